@@ -1,0 +1,1 @@
+"""The air in a tyre and the air around it."""

@@ -1,0 +1,1 @@
+"""The command line: one file a command. Each parses, calls a job, and prints."""

@@ -1,0 +1,142 @@
+"""wheelside air: the pressures to set now."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from wheelside.cli import options
+from wheelside.cli.tell import Teller, exit_status
+from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
+from wheelside.fill.situation import Situation
+from wheelside.garage.model import Garage
+from wheelside.jobs.air import card_for
+from wheelside.jobs.jsonform import document
+from wheelside.units import GaugePressure, UnitChoice
+
+
+@click.command("air")
+@options.garage_file
+@options.on_day
+@options.which_change
+@options.wishes
+@options.as_json
+def command(
+    file: Path,
+    day: date | None,
+    car: str | None,
+    wheel_set: str | None,
+    hot: bool,
+    load: str | None,
+    json_out: bool,
+    **said: Any,
+) -> int:
+    """The pressures to set now, and from when the lamp must be lit.
+
+    For the next change of wheels, or for the car and set asked for.
+    """
+    aired = card_for(file, day=day, car=car, wheel_set=wheel_set, wishes=options.wishes_from(hot, load, **said))
+    if json_out:
+        click.echo(document("air", change=aired.change, card=aired.card), nl=False)
+    else:
+        show_card(Teller(), aired.garage, aired.card)
+    return exit_status(aired.card.findings)
+
+
+def show_card(out: Teller, garage: Garage, card: AirCard) -> None:
+    """The whole card as text."""
+    out.heading("Air card", f"{garage.sets[card.set].name} on {garage.cars[card.car].name}, {card.day}")
+    s, units = card.situation, garage.units.choice
+    if s is None:
+        out.line("No pressure can be given yet; see below.", indent=2)
+    else:
+        _show_situation(out, units, s)
+        _show_settings(out, garage, units, card, s)
+        _show_lamp(out, units, card)
+    out.findings(card.findings)
+
+
+def _show_situation(out: Teller, u: UnitChoice, s: Situation) -> None:
+    out.line(
+        f"Tyres cold at {u.show_temperature(s.now)} now; the placard is to hold on cold tyres at {u.show_temperature(s.use)}.",
+        indent=2,
+    )
+    out.line(f"Until the next check cold tyres between {u.show_temperature(s.coldest)} and {u.show_temperature(s.warmest)}; "
+             f"air here {s.air_here.kpa:.1f} kPa, there {s.air_there.kpa:.1f} kPa.", indent=2)  # fmt: skip
+
+
+def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s: Situation) -> None:
+    out.line("")
+    rows = [_setting_row(garage, u, w) for w in card.wheels]
+    columns = (
+        "corner",
+        "wheel",
+        "placard",
+        "set, true",
+        f"{s.gauge_name} shows",
+        "gauge there",
+        "dash here",
+        "dash there",
+        "never above",
+    )
+    out.table(columns, rows)
+    out.line(
+        f"± is the uncertainty with coverage factor {COVERAGE:.0f}: " + _parts(u, card.wheels), style="dim", indent=2
+    )
+    for w in card.wheels:
+        if w.limited_by:
+            out.line(f"{w.corner.value}: bound by the {w.limited_by}.", indent=2)
+
+
+def _setting_row(garage: Garage, u: UnitChoice, w: WheelSetting) -> tuple[str, ...]:
+    return (
+        w.corner.value,
+        garage.wheels[w.wheel].name,
+        u.show_pressure(w.target.placard),
+        u.show_plus_minus(w.set_to, w.spread),
+        u.show_pressure(w.gauge_shows),
+        u.show_pressure(w.reads.gauge_there),
+        _dash(u, w.reads.dash_here),
+        _dash(u, w.reads.dash_there),
+        u.show_pressure(w.highest) if w.highest else "not known",
+    )
+
+
+def _dash(u: UnitChoice, p: GaugePressure | None) -> str:
+    return u.show_pressure(p) if p else "not known"
+
+
+def _parts(u: UnitChoice, wheels: tuple[WheelSetting, ...]) -> str:
+    if not wheels:
+        return ""
+    return ", ".join(f"{p.source} {u.show_pressure(p.standard)} ({p.basis.text()})" for p in wheels[0].parts)
+
+
+def _show_lamp(out: Teller, u: UnitChoice, card: AirCard) -> None:
+    if not any(w.lamp for w in card.wheels):
+        return
+    out.heading("From when the lamp must be lit", "a car may light it earlier")
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for w in card.wheels:
+        for due in w.lamp:
+            weeks = "at once" if due.weeks.latest <= 0 else f"{due.weeks.soonest:.0f} to {due.weeks.latest:.0f}"
+            key = (
+                due.rule,
+                f"{u.show_pressure(due.limit)} {due.counted}",
+                u.show_temperature(due.tyre_temperature),
+                weeks,
+            )
+            rows.setdefault(key, []).append(w.corner.value)
+    columns = ("rule", "reading", "tyre at or below", "weeks of normal loss", "corners")
+    out.table(columns, [(*key, ", ".join(corners)) for key, corners in rows.items()])
+    bases = dict.fromkeys(due.basis.text() for w in card.wheels for due in w.lamp)
+    for basis in bases:
+        out.line(f"rests on {basis}", style="dim", indent=2)
+    out.line(
+        "normal loss: 3.4 to 6.9 kPa a month at 21 °C (Tire Science and Technology 13(1)); faster is a leak",
+        style="dim",
+        indent=2,
+    )

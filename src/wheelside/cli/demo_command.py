@@ -1,0 +1,69 @@
+"""wheelside demo: the main job on an invented household."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+import click
+
+from wheelside.cli import options
+from wheelside.cli.air_command import show_card
+from wheelside.cli.plan_command import show_plan
+from wheelside.cli.sheet_command import show_made
+from wheelside.cli.tell import Teller, exit_status
+from wheelside.demo import DEMO_DAY, DEMO_FILE, household
+from wheelside.errors import BadRequest
+from wheelside.jobs.air import card_for
+from wheelside.jobs.jsonform import document
+from wheelside.jobs.plan import plan_garage
+from wheelside.jobs.sheet import sheet_for
+from wheelside.jobs.source import write_whole
+
+
+@click.command("demo")
+@click.option(
+    "--write", "folder", type=options.FILE, help="Write the household's garage file into this folder and stop."
+)
+@options.as_json
+def command(folder: Path | None, json_out: bool) -> int:
+    """Run the main job on an invented household: plan, air card and run sheet.
+
+    Nothing is kept. With --write the garage file is yours to change and to try the other commands on.
+    """
+    if folder is not None:
+        return _write(folder)
+    with tempfile.TemporaryDirectory(prefix="wheelside-demo-") as scratch:
+        file = Path(scratch) / DEMO_FILE
+        write_whole(file, household().decode("utf-8"), "the demo household")
+        return _run(file, json_out)
+
+
+def _write(folder: Path) -> int:
+    file = folder / DEMO_FILE
+    if not folder.is_dir():
+        raise BadRequest(
+            f"--write {folder}: there is no such folder; make it first", found=str(folder), expected="a folder"
+        )
+    if file.exists():
+        raise BadRequest(
+            f"--write {folder}: {file} is there already; move it away first", found=str(file), expected="no such file"
+        )
+    write_whole(file, household().decode("utf-8"), "the demo household")
+    click.echo(f"{file} is yours. Try: wheelside plan {file} --on {DEMO_DAY}")
+    return 0
+
+
+def _run(file: Path, json_out: bool) -> int:
+    planned = plan_garage(file, day=DEMO_DAY)
+    aired = card_for(file, day=DEMO_DAY)
+    made = sheet_for(file, day=DEMO_DAY)
+    if json_out:
+        click.echo(document("demo", plan=planned.plan, card=aired.card, sheet=made.sheet), nl=False)
+    else:
+        out = Teller()
+        out.heading(planned.garage.title or "Demo", f"as of {DEMO_DAY}; every name and number is invented")
+        show_plan(out, planned, reasons=False)
+        show_card(out, aired.garage, aired.card)
+        show_made(out, made)
+    return exit_status((*planned.plan.findings, *aired.card.findings, *made.forbidden))

@@ -1,0 +1,102 @@
+"""wheelside id: reading a sensor ID from print, and drawing fresh ones."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from wheelside.cli import options
+from wheelside.cli.tell import Teller
+from wheelside.jobs.ids import draw_ids, read_text
+from wheelside.jobs.jsonform import document
+from wheelside.jobs.source import write_whole
+from wheelside.sensor.ident import PrintForm, SensorId
+from wheelside.sensor.qr import qr_svg, qr_terminal
+
+
+@click.group("id")
+def command() -> None:
+    """Read a sensor ID from print, or draw fresh ones."""
+
+
+@command.command("read")
+@click.argument("text")
+@click.option("--file", type=options.FILE, help="A garage file: its families, and its IDs to compare with.")
+@click.option("--family", help="The family in the garage file that the sensor is of.")
+@click.option("--bits", type=int, help="Width of the ID: 24, 28 or 32.")
+@click.option("--form", type=click.Choice([f.value for f in PrintForm]), help="How it is printed.")
+@click.option("--qr", is_flag=True, help="Show a QR code, where one reading remains.")
+@click.option("--svg", type=options.FILE, help="Write the QR code as SVG, where one reading remains.")
+@options.as_json
+def read(
+    text: str,
+    file: Path | None,
+    family: str | None,
+    bits: int | None,
+    form: str | None,
+    qr: bool,
+    svg: Path | None,
+    json_out: bool,
+) -> int:
+    """Every way to read TEXT as a sensor ID. None is picked where two remain: the exit status is 1 then."""
+    found = read_text(text, garage_file=file, family=family, bits=bits, form=PrintForm(form) if form else None)
+    only = found.readings.only
+    if json_out:
+        click.echo(document("id-readings", readings=found.readings, matches=found.matches), nl=False)
+    else:
+        out = Teller()
+        out.heading(f"'{text}'", "one reading" if only else f"{len(found.readings.all)} readings")
+        for reading, matches in zip(found.readings.all, found.matches, strict=True):
+            out.line(
+                f"{_both(reading.id)}   {reading.id.bits} bits, read as {reading.form.value}", style="bold", indent=2
+            )
+            for note in (*reading.assumed, *(f"{m.like.how} {m.like.known.hex}: {m.about}" for m in matches)):
+                out.line(f"· {note}", indent=4)
+        if found.readings.settle:
+            out.line(f"? {found.readings.settle}", style="cyan", indent=2)
+        if qr and only:
+            out.line("")
+            click.echo(qr_terminal(only))
+    if svg and only:
+        write_whole(svg, qr_svg(only), "the QR code")
+    return 0 if only else 1
+
+
+@command.command("fresh")
+@click.argument("file", type=options.FILE, required=False)
+@click.option("--family", help="The family in the garage file.")
+@click.option("--count", type=click.IntRange(1, 1000), default=1, show_default=True, help="How many.")
+@click.option("--bits", type=int, help="Width: 24, 28 or 32, where the family does not say.")
+@click.option("--prefix", help="Leading hex digits that all IDs of the family share.")
+@click.option("--qr", is_flag=True, help="Show a QR code for each.")
+@options.as_json
+def fresh(
+    file: Path | None, family: str | None, count: int, bits: int | None, prefix: str | None, qr: bool, json_out: bool
+) -> int:
+    """Draw fresh IDs. With a garage FILE they avoid every ID in it and are set aside in its plan file."""
+    drawn = draw_ids(count, garage_file=file, family=family, bits=bits, prefix=prefix)
+    if json_out:
+        click.echo(document("id-fresh", fresh=drawn.fresh, saved_in=drawn.saved_in), nl=False)
+        return 0
+    out = Teller()
+    out.heading("Fresh IDs")
+    rows = [
+        (f.id.aloud(), f.id.aloud(PrintForm.DECIMAL), "3 or more" if f.distance >= 3 else str(f.distance))
+        for f in drawn.fresh
+    ]
+    out.table(("hex", "decimal", "digits from the nearest"), rows, right=(1,))
+    for one in drawn.fresh if qr else ():
+        out.line(one.id.aloud(), style="bold")
+        click.echo(qr_terminal(one.id))
+    if drawn.saved_in:
+        out.line(f"Set aside in {drawn.saved_in}; they will not be drawn again.", indent=2)
+    else:
+        out.line(
+            "Checked against nothing and set aside nowhere: give a garage file for that.", style="yellow", indent=2
+        )
+    return 0
+
+
+def _both(sensor_id: SensorId) -> str:
+    return f"{sensor_id.aloud()}  =  {sensor_id.aloud(PrintForm.DECIMAL)}"

@@ -1,0 +1,102 @@
+"""The entry point: finds the command, and turns every error into its exit status.
+
+0 done; 1 done, and something must not be done as asked; 2 the input is wrong; 3 the world
+misbehaved; 4 a bug. A command's module is imported only when it is run.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+import tempfile
+import traceback
+
+import click
+
+from wheelside import __version__
+from wheelside.errors import Mendable, Outside
+
+COMMANDS = {
+    "demo": "Run the main job on an invented household.",
+    "plan": "Which sensor ID each wheel is to carry, and why.",
+    "air": "The pressures to set now, and from when the lamp must be lit.",
+    "sheet": "The ordered steps of the next change of wheels.",
+    "id": "Read a sensor ID from print, or draw fresh ones.",
+    "check": "Look a garage file over and name every problem.",
+    "schema": "Print the JSON Schema of garage files.",
+}
+
+
+class Commands(click.Group):
+    """The commands by name; help lists them without importing any."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"wheelside.cli.{cmd_name}_command")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="wheelside")
+def main() -> None:
+    """Keeps tyre-pressure monitoring working for people with more than one wheel set.
+
+    Write down what you know in a garage file; Wheelside says which ID each sensor is to carry, which
+    pressures to set now, and in which order to do the work. Begin with 'wheelside demo'.
+    """
+
+
+def run(args: list[str] | None = None) -> None:
+    """Runs one command line and leaves with its exit status."""
+    sys.exit(status(args))
+
+
+def status(args: list[str] | None = None) -> int:
+    """The exit status of one command line, its output and messages printed."""
+    try:
+        result = main.main(args, prog_name="wheelside", standalone_mode=False)
+        return result if isinstance(result, int) else 0
+    except click.exceptions.Exit as leaving:
+        return leaving.exit_code
+    except click.ClickException as error:
+        error.show()
+        return 2
+    except click.Abort:
+        return 3
+    except Mendable as error:
+        click.echo(f"wheelside: {error.message}", err=True)
+        return 2
+    except Outside as error:
+        click.echo(f"wheelside: {error}", err=True)
+        return 3
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as error:  # noqa: BLE001  the outermost handler: whatever else arrives here is a bug
+        click.echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {_report()}", err=True)
+        return 4
+
+
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or ["no message"])[0][:200]
+
+
+def _report() -> str:
+    """Writes the traceback to a file; says where."""
+    try:
+        handle, name = tempfile.mkstemp(prefix="wheelside-trouble-", suffix=".txt")
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            out.write(f"wheelside {__version__}, Python {sys.version}\n\n{traceback.format_exc()}")
+    except OSError:
+        return "no report could be written"
+    return f"the report is in {name}"

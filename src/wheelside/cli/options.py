@@ -1,0 +1,89 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from wheelside.errors import BadQuantity, BadRequest
+from wheelside.garage.words import TyreState
+from wheelside.jobs.air import Wishes
+from wheelside.units import read_distance, read_temperature
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+FILE = click.Path(path_type=Path)
+garage_file = click.argument("file", type=FILE)
+as_json = click.option("--json", "json_out", is_flag=True, help="Print JSON for other programs.")
+
+
+def _day(_: click.Context, __: click.Parameter, value: str | None) -> date | None:
+    if value is None:
+        return None
+    try:
+        day = date.fromisoformat(value)
+    except ValueError as error:
+        raise BadRequest(
+            f"--on {value}: write the day as year-month-day, as in 2026-11-28", found=value, expected="2026-11-28"
+        ) from error
+    if not 1980 <= day.year <= 2200:
+        raise BadRequest(f"--on {value}: plans are made for days from 1980 to 2200", found=value, expected="2026-11-28")
+    return day
+
+
+on_day = click.option(
+    "--on", "day", metavar="DAY", callback=_day, help="Plan as of this day (year-month-day); today if left out."
+)
+plan_file = click.option(
+    "--plan-file", type=FILE, help="Where reserved IDs are kept; beside the garage file if left out."
+)
+no_save = click.option("--no-save", is_flag=True, help="Do not write the plan file; fresh IDs are then not set aside.")
+
+
+def _quantity(read: Callable[[str], Any]) -> Callable[[click.Context, click.Parameter, str | None], Any]:
+    def callback(_: click.Context, param: click.Parameter, value: str | None) -> Any:
+        try:
+            return None if value is None else read(value)
+        except BadQuantity as error:
+            name = param.opts[0]
+            raise BadRequest(f"{name} {value}: {error.message}", found=error.found, expected=error.expected) from error
+
+    return callback
+
+
+def which_change(command: F) -> F:
+    """Adds --car and --set."""
+    for option in (
+        click.option("--set", "wheel_set", metavar="SET", help="The wheel set that goes on; the next one if left out."),
+        click.option("--car", metavar="CAR", help="The car; the one that changes next if left out."),
+    ):
+        command = option(command)
+    return command
+
+
+_WISHES = (
+    ("--tyre", "tyre_temperature", read_temperature, "The tyres' own temperature now, as in 17C."),
+    ("--use", "temperature_of_use", read_temperature, "The temperature of the cold tyre outside before a drive."),
+    ("--coldest", "coldest", read_temperature, "Coldest cold tyre before the next check."),
+    ("--warmest", "warmest", read_temperature, "Warmest cold tyre before the next check."),
+    ("--height-here", "height_here", read_distance, "Height above sea level where the pressures are set."),
+    ("--height-there", "height_there", read_distance, "Height above sea level where the car is used."),
+)
+
+
+def wishes(command: F) -> F:
+    """Adds the options that go over the file's conditions."""
+    command = click.option("--hot", is_flag=True, help="The tyres have been driven, or stood in the sun.")(command)
+    command = click.option("--load", metavar="LOAD", help="The placard load that the car is used with.")(command)
+    for name, target, read, text in reversed(_WISHES):
+        command = click.option(name, target, metavar="VALUE", callback=_quantity(read), help=text)(command)
+    return command
+
+
+def wishes_from(hot: bool, load: str | None, **quantities: Any) -> Wishes:
+    """What the options say."""
+    return Wishes(load=load, tyres=TyreState.HOT if hot else None, **quantities)

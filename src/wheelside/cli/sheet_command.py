@@ -1,0 +1,98 @@
+"""wheelside sheet: the ordered steps of the next change of wheels."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from wheelside.cli import options
+from wheelside.cli.tell import Teller
+from wheelside.garage.model import Garage
+from wheelside.jobs.jsonform import document
+from wheelside.jobs.sheet import Sheeted, sheet_for
+from wheelside.sheet.markdown import sheet_markdown
+from wheelside.sheet.step import RunSheet, Step
+
+
+@click.command("sheet")
+@options.garage_file
+@options.on_day
+@options.which_change
+@options.wishes
+@options.plan_file
+@options.no_save
+@click.option("--markdown", is_flag=True, help="Print Markdown, with a box to tick for each step.")
+@options.as_json
+def command(
+    file: Path, day: date | None, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
+    plan_file: Path | None, no_save: bool, markdown: bool, json_out: bool, **said: Any,
+) -> int:  # fmt: skip
+    """The ordered steps of the next change of wheels, and the evidence each asks for."""
+    wishes = options.wishes_from(hot, load, **said)
+    made = sheet_for(file, day=day, car=car, wheel_set=wheel_set, wishes=wishes, plan_file=plan_file, keep=not no_save)
+    if json_out:
+        click.echo(
+            document("sheet", sheet=made.sheet, forbidden=made.forbidden, saved_in=made.planned.saved_in), nl=False
+        )
+    elif markdown and made.sheet:
+        click.echo(sheet_markdown(made.planned.garage, made.sheet), nl=False)
+    else:
+        show_made(Teller(), made)
+    return int(bool(made.forbidden))
+
+
+def show_made(out: Teller, made: Sheeted) -> None:
+    """The sheet, or why there is none."""
+    if made.sheet is None:
+        out.heading("No run sheet")
+        out.line("Something must not be done as the file has it; mend that first.", indent=2)
+        out.findings(made.forbidden)
+    else:
+        show_sheet(out, made.planned.garage, made.sheet)
+
+
+def show_sheet(out: Teller, garage: Garage, sheet: RunSheet) -> None:
+    """The whole sheet as text."""
+    going = f", {garage.sets[sheet.going].name} comes off" if sheet.going else ""
+    out.heading(
+        "Run sheet", f"{garage.sets[sheet.coming].name} goes on {garage.cars[sheet.car].name}, {sheet.day}{going}"
+    )
+    out.line(f"About {sheet.minutes // 60} h {sheet.minutes % 60:02d} min in {len(sheet.steps)} steps. "
+             f"Evidence to reach: {sheet.aim.level}, because {sheet.aim.why}.", indent=2)  # fmt: skip
+    out.line(f"{sheet.aim.level} is shown by: {sheet.aim.shown_by}. It leaves open: {sheet.aim.leaves_open}.", indent=2)
+    stage = timed = None
+    numbers = {step.id: n for n, step in enumerate(sheet.steps, start=1)}
+    for n, step in enumerate(sheet.steps, start=1):
+        if step.stage is not stage:
+            stage = step.stage
+            out.heading(stage.value)
+        if step.timed and step.timed != timed:
+            out.line(f"▍without a pause: {step.timed}", style="bold", indent=2)
+        timed = step.timed
+        _show_step(out, n, step, numbers)
+    out.findings(sheet.findings)
+
+
+def _show_step(out: Teller, n: int, step: Step, numbers: dict[str, int]) -> None:
+    left = " (may be left out)" if step.optional else ""
+    out.line(f"{n:2d}  {step.title}{left}   {step.minutes} min", style="bold", indent=2)
+    for caution in step.cautions:
+        out.line(f"▲ {caution}", style="yellow", indent=6)
+    waits = [numbers[w] for w in step.waits_for if w in numbers]
+    if waits:
+        out.line(f"opens after step{'s' if len(waits) > 1 else ''} {', '.join(map(str, waits))}", style="dim", indent=6)
+    for one in step.what:
+        out.line(f"- {one}", indent=6)
+    rows = [
+        ("where", step.where),
+        ("expect", step.expect),
+        ("evidence", ", ".join(c.value for c in step.evidence)),
+        ("why", step.why),
+        ("if not", step.if_fails),
+    ]
+    out.table(("", ""), [(name, text) for name, text in rows if text not in ("", "-")], indent=6)
+    if step.lock:
+        out.line("■ LOCK: no later step opens until this one is done and gauged.", style="bold red", indent=6)

@@ -1,0 +1,15 @@
+"""An invented household to try Wheelside on."""
+
+from __future__ import annotations
+
+from datetime import date
+from importlib.resources import files
+
+DEMO_DAY = date(2026, 11, 25)
+"""The day for which the demo household is told."""
+DEMO_FILE = "household.toml"
+
+
+def household() -> bytes:
+    """The garage file of the demo household."""
+    return files(__package__).joinpath(DEMO_FILE).read_bytes()

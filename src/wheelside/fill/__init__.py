@@ -1,0 +1,1 @@
+"""The air card: what to set now, and from when the lamp must be lit."""

@@ -1,0 +1,84 @@
+"""From when the lamp must be lit: at which tyre temperature, and after how many weeks of normal loss."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wheelside.air.gas import gauge_elsewhere, temperature_at
+from wheelside.air.limits import TyreClass, un_limit, us_limit
+from wheelside.air.loss import WeeksRange, weeks_to_lose
+from wheelside.fill.situation import Situation
+from wheelside.finding import Basis, Ground
+from wheelside.garage.kinds import WarningRule
+from wheelside.garage.model import Car
+from wheelside.tyre.designation import Designation
+from wheelside.units import GaugePressure, Temperature
+
+
+@dataclass(frozen=True, slots=True)
+class LampDue:
+    """One rule: the reading from which the lamp must be lit, and when that is reached.
+
+    `tyre_temperature`: at this one and below, with the air that is in the tyre now. `weeks`: of normal
+    loss, counted at `counted_at`. The car may light the lamp earlier.
+    """
+
+    rule: str
+    limit: GaugePressure
+    counted: str
+    tyre_temperature: Temperature
+    weeks: WeeksRange
+    basis: Basis
+
+
+def tyre_class(tyre: Designation) -> TyreClass | None:
+    """The tyre's type in 49 CFR 571.138 Table 1; None for van tyres, whose load range is not on the designation."""
+    if tyre.van:
+        return None
+    return TyreClass.EXTRA if tyre.extra_load else TyreClass.STANDARD
+
+
+def lamp_due(
+    car: Car, s: Situation, set_to: GaugePressure, placard: GaugePressure, tyre: Designation
+) -> tuple[LampDue, ...]:
+    """The lamp under 49 CFR 571.138, under UN R141 with both readings of its floor, and under the car's own rule."""
+    us = us_limit(placard, tyre_class(tyre))
+    un = un_limit(placard, s.air_there)
+    warm = temperature_at(un.warm, set_to, s.now, s.air_here, s.air_there)
+    table = "" if tyre_class(tyre) else "; its table left out, for a van tyre's load range is not known"
+    rules = [
+        _due(s, set_to, "49 CFR 571.138", us, "of a cold tyre", s.use, Basis(Ground.STANDARD, f"49 CFR 571.138 S4.2(a), Table 1 from memory{table}")),
+        _due(s, set_to, "UN R141, floor as gauge", un.floor_as_gauge, "of a warm tyre", warm, _UN),
+        _due(s, set_to, "UN R141, floor as absolute", un.floor_as_absolute, "of a warm tyre", warm, _UN),
+    ]  # fmt: skip
+    if car.warns_at is not None:
+        limit = own_limit(car.warns_at, placard, gauge_elsewhere(set_to, s.now, s.air_here, s.use, s.air_there))
+        rules.append(_due(s, set_to, "the car's own rule", limit, "of a cold tyre", s.use, car.basis("warns_at")))
+    return tuple(rules)
+
+
+_UN = Basis(
+    Ground.STANDARD, "UN R141 from its 2009 draft: warm taken as 1.1 times cold, lit at 20 % below; 150 kPa floor"
+)
+
+
+def own_limit(rule: WarningRule, placard: GaugePressure, reference: GaugePressure) -> GaugePressure:
+    """The pressure of the car's own rule; `reference` is what the tyre reads when the owner stores it."""
+    if rule.pressure is not None:
+        return rule.pressure
+    assert rule.share is not None, "a warning rule is a share or a pressure"
+    base = placard if rule.of == "placard" else reference
+    return GaugePressure(base.kpa * (1.0 - rule.share.fraction))
+
+
+def _due(s: Situation, set_to: GaugePressure, rule: str, limit: GaugePressure, counted: str, at: Temperature,
+         basis: Basis) -> LampDue:  # fmt: skip
+    reads = gauge_elsewhere(set_to, s.now, s.air_here, at, s.air_there)
+    return LampDue(
+        rule=rule,
+        limit=limit,
+        counted=counted,
+        tyre_temperature=temperature_at(limit, set_to, s.now, s.air_here, s.air_there),
+        weeks=weeks_to_lose(reads - limit, at),
+        basis=basis,
+    )

@@ -1,0 +1,156 @@
+"""The circumstances of one air card, with what each rests on, or what has to be found out first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wheelside.air.atmosphere import WEATHER_SPREAD_KPA, standard_air
+from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.garage.model import Car, Garage
+from wheelside.garage.wishes import Conditions
+from wheelside.garage.words import TyreState
+from wheelside.units import AbsolutePressure, Length, PressureSpan, Temperature, TemperatureSpan, UnitChoice
+
+DEFAULT_TEMPERATURE_SPREAD = TemperatureSpan(3.0)
+DEFAULT_GAUGE_SPREAD = PressureSpan(5.0)
+_DEFAULT = Basis(Ground.DEFAULT, "shown on the card")
+
+
+@dataclass(frozen=True, slots=True)
+class Uncertain:
+    """One uncertain input: its half-width in its own inside unit (K or kPa), and what that rests on."""
+
+    half_width: float
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """Everything about the air that a card needs; temperatures are the tyre's own, cold."""
+
+    units: UnitChoice
+    now: Temperature
+    use: Temperature
+    coldest: Temperature
+    warmest: Temperature
+    air_here: AbsolutePressure
+    air_there: AbsolutePressure
+    gauge_bias: PressureSpan
+    gauge_name: str
+    spread_now: Uncertain
+    spread_use: Uncertain
+    spread_gauge: Uncertain
+    spread_air_here: Uncertain
+    spread_air_there: Uncertain
+    findings: tuple[Finding, ...]
+
+
+def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
+    """The situation that the garage's conditions describe for a car; only findings where it can't be had."""
+    c = garage.conditions
+    if c.tyres is TyreState.HOT:
+        return (_hot(),)
+    missing = tuple(_missing(c))
+    if missing or c.tyre_temperature is None or c.temperature_of_use is None:
+        return missing
+    now, use = c.tyre_temperature, c.temperature_of_use
+    notes: list[Finding] = []
+    air_here, here_spread, air_there, there_spread = _airs(garage, car, notes)
+    gauge = garage.instruments.get(c.gauge or "")
+    spread = gauge.pressure_spread if gauge else None
+    if gauge is None or spread is None:
+        notes.append(
+            _note(
+                "gauge-spread",
+                "Gauge",
+                f"The gauge's spread is not known; ± {garage.units.choice.show_pressure(DEFAULT_GAUGE_SPREAD)} is taken.",
+                "note it in [[instrument]]",
+            )
+        )
+    if c.warmest is None or c.coldest is None:
+        text = (
+            "The coldest and warmest cold tyre before the next check are not given; now and the use are taken for both."
+        )
+        notes.append(_note("range", "Conditions", text, "give 'coldest' and 'warmest' in [conditions]"))
+    return Situation(
+        units=garage.units.choice,
+        now=now,
+        use=use,
+        coldest=c.coldest or min(now, use),
+        warmest=c.warmest or max(now, use),
+        air_here=air_here,
+        air_there=air_there,
+        gauge_bias=gauge.pressure_bias if gauge and gauge.pressure_bias else PressureSpan(0.0),
+        gauge_name=gauge.name if gauge else "any gauge",
+        spread_now=_spread(c, "tyre_temperature_spread"),
+        spread_use=_spread(c, "temperature_of_use_spread"),
+        spread_gauge=Uncertain(spread.kpa, gauge.basis("pressure_spread"))
+        if gauge and spread
+        else Uncertain(DEFAULT_GAUGE_SPREAD.kpa, _DEFAULT),
+        spread_air_here=here_spread,
+        spread_air_there=there_spread,
+        findings=tuple(notes),
+    )
+
+
+def _note(code: str, about: str, text: str, way_out: str) -> Finding:
+    return Finding(Weight.ASK, code, about, text, (_DEFAULT,), way_out)
+
+
+def _hot() -> Finding:
+    return Finding(
+        Weight.FORBIDDEN,
+        "hot-tyre",
+        "Tyres",
+        "The tyres are hot. A hot tyre is never let down to a cold figure: it would be too low once cold.",
+        (Basis(Ground.PRACTICE, "carmakers' handbooks; no source"),),
+        "Let no air out. Park for three hours, out of the sun, then ask again with the tyres cold. If a tyre reads "
+        "below its placard even while hot, bring it up to the placard now and set it properly once cold.",
+    )
+
+
+def _missing(c: Conditions) -> list[Finding]:
+    asks = []
+    if c.tyre_temperature is None:
+        asks.append(("tyre_temperature", "the tyres' own temperature now", "--tyre 20C"))
+    if c.temperature_of_use is None:
+        asks.append(("temperature_of_use", "the temperature of the cold tyre outside before a drive", "--use -5C"))
+    return [
+        Finding(
+            Weight.ASK,
+            f"no-{key.replace('_', '-')}",
+            "Conditions",
+            f"Not known: {what}. No pressure can be worked out without it.",
+            (Basis(Ground.UNKNOWN),),
+            f"give '{key}' in [conditions], or {option}",
+        )
+        for key, what, option in asks
+    ]
+
+
+def _spread(c: Conditions, key: str) -> Uncertain:
+    given: TemperatureSpan | None = getattr(c, key)
+    if given is None:
+        return Uncertain(DEFAULT_TEMPERATURE_SPREAD.kelvin, _DEFAULT)
+    return Uncertain(given.kelvin, c.basis(key))
+
+
+def _airs(
+    garage: Garage, car: Car, notes: list[Finding]
+) -> tuple[AbsolutePressure, Uncertain, AbsolutePressure, Uncertain]:
+    """The air pressure here and there, measured or by height, and how uncertain each is."""
+    c = garage.conditions
+    place = garage.places.get(car.stands_at or "")
+    home = c.height_here or (place.height if place else None)
+    if home is None and c.air_here is None:
+        text = "The height above sea level is not known; sea level is taken. It moves a setting by a hundredth of a bar or two."
+        notes.append(
+            _note("height", "Conditions", text, "give 'height_here' in [conditions], or 'height' of the place")
+        )
+    here = c.air_here or standard_air(home or Length(0.0))
+    there_height = c.height_there or home or Length(0.0)
+    there = c.air_there or (c.air_here if c.height_there is None and c.air_here else standard_air(there_height))
+    weather = Basis(Ground.JUDGEMENT, "weather moves air pressure by about ± 2 kPa")
+    measured = Uncertain(0.5, Basis(Ground.MEASURED, "air pressure in the garage file"))
+    by_height = Uncertain(WEATHER_SPREAD_KPA, weather)
+    return here, (measured if c.air_here else by_height), there, (measured if c.air_there else by_height)

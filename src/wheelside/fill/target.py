@@ -1,0 +1,148 @@
+"""The cold pressure that a wheel is to have in use: the placard's, raised where the tyre is another one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.garage.model import Car, Garage, PlacardRow, Tyre
+from wheelside.garage.words import Corner, Season
+from wheelside.tyre.designation import Designation
+from wheelside.tyre.load import load_at, load_of, pressure_for, reference_pressure
+from wheelside.tyre.speed import speed_of
+from wheelside.units import GaugePressure, UnitChoice
+
+_LOAD_RULE = Basis(Ground.STANDARD, "load against pressure, exponent 0.8: ETRTO, ISO 4000-1, from memory")
+_RATING = Basis(Ground.STANDARD, "load index and speed symbol: UN R30")
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The cold gauge pressure wanted in use, the placard's own, and what was found on the way."""
+
+    pressure: GaugePressure
+    placard: GaugePressure
+    row: PlacardRow
+    findings: tuple[Finding, ...]
+
+
+def load_rows(garage: Garage, car: Car, tyre: Designation) -> tuple[PlacardRow, ...]:
+    """The placard rows for a tyre size and for the load in the conditions; all loads where none is given."""
+    wanted = garage.conditions.load
+    rows = [row for row in car.placard if row.tyre.size == tyre.size]
+    return tuple(row for row in rows if wanted is None or row.load.casefold() == wanted.casefold())
+
+
+def target(garage: Garage, car: Car, corner: Corner, tyre: Tyre | None, about: str) -> Target | tuple[Finding, ...]:
+    """What one wheel is to read in use; only findings where the file does not say enough."""
+    if tyre is None or tyre.designation is None:
+        text = "The tyre's designation is not known, so no placard row can be chosen."
+        return (_ask("no-tyre", about, text, "write down size and service description from the sidewall"),)
+    rows = load_rows(garage, car, tyre.designation)
+    if len(rows) != 1:
+        return (_which_row(garage, car, tyre.designation, rows, about),)
+    placard: GaugePressure | None = getattr(rows[0], corner.axle)
+    if placard is None:
+        text = f"The placard row for {rows[0].tyre.size}, {rows[0].load}, has no pressure for the {corner.axle}."
+        return (_ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"),)
+    findings = list(_ratings(car, tyre, about, garage.units.choice))
+    pressure = _raised(rows[0], placard, tyre.designation, about, garage.units.choice, findings)
+    return Target(pressure, placard, rows[0], tuple(findings))
+
+
+def _ask(code: str, about: str, text: str, way_out: str) -> Finding:
+    return Finding(Weight.ASK, code, about, text, (Basis(Ground.UNKNOWN),), way_out)
+
+
+def _which_row(garage: Garage, car: Car, tyre: Designation, rows: tuple[PlacardRow, ...], about: str) -> Finding:
+    if rows:
+        loads = ", ".join(f"'{row.load}'" for row in rows)
+        text = f"The placard has several loads for {tyre.size}: {loads}."
+        return _ask("which-load", about, text, "give 'load' in [conditions], or --load")
+    if any(row.tyre.size == tyre.size for row in car.placard):
+        loads = ", ".join(sorted({f"'{row.load}'" for row in car.placard if row.tyre.size == tyre.size}))
+        text = f"The placard has no row for {tyre.size} at load '{garage.conditions.load}'; it has {loads}."
+        return _ask("no-load-row", about, text, "choose one of these loads")
+    sizes = ", ".join(sorted({row.tyre.size for row in car.placard})) or "none"
+    text = (
+        f"The placard has no row for {tyre.size} (it has: {sizes}). No pressure is guessed for a size it does not name."
+    )
+    return _ask("no-size-row", about, text, "look in the handbook for this size and add its [[car.placard]] row")
+
+
+def _ratings(car: Car, tyre: Tyre, about: str, units: UnitChoice) -> list[Finding]:
+    d = tyre.designation
+    out: list[Finding] = []
+    if d is None:
+        return out
+    if car.load_index is not None and d.load_index is not None and d.load_index < car.load_index:
+        have, need = units.show_mass(load_of(d.load_index)), units.show_mass(load_of(car.load_index))
+        text = f"Load index {d.load_index} ({have}) is below the {car.load_index} ({need}) that the car requires."
+        out.append(
+            Finding(
+                Weight.FORBIDDEN,
+                "load-index",
+                about,
+                text,
+                (_RATING, car.basis("load_index")),
+                "do not drive on this tyre; fit one that carries the load",
+            )
+        )
+    if car.speed_symbol and d.speed_symbol and speed_of(d.speed_symbol) < speed_of(car.speed_symbol):
+        text = f"Speed symbol {d.speed_symbol} is below the {car.speed_symbol} that the car requires."
+        winter = tyre.season is Season.WINTER
+        weight = Weight.WARNING if winter else Weight.FORBIDDEN
+        way = (
+            "some places allow this for winter tyres with a speed sticker: ask the local rule"
+            if winter
+            else "fit a tyre with the symbol required"
+        )
+        out.append(Finding(weight, "speed-symbol", about, text, (_RATING, car.basis("speed_symbol")), way))
+    return out
+
+
+def _raised(row: PlacardRow, placard: GaugePressure, tyre: Designation, about: str, units: UnitChoice,
+            findings: list[Finding]) -> GaugePressure:  # fmt: skip
+    """The placard pressure, or the higher one at which this tyre carries what the placard's tyre does there."""
+    meant = row.tyre
+    if (meant.load_index, meant.extra_load) == (tyre.load_index, tyre.extra_load):
+        return placard
+    if meant.load_index is None or tyre.load_index is None:
+        text = (
+            f"The placard's tyre ({meant.text}) and this one ({tyre.text}) can't be compared without both load indices."
+        )
+        findings.append(_ask("unlike-tyre", about, text, "write both with load index and speed symbol"))
+        return placard
+    load = load_at(meant.load_index, meant.extra_load, placard)
+    needed = pressure_for(tyre.load_index, tyre.extra_load, load)
+    if needed is None:
+        text = f"{tyre.text} never carries the {units.show_mass(load)} that {meant.text} carries at the placard."
+        findings.append(
+            Finding(
+                Weight.FORBIDDEN,
+                "load-capacity",
+                about,
+                text,
+                (_LOAD_RULE,),
+                "fit a tyre of at least the placard's load index",
+            )
+        )
+        return placard
+    if needed.kpa <= placard.kpa + 0.5:
+        return placard
+    text = (
+        f"{tyre.text} is not the placard's {meant.text}: to carry the same {units.show_mass(load)} it needs "
+        f"{units.show_pressure(needed)} where the placard says {units.show_pressure(placard)} "
+        f"(it carries its index at {units.show_pressure(reference_pressure(tyre.extra_load))})."
+    )
+    findings.append(
+        Finding(
+            Weight.WARNING,
+            "raised",
+            about,
+            text,
+            (_LOAD_RULE,),
+            "the card sets the higher figure; compare with the tyre maker's table",
+        )
+    )
+    return needed

@@ -1,0 +1,295 @@
+"""What a garage file must not contradict: references, joinings, the season line, IDs.
+
+Each check adds complaints and none stops the others. Doubts that a person can live with are no
+complaints; they are findings of the plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import fields
+from datetime import date
+from difflib import get_close_matches
+
+from wheelside.errors import BadText
+from wheelside.garage.ids import family_readings, sensor_readings
+from wheelside.garage.lines import PathKey
+from wheelside.garage.model import Garage, Stay
+from wheelside.garage.read import Complaint
+from wheelside.garage.row import Thing
+from wheelside.garage.season import FAR, Spell, spells
+from wheelside.garage.wishes import Costs
+from wheelside.garage.words import Instrumentation, Monitor, TakenOut
+from wheelside.tyre.speed import speed_of
+from wheelside.units import GaugePressure, Money
+
+LEAST_PLACARD = GaugePressure(150.0)
+"""No placard of a car in scope lies below; common practice, no source."""
+Complaints = Iterator[Complaint]
+
+
+def check_references(garage: Garage, references: tuple[tuple[PathKey, str, str], ...]) -> Complaints:
+    """Every id that a row refers to is there."""
+    for path, table, value in references:
+        ids = [row.id for row in getattr(garage, table)]
+        if value not in ids:
+            near = get_close_matches(value, ids, 1, 0.6)
+            fix = f"write '{near[0]}'" if near else f"add a [[{table}]] with id = {value!r}"
+            yield Complaint(path, f"'{value}'", f"the id of a [[{table}]]", fix)
+
+
+def _unique_ids(garage: Garage) -> Complaints:
+    for f in fields(garage):
+        rows = getattr(garage, f.name)
+        if not isinstance(rows, tuple) or not rows or not isinstance(rows[0], Thing):
+            continue
+        seen: set[str] = set()
+        for i, row in enumerate(rows):
+            if row.id in seen:
+                yield Complaint(
+                    (f.name, i, "id"), f"'{row.id}' a second time", "an id that only this row has", "rename one of them"
+                )
+            seen.add(row.id)
+
+
+def _scope(garage: Garage) -> Complaints:
+    for i, car in enumerate(garage.car):
+        at = ("car", i)
+        if car.twin_wheels:
+            yield Complaint(
+                (*at, "twin_wheels"), "true", "single wheels", "twin wheels are out of scope; leave this vehicle out"
+            )
+        if car.speed_symbol:
+            try:
+                speed_of(car.speed_symbol)
+            except BadText as error:
+                yield Complaint((*at, "speed_symbol"), repr(car.speed_symbol), error.expected, error.message)
+        if car.slots == 0:
+            need = len(car.monitored_corners)
+            fix = f"a set has {need} IDs: give the size of the whole list"
+            yield Complaint((*at, "remembers_ids"), str(car.remembers_ids), f"at least {need}", fix)
+        if car.monitor not in (Monitor.DIRECT, None) and car.holds:
+            yield Complaint(
+                (*at, "holds"), "IDs", "none: this car has no wheel sensors", "take 'holds' out or correct 'monitor'"
+            )
+
+
+def _placards(garage: Garage) -> Complaints:
+    for i, car in enumerate(garage.car):
+        seen = set()
+        for k, row in enumerate(car.placard):
+            at = ("car", i, "placard", k)
+            name = (row.tyre.size, row.load)
+            if name in seen:
+                yield Complaint(
+                    (*at, "load"), f"a second row for {row.tyre.size}, {row.load}", "one row for each size and load"
+                )
+            seen.add(name)
+            for key in ("front", "rear", "spare"):
+                pressure = getattr(row, key)
+                if pressure is not None and not LEAST_PLACARD.kpa <= pressure.kpa <= 700:
+                    found = f"{pressure.kpa:.0f} kPa"
+                    yield Complaint((*at, key), found, "1.5 to 7 bar (22 to 101 psi)", "check the number and its unit")
+
+
+def _paths(garage: Garage) -> Complaints:
+    seen: set[tuple[str, ...]] = set()
+    for i, path in enumerate(garage.path):
+        pair = tuple(sorted(set(path.between)))
+        if len(pair) != 2:
+            yield Complaint(("path", i, "between"), str(list(path.between)), "two different places")
+        elif pair in seen:
+            yield Complaint(
+                ("path", i, "between"), f"a second path between {pair[0]} and {pair[1]}", "one path for two places"
+            )
+        seen.add(pair)
+
+
+def _families(garage: Garage) -> Complaints:
+    for i, family in enumerate(garage.family):
+        if family.prefix is None:
+            continue
+        digits = family.prefix
+        at = ("family", i, "prefix")
+        if not all(c in "0123456789ABCDEFabcdef" for c in digits):
+            yield Complaint(at, repr(digits), "hex digits", "write the shared leading digits, such as '2C'")
+        elif family.bits is None:
+            yield Complaint(at, repr(digits), "a width beside it", "add bits = 32 (or 24, 28) to this family")
+        elif 4 * len(digits) >= family.bits:
+            yield Complaint(
+                at, repr(digits), f"fewer than {family.bits // 4} digits", "give only the digits that all IDs share"
+            )
+
+
+def _sensors(garage: Garage) -> Complaints:
+    for i, sensor in enumerate(garage.sensor):
+        family = garage.families.get(sensor.family or "")
+        if family and family.bits and sensor.bits and family.bits != sensor.bits:
+            fix = "leave 'bits' out here, or give the sensor another family"
+            yield Complaint(("sensor", i, "bits"), str(sensor.bits), f"{family.bits}, as its family has", fix)
+        if family and family.band and sensor.band and family.band != sensor.band:
+            fix = "leave 'band' out here, or give the sensor another family"
+            yield Complaint(("sensor", i, "band"), sensor.band.value, f"{family.band.value}, as its family has", fix)
+        try:
+            sensor_readings(garage, sensor)
+        except BadText as error:
+            yield Complaint(
+                ("sensor", i, "sends" if sensor.sends else "printed"), repr(error.found), error.expected, error.message
+            )
+
+
+def _listed_ids(garage: Garage) -> Complaints:
+    texts: list[tuple[PathKey, str, str | None]] = []
+    for i, car in enumerate(garage.car):
+        for k, held in enumerate(car.holds or ()):
+            at = ("car", i, "holds", k)
+            texts += [((*at, "ids", n), text, car.family) for n, text in enumerate(held.ids)]
+            texts += [((*at, "corners", corner.key), text, car.family) for corner, text in held.corners]
+            if sum((held.set is not None, bool(held.ids), bool(held.corners))) != 1:
+                yield Complaint(at, "a list that is not one of the three", "one of 'set', 'ids', 'corners'")
+    texts += [(("retired", i, "id"), row.id, row.family) for i, row in enumerate(garage.retired)]
+    for path, text, family in texts:
+        try:
+            family_readings(garage, text, family)
+        except BadText as error:
+            yield Complaint(path, repr(text), error.expected, error.message)
+
+
+def _joinings(garage: Garage) -> Complaints:
+    used: dict[tuple[str, str], list[tuple[date, date, str]]] = {}
+    for i, wheel in enumerate(garage.wheel):
+        own: list[tuple[date, date, str]] = []
+        for k, joining in enumerate(wheel.joined):
+            at: PathKey = ("wheel", i, "joined", k)
+            first, last = joining.since or date.min, joining.until or FAR
+            if first >= last:
+                yield Complaint((*at, "until"), str(joining.until), f"a day after {joining.since}", "correct the days")
+            if any(first < end and start < last for start, end, _ in own):
+                fix = "give the earlier joining an 'until'"
+                yield Complaint(at, "a joining while another one lasts", "one at a time", fix)
+            own.append((first, last, wheel.id))
+            for table in ("rim", "tyre", "sensor"):
+                part = getattr(joining, table)
+                if part is None:
+                    continue
+                others = used.setdefault((table, part), [])
+                clash = next((o for o in others if first < o[1] and o[0] < last and o[2] != wheel.id), None)
+                if clash:
+                    fix = "give the earlier joining an 'until', or correct the id"
+                    yield Complaint(
+                        (*at, table),
+                        f"{table} '{part}', which is in wheel '{clash[2]}' then",
+                        "a part in one wheel",
+                        fix,
+                    )
+                others.append((first, last, wheel.id))
+
+
+def _sets(garage: Garage) -> Complaints:
+    seen: dict[str, str] = {}
+    for i, wheel_set in enumerate(garage.set):
+        for corner, wheel in wheel_set.wheels:
+            if wheel in seen:
+                found = f"wheel '{wheel}', which is in set '{seen[wheel]}' already"
+                yield Complaint(("set", i, "wheels", corner.key), found, "a wheel in one set, at one corner")
+            seen[wheel] = wheel_set.id
+
+
+def _stays(garage: Garage) -> Complaints:
+    sound = True
+    for i, stay in enumerate(garage.stay):
+        if sum(x is not None for x in (stay.on, stay.at, stay.riding_in)) != 1:
+            sound = False
+            yield Complaint(
+                ("stay", i), "a stay that is not in one place", "one of 'on', 'at', 'riding_in'", "keep one of them"
+            )
+        if stay.until and stay.until <= stay.since:
+            sound = False
+            yield Complaint(
+                ("stay", i, "until"), str(stay.until), f"a day after {stay.since}", "'until' is the first day after"
+            )
+        if stay.yearly and (stay.until is None or (stay.until - stay.since).days > 366):
+            sound = False
+            yield Complaint(
+                ("stay", i, "yearly"), "true", "an 'until' within a year", "add 'until', or take 'yearly' out"
+            )
+    if sound and garage.stay:
+        yield from _overlaps(garage)
+
+
+def _overlaps(garage: Garage) -> Complaints:
+    start = min(s.since for s in garage.stay)
+    horizon = max(s.since.year for s in garage.stay) + garage.plan.horizon_years
+    line = spells(garage, start, date(min(9998, horizon), 12, 31))
+    told: set[tuple[str, str]] = set()
+    for busy, word in ((lambda s: s.set, "set"), (lambda s: s.on, "car")):
+        yield from _overlap_of(garage, line, busy, word, told)
+
+
+def _overlap_of(
+    garage: Garage, line: tuple[Spell, ...], busy: Callable[[Spell], str | None], word: str, told: set[tuple[str, str]]
+) -> Complaints:
+    last: dict[str, Spell] = {}
+    for spell in line:
+        name = busy(spell)
+        if name is None:
+            continue
+        before = last.get(name)
+        if before and spell.since < before.until and (word, name) not in told:
+            told.add((word, name))
+            row = next(
+                (i for i, s in enumerate(garage.stay) if s.set == spell.set and _undated(s) == _undated(spell)), 0
+            )
+            found = f"{word} '{name}' twice at once: {_span(before)} and {_span(spell)}"
+            yield Complaint(
+                ("stay", row), found, f"one stay at a time for {word} '{name}'", "correct 'since' or 'until'"
+            )
+        if before is None or spell.until > before.until:
+            last[name] = spell
+
+
+def _undated(of: Spell | Stay) -> date:
+    return of.since.replace(year=2000)
+
+
+def _span(spell: Spell) -> str:
+    where = spell.on or spell.at or spell.riding_in
+    return f"'{spell.set}' {spell.since} to {spell.until} ({where})"
+
+
+def _money(garage: Garage) -> Complaints:
+    amounts = {f.name: v for f in fields(Costs) if isinstance(v := getattr(garage.costs, f.name), Money)}
+    currencies = sorted({m.currency for m in amounts.values()})
+    if len(currencies) > 1:
+        for key, amount in amounts.items():
+            if amount.currency != currencies[0]:
+                fix = "write all of them in one currency"
+                yield Complaint(("costs", key), amount.currency, currencies[0], fix)
+
+
+def _wishes(garage: Garage) -> Complaints:
+    c = garage.conditions
+    if c.coldest and c.warmest and c.coldest > c.warmest:
+        yield Complaint(
+            ("conditions", "coldest"), f"{c.coldest.celsius:.0f} °C", "no more than 'warmest'", "swap the two"
+        )
+    gauge = garage.instruments.get(c.gauge or "")
+    if gauge and gauge.kind is not Instrumentation.GAUGE:
+        yield Complaint(("conditions", "gauge"), f"'{c.gauge}', a {gauge.kind.value}", "an instrument of kind 'gauge'")
+    for key in ("height_here", "height_there"):
+        height = getattr(c, key)
+        if height and height.metres > 6000:
+            yield Complaint(("conditions", key), f"{height.metres:.0f} m", "at most 6000 m", "check the unit")
+    if garage.plan.taken_out is TakenOut.KEEP and garage.plan.keep_at is None:
+        yield Complaint(("plan", "taken_out"), "'keep'", "a place beside it", 'add keep_at = "…" to [plan]')
+
+
+_CHECKS = (
+    _unique_ids, _scope, _placards, _paths, _families, _sensors, _listed_ids, _joinings, _sets, _stays, _money, _wishes,
+)  # fmt: skip
+
+
+def check(garage: Garage) -> Complaints:
+    """Every complaint that the rows of a garage give cause for, references aside."""
+    for one in _CHECKS:
+        yield from one(garage)

@@ -1,0 +1,99 @@
+"""The sensor IDs that a garage speaks of, read under what it says of their families."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wheelside.garage.model import Car, Garage, Sensor
+from wheelside.garage.words import Band
+from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
+from wheelside.sensor.reading import Readings, read_id
+
+
+def sensor_bits(garage: Garage, sensor: Sensor) -> int | None:
+    """The width of a sensor's ID: its own word, else its family's."""
+    family = garage.families.get(sensor.family or "")
+    return sensor.bits or (family.bits if family else None)
+
+
+def sensor_band(garage: Garage, sensor: Sensor) -> Band | None:
+    """The band of a sensor: its own word, else its family's."""
+    family = garage.families.get(sensor.family or "")
+    return sensor.band or (family.band if family else None)
+
+
+def car_bits(garage: Garage, car: Car) -> int | None:
+    """The width of the IDs that a car holds: its family's."""
+    family = garage.families.get(car.family or "")
+    return family.bits if family else None
+
+
+def car_band(garage: Garage, car: Car) -> Band | None:
+    """The band that a car listens on: its own word, else its family's."""
+    family = garage.families.get(car.family or "")
+    return car.band or (family.band if family else None)
+
+
+def sensor_readings(garage: Garage, sensor: Sensor) -> Readings | None:
+    """What the sensor's ID can be: from what it sent when triggered, else from its print; None where neither is known.
+
+    Print is read in the family's print form; what a handheld showed is read in both forms. Raises BadText.
+    """
+    if sensor.sends:
+        return _read(garage, sensor.sends, sensor.family, sensor_bits(garage, sensor), shown=True)
+    if sensor.printed:
+        return _read(garage, sensor.printed, sensor.family, sensor_bits(garage, sensor), shown=False)
+    return None
+
+
+def family_readings(garage: Garage, text: str, family_id: str | None) -> Readings:
+    """What an ID shown by a car or noted as retired can be. Raises BadText."""
+    family = garage.families.get(family_id or "")
+    return _read(garage, text, family_id, family.bits if family else None, shown=True)
+
+
+def _read(garage: Garage, text: str, family_id: str | None, bits: int | None, *, shown: bool) -> Readings:
+    family = garage.families.get(family_id or "")
+    printed = family.printed if family and not shown else None
+    forms = (printed,) if printed else tuple(PrintForm)
+    return read_id(text, family_id or "", (bits,) if bits else WIDTHS, forms)
+
+
+def proven_different(garage: Garage, a: str | None, b: str | None) -> bool:
+    """Whether two families are known not to understand one another. Unknown families never are."""
+    if a == b:
+        return False
+    one, two = garage.families.get(a or ""), garage.families.get(b or "")
+    if one is None or two is None:
+        return False
+    if two.id in one.unlike or one.id in two.unlike:
+        return True
+    bands = one.band is not None and two.band is not None and one.band is not two.band
+    widths = one.bits is not None and two.bits is not None and one.bits != two.bits
+    return bands or widths
+
+
+@dataclass(frozen=True, slots=True)
+class KnownId:
+    """An ID of the garage and what it belongs to, in words."""
+
+    id: SensorId
+    about: str
+
+
+def known_ids(garage: Garage) -> tuple[KnownId, ...]:
+    """Every ID that is or was used anywhere in the garage, each possible reading of it."""
+    out = []
+    for sensor in garage.sensor:
+        for text in (sensor.sends, sensor.printed):
+            if text:
+                bits = sensor_bits(garage, sensor)
+                readings = _read(garage, text, sensor.family, bits, shown=text == sensor.sends)
+                out += [KnownId(r.id, f"sensor {sensor.name}") for r in readings.all]
+    for car in garage.car:
+        for held in car.holds or ():
+            for text in (*held.ids, *(t for _, t in held.corners)):
+                out += [KnownId(r.id, f"list of {car.name}") for r in family_readings(garage, text, car.family).all]
+    for row in garage.retired:
+        out += [KnownId(r.id, "retired") for r in family_readings(garage, row.id, row.family).all]
+    return tuple(dict.fromkeys(out))

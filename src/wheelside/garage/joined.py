@@ -1,0 +1,47 @@
+"""What a wheel is made of on a day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.garage.model import Garage, Joining, Rim, Sensor, Tyre, Wheel
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """A wheel and its rim, tyre and sensor on one day; None where the file does not say."""
+
+    wheel: Wheel
+    rim: Rim | None
+    tyre: Tyre | None
+    sensor: Sensor | None
+
+
+def joining_on(wheel: Wheel, day: date) -> Joining | None:
+    """The joining that lasts on a day; None between joinings."""
+    for joining in wheel.joined:
+        begun = joining.since is None or joining.since <= day
+        if begun and (joining.until is None or day < joining.until):
+            return joining
+    return None
+
+
+def parts_on(garage: Garage, wheel_id: str, day: date) -> Parts:
+    """The parts of one wheel on a day."""
+    wheel = garage.wheels[wheel_id]
+    joining = joining_on(wheel, day)
+    if joining is None:
+        return Parts(wheel, None, None, None)
+    return Parts(
+        wheel,
+        garage.rims.get(joining.rim or ""),
+        garage.tyres.get(joining.tyre or ""),
+        garage.sensors.get(joining.sensor or ""),
+    )
+
+
+def loose_sensors(garage: Garage, day: date) -> tuple[Sensor, ...]:
+    """The sensors that are in no wheel on a day."""
+    fitted = {j.sensor for wheel in garage.wheel if (j := joining_on(wheel, day)) is not None}
+    return tuple(sensor for sensor in garage.sensor if sensor.id not in fitted)

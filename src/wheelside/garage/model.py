@@ -1,0 +1,352 @@
+"""The garage as frozen data. Each class is one table of the garage file; each field is one of its keys.
+
+The declarations here are the only ones: the reader, the JSON Schema and the reference page all
+come from them. None, or an empty tuple, means that the fact is not known.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from wheelside import units as u
+from wheelside.garage.kinds import (
+    BITS,
+    DATE_CODE,
+    DAY,
+    DESIGNATION,
+    TEXT,
+    VEHICLE,
+    WARNING_RULE,
+    YES_NO,
+    ByCorner,
+    ListOf,
+    Ref,
+    Rows,
+    WarningRule,
+    choice,
+    fact,
+    whole,
+)
+from wheelside.garage.row import (
+    AIR,
+    DISTANCE,
+    DURATION,
+    GAUGE,
+    LENGTH,
+    MASS,
+    PRESSURE_SPAN,
+    SPEED,
+    TEMPERATURE_SPAN,
+    TORQUE,
+    TREAD,
+    Row,
+    Thing,
+)
+from wheelside.garage.wishes import Conditions, Costs, PlanWishes, PrintUnits
+from wheelside.garage.words import (
+    AtRest,
+    Band,
+    Corner,
+    Direction,
+    Heard,
+    Instrumentation,
+    Monitor,
+    Season,
+    Skill,
+    Standard,
+    Teaching,
+    VehicleKind,
+    WhenFull,
+    Writing,
+)
+from wheelside.sensor.ident import PrintForm
+from wheelside.tyre.designation import Designation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place(Thing):
+    """Where a car stands or a set is kept."""
+
+    open_air: bool | None = fact(YES_NO, "Whether it is open to the air (a carport, a yard).")
+    height: u.Length | None = fact(DISTANCE, "Height above sea level.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Path(Row):
+    """How far two places lie apart, what is between, and whether one is heard at the other."""
+
+    between: tuple[str, ...] = fact(ListOf(Ref("place"), 2), "The two places.", required=True)
+    distance: u.Length | None = fact(DISTANCE, "The straight distance.")
+    walls: tuple[str, ...] = fact(ListOf(TEXT, 20), "The walls between, one word for each: brick, wood, steel.")
+    heard: Heard | None = fact(choice(Heard), "Whether sensors at one place are heard by a car at the other.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Family(Thing):
+    """Sensors that speak the same frames, under the owner's own label."""
+
+    band: Band | None = fact(choice(Band), "The band on which they transmit.")
+    bits: int | None = fact(BITS, "Width of their IDs in bits (24, 28 and 32 are usual).")
+    printed: PrintForm | None = fact(choice(PrintForm), "Whether the print on the sensor is hex or decimal.")
+    prefix: str | None = fact(TEXT, "Leading hex digits that all IDs of the family share.")
+    unlike: tuple[str, ...] = fact(ListOf(Ref("family"), 50), "Families proven to be different from this one.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacardRow(Row):
+    """One row of the pressure placard. All pressures are cold and gauge."""
+
+    tyre: Designation = fact(DESIGNATION, "The tyre size that the row is for.", required=True)
+    load: str = fact(TEXT, "The load that the row is for: 'normal', 'full'.", required=True)
+    front: u.GaugePressure | None = fact(GAUGE, "Front axle.")
+    rear: u.GaugePressure | None = fact(GAUGE, "Rear axle.")
+    spare: u.GaugePressure | None = fact(GAUGE, "Spare wheel.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held(Row):
+    """One set of IDs that the car's list holds now: those of a wheel set, or written out."""
+
+    set: str | None = fact(Ref("set"), "The wheel set whose IDs the car knows.")
+    ids: tuple[str, ...] = fact(ListOf(TEXT, 20), "The IDs as the car shows them, where corners are not known.")
+    corners: tuple[tuple[Corner, str], ...] = fact(ByCorner(TEXT), "The IDs as the car shows them, by corner.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Car(Thing):
+    """A car or a light van with single wheels."""
+
+    kind: VehicleKind = fact(VEHICLE, "What it is.", default=VehicleKind.CAR)
+    twin_wheels: bool = fact(
+        YES_NO, "Whether an axle has two tyres a side; such vehicles are out of scope.", default=False
+    )
+    stands_at: str | None = fact(Ref("place"), "Where it is parked.")
+    monitor: Monitor | None = fact(choice(Monitor), "How it watches its tyres.")
+    standard: Standard | None = fact(choice(Standard), "The warning standard it was approved to.")
+    band: Band | None = fact(choice(Band), "The band that its receiver listens on.")
+    family: str | None = fact(Ref("family"), "The sensor family that it understands.")
+    remembers_sets: int | None = fact(whole(1, 10), "How many wheel sets its list holds.")
+    remembers_ids: int | None = fact(whole(1, 40), "How many IDs its list holds, where sets are not spoken of.")
+    when_full: WhenFull | None = fact(choice(WhenFull), "What a full list forgets when another set is taught.")
+    holds: tuple[Held, ...] | None = fact(
+        Rows(Held), "What its list holds now, oldest first; [] for nothing.", default=None
+    )
+    spare_counted: bool | None = fact(YES_NO, "Whether the spare wheel is monitored.")
+    corner_aware: bool | None = fact(YES_NO, "Whether it tells corners apart.")
+    taught_by: Teaching | None = fact(choice(Teaching), "How it comes to accept IDs.")
+    teach_order: tuple[Corner, ...] = fact(ListOf(choice(Corner), 5), "The order of corners in step-by-step teaching.")
+    teach_wheel_limit: u.Duration | None = fact(DURATION, "Time allowed for each wheel while teaching.")
+    teach_total_limit: u.Duration | None = fact(DURATION, "Time allowed for all wheels while teaching.")
+    abort_erases: bool | None = fact(YES_NO, "Whether a broken-off teaching empties the list.")
+    rest_before: u.Duration | None = fact(DURATION, "How long it must stand before it learns.")
+    drive_for: u.Duration | None = fact(DURATION, "How long it must be driven to learn or to check.")
+    drive_above: u.Speed | None = fact(SPEED, "The speed above which that drive counts.")
+    stores_reference: bool | None = fact(YES_NO, "Whether the owner tells it that the pressures are right.")
+    dash_shows: bool | None = fact(YES_NO, "Whether the dash shows a pressure for each wheel.")
+    dash_offset: u.AbsolutePressure | None = fact(AIR, "The fixed air pressure that the dash takes off, where it does.")
+    dash_step: u.PressureSpan | None = fact(PRESSURE_SPAN, "The step in which the dash shows pressures.")
+    warns_at: WarningRule | None = fact(WARNING_RULE, "The car's own warning rule, where it is known.")
+    placard: tuple[PlacardRow, ...] = fact(Rows(PlacardRow), "The rows of the pressure placard.")
+    axle_load_front: u.Mass | None = fact(MASS, "Greatest permitted load on the front axle.")
+    axle_load_rear: u.Mass | None = fact(MASS, "Greatest permitted load on the rear axle.")
+    load_index: int | None = fact(whole(0, 130), "The load index that the car requires.")
+    speed_symbol: str | None = fact(TEXT, "The speed symbol that the car requires.")
+    bolt_circle: str | None = fact(TEXT, "Bolt circle, such as 5x112.")
+    centre_bore: u.Length | None = fact(LENGTH, "Hub diameter.")
+    inset: u.Length | None = fact(LENGTH, "Inset of the rim, positive outward of the mounting face.")
+    torque: u.Torque | None = fact(TORQUE, "Fastening torque from the handbook.")
+
+    @property
+    def direct(self) -> bool:
+        return self.monitor is Monitor.DIRECT
+
+    @property
+    def monitored_corners(self) -> tuple[Corner, ...]:
+        corners = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_LEFT, Corner.REAR_RIGHT)
+        return (*corners, Corner.SPARE) if self.spare_counted else corners
+
+    @property
+    def slots(self) -> int | None:
+        """How many sets the list holds; None where neither sets nor IDs are stated."""
+        if self.remembers_sets is not None:
+            return self.remembers_sets
+        if self.remembers_ids is not None:
+            return self.remembers_ids // len(self.monitored_corners)
+        return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rim(Thing):
+    """One rim. `ids` in place of `id` describes several alike."""
+
+    max_pressure: u.GaugePressure | None = fact(GAUGE, "Highest cold pressure that the rim is marked for.")
+    max_load: u.Mass | None = fact(MASS, "Highest wheel load that the rim is marked for.")
+    bolt_circle: str | None = fact(TEXT, "Bolt circle, such as 5x112.")
+    centre_bore: u.Length | None = fact(LENGTH, "Centre bore.")
+    inset: u.Length | None = fact(LENGTH, "Inset.")
+    width_in: str | None = fact(TEXT, "Rim width as stamped, such as 6.5J.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tyre(Thing):
+    """One tyre. `ids` in place of `id` describes several alike."""
+
+    designation: Designation | None = fact(DESIGNATION, "Size and service description from the sidewall.")
+    max_pressure: u.GaugePressure | None = fact(GAUGE, "Highest cold pressure marked on the sidewall.")
+    date_code: str | None = fact(DATE_CODE, "Last digits of the tyre's identification number.")
+    tread: u.Length | None = fact(TREAD, "Least tread depth.")
+    season: Season | None = fact(choice(Season), "What season it is made for.")
+    direction: Direction | None = fact(choice(Direction), "The side that its direction of rotation allows.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sensor(Thing):
+    """One sensor, in a wheel or loose."""
+
+    printed: str | None = fact(TEXT, "The ID as printed on the sensor.")
+    sends: str | None = fact(TEXT, "The ID that it sent when last triggered; goes before the printed one.")
+    family: str | None = fact(Ref("family"), "Its family.")
+    band: Band | None = fact(choice(Band), "Its band.")
+    bits: int | None = fact(BITS, "Width of its ID in bits, where the family does not say.")
+    writing: Writing | None = fact(choice(Writing), "Whether an ID can be written to it.")
+    written: bool | None = fact(YES_NO, "Whether a write-once sensor has been written already.")
+    at_rest: AtRest | None = fact(choice(AtRest), "What it does in a wheel that stands still.")
+    answers: bool | None = fact(YES_NO, "Whether it answered when last triggered.")
+    first_used: date | None = fact(DAY, "When it was first used.")
+    battery: str | None = fact(TEXT, "Remarks on its battery.")
+    kept_at: str | None = fact(Ref("place"), "Where it is kept while loose.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joining(Row):
+    """A rim, a tyre and a sensor joined for a time. `until` is the first day on which they are not."""
+
+    rim: str | None = fact(Ref("rim"), "The rim.")
+    tyre: str | None = fact(Ref("tyre"), "The tyre.")
+    sensor: str | None = fact(Ref("sensor"), "The sensor; left out where the wheel has none.")
+    since: date | None = fact(DAY, "First day.")
+    until: date | None = fact(DAY, "First day on which they are joined no more.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel(Thing):
+    """A wheel through time: the joinings that it has been."""
+
+    joined: tuple[Joining, ...] = fact(Rows(Joining), "What it is made of, for a time each.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WheelSet(Thing):
+    """Wheels that go on a car together, each meant for a corner."""
+
+    wheels: tuple[tuple[Corner, str], ...] = fact(ByCorner(Ref("wheel")), "Which wheel is meant for which corner.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stay(Row):
+    """One stretch of the season line: where a set is from one day until another."""
+
+    set: str = fact(Ref("set"), "The wheel set.", required=True)
+    on: str | None = fact(Ref("car"), "The car that it is on.")
+    at: str | None = fact(Ref("place"), "The place that it is kept at.")
+    riding_in: str | None = fact(Ref("car"), "The car in which it is carried.")
+    since: date = fact(DAY, "First day.", required=True)
+    until: date | None = fact(DAY, "First day after; left out for 'until further notice'.")
+    yearly: bool = fact(YES_NO, "Whether the stay comes back every year.", default=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Writer(Thing):
+    """The handheld that writes sensors, as the owner describes it."""
+
+    can: tuple[Skill, ...] = fact(ListOf(choice(Skill), 3), "What it can do: 'given', 'copy', 'own'.")
+    families: tuple[str, ...] = fact(ListOf(Ref("family"), 100), "The families that it can write.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instrument(Thing):
+    """Something that measures. The bias is what it reads too much."""
+
+    kind: Instrumentation = fact(choice(Instrumentation), "What it is.", required=True)
+    pressure_bias: u.PressureSpan | None = fact(PRESSURE_SPAN, "How much too high it reads (negative: too low).")
+    pressure_spread: u.PressureSpan | None = fact(
+        PRESSURE_SPAN, "Half-width within which its readings lie, bias taken off."
+    )
+    temperature_bias: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "How much too warm it reads.")
+    temperature_spread: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "Half-width within which its readings lie.")
+    checked: date | None = fact(DAY, "When it was last compared with a better one.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RetiredId(Row):
+    """An ID that is never to be given out again: its sensor was sold, scrapped or lost."""
+
+    id: str = fact(TEXT, "The ID as printed.", required=True)
+    family: str | None = fact(Ref("family"), "Its family.")
+    since: date | None = fact(DAY, "When it was retired.")
+
+
+FORMAT_VERSION = 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Garage(Row):
+    """Everything that one garage file says."""
+
+    wheelside: int = fact(whole(1, FORMAT_VERSION), "Version of this file's format: 1.", required=True)
+    title: str | None = fact(TEXT, "What this garage is called.")
+    units: PrintUnits = fact(Rows(PrintUnits, many=False), "How to print.", default=PrintUnits())
+    place: tuple[Place, ...] = fact(Rows(Place), "Places.")
+    path: tuple[Path, ...] = fact(Rows(Path), "Paths between places.")
+    family: tuple[Family, ...] = fact(Rows(Family), "Sensor families.")
+    car: tuple[Car, ...] = fact(Rows(Car), "Cars.")
+    rim: tuple[Rim, ...] = fact(Rows(Rim), "Rims.")
+    tyre: tuple[Tyre, ...] = fact(Rows(Tyre), "Tyres.")
+    sensor: tuple[Sensor, ...] = fact(Rows(Sensor), "Sensors.")
+    wheel: tuple[Wheel, ...] = fact(Rows(Wheel), "Wheels.")
+    set: tuple[WheelSet, ...] = fact(Rows(WheelSet), "Wheel sets.")
+    stay: tuple[Stay, ...] = fact(Rows(Stay), "The season line.")
+    writer: tuple[Writer, ...] = fact(Rows(Writer), "Writers.")
+    instrument: tuple[Instrument, ...] = fact(Rows(Instrument), "Instruments.")
+    retired: tuple[RetiredId, ...] = fact(Rows(RetiredId), "IDs that are never given out again.")
+    conditions: Conditions = fact(Rows(Conditions, many=False), "Now, and the use to come.", default=Conditions())
+    costs: Costs = fact(Rows(Costs, many=False), "What things cost the owner.", default=Costs())
+    plan: PlanWishes = fact(Rows(PlanWishes, many=False), "What the plan is to look at.", default=PlanWishes())
+
+    @cached_property
+    def places(self) -> dict[str, Place]:
+        return {row.id: row for row in self.place}
+
+    @cached_property
+    def families(self) -> dict[str, Family]:
+        return {row.id: row for row in self.family}
+
+    @cached_property
+    def cars(self) -> dict[str, Car]:
+        return {row.id: row for row in self.car}
+
+    @cached_property
+    def rims(self) -> dict[str, Rim]:
+        return {row.id: row for row in self.rim}
+
+    @cached_property
+    def tyres(self) -> dict[str, Tyre]:
+        return {row.id: row for row in self.tyre}
+
+    @cached_property
+    def sensors(self) -> dict[str, Sensor]:
+        return {row.id: row for row in self.sensor}
+
+    @cached_property
+    def wheels(self) -> dict[str, Wheel]:
+        return {row.id: row for row in self.wheel}
+
+    @cached_property
+    def sets(self) -> dict[str, WheelSet]:
+        return {row.id: row for row in self.set}
+
+    @cached_property
+    def instruments(self) -> dict[str, Instrument]:
+        return {row.id: row for row in self.instrument}

@@ -1,0 +1,265 @@
+"""Reading a garage file: the whole garage, or every problem at once."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+import tomllib
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from functools import cache
+from typing import Any, TypeVar
+
+from wheelside.errors import BadFile, Problem
+from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, Unfit, shown
+from wheelside.garage.lines import LineIndex, PathKey
+from wheelside.garage.model import FORMAT_VERSION, Garage, Rim, Tyre
+from wheelside.garage.row import Sources
+from wheelside.garage.words import Corner
+
+LARGEST_BYTES = 8_000_000
+_MANY_ALIKE = (Rim, Tyre)
+_CORNER_KEYS = {corner.key: corner for corner in Corner}
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """One mistake, by the path of its key; the line is looked up later."""
+
+    path: PathKey
+    found: str
+    expected: str
+    suggestion: str = ""
+
+
+@dataclass(slots=True)
+class _Reader:
+    complaints: list[Complaint] = field(default_factory=list)
+    references: list[tuple[PathKey, str, str]] = field(default_factory=list)
+    lost: set[str] = field(default_factory=set)
+
+    def complain(self, path: PathKey, found: str, expected: str, suggestion: str = "") -> None:
+        self.complaints.append(Complaint(path, found, expected, suggestion))
+
+    def row(self, cls: type[T], table: object, path: PathKey, skip: tuple[str, ...] = ()) -> T | None:
+        """One table as an instance of `cls`; None, with complaints, where it can't be made."""
+        if not isinstance(table, dict):
+            self.complain(path, shown(table), "a table", f"write it as [{_dotted(path)}] with keys below")
+            return None
+        shapes = shapes_of(cls)
+        values: dict[str, Any] = {}
+        for key, value in table.items():
+            if key == "from":
+                values["sources"] = self.sources(value, (*path, key), tuple(shapes))
+            elif key in shapes:
+                taken = self.value(shapes[key][0], value, (*path, key))
+                if taken is not None:
+                    values[key] = taken
+            elif key not in skip:
+                self.unknown_key(cls, key, path)
+        missing = [key for key, (_, required) in shapes.items() if required and key not in table and key not in skip]
+        for key in missing:
+            self.complain((*path, key), "nothing", f"a value for '{key}'", f"add {key} = … to this table")
+        if any(required and key not in values and key not in skip for key, (_, required) in shapes.items()):
+            return None
+        return cls(**values)
+
+    def sources(self, value: object, path: PathKey, keys: tuple[str, ...]) -> Sources:
+        if not isinstance(value, dict):
+            self.complain(path, shown(value), 'a table of key = "source"', 'write from = { band = "handbook" }')
+            return ()
+        for key, source in value.items():
+            if key not in keys:
+                self.complain((*path, key), f"a source for '{key}'", "a key of this table", _nearest(key, keys))
+            elif not isinstance(source, str):
+                self.complain((*path, key), shown(source), "text in quotes")
+        return tuple((key, source) for key, source in value.items() if key in keys and isinstance(source, str))
+
+    def unknown_key(self, cls: type[Any], key: str, path: PathKey) -> None:
+        keys = (*shapes_of(cls), "from", *(("ids",) if cls in _MANY_ALIKE else ()))
+        suggestion = _nearest(key, keys)
+        if not suggestion:
+            homes = [table for table, shape in _tables() if key in shapes_of(shape.cls)]
+            suggestion = f"'{key}' belongs in [[{homes[0]}]]" if homes else "leave it out, or use 'note'"
+        self.complain(
+            (*path, key), f"a key '{key}' that this table does not have", "one of: " + ", ".join(keys), suggestion
+        )
+
+    def value(self, shape: Shape, value: object, path: PathKey) -> Any:
+        if isinstance(shape, Kind):
+            try:
+                return shape.take(value)
+            except Unfit as error:
+                self.complain(path, error.found, error.expected, error.suggestion)
+                return None
+        if isinstance(shape, Ref):
+            return self.reference(shape, value, path)
+        if isinstance(shape, ListOf):
+            return self.list_of(shape, value, path)
+        if isinstance(shape, ByCorner):
+            return self.by_corner(shape, value, path)
+        return self.rows(shape, value, path) if shape.many else self.row(shape.cls, value, path)
+
+    def reference(self, shape: Ref, value: object, path: PathKey) -> str | None:
+        if not isinstance(value, str):
+            self.complain(path, shown(value), f"the id of a [[{shape.table}]]", "write the id in quotes")
+            return None
+        self.references.append((path, shape.table, value))
+        return value
+
+    def list_of(self, shape: ListOf, value: object, path: PathKey) -> tuple[Any, ...]:
+        if not isinstance(value, list):
+            self.complain(path, shown(value), "a list", "put it in square brackets: [ … ]")
+            return ()
+        if len(value) > shape.most:
+            self.complain(path, f"{len(value)} values", f"at most {shape.most}")
+        taken = [self.value(shape.of, item, (*path, i)) for i, item in enumerate(value[: shape.most])]
+        return tuple(item for item in taken if item is not None)
+
+    def by_corner(self, shape: ByCorner, value: object, path: PathKey) -> tuple[tuple[Corner, Any], ...]:
+        if not isinstance(value, dict):
+            self.complain(path, shown(value), "a table of corners", 'write { front_left = "…", front_right = "…", … }')
+            return ()
+        taken = []
+        for key, item in value.items():
+            if key not in _CORNER_KEYS:
+                why = _nearest(key, tuple(_CORNER_KEYS)) or "single wheels only: two fronts, two rears, one spare"
+                self.complain((*path, key), f"a corner '{key}'", "one of: " + ", ".join(_CORNER_KEYS), why)
+            elif (one := self.value(shape.of, item, (*path, key))) is not None:
+                taken.append((_CORNER_KEYS[key], one))
+        order = list(Corner)
+        return tuple(sorted(taken, key=lambda pair: order.index(pair[0])))
+
+    def rows(self, shape: Rows, value: object, path: PathKey) -> tuple[Any, ...]:
+        if not isinstance(value, list):
+            self.complain(path, shown(value), "a list of tables", f"write [[{_dotted(path)}]] above each one")
+            return ()
+        found = []
+        for i, item in enumerate(value):
+            at = (*path, i)
+            if shape.cls in _MANY_ALIKE and isinstance(item, dict) and "ids" in item:
+                found += self.alike(shape.cls, item, at)
+            elif (one := self.row(shape.cls, item, at)) is not None:
+                found.append(one)
+            elif isinstance(item, dict):
+                self.lost.add(str(item.get("id")))
+        return tuple(found)
+
+    def alike(self, cls: type[Any], table: dict[str, Any], path: PathKey) -> list[Any]:
+        """Several rows from one table with `ids`."""
+        id_kind = shapes_of(cls)["id"][0]
+        if "id" in table:
+            self.complain((*path, "id"), "both 'id' and 'ids'", "one of them", "leave 'id' out")
+        ids = self.list_of(ListOf(id_kind, 40), table["ids"], (*path, "ids")) if isinstance(id_kind, Kind) else ()
+        rest = {key: value for key, value in table.items() if key != "id"}
+        if not ids:
+            self.row(cls, {**rest, "id": "x"}, path, skip=("ids",))
+            return []
+        first = self.row(cls, {**rest, "id": ids[0]}, path, skip=("ids",))
+        return [] if first is None else [dataclasses.replace(first, id=one) for one in ids]
+
+
+def shapes_of(cls: type[Any]) -> dict[str, tuple[Shape, bool]]:
+    """The keys that a table has: for each its shape and whether it is required."""
+    return {
+        f.name: (f.metadata["kind"], f.metadata["required"]) for f in dataclasses.fields(cls) if "kind" in f.metadata
+    }
+
+
+@cache
+def _tables() -> tuple[tuple[str, Rows], ...]:
+    return tuple(
+        (key, shape) for key, (shape, _) in shapes_of(Garage).items() if isinstance(shape, Rows) and shape.many
+    )
+
+
+def _nearest(key: str, keys: tuple[str, ...]) -> str:
+    near = get_close_matches(key, keys, 1, 0.6)
+    return f"write '{near[0]}'" if near else ""
+
+
+def _dotted(path: PathKey) -> str:
+    return ".".join(str(part) for part in path if isinstance(part, str))
+
+
+@dataclass(frozen=True, slots=True)
+class Parsed:
+    """The garage as far as it can be read, what is wrong with it, and the references to be followed.
+
+    A reference is a path, the table it points into and the id; those to rows that could not be read
+    are left out.
+    """
+
+    garage: Garage
+    complaints: tuple[Complaint, ...]
+    references: tuple[tuple[PathKey, str, str], ...]
+
+
+def parse(text: str, file: str) -> Parsed:
+    """What the text says. Raises BadFile where it is no TOML, or made by a newer Wheelside."""
+    reader = _Reader()
+    table = _toml(text, file)
+    version = table.get("wheelside")
+    if isinstance(version, int) and version > FORMAT_VERSION:
+        fix = "use the Wheelside that wrote it, or a newer one"
+        raise BadFile(file, (Problem(1, "wheelside", f"format {version}", f"format {FORMAT_VERSION} or older", fix),))
+    if type(version) is not int or version < 1:
+        fix = f"put wheelside = {FORMAT_VERSION} on the first line"
+        reader.complain(
+            ("wheelside",), shown(version) if "wheelside" in table else "nothing", "the format's version", fix
+        )
+        table["wheelside"] = FORMAT_VERSION
+    garage = reader.row(Garage, table, ())
+    assert garage is not None, "the only required key of the file has just been supplied"
+    references = tuple(r for r in reader.references if r[2] not in reader.lost)
+    return Parsed(garage, tuple(reader.complaints), references)
+
+
+def _toml(text: str, file: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except ValueError as error:  # TOMLDecodeError, and Python's own word on numbers of thousands of digits
+        found = re.search(r"^(.*?)\s*\(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
+        line = int(found[2]) if found and found[2] else text.count("\n") + 1
+        what = found[1] if found else str(error)
+        raise BadFile(
+            file, (Problem(line, "TOML", what, "a TOML file", "mend this line first; the rest is read then"),)
+        ) from error
+    except RecursionError as error:
+        raise BadFile(
+            file, (Problem(None, "TOML", "brackets nested too deep", "a TOML file", "remove the nesting"),)
+        ) from error
+
+
+def decode(data: bytes, file: str) -> str:
+    """The text of a file. Raises BadFile where it is too large, empty or no UTF-8."""
+    if len(data) > LARGEST_BYTES:
+        found = f"{len(data)} bytes"
+        raise BadFile(file, (Problem(None, "file", found, f"at most {LARGEST_BYTES} bytes", "split the garage"),))
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        found = f"the byte 0x{data[error.start]:02X}"
+        raise BadFile(file, (Problem(line, "file", found, "UTF-8 text", "save it as UTF-8"),)) from error
+    if not text.strip():
+        example = "begin with 'wheelside = 1', or look at the file that 'wheelside demo --write FOLDER' makes"
+        raise BadFile(file, (Problem(1, "file", "an empty file", "a garage file", example),))
+    return text.replace("\r\n", "\n")
+
+
+def problems(text: str, complaints: tuple[Complaint, ...]) -> tuple[Problem, ...]:
+    """The complaints with their lines."""
+    if not complaints:
+        return ()
+    index = LineIndex(text)
+    return tuple(Problem(index.line(c.path), _spoken(c.path), c.found, c.expected, c.suggestion) for c in complaints)
+
+
+def _spoken(path: PathKey) -> str:
+    """A path as a person reads it: 'car[2].placard[1].front', rows counted from 1."""
+    out = ""
+    for part in path:
+        out += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if out else part
+    return out or "file"

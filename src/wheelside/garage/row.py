@@ -1,0 +1,49 @@
+"""What every table of the garage file has in common, and the kinds of its quantities."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from wheelside import units as u
+from wheelside.finding import Basis, Ground
+from wheelside.garage.kinds import KEY, TEXT, fact, quantity
+
+GAUGE = quantity(u.read_gauge_pressure, "2.4 bar", "a gauge pressure")
+AIR = quantity(u.read_absolute_pressure, "1013 hPa", "an air pressure (absolute)")
+PRESSURE_SPAN = quantity(u.read_pressure_span, "0.05 bar", "a pressure difference")
+TEMPERATURE = quantity(u.read_temperature, "-12 °C", "a temperature")
+TEMPERATURE_SPAN = quantity(u.read_temperature_span, "3 °C", "a temperature difference")
+LENGTH = quantity(u.read_length, "48 mm", "a length")
+TREAD = quantity(u.read_tread, "6 mm", "a tread depth")
+DISTANCE = quantity(u.read_distance, "25 m", "a distance or height")
+MASS = quantity(u.read_mass, "1060 kg", "a mass")
+SPEED = quantity(u.read_speed, "30 km/h", "a speed")
+TORQUE = quantity(u.read_torque, "120 Nm", "a torque")
+DURATION = quantity(u.read_duration, "20 min", "a duration")
+MONEY = quantity(u.read_money, "45 EUR", "an amount of money")
+
+Sources = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What every table may say besides its own keys: notes, and where each fact comes from."""
+
+    note: str | None = fact(TEXT, "Anything worth remembering.")
+    sources: Sources = field(default=(), metadata={"doc": "Where facts come from, key by key."})
+
+    def basis(self, key: str) -> Basis:
+        """The owner's word for one fact, with the source that the file names."""
+        return Basis(Ground.OWNER, dict(self.sources).get(key, "garage file"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thing(Row):
+    """A row that others refer to: an id that stays, and a label for people."""
+
+    id: str = fact(KEY, "The name by which other tables refer to it; it never changes.", required=True)
+    label: str | None = fact(TEXT, "What people call it.")
+
+    @property
+    def name(self) -> str:
+        return self.label or self.id

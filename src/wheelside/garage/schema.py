@@ -1,0 +1,86 @@
+"""The JSON Schema of garage files, made from the declarations in `model`.
+
+The schema knows shapes, words and ranges. What a text must say ('2.4 bar'), and what rows must not
+contradict, only the reader knows.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+from wheelside.garage.kinds import ByCorner, Json, Kind, ListOf, Ref, Rows, Shape
+from wheelside.garage.model import FORMAT_VERSION, Garage, Rim, Tyre
+from wheelside.garage.row import Thing
+from wheelside.garage.words import Corner
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def garage_schema() -> Json:
+    """The schema of garage files of this format, JSON Schema draft 2020-12."""
+    schema = _table(Garage)
+    definitions: Json = {}
+    _collect(Garage, definitions)
+    return {
+        "$schema": DIALECT,
+        "title": f"Wheelside garage file, format {FORMAT_VERSION}",
+        **schema,
+        "$defs": definitions,
+    }
+
+
+def _collect(cls: type[Any], into: Json) -> None:
+    for f in dataclasses.fields(cls):
+        shape = f.metadata.get("kind")
+        if isinstance(shape, Rows) and shape.cls.__name__ not in into:
+            into[shape.cls.__name__] = _table(shape.cls)
+            _collect(shape.cls, into)
+
+
+def _table(cls: type[Any]) -> Json:
+    properties: Json = {}
+    required = []
+    for f in dataclasses.fields(cls):
+        if "kind" not in f.metadata:
+            continue
+        properties[f.name] = {"description": f.metadata["doc"], **_shape(f.metadata["kind"])}
+        if f.metadata["required"]:
+            required.append(f.name)
+    properties["from"] = {
+        "type": "object",
+        "additionalProperties": {"type": "string"},
+        "description": "Where facts come from.",
+    }
+    out: Json = {"type": "object", "properties": properties, "additionalProperties": False}
+    if cls in (Rim, Tyre):
+        properties["ids"] = {
+            "description": "Several alike.",
+            "type": "array",
+            "items": properties["id"],
+            "maxItems": 40,
+        }
+        out["oneOf"] = [{"required": ["id"]}, {"required": ["ids"]}]
+        required.remove("id")
+    if required:
+        out["required"] = required
+    if issubclass(cls, Thing):
+        out["description"] = (cls.__doc__ or "").split("\n")[0]
+    return out
+
+
+def _shape(shape: Shape) -> Json:
+    if isinstance(shape, Kind):
+        return shape.schema()
+    if isinstance(shape, Ref):
+        return {"type": "string", "description": f"The id of a [[{shape.table}]]."}
+    if isinstance(shape, ListOf):
+        return {"type": "array", "items": _shape(shape.of), "maxItems": shape.most}
+    if isinstance(shape, ByCorner):
+        return {
+            "type": "object",
+            "properties": {corner.key: _shape(shape.of) for corner in Corner},
+            "additionalProperties": False,
+        }
+    row = {"$ref": f"#/$defs/{shape.cls.__name__}"}
+    return {"type": "array", "items": row} if shape.many else row

@@ -1,0 +1,91 @@
+"""What the owner says of now and of the plan: conditions, costs, wishes, units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wheelside import units as u
+from wheelside.garage.kinds import TEXT, Ref, choice, fact, one_of, whole
+from wheelside.garage.row import AIR, DISTANCE, DURATION, MONEY, TEMPERATURE, TEMPERATURE_SPAN, Row
+from wheelside.garage.words import TakenOut, TyreState
+from wheelside.units.show import (
+    DECIMAL_MARKS,
+    DISTANCE_UNITS,
+    MASS_UNITS,
+    PRESSURE_UNITS,
+    SPEED_UNITS,
+    TEMPERATURE_UNITS,
+    TREAD_UNITS,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conditions(Row):
+    """What the air card is for: the tyre now, and the use that its pressure is to be right for."""
+
+    tyres: TyreState = fact(choice(TyreState), "Whether the tyres are cold now.", default=TyreState.COLD)
+    tyre_temperature: u.Temperature | None = fact(TEMPERATURE, "The tyres' own temperature now.")
+    tyre_temperature_spread: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "How uncertain that is, half-width.")
+    temperature_of_use: u.Temperature | None = fact(
+        TEMPERATURE,
+        "The temperature of the cold tyre, standing outside before a drive, at which the placard is to hold.",
+    )
+    temperature_of_use_spread: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "How uncertain that is, half-width.")
+    coldest: u.Temperature | None = fact(TEMPERATURE, "Coldest cold tyre expected before the next check.")
+    warmest: u.Temperature | None = fact(TEMPERATURE, "Warmest cold tyre expected before the next check.")
+    next_check: u.Duration | None = fact(DURATION, "How long until the pressures are checked again.")
+    height_here: u.Length | None = fact(DISTANCE, "Height above sea level where the pressures are set.")
+    height_there: u.Length | None = fact(DISTANCE, "Height above sea level where the car is used.")
+    air_here: u.AbsolutePressure | None = fact(
+        AIR, "Measured air pressure where the pressures are set, not reduced to sea level."
+    )
+    air_there: u.AbsolutePressure | None = fact(
+        AIR, "Measured air pressure where the car is used, not reduced to sea level."
+    )
+    load: str | None = fact(TEXT, "The placard load that the car is used with.")
+    gauge: str | None = fact(Ref("instrument"), "The gauge in hand.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Costs(Row):
+    """What the owner reckons with. Each one left out takes a default, which the plan shows."""
+
+    hour: u.Money | None = fact(MONEY, "Worth of an hour of the owner's time.")
+    sensor: u.Money | None = fact(MONEY, "A new sensor of the car's family that can be written.")
+    kit: u.Money | None = fact(MONEY, "A valve service kit.")
+    fitting: u.Money | None = fact(MONEY, "Tyre off and on at a shop, balancing included, for each wheel.")
+    shop_trip: u.Duration | None = fact(DURATION, "The owner's time for one visit to the tyre shop.")
+    write: u.Duration | None = fact(DURATION, "Writing one sensor on the bench, read-back and label included.")
+    write_mounted: u.Duration | None = fact(
+        DURATION, "Writing one sensor in its wheel, letting down and inflating included."
+    )
+    teach: u.Duration | None = fact(DURATION, "Teaching one set to a car, the drive included.")
+    teach_paid: u.Money | None = fact(MONEY, "Having a set taught where the owner can't.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanWishes(Row):
+    """How far the plan looks and what the owner has decided."""
+
+    horizon_years: int = fact(whole(1, 10), "How many years the plan counts costs and holds rules for.", default=3)
+    taken_out: TakenOut = fact(choice(TakenOut), "What becomes of sensors that are taken out.", default=TakenOut.SCRAP)
+    keep_at: str | None = fact(Ref("place"), "Where sensors that are taken out are kept.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintUnits(Row):
+    """The units in which this garage is read."""
+
+    pressure: str = fact(one_of(PRESSURE_UNITS), "Pressures.", default="bar")
+    temperature: str = fact(one_of(TEMPERATURE_UNITS), "Temperatures.", default="°C")
+    tread: str = fact(one_of(TREAD_UNITS), "Tread depths.", default="mm")
+    mass: str = fact(one_of(MASS_UNITS), "Masses.", default="kg")
+    speed: str = fact(one_of(SPEED_UNITS), "Speeds.", default="km/h")
+    distance: str = fact(one_of(DISTANCE_UNITS), "Distances and heights.", default="m")
+    decimal_mark: str = fact(one_of(DECIMAL_MARKS), "The decimal mark.", default=".")
+
+    @property
+    def choice(self) -> u.UnitChoice:
+        return u.UnitChoice(
+            self.pressure, self.temperature, self.tread, self.mass, self.speed, self.distance, self.decimal_mark
+        )

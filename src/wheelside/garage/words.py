@@ -1,0 +1,152 @@
+"""The closed lists of words that a garage file uses."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Corner(StrEnum):
+    """Where a wheel sits, left and right as seen from the driver's seat."""
+
+    FRONT_LEFT = "front left"
+    FRONT_RIGHT = "front right"
+    REAR_LEFT = "rear left"
+    REAR_RIGHT = "rear right"
+    SPARE = "spare"
+
+    @property
+    def key(self) -> str:
+        """The corner as a key in the file: front_left."""
+        return self.value.replace(" ", "_")
+
+    @property
+    def axle(self) -> str:
+        return self.value.split()[0]
+
+
+ROAD_CORNERS = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_LEFT, Corner.REAR_RIGHT)
+
+
+class VehicleKind(StrEnum):
+    """The vehicles in scope."""
+
+    CAR = "car"
+    LIGHT_VAN = "light van"
+
+
+class Monitor(StrEnum):
+    """How the car watches its tyres: a sensor in each wheel, wheel speed alone, or not at all."""
+
+    DIRECT = "direct"
+    INDIRECT = "indirect"
+    NONE = "none"
+
+
+class Band(StrEnum):
+    """The bands on which wheel sensors transmit."""
+
+    MHZ_315 = "315 MHz"
+    MHZ_433 = "433.92 MHz"
+
+
+class Teaching(StrEnum):
+    """How a car comes to accept sensor IDs."""
+
+    DRIVING = "driving"
+    DRIVING_CORNERS = "driving, finds corners"
+    STEPS = "step by step"
+    PORT = "port"
+    LOCKED = "locked"
+
+    @property
+    def by_itself(self) -> bool:
+        """True where the car adopts IDs that it hears while driving, asked or not."""
+        return self in (Teaching.DRIVING, Teaching.DRIVING_CORNERS)
+
+
+class WhenFull(StrEnum):
+    """What a full list forgets when another set is taught: the oldest, one the owner picks, or all."""
+
+    OLDEST = "oldest"
+    CHOSEN = "chosen"
+    ALL = "all"
+
+
+class Writing(StrEnum):
+    """Whether an ID can be written to a sensor."""
+
+    REWRITABLE = "rewritable"
+    WRITE_ONCE = "write once"
+    FIXED = "fixed"
+
+
+class AtRest(StrEnum):
+    """What a sensor does in a wheel that stands still."""
+
+    SILENT = "silent"
+    TRANSMITS = "transmits"
+
+
+class Skill(StrEnum):
+    """What a writer can do: write a given ID, copy one it has just read, make up its own."""
+
+    GIVEN = "given"
+    COPY = "copy"
+    OWN = "own"
+
+
+class Heard(StrEnum):
+    """Whether sensors at one place are heard at another; perhaps counts as yes."""
+
+    YES = "yes"
+    PERHAPS = "perhaps"
+    NO = "no"
+
+
+class Instrumentation(StrEnum):
+    """The kinds of instrument."""
+
+    GAUGE = "gauge"
+    THERMOMETER = "thermometer"
+    TRIGGER = "trigger"
+    RECEIVER = "receiver"
+    ADAPTER = "adapter"
+    TORQUE_WRENCH = "torque wrench"
+    TREAD_GAUGE = "tread gauge"
+
+
+class TakenOut(StrEnum):
+    """What becomes of a sensor that is taken out: scrapped that day, or kept somewhere."""
+
+    SCRAP = "scrap"
+    KEEP = "keep"
+
+
+class TyreState(StrEnum):
+    """Cold: parked three hours, or driven less than two kilometres. Common practice, no source."""
+
+    COLD = "cold"
+    HOT = "hot"
+
+
+class Season(StrEnum):
+    """The season that a tyre is made for."""
+
+    SUMMER = "summer"
+    WINTER = "winter"
+    ALL_YEAR = "all year"
+
+
+class Direction(StrEnum):
+    """The side of the car that a tyre with a direction of rotation belongs on."""
+
+    NONE = "none"
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Standard(StrEnum):
+    """The warning standard to which a car's monitor was approved."""
+
+    US = "49 CFR 571.138"
+    UN = "UN R141"

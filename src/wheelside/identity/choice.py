@@ -1,0 +1,90 @@
+"""What can be done about one wheel, and why something can't."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wheelside.finding import Basis
+from wheelside.garage.words import Corner
+from wheelside.identity.costs import Price
+from wheelside.sensor.ident import SensorId
+
+
+class Action(StrEnum):
+    """What becomes of the sensor."""
+
+    STAYS = "stays"
+    REFIT = "refit"
+
+
+class IdChoice(StrEnum):
+    """What becomes of the ID."""
+
+    KEEP = "keep"
+    CLONE = "clone"
+    FRESH = "fresh"
+
+
+class FreshFrom(StrEnum):
+    """Where a fresh ID comes from: drawn here and written, made up by the writer, or in the sensor as bought."""
+
+    DRAWN = "drawn and written"
+    WRITER = "made up by the writer"
+    BOUGHT = "comes with the sensor"
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why something can't be done: a rule by name, in words, what it rests on, and a way out where there is one."""
+
+    rule: str
+    text: str
+    basis: Basis
+    way_out: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One thing that may be done about one wheel.
+
+    `carries`: the IDs that the wheel may carry then; one where it is known, several where the print
+    leaves them open, none where it is new to the world or not known. `source` says in words whose ID a
+    clone takes. `writer` is the id of the writer used, None where nothing is written.
+    """
+
+    wheel: str
+    action: Action
+    choice: IdChoice
+    carries: tuple[SensorId, ...]
+    price: Price
+    refusal: Refusal | None = None
+    source: str = ""
+    writer: str | None = None
+    fresh_from: FreshFrom | None = None
+    rank: int = 0
+
+    @property
+    def definite(self) -> SensorId | None:
+        """The ID that the wheel carries then, where exactly one is possible."""
+        return self.carries[0] if len(self.carries) == 1 else None
+
+    @property
+    def writes(self) -> bool:
+        return self.writer is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A wheel of a set, with all that may be done about it."""
+
+    set: str
+    corner: Corner
+    wheel: str
+    sensor: str | None
+    ids: tuple[SensorId, ...]
+    candidates: tuple[Candidate, ...]
+
+    @property
+    def allowed(self) -> tuple[Candidate, ...]:
+        return tuple(c for c in self.candidates if c.refusal is None)

@@ -1,0 +1,166 @@
+"""What the plan would like to know, and what in the garage deserves a second look."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.garage.ids import car_band, car_bits, known_ids, proven_different, sensor_readings
+from wheelside.garage.model import Car, Garage
+from wheelside.garage.season import Spell, moments, where
+from wheelside.garage.words import Monitor
+from wheelside.identity.choice import Member
+from wheelside.sensor.near import likenesses
+
+_UNKNOWN = (Basis(Ground.UNKNOWN),)
+
+
+def _ask(code: str, about: str, text: str, way_out: str) -> Finding:
+    return Finding(Weight.ASK, code, about, text, _UNKNOWN, way_out)
+
+
+def doubts(
+    garage: Garage, members: tuple[Member, ...], line: tuple[Spell, ...], day: date, end: date
+) -> tuple[Finding, ...]:
+    """Everything to find out or look at again, cars first, then sensors, then the season line."""
+    found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
+    found += [f for member in members for f in _id_doubts(garage, member)]
+    found += _near_ids(garage, members)
+    found += _gaps(garage, line, day, end)
+    return tuple(dict.fromkeys(found))
+
+
+def _car_doubts(garage: Garage, car: Car, line: tuple[Spell, ...]) -> Iterator[Finding]:
+    if car.monitor is None:
+        text = "It is not known how this car watches its tyres, so no IDs are planned for it."
+        way = "note 'monitor': a metal valve stem, or four pressures on the dash, speak for wheel sensors ('direct')"
+        yield _ask("monitor", car.name, text, way)
+    if not car.direct:
+        return
+    sets = len({s.set for s in line if s.on == car.id})
+    if not sets:
+        text = "The season line puts no wheel set on this car."
+        yield Finding(Weight.NOTE, "no-set", car.name, text, _UNKNOWN, "add a [[stay]] with 'on'")
+    for missing, code, text, way in _car_gaps(garage, car, sets):
+        if missing:
+            yield _ask(code, car.name, text, way)
+
+
+def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, str, str], ...]:
+    """What may be missing about a car: whether it is, and what is done without it, and how to find out."""
+    return (
+        (
+            car.holds is None,
+            "holds",
+            "What the car's list holds is not known; it is taken to know nothing, so nothing is cloned and every set is taught.",
+            'read the list with an adapter, or note the set it was last taught: holds = [{ set = "…" }]',
+        ),
+        (
+            car.slots is None and sets > 1,
+            "slots",
+            "How many sets the car remembers is not known; one is taken.",
+            "note 'remembers_sets' from the handbook: two would save the teaching at every change",
+        ),
+        (
+            car.when_full is None and sets > (car.slots or sets) > 1,
+            "when-full",
+            "What the full list forgets is not known; the oldest set is taken.",
+            "note 'when_full'",
+        ),
+        (
+            car.taught_by is None,
+            "taught-by",
+            "How the car is taught is not known; it is reckoned as step by step, and as one that may adopt what it hears.",
+            "note 'taught_by' from the handbook",
+        ),
+        (
+            car.corner_aware is None,
+            "corner-aware",
+            "Whether the car tells corners apart is not known; it is taken to.",
+            "note 'corner_aware'",
+        ),
+        (
+            car.family is None or car_bits(garage, car) is None or car_band(garage, car) is None,
+            "family",
+            "Family, band or ID width of the car is not fully known, so whether a sensor suits it can't be said for certain.",
+            "read them off the sensors that work in it: 'family', with 'band' and 'bits' in [[family]]",
+        ),
+        (
+            car.stands_at is None,
+            "stands-at",
+            "Where the car stands is not known, so every stored set counts as heard by it.",
+            "note 'stands_at'",
+        ),
+    )
+
+
+def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
+    sensor = garage.sensors.get(member.sensor or "")
+    if sensor is None:
+        return
+    about = f"wheel {garage.wheels[member.wheel].name}"
+    readings = sensor_readings(garage, sensor)
+    if readings is None:
+        yield _ask(
+            "unread-id",
+            about,
+            "The ID of its sensor is not known, so it can't be held against the others.",
+            "trigger it, and note what it sends in 'sends'",
+        )
+    elif readings.only is None:
+        ways = " or ".join(f"{r.id.hex} ({r.form.value}, {r.id.bits} bits)" for r in readings.all)
+        yield _ask(
+            "ambiguous-id", about, f"'{readings.text}' can be {ways}; all are counted as carried.", readings.settle
+        )
+    for reading in readings.all if readings and readings.only else ():
+        for assumed in reading.assumed:
+            yield Finding(
+                Weight.NOTE,
+                "id-put-right",
+                about,
+                f"'{readings.text if readings else ''}': {assumed}.",
+                (Basis(Ground.OWNER, "garage file"),),
+            )
+    if sensor.family is None:
+        yield _ask(
+            "sensor-family",
+            about,
+            "The family of its sensor is not known, so whether the car hears it can't be said.",
+            "compare the print with a sensor that works, and note 'family'",
+        )
+    if sensor.answers is None:
+        yield _ask("not-triggered", about, "Nothing says that its sensor answers.", "trigger it, and note 'answers'")
+
+
+def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
+    known = known_ids(garage)
+    for member in members:
+        if len(member.ids) != 1:
+            continue
+        own = member.ids[0]
+        others = [k for k in known if k.about != f"sensor {garage.sensors[member.sensor or ''].name}"]
+        alike = likenesses(own, [k.id for k in others if not proven_different(garage, k.id.family, own.family)])
+        for like in alike:
+            if like.how == "the same as":
+                continue
+            about = next(k.about for k in others if k.id == like.known)
+            text = f"{own.hex} is {like.how} {like.known.hex} ({about}); one of them may be a misreading."
+            basis = (Basis(Ground.OWNER, "garage file"),)
+            yield Finding(
+                Weight.WARNING,
+                "near-id",
+                f"wheel {garage.wheels[member.wheel].name}",
+                text,
+                basis,
+                "read both once more, by trigger where you can",
+            )
+
+
+def _gaps(garage: Garage, line: tuple[Spell, ...], day: date, end: date) -> Iterator[Finding]:
+    direct = [car for car in garage.car if car.monitor is Monitor.DIRECT]
+    for wheel_set in garage.set if direct else ():
+        missing = [m for m in moments(line, day, end) if where(line, wheel_set.id, m) is None]
+        if missing:
+            text = f"The season line does not say where it is from {missing[0]}; it counts as heard by every car then."
+            yield _ask("whereabouts", wheel_set.name, text, "add a [[stay]] with 'at' and the place")

@@ -1,0 +1,67 @@
+"""Working out the air card of one set on one car."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from pathlib import Path
+
+from wheelside.fill.card import AirCard, air_card
+from wheelside.garage.change import Change, next_change
+from wheelside.garage.model import Garage
+from wheelside.garage.season import spells
+from wheelside.garage.wishes import Conditions
+from wheelside.garage.words import TyreState
+from wheelside.jobs.source import load_garage, today
+from wheelside.units import Length, Temperature
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the person says now, over what the garage file says; None leaves the file's word."""
+
+    tyre_temperature: Temperature | None = None
+    temperature_of_use: Temperature | None = None
+    coldest: Temperature | None = None
+    warmest: Temperature | None = None
+    height_here: Length | None = None
+    height_there: Length | None = None
+    load: str | None = None
+    tyres: TyreState | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Aired:
+    """An air card, the garage it is for, and the change it belongs to."""
+
+    garage: Garage
+    change: Change
+    card: AirCard
+
+
+def with_wishes(garage: Garage, wishes: Wishes) -> Garage:
+    """The garage with the person's word of now in its conditions."""
+    said = {f.name: value for f in fields(wishes) if (value := getattr(wishes, f.name)) is not None}
+    conditions: Conditions = replace(garage.conditions, **said)
+    return replace(garage, conditions=conditions)
+
+
+def card_for(
+    garage_file: Path,
+    *,
+    day: date | None = None,
+    car: str | None = None,
+    wheel_set: str | None = None,
+    wishes: Wishes | None = None,
+) -> Aired:
+    """The air card for the next change of wheels, or for the car and set asked for. Raises Mendable, Outside."""
+    garage = with_wishes(load_garage(garage_file), wishes or Wishes())
+    on = day or today()
+    change = change_on(garage, on, car, wheel_set)
+    return Aired(garage, change, air_card(garage, garage.cars[change.car], garage.sets[change.coming], on))
+
+
+def change_on(garage: Garage, day: date, car: str | None, wheel_set: str | None) -> Change:
+    """The next change within the plan's horizon. Raises BadRequest."""
+    end = day.replace(year=day.year + garage.plan.horizon_years, day=min(day.day, 28))
+    return next_change(garage, spells(garage, day, end), day, car, wheel_set)

@@ -1,0 +1,137 @@
+"""Reading one ID from print, and drawing fresh ones by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from wheelside.errors import BadRequest
+from wheelside.garage.ids import KnownId, known_ids, proven_different
+from wheelside.garage.model import Family, Garage
+from wheelside.identity.reserve import Reservation, numbers_taken
+from wheelside.jobs import planfile
+from wheelside.jobs.source import load_garage, random_bits, today
+from wheelside.sensor.fresh import FreshId, FreshRule, draw
+from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
+from wheelside.sensor.near import Likeness, likenesses
+from wheelside.sensor.reading import Readings, read_id
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A known ID that a reading is equal to or easily taken for."""
+
+    like: Likeness
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadOut:
+    """All readings of a text, and for each what it resembles in the garage."""
+
+    readings: Readings
+    matches: tuple[tuple[Match, ...], ...]
+
+
+def family_of(garage: Garage, name: str) -> Family:
+    """A family of the garage. Raises BadRequest."""
+    if name not in garage.families:
+        known = ", ".join(sorted(garage.families)) or "none"
+        raise BadRequest(f"no family '{name}' in the file: it has {known}", found=name, expected=known)
+    return garage.families[name]
+
+
+def read_text(
+    text: str,
+    *,
+    garage_file: Path | None = None,
+    family: str | None = None,
+    bits: int | None = None,
+    form: PrintForm | None = None,
+) -> ReadOut:
+    """Every reading of `text`, under what the garage says of the family where both are given. Raises Mendable."""
+    garage = load_garage(garage_file) if garage_file else None
+    if family is not None and garage is None:
+        raise BadRequest(
+            f"--family {family}: families are described in a garage file; name it with --file",
+            found=family,
+            expected="--file",
+        )
+    spoken = family_of(garage, family) if garage and family else None
+    width = bits or (spoken.bits if spoken else None)
+    forms = (form,) if form else (spoken.printed,) if spoken and spoken.printed else tuple(PrintForm)
+    readings = read_id(text, family or "", (width,) if width else WIDTHS, forms)
+    known = known_ids(garage) if garage else ()
+    return ReadOut(readings, tuple(_matches(garage, reading.id, known) for reading in readings.all))
+
+
+def _matches(garage: Garage | None, seen: SensorId, known: tuple[KnownId, ...]) -> tuple[Match, ...]:
+    if garage is None:
+        return ()
+    rivals = [k for k in known if not proven_different(garage, k.id.family, seen.family)]
+    about = {k.id: k.about for k in reversed(rivals)}
+    return tuple(Match(like, about[like.known]) for like in likenesses(seen, about))
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Fresh IDs, and where they were set aside; None where they were checked against nothing."""
+
+    fresh: tuple[FreshId, ...]
+    saved_in: Path | None
+
+
+def draw_ids(
+    count: int,
+    *,
+    garage_file: Path | None = None,
+    family: str | None = None,
+    bits: int | None = None,
+    prefix: str | None = None,
+) -> Drawn:
+    """`count` fresh IDs; with a garage file they avoid every ID in it and are set aside in its plan file.
+
+    Raises Mendable, Outside.
+    """
+    if garage_file is None:
+        if bits is None:
+            raise BadRequest(
+                "how many bits? give --bits 24, 28 or 32, or a garage file and --family", expected="--bits"
+            )
+        return Drawn(draw(count, _rule(family or "", bits, prefix, PrintForm.HEX), (), (), random_bits), None)
+    garage = load_garage(garage_file)
+    if family is None:
+        raise BadRequest(
+            f"which family? give --family, one of: {', '.join(sorted(garage.families)) or 'none yet'}",
+            expected="--family",
+        )
+    spoken = family_of(garage, family)
+    width = bits or spoken.bits
+    if width is None:
+        raise BadRequest(
+            f"family '{family}' has no width in the file: add bits = 32 (or 24, 28), or give --bits", expected="--bits"
+        )
+    rule = _rule(family, width, prefix or spoken.prefix, spoken.printed or PrintForm.HEX)
+    path = planfile.plan_path(garage_file)
+    before = planfile.load(path)
+    taken = numbers_taken(garage, rule, before.reserved)
+    fresh = draw(count, rule, taken, taken, random_bits)
+    day = today()
+    added = tuple(Reservation("", one.id, one.distance, day) for one in fresh)
+    planfile.save_reserved(path, (*before.reserved, *added), before)
+    return Drawn(fresh, path)
+
+
+def _rule(family: str, bits: int, prefix: str | None, form: PrintForm) -> FreshRule:
+    digits = (prefix or "").upper()
+    if bits % 4 or not 8 <= bits <= 64:
+        raise BadRequest(
+            f"{bits} bits: IDs have 24, 28 or 32 bits as a rule; give a multiple of 4",
+            found=str(bits),
+            expected="24, 28 or 32",
+        )
+    if any(c not in "0123456789ABCDEF" for c in digits) or 4 * len(digits) >= bits:
+        raise BadRequest(
+            f"prefix {prefix!r}: give fewer than {bits // 4} hex digits", found=str(prefix), expected="hex digits"
+        )
+    return FreshRule(family, bits, digits, form)

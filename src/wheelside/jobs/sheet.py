@@ -1,0 +1,48 @@
+"""Writing the run sheet of the next change of wheels."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from wheelside.fill.card import AirCard, air_card
+from wheelside.finding import Finding, Weight
+from wheelside.jobs.air import Wishes, change_on, with_wishes
+from wheelside.jobs.plan import Planned, plan_garage
+from wheelside.sheet.sheet import run_sheet
+from wheelside.sheet.step import RunSheet
+
+
+@dataclass(frozen=True, slots=True)
+class Sheeted:
+    """A run sheet with the plan and the air card it is made from; None where no sheet may be given."""
+
+    planned: Planned
+    card: AirCard
+    sheet: RunSheet | None
+
+    @property
+    def forbidden(self) -> tuple[Finding, ...]:
+        """What must not be done, from plan, card and sheet."""
+        every = (*self.planned.plan.findings, *self.card.findings, *(self.sheet.findings if self.sheet else ()))
+        return tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
+
+
+def sheet_for(
+    garage_file: Path, *, day: date | None = None, car: str | None = None, wheel_set: str | None = None,
+    wishes: Wishes | None = None, plan_file: Path | None = None, keep: bool = True,
+) -> Sheeted:  # fmt: skip
+    """The run sheet for the next change, or for the car and set asked for. Its fresh IDs are set aside.
+
+    No sheet is made where no plan is possible or a wheel must not be fitted. Raises Mendable, Outside.
+    """
+    planned = plan_garage(garage_file, day=day, plan_file=plan_file, keep=keep)
+    plan, garage = planned.plan, with_wishes(planned.garage, wishes or Wishes())
+    change = change_on(garage, plan.day, car, wheel_set)
+    card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], plan.day)
+    stop = any(f.weight is Weight.FORBIDDEN for f in (*plan.findings, *card.findings))
+    sheet = None if stop else run_sheet(garage, plan, card, change)
+    if sheet and any(f.weight is Weight.FORBIDDEN for f in sheet.findings):
+        return Sheeted(planned, card, None)
+    return Sheeted(planned, card, sheet)

@@ -1,0 +1,1 @@
+"""What a wheel sensor is known by: its ID, read from print, told apart, drawn anew, shown."""

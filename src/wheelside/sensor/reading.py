@@ -1,0 +1,147 @@
+"""Reading a sensor ID from print: every reading that is possible, none picked."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from wheelside.errors import BadText
+from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId, decimal_digits
+
+_FRONT = re.compile(r"^\s*(?:ID\s*[:#=]?|#)\s*", re.IGNORECASE)
+_SAYS_FORM = re.compile(r"^\s*(?:(0x|hex[:\s])|(dec(?:imal)?[:\s]))\s*", re.IGNORECASE)
+_SEPARATORS = re.compile(r"[\s\-:._,/\u00a0\u2009\u202f\u2010-\u2014]+")
+_HEX_MENDS = {"O": "0", "I": "1", "S": "5"}
+_DECIMAL_MENDS = {**_HEX_MENDS, "B": "8"}
+MOST_CHARACTERS = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One way to read the text: the ID, the form it was read in, and what was assumed on the way."""
+
+    id: SensorId
+    form: PrintForm
+    assumed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """All ways to read a text. `settle` says what would decide between them, '' where one remains."""
+
+    text: str
+    all: tuple[Reading, ...]
+    settle: str
+
+    @property
+    def only(self) -> SensorId | None:
+        """The ID where exactly one reading remains, else None."""
+        return self.all[0].id if len(self.all) == 1 else None
+
+
+def read_id(
+    text: str,
+    family: str = "",
+    widths: tuple[int, ...] = WIDTHS,
+    forms: tuple[PrintForm, ...] = tuple(PrintForm),
+) -> Readings:
+    """Every reading of `text` as printed under the stated widths (bits) and print forms.
+
+    Separators, lost leading zeros and, for 28 bits, a leading status digit are allowed for; letters
+    that are no digits of the form are put right, and the reading says so. A text may say its form
+    itself: '0x…', 'hex …', 'dec …'. Raises BadText where no reading is possible.
+    """
+    bare = _FRONT.sub("", text)
+    if says := _SAYS_FORM.match(bare):
+        bare, forms = bare[says.end() :], (PrintForm.HEX if says[1] else PrintForm.DECIMAL,)
+    digits = _SEPARATORS.sub("", bare).upper()
+    if not digits or len(text) > MOST_CHARACTERS:
+        raise BadText(
+            f"{text[:40]!r} holds no sensor ID: write the digits as printed", found=text[:40], expected="an ID"
+        )
+    found: list[Reading] = []
+    for bits in sorted(set(widths)):
+        if PrintForm.HEX in forms:
+            found += _hex_readings(digits, family, bits)
+        if PrintForm.DECIMAL in forms:
+            found += _decimal_readings(digits, family, bits)
+    if not found:
+        raise BadText(_why_none(text, digits, widths, forms), found=text, expected=_what_fits(widths, forms))
+    readings = tuple(sorted(found, key=lambda r: (r.id.bits, r.form != PrintForm.HEX, r.id.number)))
+    return Readings(text, readings, _settle(readings))
+
+
+def _mend(digits: str, mends: dict[str, str], name: str) -> tuple[str, tuple[str, ...]]:
+    notes = tuple(
+        f"the letter {letter} read as {digit}, for {letter} is no {name} digit"
+        for letter, digit in mends.items()
+        if letter in digits
+    )
+    return digits.translate({ord(letter): digit for letter, digit in mends.items()}), notes
+
+
+def _hex_readings(digits: str, family: str, bits: int) -> list[Reading]:
+    mended, notes = _mend(digits, _HEX_MENDS, "hex")
+    if not re.fullmatch(r"[0-9A-F]+", mended):
+        return []
+    full = bits // 4
+    if len(mended) > full:
+        extra = mended[: len(mended) - full]
+        if set(extra) == {"0"}:
+            notes += (f"{len(extra)} zero too many in front left out",)
+        elif bits % 8 == 4 and len(extra) == 1:
+            notes += (f"the leading {extra} read as a status digit, not as part of the ID",)
+        else:
+            return []
+        mended = mended[-full:]
+    elif len(mended) < full:
+        notes += (_lost(full - len(mended)),)
+    return [Reading(SensorId(family, bits, int(mended, 16)), PrintForm.HEX, notes)]
+
+
+def _decimal_readings(digits: str, family: str, bits: int) -> list[Reading]:
+    mended, notes = _mend(digits, _DECIMAL_MENDS, "decimal")
+    if not re.fullmatch(r"[0-9]+", mended) or int(mended) >= 1 << bits:
+        return []
+    full = decimal_digits(bits)
+    if len(mended) > full:
+        notes += (f"{len(mended) - full} zero too many in front left out",)
+    elif len(mended) < full:
+        notes += (_lost(full - len(mended)),)
+    return [Reading(SensorId(family, bits, int(mended)), PrintForm.DECIMAL, notes)]
+
+
+def _lost(count: int) -> str:
+    return f"{count} leading zero{'s' if count > 1 else ''} put back"
+
+
+def _what_fits(widths: tuple[int, ...], forms: tuple[PrintForm, ...]) -> str:
+    parts = []
+    for bits in sorted(set(widths)):
+        sizes = []
+        if PrintForm.HEX in forms:
+            sizes.append(f"{bits // 4} hex digits")
+        if PrintForm.DECIMAL in forms:
+            sizes.append(f"up to {decimal_digits(bits)} decimal digits")
+        parts.append(f"{bits} bits: {' or '.join(sizes)}")
+    return "; ".join(parts)
+
+
+def _why_none(text: str, digits: str, widths: tuple[int, ...], forms: tuple[PrintForm, ...]) -> str:
+    fits = _what_fits(widths, forms)
+    strange = sorted(set(digits) - set("0123456789ABCDEFOIS"))
+    if strange:
+        return f"{text!r} can't be a sensor ID: {', '.join(strange)} stands for no digit ({fits}); read the print again"
+    return f"{text!r} can't be a sensor ID of the stated width and form ({fits}); read the print again or correct the width"
+
+
+def _settle(readings: tuple[Reading, ...]) -> str:
+    if len(readings) < 2:
+        return ""
+    ways = []
+    if len({r.form for r in readings}) > 1:
+        ways.append("whether this family prints hex or decimal")
+    if len({r.id.bits for r in readings}) > 1:
+        ways.append("how many bits the family's IDs have")
+    ways.append("or trigger the sensor and read what it sends")
+    return "Find out " + ", ".join(ways) + "."

@@ -1,0 +1,1 @@
+"""The ordered steps of one job in the garage, and the evidence that each asks for."""

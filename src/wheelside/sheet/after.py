@@ -1,0 +1,129 @@
+"""What remains once the car is back: retorque, storage, and putting the record right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelside.earshot.stated import heard_at
+from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.season import where
+from wheelside.garage.words import TakenOut
+from wheelside.sheet import cautions
+from wheelside.sheet.context import Job
+from wheelside.sheet.step import Channel, Stage, Step
+
+
+def after(job: Job) -> Iterator[Step]:
+    """Retorque, storing the set that came off, sensors taken out, and the garage file."""
+    if job.going is not None or not job.coming_is_on:
+        yield _retorque(job)
+    if job.going is not None:
+        yield _store(job)
+    if any(w.sensor for w in job.refits):
+        yield _taken_out(job)
+    yield _record(job)
+
+
+def _retorque(job: Job) -> Step:
+    torque = job.car.torque
+    figure = job.units.show_torque(torque) if torque else "the handbook's figure"
+    return Step(
+        id="retorque",
+        stage=Stage.AFTER,
+        title="Torque again after 50 to 100 km",
+        what=(f"Cold, on the ground, crosswise, to {figure}; note whether any fastener moved.",),
+        why="Faces settle, and a joint that has settled clamps less.",
+        where="all four corners",
+        expect="no fastener moves",
+        evidence=(Channel.TYPED,),
+        minutes=8,
+        if_fails="One that moves by more than about 15 degrees: look at its seat, and do it again after another 50 km.",
+        basis=Basis(
+            Ground.STANDARD, "BS AU 50-2-7a:1995 has 40 to 80 km; 50 to 100 km common practice; 15 degrees judgement"
+        ),
+        cautions=(cautions.FASTEN,),
+    )
+
+
+def _store(job: Job) -> Step:
+    assert job.going is not None, "only a set that came off is stored"
+    spell = where(job.plan.line, job.going.id, job.day)
+    place = job.garage.places.get(spell.at or "") if spell else None
+    at = place.name if place else "a place that you note in the season line"
+    hearing = heard_at(job.garage, job.car, place.id if place else None)
+    heard = f"{job.car.name} may hear it there" if hearing.heard else f"{job.car.name} is stated not to hear it there"
+    pairs = [job.name(w.wheel) for w in job.clones]
+    rule = (
+        f"Wheels {', '.join(pairs)} share IDs with it: never store it nearer than the plan says."
+        if pairs
+        else "No ID of it is carried by another wheel."
+    )
+    return Step(
+        id="store",
+        stage=Stage.AFTER,
+        title=f"Store {job.going.name} at {at}",
+        what=(
+            "Wash and dry; note tread and damage wheel by wheel, and each pressure with the tyre's temperature.",
+            "Leave them inflated; lay them flat, cool, dark and dry, away from motors and compressors.",
+            f"{heard}. {rule}",
+        ),
+        why="Pressures noted now are a six-month leak test for nothing, and a set that lies elsewhere than planned breaks the plan.",
+        where=at,
+        expect="four pressures with temperatures in the record",
+        evidence=(Channel.GAUGE, Channel.TYPED),
+        minutes=20,
+        if_fails="If it has to lie somewhere else, change the season line and plan again before the next drive.",
+        basis=hearing.basis,
+    )
+
+
+def _taken_out(job: Job) -> Step:
+    scrap = job.garage.plan.taken_out is TakenOut.SCRAP
+    rows = []
+    for w in job.refits:
+        sensor = job.parts(w.wheel).sensor
+        if sensor is not None:
+            rows.append(f"{sensor.name} from wheel {job.name(w.wheel)}, printed {sensor.printed or 'not known'}")
+    fate = (
+        "Hand them in as batteries today, and enter their IDs in [[retired]]."
+        if scrap
+        else "Take them to the place that [plan] names, labelled, and enter 'kept_at'."
+    )
+    return Step(
+        id="taken-out",
+        stage=Stage.AFTER,
+        title="See to the sensors that came out",
+        what=(*rows, fate),
+        why="A sensor that was silent may wake again, and would then speak with its old ID.",
+        where="at the bench",
+        expect="each one is accounted for",
+        evidence=(Channel.TYPED, Channel.PHOTO),
+        minutes=5,
+        if_fails="One that is missing counts as stored within earshot until it is found.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.SENSOR_BATTERY,),
+    )
+
+
+def _record(job: Job) -> Step:
+    changes = [
+        f"a new [[sensor]] with sends = \"{w.id.hex if w.id else 'what you noted'}\", joined to wheel {w.wheel}, the old joining given an 'until'"
+        for w in job.refits
+    ]
+    changes += [f"'sends' of {w.sensor} to \"{w.id.hex if w.id else 'what you noted'}\"" for w in job.written_in_wheel]
+    if job.teaches:
+        changes.append(f"'holds' of {job.car.id}: add {{ set = \"{job.coming.id}\" }}")
+    return Step(
+        id="record",
+        stage=Stage.AFTER,
+        title="Put the garage file right",
+        what=tuple(f"{c[:1].upper()}{c[1:]}." for c in changes)
+        or ("Nothing of the standing facts has changed; keep this sheet with its figures.",),
+        why="The next plan begins where this job ended.",
+        where="at the garage file",
+        expect="'wheelside plan' finds nothing to do for this set",
+        evidence=(Channel.TYPED,),
+        minutes=5,
+        if_fails="'wheelside check' names the line.",
+        basis=COMMON_PRACTICE,
+    )

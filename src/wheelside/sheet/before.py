@@ -1,0 +1,133 @@
+"""The steps before anything is touched, and what has to be bought and laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.ids import car_band
+from wheelside.garage.words import Instrumentation
+from wheelside.identity.choice import FreshFrom
+from wheelside.sheet import cautions
+from wheelside.sheet.context import Job, slug
+from wheelside.sheet.step import Channel, Stage, Step
+
+NOTHING_TO_TRIGGER = "no trigger in hand: read the IDs off the car's list after teaching instead"
+
+
+def before(job: Job) -> Iterator[Step]:
+    """The snapshot of the car, and the coming wheels answering one by one."""
+    yield _snapshot(job)
+    yield _pressures_before(job)
+    if job.direct:
+        for wheel in job.wheels:
+            if wheel.sensor is not None:
+                yield _answer(job, wheel.wheel)
+    yield from _parts(job)
+
+
+def _snapshot(job: Job) -> Step:
+    codes = job.tool(Instrumentation.ADAPTER) is not None
+    return Step(
+        id="snapshot",
+        stage=Stage.BEFORE,
+        title=f"Look at {job.car.name} as it is",
+        what=(
+            "Switch the ignition on and watch the tyre lamp: does it light for a few seconds and go out, stay, or flash?",
+            "Photograph the dash at ignition-on, and note the odometer.",
+            "Read and save the stored codes with the adapter; clear nothing."
+            if codes
+            else "No adapter is in the file: leave the codes out, and say so in the proof.",
+        ),
+        why="Only a record from before tells later whether a fault is new, and whether the lamp works at all.",
+        where=f"in {job.car.name}",
+        expect="the lamp lights at ignition-on and goes out; whatever it does is noted",
+        evidence=(Channel.PHOTO, Channel.TYPED, *((Channel.PORT,) if codes else ())),
+        minutes=6,
+        if_fails="A lamp that never lights proves nothing later: have it looked at before relying on it.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.PORT,) if codes else (),
+    )
+
+
+def _pressures_before(job: Job) -> Step:
+    shows = " and what the dash shows" if job.car.dash_shows else ""
+    return Step(
+        id="pressures-before",
+        stage=Stage.BEFORE,
+        title="Note the pressures before",
+        what=(f"Gauge the fitted tyres cold{shows}, with the outside temperature.",),
+        why="A tyre that is already low is a leak to find, not a sensor to change.",
+        where="at each wheel",
+        expect=f"four figures that agree within {job.p(10)} on each axle",
+        evidence=(Channel.GAUGE,),
+        minutes=8,
+        if_fails=f"A tyre more than {job.p(30)} below its fellow: look for the leak first.",
+        basis=COMMON_PRACTICE,
+    )
+
+
+def _answer(job: Job, wheel: str) -> Step:
+    parts = job.parts(wheel)
+    sensor = parts.sensor
+    plan = next(w for w in job.wheels if w.wheel == wheel)
+    known = plan.id if not plan.writes else None
+    expect = f"it sends {job.spoken(known)}" if known else "it answers, or does not; what it sends is noted"
+    if sensor is not None and sensor.answers is False:
+        expect = "an answer would be news: the plan takes it for silent"
+    return Step(
+        id=slug("answer", wheel),
+        stage=Stage.BEFORE,
+        title=f"Trigger wheel {job.name(wheel)}",
+        what=("Hold the trigger to the sidewall beside the valve for up to ten seconds, other wheels at least a metre away.",
+              "Note the ID it sends, its pressure and its battery flag."),
+        why="The print can be misread, and a silent sensor is found now rather than on the road.",
+        where=f"at wheel {job.name(wheel)}, still off the car",
+        expect=expect,
+        evidence=(Channel.TRIGGER,),
+        minutes=2,
+        if_fails=f"No answer: inflate to its pressure, trigger again; let out {job.p(50)} quickly, wait a minute, trigger again. "
+        "Say 'no answer within two minutes', not 'dead'. Another ID than planned: stop, correct the file, plan again.",
+        basis=COMMON_PRACTICE,
+    )  # fmt: skip
+
+
+def shopping(job: Job) -> tuple[str, ...]:
+    """What to buy or lay out, line by line."""
+    band = car_band(job.garage, job.car)
+    family = job.garage.families.get(job.car.family or "")
+    lines = []
+    if job.refits:
+        bought = [w for w in job.refits if w.fresh_from is FreshFrom.BOUGHT]
+        written = len(job.refits) - len(bought)
+        kind = f"family {family.name if family else 'of the car (find out)'}, {band.value if band else 'band of the car (find out)'}"
+        if written:
+            lines.append(f"{written} × blank sensor, {kind}, that your writer can write")
+        if bought:
+            lines.append(f"{len(bought)} × sensor, {kind}, coming with its own ID")
+        n = len(job.refits)
+        lines.append(f"{n} × valve service kit for it: seal, washer, nut, core with nickel plating, cap with seal")
+        lines.append(f"{n} × balancing at the shop, and the shop's torque figure for the valve nut")
+    lines.append("gauge, inflator, torque wrench, jack, stands, chocks, wire brush, tags and a marker that stays")
+    lines.append("fasteners that fit the coming rims: seat shape, thread, length; the key for locking ones")
+    if job.direct:
+        lines.append("trigger" + (" and writer" if any(w.writes for w in job.wheels) else ""))
+    return tuple(lines)
+
+
+def _parts(job: Job) -> Iterator[Step]:
+    torque = job.car.torque
+    yield Step(
+        id="parts",
+        stage=Stage.PARTS,
+        title="Lay everything out",
+        what=shopping(job),
+        why="A missing seal or a wrong fastener is found now, not with the car on stands.",
+        where="at the bench",
+        expect="every line is there" + (f"; fastening torque {job.units.show_torque(torque)}" if torque else ""),
+        evidence=(Channel.TYPED,),
+        minutes=10,
+        if_fails="Do not begin with a part missing."
+        + ("" if torque else " The torque is not in the file: take it from the handbook."),
+        basis=job.car.basis("torque") if torque else Basis(Ground.UNKNOWN, "torque not known"),
+    )

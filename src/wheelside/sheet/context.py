@@ -1,0 +1,100 @@
+"""What the steps of one job are written from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.fill.card import AirCard, WheelSetting
+from wheelside.garage.joined import Parts, parts_on
+from wheelside.garage.model import Car, Garage, Instrument, WheelSet
+from wheelside.garage.season import set_on
+from wheelside.garage.words import Corner, Instrumentation, Monitor
+from wheelside.identity.choice import Action, IdChoice
+from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
+from wheelside.sensor.ident import PrintForm, SensorId
+from wheelside.units import GaugePressure, UnitChoice
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A set going on a car, with its plan and its air card. `going` is the set that comes off, if any."""
+
+    garage: Garage
+    plan: IdentityPlan
+    card: AirCard
+    car: Car
+    coming: WheelSet
+    going: WheelSet | None
+    day: date
+
+    @property
+    def coming_is_on(self) -> bool:
+        """Whether the set is on the car before the job begins."""
+        return set_on(self.plan.line, self.car.id, self.plan.day) == self.coming.id
+
+    @property
+    def units(self) -> UnitChoice:
+        return self.garage.units.choice
+
+    @property
+    def direct(self) -> bool:
+        return self.car.monitor is Monitor.DIRECT
+
+    @property
+    def wheels(self) -> tuple[WheelPlan, ...]:
+        """The plan's lines for the wheels of the coming set that the car monitors."""
+        corners = self.car.monitored_corners
+        return tuple(w for w in self.plan.wheels if w.set == self.coming.id and w.corner in corners)
+
+    @property
+    def refits(self) -> tuple[WheelPlan, ...]:
+        return tuple(w for w in self.wheels if w.action is Action.REFIT)
+
+    @property
+    def written_in_wheel(self) -> tuple[WheelPlan, ...]:
+        return tuple(w for w in self.wheels if w.action is Action.STAYS and w.writes)
+
+    @property
+    def clones(self) -> tuple[WheelPlan, ...]:
+        return tuple(w for w in self.wheels if w.choice is IdChoice.CLONE)
+
+    @property
+    def teaching(self) -> TeachPlan | None:
+        """What the plan says of teaching this set to this car on this day."""
+        rows = [t for t in self.plan.teachings if (t.car, t.set) == (self.car.id, self.coming.id)]
+        return next((t for t in rows if t.day >= min(self.day, rows[-1].day)), None) if rows else None
+
+    @property
+    def teaches(self) -> bool:
+        return self.teaching is not None and self.teaching.needed
+
+    def p(self, kpa: float) -> str:
+        """A gauge pressure of so many kPa, as this person reads it."""
+        return self.units.show_pressure(GaugePressure(kpa))
+
+    def name(self, wheel: str) -> str:
+        return self.garage.wheels[wheel].name
+
+    def parts(self, wheel: str) -> Parts:
+        return parts_on(self.garage, wheel, self.plan.day)
+
+    def setting(self, wheel: str) -> WheelSetting | None:
+        return next((s for s in self.card.wheels if s.wheel == wheel), None)
+
+    def corner_of(self, wheel: str) -> Corner:
+        return next(corner for corner, w in self.coming.wheels if w == wheel)
+
+    def tool(self, kind: Instrumentation) -> Instrument | None:
+        return next((i for i in self.garage.instrument if i.kind is kind), None)
+
+    def spoken(self, sensor_id: SensorId | None) -> str:
+        """An ID as the sheet prints it: hex in groups, decimal beside it."""
+        if sensor_id is None:
+            return "the ID that you note"
+        return f"{sensor_id.aloud()} (decimal {sensor_id.aloud(PrintForm.DECIMAL)})"
+
+
+def slug(*words: str) -> str:
+    """A step's id from a few words."""
+    return "-".join("".join(c if c.isalnum() else "-" for c in w.lower()).strip("-") for w in words)

@@ -1,0 +1,124 @@
+"""What age and wear say about the coming set, before any work goes into it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.garage.words import Season
+from wheelside.sheet.context import Job
+from wheelside.tyre.date_code import read_date_code
+
+LEGAL_TREAD_MM = 1.6
+WINTER_TREAD_MM = 4.0
+WET_TREAD_MM = 3.0
+LOOK_YEARLY_AFTER_YEARS = 5
+AGE_CEILING_YEARS = 10
+SENSOR_OLD_YEARS = 7
+_TREAD = Basis(
+    Ground.STANDARD,
+    "1.6 mm in GB (C&U 1986 reg 27) and the EU (89/459/EEC); 4 mm winter tyres in Austria and New Zealand",
+)
+_AGE = Basis(Ground.PRACTICE, "a tyre maker: yearly check from 5 years, 10 years as ceiling; NHTSA sets no limit")
+_LIFE = Basis(Ground.JUDGEMENT, "sensors: median life of eight to nine years")
+
+
+def looks(job: Job) -> Iterator[Finding]:
+    """Findings on tread, tyre age and sensor age of the coming set."""
+    for corner, wheel in job.coming.wheels:
+        about = f"{corner.value}, wheel {job.name(wheel)}"
+        yield from _tread(job, wheel, about)
+        yield from _age(job, wheel, about)
+        yield from _sensor_age(job, wheel, about)
+
+
+def _tread(job: Job, wheel: str, about: str) -> Iterator[Finding]:
+    tyre = job.parts(wheel).tyre
+    if tyre is None or tyre.tread is None:
+        return
+    deep, shown = tyre.tread.mm, job.units.show_tread(tyre.tread)
+    if deep < LEGAL_TREAD_MM:
+        yield Finding(
+            Weight.FORBIDDEN,
+            "tread",
+            about,
+            f"{shown} of tread is below the 1.6 mm that the law asks for in most places.",
+            (_TREAD,),
+            "do not fit it",
+        )
+    elif tyre.season is Season.WINTER and deep < WINTER_TREAD_MM:
+        yield Finding(
+            Weight.WARNING,
+            "tread",
+            about,
+            f"{shown} of tread is below the 4 mm that some countries ask of winter tyres.",
+            (_TREAD,),
+            "ask the local rule",
+        )
+    elif deep < WET_TREAD_MM:
+        yield Finding(
+            Weight.WARNING, "tread", about, f"{shown} of tread is little in the wet.", (_TREAD,), "plan for new tyres"
+        )
+
+
+def _age(job: Job, wheel: str, about: str) -> Iterator[Finding]:
+    tyre = job.parts(wheel).tyre
+    if tyre is None or tyre.date_code is None:
+        return
+    weeks = read_date_code(tyre.date_code)
+    if len(weeks) > 1:
+        made = " or ".join(str(w.first.year) for w in weeks)
+        yield Finding(
+            Weight.WARNING,
+            "tyre-age",
+            about,
+            f"Date code {tyre.date_code} has three digits: made in {made}.",
+            (_AGE,),
+            "do not fit it",
+        )
+        return
+    years = _years(weeks[0].first, job.day)
+    if years >= AGE_CEILING_YEARS:
+        yield Finding(
+            Weight.WARNING,
+            "tyre-age",
+            about,
+            f"The tyre is {years} years old ({tyre.date_code}), past the usual ceiling of ten.",
+            (_AGE,),
+            "replace it, whatever its tread",
+        )
+    elif years >= LOOK_YEARLY_AFTER_YEARS:
+        yield Finding(
+            Weight.NOTE,
+            "tyre-age",
+            about,
+            f"The tyre is {years} years old ({tyre.date_code}): look for cracks every year.",
+            (_AGE,),
+        )
+
+
+def _sensor_age(job: Job, wheel: str, about: str) -> Iterator[Finding]:
+    sensor = job.parts(wheel).sensor
+    if sensor is None:
+        return
+    if sensor.battery:
+        yield Finding(
+            Weight.NOTE, "battery", about, f"Battery of {sensor.name}: {sensor.battery}.", (sensor.basis("battery"),)
+        )
+    planned = next((w for w in job.wheels if w.wheel == wheel), None)
+    stays = planned is None or planned.action.value == "stays"
+    if sensor.first_used and stays and (years := _years(sensor.first_used, job.day)) >= SENSOR_OLD_YEARS:
+        text = f"{sensor.name} has been in use for {years} years; its battery is near the end that most reach."
+        yield Finding(
+            Weight.NOTE,
+            "sensor-age",
+            about,
+            text,
+            (_LIFE,),
+            "when the tyre comes off anyway, change the sensor with it",
+        )
+
+
+def _years(since: date, until: date) -> int:
+    return until.year - since.year - ((until.month, until.day) < (since.month, since.day))

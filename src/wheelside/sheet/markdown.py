@@ -1,0 +1,62 @@
+"""A run sheet as Markdown, to print or to keep beside the photos."""
+
+from __future__ import annotations
+
+from wheelside.garage.model import Garage
+from wheelside.sheet.step import RunSheet, Step
+
+
+def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
+    """The sheet in CommonMark with task boxes; names from the file are escaped."""
+    car, coming = garage.cars[sheet.car].name, garage.sets[sheet.coming].name
+    out = [f"# Run sheet: {_safe(coming)} on {_safe(car)}, {sheet.day}", ""]
+    if sheet.going:
+        out += [f"{_safe(garage.sets[sheet.going].name)} comes off.", ""]
+    out += [
+        f"About {sheet.minutes} minutes, {len(sheet.steps)} steps. Evidence to reach: **{sheet.aim.level}** ({_safe(sheet.aim.why)}).",
+        f"Shown by: {_safe(sheet.aim.shown_by)}. Leaves open: {_safe(sheet.aim.leaves_open)}.",
+        "",
+    ]
+    numbers = {step.id: n for n, step in enumerate(sheet.steps, start=1)}
+    stage = None
+    for step in sheet.steps:
+        if step.stage is not stage:
+            stage = step.stage
+            out += [f"## {stage.value}", ""]
+        out += _step(step, numbers)
+    if sheet.findings:
+        out += ["## To know", ""]
+        out += [
+            f"- **{f.weight.value}**: {_safe(f.about)}: {_safe(f.text)} {_safe(f.way_out)}".rstrip()
+            for f in sheet.findings
+        ]
+        out.append("")
+    return "\n".join(out)
+
+
+def _step(step: Step, numbers: dict[str, int]) -> list[str]:
+    marks = [f"{step.minutes} min"]
+    if step.timed:
+        marks.append(f"without a pause: {step.timed}")
+    if step.optional:
+        marks.append("may be left out")
+    out = [f"### {numbers[step.id]}. {_safe(step.title)}", "", f"*{', '.join(marks)}*", ""]
+    out += [f"> **Take care.** {_safe(c)}\n" for c in step.cautions]
+    waits = [str(numbers[w]) for w in step.waits_for if w in numbers]
+    if waits:
+        out += [f"Opens after step {', '.join(waits)}.", ""]
+    out += [f"- [ ] {_safe(w)}" for w in step.what]
+    out += ["", f"- Where: {_safe(step.where)}", f"- Expect: {_safe(step.expect)}"]
+    out += [f"- Evidence: {', '.join(c.value for c in step.evidence)}: ____________", f"- Why: {_safe(step.why)}"]
+    if step.if_fails not in ("", "-"):
+        out.append(f"- If not: {_safe(step.if_fails)}")
+    if step.lock:
+        out.append("- **LOCK: no later step opens until this one is done and gauged.**")
+    return [*out, ""]
+
+
+def _safe(text: str) -> str:
+    """`text` with the signs that Markdown or HTML would take for markup made harmless."""
+    for sign in "\\`*_[]<>#|":
+        text = text.replace(sign, f"\\{sign}")
+    return text.replace("\n", " ")

@@ -1,0 +1,262 @@
+"""The drive, the codes, and the proof to the evidence level that the job needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.words import Corner, Instrumentation, Monitor, Teaching
+from wheelside.sheet import cautions
+from wheelside.sheet.context import Job, slug
+from wheelside.sheet.step import Channel, EvidenceAim, Stage, Step
+
+DIRECT_LADDER = {
+    "E0": ("the lamp is off now", "everything"),
+    "E1": ("the lamp lights at ignition-on, then goes out", "too short a drive, a clone answering"),
+    "E2": ("E1 after a full drive cycle and two ignition cycles", "a clone or another set answering, wrong corners"),
+    "E3": (
+        "E2, no stored or pending codes, and the car's list, or what a receiver heard, is just the fitted IDs",
+        "wrong corners on some cars, wrong limits",
+    ),
+    "E4": (
+        "E3, and each corner's figure follows a change of 30 to 50 kPa (0.3 to 0.5 bar, 4 to 7 psi) at that corner",
+        "a wrong limit, the lamp's path",
+    ),
+    "E5": (
+        "one wheel taken below the limit lights the lamp, and it goes out after inflating",
+        "nothing that this ladder knows of",
+    ),
+}
+"""Evidence levels of a car with wheel sensors: what shows each, and what it still can't exclude."""
+
+INDIRECT_LADDER = {
+    "E0": ("the lamp is off now", "everything"),
+    "E1": ("the lamp lights at ignition-on, then goes out", "that nothing was stored, or stored with a tyre low"),
+    "E2": (
+        "E1, the reference stored after gauging all four cold, and the learning drive done over two ignition cycles",
+        "unequal tyres, a wrong limit",
+    ),
+    "E3": ("E2, and no stored or pending codes", "a wrong limit, the lamp's path"),
+    "E5": (
+        "one wheel taken below the limit lights the lamp after a drive, and it goes out once inflated and stored anew",
+        "slow loss in all four at once",
+    ),
+}
+"""The ladder of a car that watches by wheel speed: it knows no IDs, and E4 has no meaning for it."""
+
+
+def aim(job: Job) -> EvidenceAim:
+    """The evidence level that this job needs: E3, or E4 after a clone, teaching by corner or a staggered set."""
+    if job.car.monitor is Monitor.NONE:
+        return EvidenceAim(
+            "none",
+            "a gauge, now and in four weeks",
+            "this car does not watch its tyres",
+            "everything between two gaugings",
+        )
+    if job.car.monitor is Monitor.INDIRECT:
+        shown, leaves = INDIRECT_LADDER["E3"]
+        return EvidenceAim("E3", shown, "this car watches by wheel speed and has learnt these tyres anew", leaves)
+    reasons = []
+    if job.clones:
+        reasons.append("the set carries a clone")
+    if job.teaches and job.car.corner_aware is not False:
+        reasons.append("the car was taught by corner")
+    if _staggered(job):
+        reasons.append("front and rear tyres differ")
+    level = "E4" if reasons else "E3"
+    shown, leaves = DIRECT_LADDER[level]
+    return EvidenceAim(level, shown, "; ".join(reasons) or "the least that shows whose wheels the car hears", leaves)
+
+
+def _staggered(job: Job) -> bool:
+    sizes = {
+        c.axle: t.designation.size
+        for c, w in job.coming.wheels
+        if c is not Corner.SPARE and (t := job.parts(w).tyre) and t.designation
+    }
+    return len(set(sizes.values())) > 1
+
+
+def drive(job: Job) -> Iterator[Step]:
+    """The drive cycle and what is looked at around it."""
+    if job.car.monitor is Monitor.NONE:
+        return
+    car, u = job.car, job.units
+    minutes = car.drive_for.minutes if car.drive_for else 20.0
+    above = u.show_speed(car.drive_above) if car.drive_above else "40 km/h"
+    known = car.drive_for is not None and car.drive_above is not None
+    taught = ("teach-begin", *(slug("teach", w.wheel) for w in job.wheels)) if any_steps(job) else ()
+    yield Step(
+        id="drive",
+        stage=Stage.DRIVE,
+        title=f"Drive {minutes:.0f} minutes above {above}",
+        what=(
+            f"In one piece, with few stops, all of it above {above} where the road allows.",
+            "A passenger watches the lamp, or you look once parked.",
+        ),
+        why="Sensors send once a minute while rolling, and the car judges only after a while.",
+        where="on a road that allows it",
+        expect="the lamp stays off, and every corner shows a pressure" if car.dash_shows else "the lamp stays off",
+        evidence=(Channel.TYPED,),
+        minutes=int(minutes),
+        if_fails="Flashing, then steady: a wheel is not heard. Steady from the start: gauge first. Note which, and when it began.",
+        basis=car.basis("drive_for")
+        if known
+        else Basis(Ground.DEFAULT, "20 min above 40 km/h, common practice; note 'drive_for', 'drive_above'"),
+        cautions=(cautions.DRIVE, cautions.LAMP),
+        waits_for=("torque", *taught) if job.going or not job.coming_is_on else taught,
+    )
+    yield Step(
+        id="second-start",
+        stage=Stage.DRIVE,
+        title="Switch off, wait, switch on again",
+        what=("Park, ignition off for a minute, on again: watch the lamp light and go out.",),
+        why="Two ignition cycles after a full drive are what evidence level E2 asks for.",
+        where="parked",
+        expect="the lamp lights at ignition-on and goes out",
+        evidence=(Channel.PHOTO, Channel.TYPED),
+        minutes=3,
+        if_fails="A lamp that stays: read the codes, and do not drive on by habit.",
+        basis=COMMON_PRACTICE,
+        waits_for=("drive",),
+    )
+    if job.tool(Instrumentation.ADAPTER):
+        yield Step(
+            id="codes-after",
+            stage=Stage.DRIVE,
+            title="Read codes and the car's list",
+            what=(
+                "Read stored and pending codes of the one unit, and its list of IDs where it can be read. Compare with those from before.",
+            ),
+            why="A code that came today is today's work.",
+            where="parked, ignition on",
+            expect="no new code; the list is just the fitted IDs",
+            evidence=(Channel.PORT,),
+            minutes=6,
+            if_fails="Save what is there before clearing anything.",
+            basis=COMMON_PRACTICE,
+            cautions=(cautions.PORT,),
+            waits_for=("second-start",),
+        )
+
+
+def any_steps(job: Job) -> bool:
+    """Whether the car is taught step by step in this job."""
+    return job.direct and job.teaches and job.car.taught_by in (Teaching.STEPS, None)
+
+
+def prove(job: Job) -> Iterator[Step]:
+    """The steps that bring the evidence to the level aimed at."""
+    goal = aim(job)
+    if goal.level == "none":
+        return
+    if job.direct:
+        yield _ids_heard(job)
+    if goal.level == "E4":
+        yield from _corners(job)
+    yield _challenge(job)
+
+
+def _ids_heard(job: Job) -> Step:
+    rows = tuple(f"{w.corner.value}: {job.spoken(w.id)}" for w in job.wheels)
+    return Step(
+        id="ids-heard",
+        stage=Stage.PROOF,
+        title="Hold the fitted IDs against the plan",
+        what=("From the car's list where it can be read, else by triggering each wheel where it now sits:", *rows),
+        why="A lamp that is off may be off because another wheel answered.",
+        where="parked, other wheels out of earshot",
+        expect="just these IDs, each at its corner",
+        evidence=(Channel.PORT, Channel.TRIGGER),
+        minutes=5,
+        if_fails="A stranger or a swapped corner: teach again, further from other wheels.",
+        basis=Basis(Ground.COMPUTED, "identity plan"),
+        waits_for=("second-start",),
+    )
+
+
+def _corners(job: Job) -> Iterator[Step]:
+    if job.car.dash_shows is False:
+        yield Step(
+            id="corners",
+            stage=Stage.PROOF,
+            title="Corners can't be shown on this car",
+            what=(
+                "Its dash shows no pressures. The proof stays at E3 unless a receiver or the port shows each corner's figure.",
+            ),
+            why="E4 needs a figure for each corner that can be seen to move.",
+            where=job.car.name,
+            expect="the proof says E3",
+            evidence=(Channel.TYPED,),
+            minutes=1,
+            if_fails="-",
+            basis=job.car.basis("dash_shows"),
+        )
+        return
+    for w in job.wheels:
+        if w.corner is Corner.SPARE:
+            continue
+        name, setting = job.name(w.wheel), job.setting(w.wheel)
+        aim_text = job.units.show_pressure(setting.gauge_shows) if setting else "what it read"
+        yield Step(
+            id=slug("corner", w.wheel),
+            stage=Stage.PROOF,
+            title=f"See that {w.corner.value} is {w.corner.value}",
+            what=(
+                f"Parked, note the four figures on the dash. Let out {job.p(40)} at this wheel, not below {job.p(150)}.",
+                "Wait up to three minutes.",
+                "Note which figure moved.",
+            ),
+            why="Only a change at one wheel shows which figure is its own.",
+            where=f"{w.corner.value}, wheel {name}, parked",
+            expect=f"the figure for {w.corner.value} falls by {job.p(30)} to {job.p(50)}, and no other moves",
+            evidence=(Channel.TYPED, Channel.GAUGE),
+            minutes=5,
+            if_fails="Another figure moves: the corners are swapped in the car; inflate, then teach again in the right order. "
+            "None moves: the sensor may send only while rolling; inflate, and look again after a drive.",
+            basis=COMMON_PRACTICE,
+            cautions=(cautions.CHALLENGE,),
+            waits_for=("ids-heard",),
+        )
+        yield Step(
+            id=slug("corner-back", w.wheel),
+            stage=Stage.PROOF,
+            title=f"Inflate wheel {name} again and gauge it",
+            what=(
+                f"Back to what it read before, or by the air card at its tyre temperature now ({aim_text} when cold).",
+            ),
+            why="No other corner is tried, and nobody drives, while this one is low.",
+            where=f"{w.corner.value}, wheel {name}",
+            expect=f"the gauge reads what it did before, within {job.p(5)}",
+            evidence=(Channel.GAUGE,),
+            minutes=3,
+            if_fails="A tyre that does not come back to its pressure is leaking: do not drive on it.",
+            basis=COMMON_PRACTICE,
+            cautions=(cautions.INFLATE,),
+            waits_for=(slug("corner", w.wheel),),
+            lock=True,
+        )
+
+
+def _challenge(job: Job) -> Step:
+    direct = job.direct
+    again = "" if direct else " Store the reference anew, cold and gauged."
+    return Step(
+        id="challenge",
+        stage=Stage.PROOF,
+        title="Once a year: make the lamp come on",
+        what=(
+            f"Let one tyre down to just below the lamp's limit on the air card, never below {job.p(150)}.",
+            "Wait, or drive slowly, until the lamp comes on; inflate at once, gauge, and see it go out." + again,
+        ),
+        why="It is the only thing that shows the limit and the lamp itself (evidence level E5).",
+        where="parked, or a quiet road under 50 km/h, unladen",
+        expect="the lamp comes on steady, and goes out after inflating",
+        evidence=(Channel.GAUGE, Channel.PHOTO),
+        minutes=30,
+        if_fails="No lamp within 20 minutes: the limit or the lamp is in doubt; inflate, and have it looked at.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.CHALLENGE, cautions.INFLATE),
+        optional=True,
+    )

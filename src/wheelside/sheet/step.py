@@ -1,0 +1,92 @@
+"""One step of a run sheet, and one run sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from wheelside.finding import Basis, Finding
+
+
+class Stage(StrEnum):
+    """The parts of a job, in their order."""
+
+    BEFORE = "Before anything is touched"
+    PARTS = "Parts and tools"
+    BENCH = "Write new sensors on the bench"
+    SHOP = "Tyre shop"
+    IN_WHEEL = "Write sensors in their wheels"
+    SWAP = "Swap the wheels"
+    AIR = "Pressures"
+    TEACH = "Wake and teach"
+    DRIVE = "Drive and look"
+    PROOF = "Prove it"
+    AFTER = "Afterwards"
+    WRONG = "Only if a sensor was written wrongly"
+
+
+class Channel(StrEnum):
+    """How evidence comes in."""
+
+    TYPED = "typed"
+    WRITER = "writer"
+    TRIGGER = "trigger"
+    PORT = "port"
+    GAUGE = "gauge"
+    PHOTO = "photo"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step.
+
+    `waits_for`: the ids of the steps that must have been done, with their evidence, before this one
+    opens. `lock`: no later step opens until this one is done. `timed`: the name of a group of steps
+    that are done without a pause, '' for none; `optional` steps may be left out without a reason.
+    """
+
+    id: str
+    stage: Stage
+    title: str
+    what: tuple[str, ...]
+    why: str
+    where: str
+    expect: str
+    evidence: tuple[Channel, ...]
+    minutes: int
+    if_fails: str
+    basis: Basis
+    cautions: tuple[str, ...] = ()
+    waits_for: tuple[str, ...] = ()
+    lock: bool = False
+    timed: str = ""
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceAim:
+    """The evidence level that a job needs, why, and what it still can't exclude."""
+
+    level: str
+    shown_by: str
+    why: str
+    leaves_open: str
+
+
+@dataclass(frozen=True, slots=True)
+class RunSheet:
+    """The run sheet of one job: a set going on a car on a day. `coming` may be on it already."""
+
+    car: str
+    coming: str
+    going: str | None
+    day: date
+    aim: EvidenceAim
+    steps: tuple[Step, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def minutes(self) -> int:
+        """The minutes of all steps that are not optional."""
+        return sum(s.minutes for s in self.steps if not s.optional)

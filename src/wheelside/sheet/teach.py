@@ -1,0 +1,236 @@
+"""Waking the sensors and teaching the car, in its own order and within its own time limits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelside.earshot.stated import heard_at, set_heard
+from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.season import where
+from wheelside.garage.words import Corner, Monitor, Teaching
+from wheelside.sheet import cautions
+from wheelside.sheet.context import Job, slug
+from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.units import Duration
+
+DEFAULT_REST = Duration(20 * 60)
+"""A car that learns while driving often wants to stand first; one handbook says 20 minutes."""
+
+
+def teach(job: Job) -> Iterator[Step]:
+    """Everything between the last torque and the drive."""
+    if job.car.monitor is Monitor.INDIRECT:
+        yield _store_reference(job, "so that it learns these tyres anew")
+        return
+    if not job.direct:
+        return
+    for w in job.wheels:
+        yield _wake(job, w.wheel)
+    if job.teaches:
+        yield _clear_the_air(job)
+        yield from _by_class(job)
+    elif job.car.slots and job.car.slots > 1:
+        yield _choose_set(job)
+    if job.car.stores_reference:
+        yield _store_reference(job, "the car keeps them as what is right")
+
+
+def _wake(job: Job, wheel: str) -> Step:
+    plan = next(w for w in job.wheels if w.wheel == wheel)
+    setting = job.setting(wheel)
+    reads = f", pressure {job.units.show_pressure(setting.set_to)} within {job.p(10)}" if setting else ""
+    return Step(
+        id=slug("wake", wheel),
+        stage=Stage.TEACH,
+        title=f"Wake wheel {job.name(wheel)}",
+        what=("Trigger it at its corner.",),
+        why="A sensor fresh from storage may sleep until it feels pressure, a trigger or the road.",
+        where=job.corner_of(wheel).value,
+        expect=f"it sends {job.spoken(plan.id)}{reads}",
+        evidence=(Channel.TRIGGER,),
+        minutes=1,
+        if_fails=f"Let out {job.p(50)} quickly and put it back, wait a minute, try again; else drive ten minutes first. "
+        "Only then is it silent.",
+        basis=COMMON_PRACTICE,
+    )
+
+
+def _clear_the_air(job: Job) -> Step:
+    near = [s.name for s in job.garage.set if s.id != job.coming.id and _near(job, s.id)]
+    others = [c.name for c in job.garage.car if c.id != job.car.id and heard_at(job.garage, job.car, c.stands_at).heard]
+    away = (
+        f"Carry these out of earshot, or drive the car away from them: {', '.join(near + others)}."
+        if near or others
+        else "No other wheels are known to be near."
+    )
+    return Step(
+        id="clear-the-air",
+        stage=Stage.TEACH,
+        title="Move other wheels away",
+        what=(away, "Nothing in the boot: a set carried there is heard better than the wheels."),
+        why="A car that is being taught takes what it hears, its own wheels or not.",
+        where=f"around {job.car.name}, twenty metres and more",
+        expect="no other sensor of this family within earshot",
+        evidence=(Channel.TYPED,),
+        minutes=5,
+        if_fails="Where they can't be moved, teach somewhere else.",
+        basis=COMMON_PRACTICE,
+    )
+
+
+def _near(job: Job, set_id: str) -> bool:
+    return set_heard(job.garage, job.car, where(job.plan.line, set_id, job.day)).heard
+
+
+def _by_class(job: Job) -> Iterator[Step]:
+    taught = job.car.taught_by
+    if taught is not None and taught.by_itself:
+        yield _rest(job)
+    elif taught is Teaching.STEPS or taught is None:
+        yield from _steps(job)
+    else:
+        yield _port(job)
+
+
+def _rest(job: Job) -> Step:
+    rest = job.car.rest_before or DEFAULT_REST
+    return Step(
+        id="rest",
+        stage=Stage.TEACH,
+        title=f"Let the car stand {rest.minutes:.0f} minutes",
+        what=("Ignition off, doors shut, nothing moved.",),
+        why="It begins to learn only after a rest.",
+        where=job.car.name,
+        expect="it has stood undisturbed",
+        evidence=(Channel.TYPED,),
+        minutes=int(rest.minutes),
+        if_fails="If it was moved, begin the rest again.",
+        basis=job.car.basis("rest_before")
+        if job.car.rest_before
+        else Basis(Ground.DEFAULT, "20 min, one handbook; note 'rest_before'"),
+        timed="learning",
+    )
+
+
+def _steps(job: Job) -> Iterator[Step]:
+    car = job.car
+    limits = []
+    if car.teach_wheel_limit:
+        limits.append(f"{car.teach_wheel_limit.minutes:g} min for each wheel")
+    if car.teach_total_limit:
+        limits.append(f"{car.teach_total_limit.minutes:g} min in all")
+    limit = " and ".join(limits) or "not known: have everything at hand and do not pause"
+    erases = (
+        "On this car a broken-off teaching empties the list: do not begin unless you can finish."
+        if car.abort_erases
+        else ""
+    )
+    unknown = (
+        "Whether a broken-off teaching empties the list is not known: do not begin unless you can finish."
+        if car.abort_erases is None
+        else ""
+    )
+    yield Step(
+        id="teach-begin",
+        stage=Stage.TEACH,
+        title="Put the car into teaching",
+        what=(
+            "Read through to the end of this group first; the trigger is charged and in hand.",
+            "Steady supply, ignition as the handbook says, then start teaching.",
+        ),
+        why="The car does not know these IDs, or not at these corners.",
+        where=job.car.name,
+        expect=f"the car confirms; time allowed: {limit}",
+        evidence=(Channel.TYPED,),
+        minutes=3,
+        if_fails="No confirmation: the car was not at rest, or its supply is low. Wait, then begin again.",
+        basis=car.basis("taught_by")
+        if car.taught_by
+        else Basis(Ground.UNKNOWN, "how this car is taught is not in the file"),
+        cautions=tuple(x for x in (erases, unknown) if x),
+        waits_for=("clear-the-air", *(slug("wake", w.wheel) for w in job.wheels)),
+        timed="teaching",
+    )
+    by_corner = {w.corner: w for w in job.wheels}
+    order = car.teach_order or (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_RIGHT, Corner.REAR_LEFT)
+    stated = "" if car.teach_order else " (a usual order; the handbook's goes before it)"
+    for n, corner in enumerate(order, start=1):
+        wheel = by_corner.get(corner)
+        if wheel is None:
+            continue
+        yield Step(
+            id=slug("teach", wheel.wheel),
+            stage=Stage.TEACH,
+            title=f"Teach {n}: {corner.value}, wheel {job.name(wheel.wheel)}{stated}",
+            what=("Trigger it beside the valve and wait for the car's confirmation.",),
+            why="The order tells the car which corner it is.",
+            where=f"{corner.value}, left and right as from the driver's seat",
+            expect=f"the car confirms; the trigger shows {job.spoken(wheel.id)}",
+            evidence=(Channel.TRIGGER,),
+            minutes=1,
+            if_fails="Another ID answers: a wheel is at the wrong corner or another one is near. "
+            "Finish or stop as the handbook says, then begin again.",
+            basis=car.basis("teach_order") if car.teach_order else COMMON_PRACTICE,
+            waits_for=("teach-begin",),
+            timed="teaching",
+        )
+
+
+def _port(job: Job) -> Step:
+    locked = job.car.taught_by is Teaching.LOCKED
+    rows = tuple(f"{w.corner.value}: {job.spoken(w.id)}" for w in job.wheels)
+    return Step(
+        id="teach-port",
+        stage=Stage.TEACH,
+        title="Have the IDs written to the car",
+        what=(
+            (
+                "A workshop with access to this car writes them; hand it this list:"
+                if locked
+                else "Save the list that the car holds, then write through the diagnostic port:"
+            ),
+            *rows,
+        ),
+        why="The car does not know these IDs, or not at these corners.",
+        where=job.car.name,
+        expect="the list read back is this one, corner by corner",
+        evidence=(Channel.PORT,),
+        minutes=15,
+        if_fails="Put the saved list back.",
+        basis=job.car.basis("taught_by"),
+        cautions=(cautions.PORT,),
+        timed="teaching",
+    )
+
+
+def _choose_set(job: Job) -> Step:
+    return Step(
+        id="choose-set",
+        stage=Stage.TEACH,
+        title=f"Choose the set {job.coming.name}",
+        what=("Choose it in the car's menu, where it has one; some cars find it by themselves.",),
+        why="The car remembers this set, and applies that set's pressures once it is chosen.",
+        where=job.car.name,
+        expect="the car shows this set, or nothing at all until it has driven",
+        evidence=(Channel.TYPED,),
+        minutes=2,
+        if_fails="If the set is not offered, the list has lost it: plan again with 'holds' corrected.",
+        basis=job.car.basis("remembers_sets"),
+    )
+
+
+def _store_reference(job: Job, why: str) -> Step:
+    return Step(
+        id="store-reference",
+        stage=Stage.TEACH,
+        title="Tell the car that these pressures are right",
+        what=("Store the tyre pressures in the car as its handbook says.",),
+        why=f"Only with the pressures just set and gauged, the tyres cold: {why}.",
+        where=job.car.name,
+        expect="the car confirms",
+        evidence=(Channel.TYPED,),
+        minutes=2,
+        if_fails="Never store with a tyre low, hot or not gauged: the car would take the fault for right.",
+        basis=job.car.basis("stores_reference") if job.car.stores_reference else COMMON_PRACTICE,
+        waits_for=tuple(slug("air", w.wheel) for w in job.card.wheels) or ("air",),
+    )

@@ -1,0 +1,238 @@
+"""Writing sensors: new ones on the bench, mounted ones in a wheel that has been let down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.identity.choice import FreshFrom, IdChoice
+from wheelside.identity.plan import WheelPlan
+from wheelside.sheet import cautions
+from wheelside.sheet.context import Job, slug
+from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.units import GaugePressure
+
+LET_DOWN_TO = GaugePressure(70.0)
+"""Below this mounted sensors commonly accept writing (10 psi); common practice, no source."""
+_PLAN = Basis(Ground.COMPUTED, "identity plan")
+
+
+def bench(job: Job) -> Iterator[Step]:
+    """Write and read back each new sensor before it is fitted, then hand it to the shop."""
+    for wheel in job.refits:
+        if wheel.fresh_from is FreshFrom.BOUGHT:
+            yield _note_bought(job, wheel)
+        else:
+            yield _write(job, wheel, mounted=False)
+            yield _read_back(job, wheel, mounted=False)
+    if job.refits:
+        yield _shop(job)
+
+
+def in_wheel(job: Job) -> Iterator[Step]:
+    """For each mounted sensor to be written: let down, write, read back, inflate and gauge behind a lock."""
+    for wheel in job.written_in_wheel:
+        yield _let_down(job, wheel)
+        yield _write(job, wheel, mounted=True)
+        yield _read_back(job, wheel, mounted=True)
+        yield _inflate(job, wheel)
+
+
+def _how(job: Job, wheel: WheelPlan) -> str:
+    writer = next((w.name for w in job.garage.writer if w.id == wheel.writer), "the writer")
+    if wheel.fresh_from is FreshFrom.WRITER:
+        return f"With {writer}, let it make up a new ID."
+    if wheel.choice is IdChoice.CLONE:
+        return f"With {writer}, give it the ID of {wheel.source}: {job.spoken(wheel.id)}."
+    return f"With {writer}, write {job.spoken(wheel.id)}."
+
+
+def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
+    name = job.name(wheel.wheel)
+    alone = "Every other sensor and wheel lies at least a metre away, or in a closed metal tin."
+    note = ("Note the ID it made up.",) if wheel.fresh_from is FreshFrom.WRITER else ()
+    return Step(
+        id=slug("write", wheel.wheel),
+        stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
+        title=f"Write the sensor {'in' if mounted else 'for'} wheel {name}",
+        what=(alone, _how(job, wheel), *note),
+        why=f"{wheel.why[:1].upper()}{wheel.why[1:]}.",
+        where="at the wheel, off the car" if mounted else "on the bench, before it is fitted",
+        expect="the writer reports that it has written",
+        evidence=(Channel.WRITER,),
+        minutes=3,
+        if_fails=("Inflate and gauge the wheel first (the lock below). " if mounted else "")
+        + "Then see 'Only if a sensor was written wrongly'.",
+        basis=_PLAN,
+        cautions=(cautions.WRITE,),
+        waits_for=(slug("let-down", wheel.wheel),) if mounted else ("parts",),
+    )
+
+
+def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
+    if wheel.fresh_from is FreshFrom.WRITER:
+        expect = (
+            "the ID noted; write it into 'sends' of this sensor and run 'wheelside plan' again: it must meet no other, "
+            "and is not all zeros or ones"
+        )
+    else:
+        expect = f"{job.spoken(wheel.id)}, digit by digit"
+    pressure = (
+        f"about {job.p(0)} gauge (100 kPa absolute)" if not mounted else f"what the gauge reads, within {job.p(10)}"
+    )
+    return Step(
+        id=slug("read-back", wheel.wheel),
+        stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
+        title=f"Read it back and label it {job.name(wheel.wheel)}",
+        what=(
+            "Trigger it with something other than the writer if you have it, and compare.",
+            f"Stick on the label {job.name(wheel.wheel)} with the ID.",
+        ),
+        why="A writer reports what it sent, not what arrived; a neighbour may have taken the write instead.",
+        where="at the wheel" if mounted else "on the bench",
+        expect=f"{expect}; pressure {pressure}, temperature that of the room",
+        evidence=(Channel.TRIGGER, Channel.PHOTO),
+        minutes=2,
+        if_fails=("Inflate and gauge the wheel first. " if mounted else "")
+        + "Then see 'Only if a sensor was written wrongly'.",
+        basis=COMMON_PRACTICE,
+        waits_for=(slug("write", wheel.wheel),),
+    )
+
+
+def _note_bought(job: Job, wheel: WheelPlan) -> Step:
+    name = job.name(wheel.wheel)
+    return Step(
+        id=slug("note", wheel.wheel),
+        stage=Stage.BENCH,
+        title=f"Note the new sensor for wheel {name}",
+        what=(
+            "Trigger it and note the ID it sends and its print.",
+            f"Enter it in the garage file as the sensor of {name} and run 'wheelside plan' again.",
+        ),
+        why="It comes with its own ID, which must meet no other in earshot.",
+        where="on the bench, before it is fitted",
+        expect=f"an ID of the car's width that the plan finds no fault with; pressure about {job.p(0)} gauge",
+        evidence=(Channel.TRIGGER, Channel.PHOTO),
+        minutes=4,
+        if_fails="No answer, or an ID that clashes: take it back to the seller before it is fitted.",
+        basis=_PLAN,
+        waits_for=("parts",),
+    )  # fmt: skip
+
+
+def shop_note(job: Job) -> tuple[str, ...]:
+    """The note that goes to the tyre shop with the wheels."""
+    lines = [
+        f"Wheels {', '.join(job.name(w.wheel) for w in job.refits)}: please change the sensor; each new one bears its wheel's label."
+    ]
+    for w in job.refits:
+        sensor = job.parts(w.wheel).sensor
+        old = (
+            "there is a sensor in it: keep the bead breaker away from the valve"
+            if sensor
+            else "there is no sensor in it now"
+        )
+        lines.append(f"{job.name(w.wheel)}: new sensor {job.spoken(w.id)}; {old}")
+    lines.append(
+        "New seal, washer, nut, core and cap for each; valve nut to the torque of the sensor's own sheet; port facing the air."
+    )
+    lines.append(
+        "No sealant. Balance. Soap test at the valve and both beads. Old sensors come back to me in a bag, labelled."
+    )
+    return tuple(lines)
+
+
+def _shop(job: Job) -> Step:
+    sealed = tuple(
+        slug("read-back", w.wheel) if w.fresh_from is not FreshFrom.BOUGHT else slug("note", w.wheel)
+        for w in job.refits
+    )
+    return Step(
+        id="shop",
+        stage=Stage.SHOP,
+        title="Have the sensors fitted",
+        what=("Hand this note over with the wheels:", *shop_note(job)),
+        why="Changing a sensor takes the tyre off the rim, which is a tyre machine's work.",
+        where="at the tyre shop, or with your own machine if you are trained on it",
+        expect=f"each wheel answers the trigger with its planned ID; gauge and sensor agree within {job.p(10)}; no bubbles",
+        evidence=(Channel.TRIGGER, Channel.TYPED),
+        minutes=60,
+        if_fails="No answer from a sensor that answered on the bench: it was harmed in fitting, and the shop changes it.",
+        basis=COMMON_PRACTICE,
+        cautions=(
+            cautions.SENSOR_BATTERY,
+            "Seating a bead is done by a trained person, at no more than the tyre's marked limit. " + cautions.HANDBOOK,
+        ),
+        waits_for=sealed,
+    )
+
+
+def _let_down(job: Job, wheel: WheelPlan) -> Step:
+    name, limit = job.name(wheel.wheel), job.units.show_pressure(LET_DOWN_TO)
+    return Step(
+        id=slug("let-down", wheel.wheel),
+        stage=Stage.IN_WHEEL,
+        title=f"Let wheel {name} down",
+        what=(
+            f"Wheel {name} is off the car, lies flat and carries no load; every other wheel is at least a metre away.",
+            f"Note its pressure, then let it down below {limit}.",
+        ),
+        why="Many mounted sensors take no writing while they feel a tyre's pressure.",
+        where=f"at wheel {name}, off the car",
+        expect=f"the gauge reads below {limit}",
+        evidence=(Channel.GAUGE,),
+        minutes=3,
+        if_fails="If the wheel can't be taken off the car, leave this out and have the sensor written at a shop.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.LET_DOWN,),
+        waits_for=(slug("answer", wheel.wheel),),
+    )
+
+
+def _inflate(job: Job, wheel: WheelPlan) -> Step:
+    name = job.name(wheel.wheel)
+    setting = job.setting(wheel.wheel)
+    aim = job.units.show_pressure(setting.gauge_shows) if setting else "its placard pressure"
+    return Step(
+        id=slug("inflate", wheel.wheel),
+        stage=Stage.IN_WHEEL,
+        title=f"Inflate wheel {name} again and gauge it",
+        what=(f"Inflate to {aim} by your gauge, whether the writing went well or not.",),
+        why="A wheel that was let down and forgotten is the one way in which this sheet could put someone in danger.",
+        where=f"at wheel {name}",
+        expect=f"{aim} ± {job.units.show_pressure(setting.spread)}" if setting else aim,
+        evidence=(Channel.GAUGE,),
+        minutes=4,
+        if_fails="A bead that has come off its seat, or a tyre that does not hold: the wheel goes to a tyre shop, not on the car.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.INFLATE,),
+        waits_for=(slug("let-down", wheel.wheel),),
+        lock=True,
+    )
+
+
+def written_wrongly(job: Job) -> Iterator[Step]:
+    """What to do when a sensor holds another ID than planned."""
+    if not any(w.writes for w in job.wheels):
+        return
+    yield Step(
+        id="written-wrongly",
+        stage=Stage.WRONG,
+        title="Find out what each sensor holds now",
+        what=(
+            "Stop writing. Move every wheel and loose sensor a metre apart and trigger each one alone; note what it sends.",
+            "Another sensor may have taken the write: look for one ID in two sensors.",
+            "Enter what they send in 'sends' in the garage file and run 'wheelside plan' again; it says which to write anew.",
+            "A write-once sensor that took a wrong ID is used up: scrap it, note its ID in [[retired]], take another.",
+        ),
+        why="Two sensors with one ID, or one that the car does not know, are easy to put right now and hard to find later.",
+        where="at the bench",
+        expect="each sensor sends the ID that the new plan gives it",
+        evidence=(Channel.TRIGGER,),
+        minutes=15,
+        if_fails="A sensor that can't be made to send its planned ID is not fitted.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.WRITE, cautions.SENSOR_BATTERY),
+        optional=True,
+    )

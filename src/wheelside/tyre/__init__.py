@@ -1,0 +1,1 @@
+"""What is written on a tyre, and what it can carry."""
