@@ -66,7 +66,7 @@ def t_ra_load(width_mm: float, aspect: float, rim_code: float, pressure: GaugePr
     """The load of a P-metric tyre by the T&RA formula, aspect ratio 0.5 and up.
 
     L = K p^0.5 Sd^1.39 (Dr + Sd) with K = 6.67e-5, p in kPa, Sd = (0.34848 + 0.6497 A) S, Dr the rim
-    in mm, S the section width on a rim of 70 % of it. Source: the T&RA formula as published.
+    in whole mm, S the section width on a rim of 70 % of it. Source: the T&RA formula as published.
     """
     section = (0.34848 + 0.6497 * aspect) * width_mm
-    return Mass(6.67e-5 * pressure.kpa**0.5 * section**1.39 * (rim_code * 25.4 + section))
+    return Mass(6.67e-5 * pressure.kpa**0.5 * section**1.39 * (round(rim_code * 25.4) + section))

@@ -1,0 +1,34 @@
+"""What holds for every test: none is skipped, none reaches beyond this machine."""
+
+from __future__ import annotations
+
+import ipaddress
+import socket
+from typing import Any
+
+import pytest
+from hypothesis import settings
+
+settings.register_profile("wheelside", deadline=None, derandomize=False)
+settings.load_profile("wheelside")
+
+_connect = socket.socket.connect
+
+
+def _loopback_only(self: socket.socket, address: Any) -> None:
+    if self.family in (socket.AF_INET, socket.AF_INET6) and not ipaddress.ip_address(address[0]).is_loopback:
+        raise AssertionError(f"a test reached for {address}")
+    _connect(self, address)
+
+
+@pytest.fixture(autouse=True)
+def loopback_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Refuses connections that leave this machine."""
+    monkeypatch.setattr(socket.socket, "connect", _loopback_only)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """A skipped test fails the run."""
+    reporter = session.config.pluginmanager.get_plugin("terminalreporter")
+    if reporter and reporter.stats.get("skipped") and session.exitstatus == 0:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
