@@ -65,6 +65,13 @@ def add_set(table: Table, name: str, ids: list[str], **sensor: Any) -> None:
     table.setdefault("set", []).append({"id": name, "wheels": wheels})
 
 
+def learning_table() -> Table:
+    """The bare table with a car that learns while driving, so that nothing is gained by cloning."""
+    table = bare_table()
+    table["car"][0]["taught_by"] = "driving"
+    return table
+
+
 def swap_yearly(table: Table, car: str, first: str, second: str, away: str) -> None:
     """`first` is on the car until December 2026, then `second`; each is kept at `away` meanwhile; every year."""
     spring, autumn, next_spring = date(2026, 4, 1), date(2026, 12, 1), date(2027, 4, 1)

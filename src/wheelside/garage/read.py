@@ -153,6 +153,10 @@ class _Reader:
             self.complain((*path, "id"), "both 'id' and 'ids'", "one of them", "leave 'id' out")
         ids = self.list_of(ListOf(id_kind, 40), table["ids"], (*path, "ids")) if isinstance(id_kind, Kind) else ()
         rest = {key: value for key, value in table.items() if key != "id"}
+        if table["ids"] == []:
+            self.complain(
+                (*path, "ids"), "an empty list", "one id for each that is alike", "name them, or leave 'ids' out"
+            )
         if not ids:
             self.row(cls, {**rest, "id": "x"}, path, skip=("ids",))
             return []

@@ -167,6 +167,8 @@ class _Maker:
         own = self.sensor is not None and source.id in self.ids
         if refusal is None and own and self.garage.plan.taken_out is TakenOut.KEEP:
             refusal = self._old_one_kept()
+        if refusal is None and not own:
+            refusal = self._mistaken_set()
         return Candidate(
             self.wheel, action, IdChoice.CLONE, (source.id,), self._price(action, writer), refusal,
             source=source.whose, writer=writer.id if writer else None,
@@ -181,6 +183,14 @@ class _Maker:
             return None
         text = f"the old sensor would be kept within earshot of {hearing[0].name} and may wake with the same ID"
         return Refusal("old-sensor-kept", text, _FILE, 'scrap the sensors taken out: taken_out = "scrap" in [plan]')
+
+    def _mistaken_set(self) -> Refusal | None:
+        """A car that remembers sets apart tells them by their IDs, and applies each one's pressures."""
+        apart = [car for car in self.cars if (car.slots or 1) > 1]
+        if not apart:
+            return None
+        text = f"{apart[0].name} remembers sets apart; with a clone it takes this set for the other, and warns by the other's pressures"
+        return Refusal("set-mistaken", text, apart[0].basis("remembers_sets"), "teach it as a set of its own")
 
     def _nothing_to_clone(self) -> Refusal:
         if not self.cars:

@@ -15,8 +15,8 @@ DEFAULT_CURRENCY = "EUR"
 _DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60}
 _DEFAULT_MINUTES = {"shop_trip": 60, "write": 4, "write_mounted": 12}
 _TEACH_MINUTES = {
-    Teaching.DRIVING: 5,
-    Teaching.DRIVING_CORNERS: 5,
+    Teaching.DRIVING: 1,
+    Teaching.DRIVING_CORNERS: 1,
     Teaching.STEPS: 15,
     Teaching.PORT: 15,
     Teaching.LOCKED: 60,
@@ -81,7 +81,9 @@ def tariff(costs: Costs) -> Tariff:
     default = Basis(Ground.DEFAULT, "judgement; change it in [costs]")
     rates = [Rate(n, f"{m.amount:f} {m.currency}", costs.basis(n) if given[n] else default) for n, m in money.items()]
     rates += [Rate(n, f"{t.minutes:g} min", costs.basis(n) if getattr(costs, n) else default) for n, t in times.items()]
-    by_car = "by how the car is taught: driving 5 min, step by step 15, port 15, locked 60"
+    by_car = (
+        "by how the car is taught: driving 1 min, for the drive is made anyway, step by step 15, port 15, locked 60"
+    )
     teach = f"{costs.teach.minutes:g} min" if costs.teach else by_car
     rates.append(Rate("teach", teach, costs.basis("teach") if costs.teach else default))
     each = sum(money[name].hundredths for name in ("sensor", "kit", "fitting"))

@@ -2,7 +2,7 @@
 
 One worker and a fixed seed, so that the same problem gives the same answer. First the least cost,
 then, among the plans of that cost, in this order: fewest sensors changed, fewest IDs written, fewest
-clones, earlier candidates.
+clones, earlier candidates, fewest teachings.
 """
 
 from __future__ import annotations
@@ -146,7 +146,8 @@ class PlanModel:
         second = self.model.clone()
         second.clear_objective()  # type: ignore[no-untyped-call]  # OR-tools leaves it without annotations
         second.add(sum(self.cost) == round(first.objective_value))
-        second.minimize(sum(self._tie(i) * self.chosen[i] for i in range(len(self.chosen))))
+        ties = [self._tie(i) * chosen for i, chosen in enumerate(self.chosen)]
+        second.minimize((len(self.taught) + 1) * sum(ties) + sum(self.taught))
         tied = _run(second) or first
         return self._solution(tied, round(first.best_objective_bound))
 

@@ -61,21 +61,20 @@ def draw(
     drawn: list[FreshId] = []
     for least in range(WANTED_DISTANCE, 0, -1):
         for free in _candidates(rule, count - len(drawn), random_bits):
+            number = rule.number(free)
+            if number in used or guard.distance(number) < least:
+                continue
+            drawn.append(FreshId(SensorId(rule.family, rule.bits, number), guard.distance(number)))
+            used.add(number)
+            guard.add(number)
             if len(drawn) == count:
                 return tuple(drawn)
-            number = rule.number(free)
-            if number not in used and guard.distance(number) >= least:
-                drawn.append(FreshId(SensorId(rule.family, rule.bits, number), guard.distance(number)))
-                used.add(number)
-                guard.add(number)
-    if len(drawn) < count:
-        raise BadRequest(
-            f"family {rule.family or '(not named)'}: no ID is left under the prefix {rule.prefix!r} "
-            f"({rule.free_bits} free bits, {len(drawn)} of {count} drawn); check the prefix, or free IDs of scrapped sensors",
-            found=f"{count} wanted",
-            expected=f"at most {len(drawn)}",
-        )
-    return tuple(drawn)
+    raise BadRequest(
+        f"family {rule.family or '(not named)'}: no ID is left under the prefix {rule.prefix!r} "
+        f"({rule.free_bits} free bits, {len(drawn)} of {count} drawn); check the prefix, or free IDs of scrapped sensors",
+        found=f"{count} wanted",
+        expected=f"at most {len(drawn)}",
+    )
 
 
 def _candidates(rule: FreshRule, count: int, random_bits: RandomBits) -> Iterable[int]:

@@ -1,0 +1,78 @@
+"""From when the lamp must be lit."""
+
+from __future__ import annotations
+
+import pytest
+
+from garages import DAY, bare_table, garage_of
+from wheelside.air.gas import gauge_elsewhere
+from wheelside.fill.card import AirCard, air_card
+from wheelside.fill.lamp import own_limit, tyre_class
+from wheelside.garage.kinds import WarningRule
+from wheelside.tyre.designation import read_designation
+from wheelside.units import GaugePressure, Share, read_gauge_pressure
+
+
+def card(placard: str = "2.4 bar", warns_at: str | None = None) -> AirCard:
+    table = bare_table()
+    table["conditions"] = {"tyre_temperature": "20 °C", "temperature_of_use": "20 °C"}
+    table["car"][0]["placard"][0] |= {"front": placard, "rear": placard}
+    if warns_at:
+        table["car"][0]["warns_at"] = warns_at
+    garage = garage_of(table)
+    return air_card(garage, garage.cars["car"], garage.sets["A"], DAY)
+
+
+@pytest.mark.published
+def test_limits_at_a_placard_of_240_kpa() -> None:
+    """49 CFR 571.138: 180 kPa; UN R141 by its draft: 211.2 kPa of a warm tyre."""
+    limits = {d.rule: d.limit.kpa for d in card().wheels[0].lamp}
+    assert limits["49 CFR 571.138"] == pytest.approx(180)
+    assert limits["UN R141, floor as gauge"] == pytest.approx(211.2)
+    assert limits["UN R141, floor as absolute"] == pytest.approx(211.2)
+
+
+def test_both_readings_of_the_un_floor_are_shown() -> None:
+    limits = {d.rule: d.limit.kpa for d in card("1.6 bar").wheels[0].lamp}
+    assert limits["UN R141, floor as gauge"] == pytest.approx(150)
+    assert limits["UN R141, floor as absolute"] == pytest.approx(140.8)
+
+
+def test_at_the_stated_temperature_the_tyre_reads_the_limit() -> None:
+    made = card()
+    s = made.situation
+    assert s is not None
+    for due in made.wheels[0].lamp:
+        reads = gauge_elsewhere(made.wheels[0].set_to, s.now, s.air_here, due.tyre_temperature, s.air_there)
+        assert reads.kpa == pytest.approx(due.limit.kpa)
+
+
+@pytest.mark.published
+def test_a_healthy_tyre_takes_more_than_half_a_year() -> None:
+    """240 to 180 kPa at 6.9 and 3.4 kPa a month (Tire Sci. Technol. 13(1)): 8.7 to 17.6 months at 21 °C."""
+    us = card().wheels[0].lamp[0]
+    assert us.weeks.soonest / (365.25 / 12 / 7) == pytest.approx(8.7, abs=0.1)
+    assert us.weeks.latest / (365.25 / 12 / 7) == pytest.approx(17.7, abs=0.1)
+
+
+@pytest.mark.pinned
+def test_a_clone_of_the_other_label_warns_too_late() -> None:
+    """Labels 2.3 and 2.6 bar: 75 % of the wrong one is 1.73 instead of 1.95 bar, 0.22 bar too late."""
+    rule = WarningRule(share=Share(0.25), of="placard")
+    wrong = own_limit(rule, read_gauge_pressure("2.3 bar"), GaugePressure(0))
+    right = own_limit(rule, read_gauge_pressure("2.6 bar"), GaugePressure(0))
+    assert wrong.kpa == pytest.approx(172.5)
+    assert right.kpa == pytest.approx(195)
+
+
+@pytest.mark.parametrize(
+    ("rule", "kpa"), [("25 % below placard", 180), ("1.9 bar", 190), ("20 % below reference", 192)]
+)
+def test_the_cars_own_rule_is_added(rule: str, kpa: float) -> None:
+    own = card(warns_at=rule).wheels[0].lamp[-1]
+    assert own.rule == "the car's own rule"
+    assert own.limit.kpa == pytest.approx(kpa)
+
+
+def test_a_van_tyre_leaves_the_us_table_out() -> None:
+    assert tyre_class(read_designation("215/65 R16C 109/107T")) is None
