@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wheelside.units import PressureSpan, Temperature
+from wheelside.units import Duration, PressureSpan, Temperature
 
 LOSS_TEMPERATURE = Temperature.from_celsius(21.0)
 SLOW_KPA_PER_MONTH = 3.4
@@ -22,6 +22,13 @@ class WeeksRange:
 
     soonest: float
     latest: float
+
+
+def normal_loss(over: Duration, at: Temperature) -> tuple[PressureSpan, PressureSpan]:
+    """The least and the most that a sound tyre at `at` reads less after a time of normal loss."""
+    months = over.seconds / (7 * 86400 * WEEKS_PER_MONTH)
+    scale = months * at.kelvin / LOSS_TEMPERATURE.kelvin
+    return PressureSpan(SLOW_KPA_PER_MONTH * scale), PressureSpan(FAST_KPA_PER_MONTH * scale)
 
 
 def weeks_to_lose(fall: PressureSpan, at: Temperature) -> WeeksRange:

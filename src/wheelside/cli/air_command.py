@@ -8,9 +8,11 @@ from typing import Any
 
 import click
 
+from wheelside.air.loss import normal_loss
 from wheelside.cli import options
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
+from wheelside.fill.lamp import OWN_RULE
 from wheelside.fill.situation import Situation
 from wheelside.garage.model import Garage
 from wheelside.jobs.air import card_for
@@ -40,7 +42,7 @@ def command(
     """
     aired = card_for(file, day=day, car=car, wheel_set=wheel_set, wishes=options.wishes_from(hot, load, **said))
     if json_out:
-        click.echo(document("air", change=aired.change, card=aired.card), nl=False)
+        click.echo(document("air", garage=aired.garage.title, change=aired.change, card=aired.card), nl=False)
     else:
         show_card(Teller(), aired.garage, aired.card)
     return exit_status(aired.card.findings)
@@ -70,39 +72,40 @@ def _show_situation(out: Teller, u: UnitChoice, s: Situation) -> None:
 
 def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s: Situation) -> None:
     out.line("")
-    rows = [_setting_row(garage, u, w) for w in card.wheels]
-    columns = (
-        "corner",
-        "wheel",
-        "placard",
-        "set, true",
-        f"{s.gauge_name} shows",
-        "gauge there",
-        "dash here",
-        "dash there",
-        "never above",
-    )
-    out.table(columns, rows)
-    out.line(
-        f"± is the uncertainty with coverage factor {COVERAGE:.0f}: " + _parts(u, card.wheels), style="dim", indent=2
-    )
-    for w in card.wheels:
-        if w.limited_by:
-            out.line(f"{w.corner.value}: bound by the {w.limited_by}.", indent=2)
-
-
-def _setting_row(garage: Garage, u: UnitChoice, w: WheelSetting) -> tuple[str, ...]:
-    return (
-        w.corner.value,
-        garage.wheels[w.wheel].name,
-        u.show_pressure(w.target.placard),
-        u.show_plus_minus(w.set_to, w.spread),
-        u.show_pressure(w.gauge_shows),
-        u.show_pressure(w.reads.gauge_there),
-        _dash(u, w.reads.dash_here),
-        _dash(u, w.reads.dash_there),
-        u.show_pressure(w.highest) if w.highest else "not known",
-    )
+    settings = [
+        (
+            w.corner.value,
+            garage.wheels[w.wheel].name,
+            u.show_pressure(w.target.placard),
+            u.show_plus_minus(w.set_to, w.spread),
+            u.show_pressure(w.gauge_shows),
+            u.show_pressure(w.highest) if w.highest else "not known",
+        )
+        for w in card.wheels
+    ]
+    out.table(("corner", "wheel", "placard", "set, true", f"{s.gauge_name} shows", "never above"), settings)
+    out.line("")
+    readings = [
+        (
+            w.corner.value,
+            u.show_pressure(w.reads.gauge_there),
+            _dash(u, w.reads.dash_here),
+            _dash(u, w.reads.dash_there),
+            f"bound by the {w.limited_by}" if w.limited_by else "",
+        )
+        for w in card.wheels
+    ]
+    out.table(("will then read", "gauge there", "dash here", "dash there", ""), readings)
+    out.line("")
+    if s.next_check:
+        least, most = normal_loss(s.next_check, s.use)
+        weeks = u.number(s.next_check.seconds / 604800, 0)
+        text = f"By the next check, in {weeks} weeks, normal loss takes {u.show_pressure(least)} to {u.show_pressure(most)}."
+        out.line(text, indent=2)
+    bias = f"{s.gauge_name}: bias {u.show_pressure(s.gauge_bias)} ({s.gauge_bias_basis.text()})"
+    out.line(bias, style="dim", indent=2)
+    parts = _parts(u, card.wheels)
+    out.line(f"± is the uncertainty with coverage factor {COVERAGE:.0f}: {parts}", style="dim", indent=2)
 
 
 def _dash(u: UnitChoice, p: GaugePressure | None) -> str:
@@ -123,8 +126,9 @@ def _show_lamp(out: Teller, u: UnitChoice, card: AirCard) -> None:
     for w in card.wheels:
         for due in w.lamp:
             weeks = "at once" if due.weeks.latest <= 0 else f"{due.weeks.soonest:.0f} to {due.weeks.latest:.0f}"
+            mine = " (this car's)" if due.applies and due.rule != OWN_RULE else ""
             key = (
-                due.rule,
+                due.rule + mine,
                 f"{u.show_pressure(due.limit)} {due.counted}",
                 u.show_temperature(due.tyre_temperature),
                 weeks,

@@ -40,7 +40,9 @@ def command(
     """
     planned = plan_garage(file, day=day, plan_file=plan_file, keep=not no_save, let_go=let_go)
     if json_out:
-        click.echo(document("plan", plan=planned.plan, saved_in=planned.saved_in), nl=False)
+        click.echo(
+            document("plan", garage=planned.garage.title, plan=planned.plan, saved_in=planned.saved_in), nl=False
+        )
     else:
         out = Teller()
         show_plan(out, planned, reasons)

@@ -35,7 +35,14 @@ def command(
     made = sheet_for(file, day=day, car=car, wheel_set=wheel_set, wishes=wishes, plan_file=plan_file, keep=not no_save)
     if json_out:
         click.echo(
-            document("sheet", sheet=made.sheet, forbidden=made.forbidden, saved_in=made.planned.saved_in), nl=False
+            document(
+                "sheet",
+                garage=made.planned.garage.title,
+                sheet=made.sheet,
+                forbidden=made.forbidden,
+                saved_in=made.planned.saved_in,
+            ),
+            nl=False,
         )
     elif markdown and made.sheet:
         click.echo(sheet_markdown(made.planned.garage, made.sheet), nl=False)

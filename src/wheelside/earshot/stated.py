@@ -37,9 +37,18 @@ def heard_at(garage: Garage, car: Car, place_id: str | None) -> Hearing:
     if place_id == car.stands_at:
         return Hearing(True, where, _SAME_PLACE)
     path = path_between(garage, place_id, car.stands_at)
-    if path is None or path.heard is None:
+    if path is None:
         return Hearing(True, where, _NOT_STATED)
-    return Hearing(path.heard is not Heard.NO, where, path.basis("heard"))
+    described = f"{where}{_how_far(garage, path)}"
+    if path.heard is None:
+        return Hearing(True, described, _NOT_STATED)
+    return Hearing(path.heard is not Heard.NO, described, path.basis("heard"))
+
+
+def _how_far(garage: Garage, path: Path) -> str:
+    """', 6 m away behind wood', as far as the path is described."""
+    far = f", {garage.units.choice.show_distance(path.distance)} away" if path.distance else ""
+    return far + (f" behind {' and '.join(path.walls)}" if path.walls else "")
 
 
 def set_heard(garage: Garage, car: Car, spell: Spell | None) -> Hearing:

@@ -101,6 +101,7 @@ def _setting(
     tyre = parts.tyre.designation if parts.tyre else None
     assert tyre is not None, "a target is only found for a tyre with a designation"
     lamp = () if car.monitor is Monitor.NONE else lamp_due(car, s, set_to, goal.placard, tyre)
+    findings += _lamp_before_check(s, lamp, about)
     return WheelSetting(
         corner=corner,
         wheel=parts.wheel.id,
@@ -201,6 +202,16 @@ def _over(s: Situation, set_to: GaugePressure, highest: GaugePressure, in_use: G
         (_MAXIMUM, _GAS),
         "set them outside, after three hours there, to the placard",
     )
+
+
+def _lamp_before_check(s: Situation, lamp: tuple[LampDue, ...], about: str) -> list[Finding]:
+    """A lamp that falls due before the next check, by cold or by normal loss, under a rule that may be the car's."""
+    weeks = s.next_check.seconds / (7 * 86400) if s.next_check else 0.0
+    due = [d for d in lamp if d.applies is not False and (d.weeks.soonest <= weeks or d.tyre_temperature >= s.coldest)]
+    if not due:
+        return []
+    text = f"Before the next check the lamp may be due under {due[0].rule}, by cold or by normal loss."
+    return [Finding(Weight.WARNING, "lamp-soon", about, text, (due[0].basis,), "check sooner, or when the cold comes")]
 
 
 def _readings(car: Car, s: Situation, set_to: GaugePressure) -> Readings:

@@ -11,8 +11,11 @@ from wheelside.fill.situation import Situation
 from wheelside.finding import Basis, Ground
 from wheelside.garage.kinds import WarningRule
 from wheelside.garage.model import Car
+from wheelside.garage.words import Standard
 from wheelside.tyre.designation import Designation
 from wheelside.units import GaugePressure, Temperature
+
+OWN_RULE = "the car's own rule"
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +23,8 @@ class LampDue:
     """One rule: the reading from which the lamp must be lit, and when that is reached.
 
     `tyre_temperature`: at this one and below, with the air that is in the tyre now. `weeks`: of normal
-    loss, counted at `counted_at`. The car may light the lamp earlier.
+    loss from what it reads in use. `applies`: whether the car was approved to this rule, None where that
+    is not known. The car may light the lamp earlier.
     """
 
     rule: str
@@ -28,6 +32,7 @@ class LampDue:
     counted: str
     tyre_temperature: Temperature
     weeks: WeeksRange
+    applies: bool | None
     basis: Basis
 
 
@@ -45,18 +50,27 @@ def lamp_due(
     us = us_limit(placard, tyre_class(tyre))
     un = un_limit(placard, s.air_there)
     warm = temperature_at(un.warm, set_to, s.now, s.air_here, s.air_there)
-    table = "" if tyre_class(tyre) else "; its table left out, for a van tyre's load range is not known"
+    us_basis = _US if tyre_class(tyre) else _US_WITHOUT_TABLE
+    is_us, is_un = _approved(car, Standard.US), _approved(car, Standard.UN)
     rules = [
-        _due(s, set_to, "49 CFR 571.138", us, "of a cold tyre", s.use, Basis(Ground.STANDARD, f"49 CFR 571.138 S4.2(a), Table 1 from memory{table}")),
-        _due(s, set_to, "UN R141, floor as gauge", un.floor_as_gauge, "of a warm tyre", warm, _UN),
-        _due(s, set_to, "UN R141, floor as absolute", un.floor_as_absolute, "of a warm tyre", warm, _UN),
-    ]  # fmt: skip
+        _due(s, set_to, "49 CFR 571.138", us, "of a cold tyre", s.use, is_us, us_basis),
+        _due(s, set_to, "UN R141, floor as gauge", un.floor_as_gauge, "of a warm tyre", warm, is_un, _UN),
+        _due(s, set_to, "UN R141, floor as absolute", un.floor_as_absolute, "of a warm tyre", warm, is_un, _UN),
+    ]
     if car.warns_at is not None:
         limit = own_limit(car.warns_at, placard, gauge_elsewhere(set_to, s.now, s.air_here, s.use, s.air_there))
-        rules.append(_due(s, set_to, "the car's own rule", limit, "of a cold tyre", s.use, car.basis("warns_at")))
+        rules.append(_due(s, set_to, OWN_RULE, limit, "of a cold tyre", s.use, True, car.basis("warns_at")))
     return tuple(rules)
 
 
+def _approved(car: Car, standard: Standard) -> bool | None:
+    return None if car.standard is None else car.standard is standard
+
+
+_US = Basis(Ground.STANDARD, "49 CFR 571.138 S4.2(a), Table 1 from memory")
+_US_WITHOUT_TABLE = Basis(
+    Ground.STANDARD, "49 CFR 571.138 S4.2(a); Table 1 left out, for a van tyre's load range is not known"
+)
 _UN = Basis(
     Ground.STANDARD, "UN R141 from its 2009 draft: warm taken as 1.1 times cold, lit at 20 % below; 150 kPa floor"
 )
@@ -71,8 +85,16 @@ def own_limit(rule: WarningRule, placard: GaugePressure, reference: GaugePressur
     return GaugePressure(base.kpa * (1.0 - rule.share.fraction))
 
 
-def _due(s: Situation, set_to: GaugePressure, rule: str, limit: GaugePressure, counted: str, at: Temperature,
-         basis: Basis) -> LampDue:  # fmt: skip
+def _due(
+    s: Situation,
+    set_to: GaugePressure,
+    rule: str,
+    limit: GaugePressure,
+    counted: str,
+    at: Temperature,
+    applies: bool | None,
+    basis: Basis,
+) -> LampDue:
     reads = gauge_elsewhere(set_to, s.now, s.air_here, at, s.air_there)
     return LampDue(
         rule=rule,
@@ -80,5 +102,6 @@ def _due(s: Situation, set_to: GaugePressure, rule: str, limit: GaugePressure, c
         counted=counted,
         tyre_temperature=temperature_at(limit, set_to, s.now, s.air_here, s.air_there),
         weeks=weeks_to_lose(reads - limit, at),
+        applies=applies,
         basis=basis,
     )

@@ -9,7 +9,7 @@ from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
-from wheelside.units import AbsolutePressure, Length, PressureSpan, Temperature, TemperatureSpan, UnitChoice
+from wheelside.units import AbsolutePressure, Duration, Length, PressureSpan, Temperature, TemperatureSpan, UnitChoice
 
 DEFAULT_TEMPERATURE_SPREAD = TemperatureSpan(3.0)
 DEFAULT_GAUGE_SPREAD = PressureSpan(5.0)
@@ -35,7 +35,9 @@ class Situation:
     warmest: Temperature
     air_here: AbsolutePressure
     air_there: AbsolutePressure
+    next_check: Duration | None
     gauge_bias: PressureSpan
+    gauge_bias_basis: Basis
     gauge_name: str
     spread_now: Uncertain
     spread_use: Uncertain
@@ -81,7 +83,11 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
         air_here=air_here,
         air_there=air_there,
         gauge_bias=gauge.pressure_bias if gauge and gauge.pressure_bias else PressureSpan(0.0),
+        gauge_bias_basis=gauge.basis("pressure_bias")
+        if gauge and gauge.pressure_bias
+        else Basis(Ground.UNKNOWN, "taken as 0"),
         gauge_name=gauge.name if gauge else "any gauge",
+        next_check=c.next_check,
         spread_now=_spread(c, "tyre_temperature_spread"),
         spread_use=_spread(c, "temperature_of_use_spread"),
         spread_gauge=Uncertain(spread.kpa, gauge.basis("pressure_spread"))

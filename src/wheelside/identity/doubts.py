@@ -27,6 +27,7 @@ def doubts(
     found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
     found += [f for member in members for f in _id_doubts(garage, member)]
     found += _near_ids(garage, members)
+    found += _missing_wheels(garage, line)
     found += _gaps(garage, line, day, end)
     return tuple(dict.fromkeys(found))
 
@@ -155,6 +156,18 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
                 basis,
                 "read both once more, by trigger where you can",
             )
+
+
+def _missing_wheels(garage: Garage, line: tuple[Spell, ...]) -> Iterator[Finding]:
+    for car in garage.car:
+        for set_id in sorted({s.set for s in line if s.on == car.id}) if car.direct else ():
+            there = {corner for corner, _ in garage.sets[set_id].wheels}
+            lacking = ", ".join(c.value for c in car.monitored_corners if c not in there)
+            if lacking:
+                text = f"{car.name} watches these corners, and the set names no wheel for them: {lacking}."
+                yield _ask(
+                    "missing-wheel", garage.sets[set_id].name, text, "add them to 'wheels', or correct 'spare_counted'"
+                )
 
 
 def _gaps(garage: Garage, line: tuple[Spell, ...], day: date, end: date) -> Iterator[Finding]:

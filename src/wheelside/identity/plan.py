@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.finding import Finding
+from wheelside.finding import Basis, Finding, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage
 from wheelside.garage.season import Spell, spells
@@ -43,6 +43,7 @@ class WheelPlan:
     distance: int | None
     price: Price
     why: str
+    rests_on: tuple[Basis, ...]
     not_taken: tuple[NotTaken, ...]
 
     @property
@@ -60,6 +61,7 @@ class TeachPlan:
     needed: bool
     price: Price
     why: str
+    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +128,7 @@ def identity_plan(garage: Garage, day: date, earlier: tuple[Reservation, ...], r
         end=end,
         possible=True,
         wheels=planned,
-        teachings=tuple(_teach_plan(task, m, best) for m in range(len(task.mounts))),
+        teachings=tuple(_teach_plan(garage, task, m, best) for m in range(len(task.mounts))),
         costs=_cost_lines(garage, task, best),
         total=best.price,
         currency=rates.currency,
@@ -171,6 +173,7 @@ def _wheel_plan(
         distance=fresh.distance if fresh else None,
         price=c.price,
         why=_why(c, others),
+        rests_on=_rests_on(garage, member, c),
         not_taken=others,
     )
 
@@ -182,7 +185,21 @@ def _why(c: Candidate, others: tuple[NotTaken, ...]) -> str:
     return f"leaving it as it is: {keep.text}" if keep else ""
 
 
-def _teach_plan(task: Problem, m: int, best: Solution) -> TeachPlan:
+def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]:
+    """What the wheel's ID rests on: the sensor and its family as the file has them, the car's list, or this plan."""
+    sensor = garage.sensors.get(member.sensor or "")
+    if c.choice is IdChoice.FRESH or sensor is None:
+        return (Basis(Ground.COMPUTED, "this plan"),)
+    if c.choice is IdChoice.CLONE:
+        return (Basis(Ground.OWNER, "the car's list"),)
+    family = garage.families.get(sensor.family or "")
+    told = [sensor.basis("sends" if sensor.sends else "printed")]
+    if family is not None:
+        told += [family.basis("bits"), *(() if sensor.sends else (family.basis("printed"),))]
+    return tuple(dict.fromkeys(told))
+
+
+def _teach_plan(garage: Garage, task: Problem, m: int, best: Solution) -> TeachPlan:
     mount, needed = task.mounts[m], best.taught[m]
     if needed:
         why = "the car's list does not hold these IDs then"
@@ -190,7 +207,8 @@ def _teach_plan(task: Problem, m: int, best: Solution) -> TeachPlan:
         why = "the car still remembers this set"
     else:
         why = "the car's list holds these IDs"
-    return TeachPlan(mount.car, mount.set, mount.day, needed, mount.teach if needed else Price(0, 0), why)
+    basis = garage.cars[mount.car].basis("holds")
+    return TeachPlan(mount.car, mount.set, mount.day, needed, mount.teach if needed else Price(0, 0), why, basis)
 
 
 def _cost_lines(garage: Garage, task: Problem, best: Solution) -> tuple[CostLine, ...]:

@@ -16,17 +16,15 @@ from wheelside.sheet.step import RunSheet
 
 @dataclass(frozen=True, slots=True)
 class Sheeted:
-    """A run sheet with the plan and the air card it is made from; None where no sheet may be given."""
+    """A run sheet with the plan and the air card it is made from.
+
+    `sheet` is None where something must not be done; `forbidden` says what.
+    """
 
     planned: Planned
     card: AirCard
     sheet: RunSheet | None
-
-    @property
-    def forbidden(self) -> tuple[Finding, ...]:
-        """What must not be done, from plan, card and sheet."""
-        every = (*self.planned.plan.findings, *self.card.findings, *(self.sheet.findings if self.sheet else ()))
-        return tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
+    forbidden: tuple[Finding, ...]
 
 
 def sheet_for(
@@ -41,8 +39,7 @@ def sheet_for(
     plan, garage = planned.plan, with_wishes(planned.garage, wishes or Wishes())
     change = change_on(garage, plan.day, car, wheel_set)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], plan.day)
-    stop = any(f.weight is Weight.FORBIDDEN for f in (*plan.findings, *card.findings))
-    sheet = None if stop else run_sheet(garage, plan, card, change)
-    if sheet and any(f.weight is Weight.FORBIDDEN for f in sheet.findings):
-        return Sheeted(planned, card, None)
-    return Sheeted(planned, card, sheet)
+    sheet = run_sheet(garage, plan, card, change) if plan.possible else None
+    every = (*plan.findings, *card.findings, *(sheet.findings if sheet else ()))
+    forbidden = tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
+    return Sheeted(planned, card, None if forbidden else sheet, forbidden)

@@ -51,7 +51,8 @@ def _store(job: Job) -> Step:
     place = job.garage.places.get(spell.at or "") if spell else None
     at = place.name if place else "a place that you note in the season line"
     hearing = heard_at(job.garage, job.car, place.id if place else None)
-    heard = f"{job.car.name} may hear it there" if hearing.heard else f"{job.car.name} is stated not to hear it there"
+    heard = f"{job.car.name} {'may hear it' if hearing.heard else 'is stated not to hear it'} there ({hearing.where})"
+    rest = ", ".join(sorted({_at_rest(job, wheel) for _, wheel in job.going.wheels}))
     pairs = [job.name(w.wheel) for w in job.clones]
     rule = (
         f"Wheels {', '.join(pairs)} share IDs with it: never store it nearer than the plan says."
@@ -65,7 +66,7 @@ def _store(job: Job) -> Step:
         what=(
             "Wash and dry; note tread and damage wheel by wheel, and each pressure with the tyre's temperature.",
             "Leave them inflated; lay them flat, cool, dark and dry, away from motors and compressors.",
-            f"{heard}. {rule}",
+            f"{heard}; at rest its sensors: {rest}. {rule}",
         ),
         why="Pressures noted now are a six-month leak test for nothing, and a set that lies elsewhere than planned breaks the plan.",
         where=at,
@@ -75,6 +76,13 @@ def _store(job: Job) -> Step:
         if_fails="If it has to lie somewhere else, change the season line and plan again before the next drive.",
         basis=hearing.basis,
     )
+
+
+def _at_rest(job: Job, wheel: str) -> str:
+    sensor = job.parts(wheel).sensor
+    if sensor is None:
+        return f"{job.name(wheel)} none"
+    return f"{job.name(wheel)} {sensor.at_rest.value if sensor.at_rest else 'not known'}"
 
 
 def _taken_out(job: Job) -> Step:

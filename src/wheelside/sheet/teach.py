@@ -56,7 +56,13 @@ def _wake(job: Job, wheel: str) -> Step:
 
 
 def _clear_the_air(job: Job) -> Step:
-    near = [s.name for s in job.garage.set if s.id != job.coming.id and _near(job, s.id)]
+    place = job.garage.places.get(job.car.stands_at or "")
+    hearings = [
+        (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.day)))
+        for s in job.garage.set
+        if s.id != job.coming.id
+    ]
+    near = [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]
     others = [c.name for c in job.garage.car if c.id != job.car.id and heard_at(job.garage, job.car, c.stands_at).heard]
     away = (
         f"Carry these out of earshot, or drive the car away from them: {', '.join(near + others)}."
@@ -69,17 +75,13 @@ def _clear_the_air(job: Job) -> Step:
         title="Move other wheels away",
         what=(away, "Nothing in the boot: a set carried there is heard better than the wheels."),
         why="A car that is being taught takes what it hears, its own wheels or not.",
-        where=f"around {job.car.name}, twenty metres and more",
+        where=f"around {job.car.name}{f' at {place.name}' if place else ''}, twenty metres and more",
         expect="no other sensor of this family within earshot",
         evidence=(Channel.TYPED,),
         minutes=5,
         if_fails="Where they can't be moved, teach somewhere else.",
         basis=COMMON_PRACTICE,
     )
-
-
-def _near(job: Job, set_id: str) -> bool:
-    return set_heard(job.garage, job.car, where(job.plan.line, set_id, job.day)).heard
 
 
 def _by_class(job: Job) -> Iterator[Step]:
@@ -130,13 +132,14 @@ def _steps(job: Job) -> Iterator[Step]:
         if car.abort_erases is None
         else ""
     )
+    rest = f"It has stood for {car.rest_before.minutes:g} minutes. " if car.rest_before else ""
     yield Step(
         id="teach-begin",
         stage=Stage.TEACH,
         title="Put the car into teaching",
         what=(
             "Read through to the end of this group first; the trigger is charged and in hand.",
-            "Steady supply, ignition as the handbook says, then start teaching.",
+            f"{rest}Steady supply, ignition as the handbook says, then start teaching.",
         ),
         why="The car does not know these IDs, or not at these corners.",
         where=job.car.name,

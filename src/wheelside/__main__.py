@@ -1,0 +1,5 @@
+"""python -m wheelside."""
+
+from wheelside.cli.main import run
+
+run()

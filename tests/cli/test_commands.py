@@ -1,0 +1,255 @@
+"""The commands as a person runs them."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomli_w
+
+from garages import Table, demo_table, row
+from wheelside.cli.main import status
+from wheelside.demo import DEMO_DAY, household
+
+ON = ["--on", str(DEMO_DAY)]
+
+
+@pytest.fixture(autouse=True)
+def wide_pipe(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("COLUMNS", raising=False)
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "household.toml"
+    path.write_bytes(household())
+    return path
+
+
+def write(file: Path, table: Table) -> None:
+    file.write_text(tomli_w.dumps(table), encoding="utf-8")
+
+
+def run(capsys: pytest.CaptureFixture[str], *args: object) -> tuple[int, str, str]:
+    code = status([str(a) for a in args])
+    out = capsys.readouterr()
+    return code, out.out, out.err
+
+
+def json_of(capsys: pytest.CaptureFixture[str], *args: object) -> Any:
+    _, out, _ = run(capsys, *args, "--json")
+    return json.loads(out)
+
+
+def test_the_demo_runs_the_main_job(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, "demo")
+    assert (code, err) == (0, "")
+    for part in ("Winter set", "REFIT", "2C41 A7F3", "Air card", "2.62 bar ± 0.08", "Run sheet", "LOCK", "together"):
+        assert part in out
+
+
+def test_the_demo_can_be_taken_home(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert run(capsys, "demo", "--write", tmp_path)[0] == 0
+    assert (tmp_path / "household.toml").read_bytes() == household()
+    code, _, err = run(capsys, "demo", "--write", tmp_path)
+    assert code == 2
+    assert "there already" in err
+    assert run(capsys, "demo", "--write", tmp_path / "absent")[0] == 2
+
+
+def test_plan_prints_and_saves(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    code, out, _ = run(capsys, "plan", file, *ON)
+    assert code == 0
+    assert "planning again gives the same ones" in out
+    assert file.with_suffix(".plan.json").exists()
+    assert run(capsys, "plan", file, *ON)[1] == out
+
+
+def test_plan_reasons_answer_every_wheel(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    _, out, _ = run(capsys, "plan", file, *ON, "--reasons", "--no-save")
+    assert out.count("not taken") == 12
+    assert "draws others" in out
+    assert not file.with_suffix(".plan.json").exists()
+
+
+def test_json_documents_are_versioned_and_say_what_they_rest_on(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    plan = json_of(capsys, "plan", file, *ON)
+    assert (plan["wheelside"], plan["version"]) == ("plan", 1)
+    wheel = next(w for w in plan["plan"]["wheels"] if w["wheel"] == "W3")
+    assert wheel["id"]["hex"]
+    assert all(n["basis"]["ground"] for n in wheel["not_taken"])
+    assert plan["plan"]["weight"] == plan["plan"]["bound"]
+    air = json_of(capsys, "air", file, *ON)
+    assert air["card"]["wheels"][0]["set_to"]["kpa_gauge"] == pytest.approx(262, abs=0.5)
+    assert air["card"]["wheels"][0]["lamp"][0]["basis"]["source"].startswith("49 CFR")
+    sheet = json_of(capsys, "sheet", file, *ON)
+    assert all(s["basis"]["ground"] for s in sheet["sheet"]["steps"])
+    assert json_of(capsys, "demo")["wheelside"] == "demo"
+    assert json_of(capsys, "check", file)["problems"] == []
+
+
+def test_the_ids_of_the_sheet_are_those_of_the_plan(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    sheet = run(capsys, "sheet", file, *ON)[1]
+    plan = json_of(capsys, "plan", file, *ON)
+    fresh = [
+        w["id"]["hex"] for w in plan["plan"]["wheels"] if w["id_choice" if "id_choice" in w else "choice"] == "fresh"
+    ]
+    assert len(fresh) == 2
+    assert all(f"{h[:4]} {h[4:]}" in sheet for h in fresh)
+
+
+def test_air_takes_the_word_of_now(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    args = [
+        "air",
+        file,
+        *ON,
+        "--car",
+        "estate",
+        "--set",
+        "winter",
+        "--tyre",
+        "20C",
+        "--use",
+        "-12 °C",
+        "--load",
+        "full",
+    ]
+    air = json_of(capsys, *args)
+    assert air["card"]["wheels"][0]["target"]["placard"] == {"kpa_gauge": 260.0}
+    assert air["card"]["situation"]["now"] == {"kelvin": 293.15}
+
+
+def test_a_hot_tyre_ends_with_1_and_no_figure(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    code, out, _ = run(capsys, "air", file, *ON, "--hot")
+    assert code == 1
+    assert "never let down" in out
+    assert "±" not in out
+
+
+def test_what_must_not_be_fitted_gets_no_sheet(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    table = demo_table()
+    row(table, "tyre", "tyre W1")["tread"] = "1 mm"
+    write(file, table)
+    code, out, _ = run(capsys, "sheet", file, *ON)
+    assert code == 1
+    assert "No run sheet" in out
+    assert "below the 1.6 mm" in out
+
+
+def test_a_sheet_can_be_had_as_markdown(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    _, out, _ = run(capsys, "sheet", file, *ON, "--markdown")
+    assert out.startswith("# Run sheet: Winter set on Estate, 2026-11-28")
+    assert "- [ ] " in out
+
+
+def test_german_numbers(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    text = household().decode().replace('pressure = "bar"', 'pressure = "bar"\ndecimal_mark = ","', 1)
+    file.write_text(text.replace('"2.3 bar"', '"2,3 bar"'), encoding="utf-8")
+    _, out, _ = run(capsys, "air", file, *ON)
+    assert "2,62 bar ± 0,08" in out
+    assert "2.62" not in out
+
+
+@pytest.mark.parametrize(
+    ("args", "code", "part"),
+    [
+        (["id", "read", "0742500339", "--bits", "32"], 0, "2C41 A7F3"),
+        (["id", "read", "11259375", "--bits", "32"], 1, "hex or decimal"),
+        (["id", "read", "11259375", "--bits", "32", "--form", "decimal"], 0, "00AB CDEF"),
+        (["id", "read", "ZZ"], 2, "stands for no digit"),
+        (["id", "read", "2C41A7F3", "--family", "kestrel"], 2, "--file"),
+        (["id", "fresh", "--bits", "32", "--count", "2"], 0, "set aside nowhere"),
+        (["id", "fresh"], 2, "--bits"),
+        (["schema"], 0, "json-schema.org"),
+        (["--version"], 0, "wheelside"),
+        (["--help"], 0, "demo"),
+        (["plan", "--help"], 0, "--release"),
+        (["nope"], 2, "No such command"),
+        (["plan"], 2, "Missing argument"),
+        (["plan", "absent.toml"], 2, "there is no file"),
+        (["plan", "absent.toml", "--on", "yesterday"], 2, "year-month-day"),
+        (["plan", "absent.toml", "--on", "0001-01-01"], 2, "1980"),
+        (["air", "absent.toml", "--tyre", "20"], 2, "°C or 20 °F"),
+    ],
+)
+def test_other_commands_and_their_exit_status(
+    capsys: pytest.CaptureFixture[str], args: list[str], code: int, part: str
+) -> None:
+    got, out, err = run(capsys, *args)
+    assert (got, part in out + err) == (code, True), out + err
+
+
+def test_an_id_is_compared_with_those_of_the_garage(
+    capsys: pytest.CaptureFixture[str], file: Path, tmp_path: Path
+) -> None:
+    _, out, _ = run(capsys, "id", "read", "F3A7412C", "--bits", "32", "--file", file)
+    assert "the reversed form of 2C41A7F3" in out
+    _, out, _ = run(
+        capsys, "id", "read", "0742500339", "--file", file, "--family", "kestrel", "--qr", "--svg", tmp_path / "q.svg"
+    )
+    assert "the same as 2C41A7F3" in out
+    assert "█" in out
+    assert (tmp_path / "q.svg").read_text().startswith("<svg")
+    assert run(capsys, "id", "read", "1", "--file", file, "--family", "nope")[0] == 2
+
+
+def test_problems_go_to_standard_error_with_their_lines(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    file.write_text(household().decode().replace('monitor = "direct"', 'monitor = "dierct"', 1), encoding="utf-8")
+    code, out, err = run(capsys, "plan", file)
+    assert (code, out) == (2, "")
+    assert "write 'direct'" in err
+    assert json_of(capsys, "check", file)["problems"][0]["key"] == "car[1].monitor"
+
+
+def test_a_bug_is_one_line_and_a_report(
+    capsys: pytest.CaptureFixture[str], file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("a slip\nover two lines")
+
+    monkeypatch.setattr("wheelside.cli.check_command.load_garage", broken)
+    code, _, err = run(capsys, "check", file)
+    assert code == 4
+    assert err.count("\n") == 1
+    report = Path(err.split("the report is in ")[1].strip())
+    assert "ZeroDivisionError" in report.read_text()
+    report.unlink()
+
+
+def test_a_full_disk_is_the_worlds_fault(
+    capsys: pytest.CaptureFixture[str], file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    code, _, err = run(capsys, "plan", file, *ON)
+    assert code == 3
+    assert "free some room" in err
+
+
+def test_a_pipe_gets_plain_text_and_a_closed_one_no_bug(file: Path) -> None:
+    command = [sys.executable, "-m", "wheelside", "plan", str(file), *ON]
+    plain = subprocess.run(command, capture_output=True, check=True, env={**os.environ, "TERM": "xterm-256color"})
+    assert b"\x1b[" not in plain.stdout
+    closed = subprocess.run(["sh", "-c", f"{' '.join(command)} | head -1"], capture_output=True, check=True)
+    assert closed.stderr == b""
+
+
+def test_help_imports_neither_the_solver_nor_the_terminal_library() -> None:
+    heavy = "('ortools', 'rich', 'numpy', 'tree_sitter')"
+    look = f"print([m for m in {heavy} if m in sys.modules])"
+    code = f"import sys; from wheelside.cli.main import status; status(['--help']); {look}"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert out.strip().endswith("[]")
+
+
+def test_the_air_card_needs_no_solver(file: Path) -> None:
+    code = f"import sys; from wheelside.cli.main import status; status(['air', {str(file)!r}]); print('ortools' in sys.modules)"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert out.strip().endswith("False")

@@ -1,0 +1,284 @@
+"""The run sheet: its order, its locks, its cautions, and what it leaves to the owner."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from datetime import date
+
+import pytest
+
+from garages import DAY, Table, bare_table, demo_table, garage_of, learning_table, plan_of, row
+from wheelside.errors import BadRequest
+from wheelside.fill.card import air_card
+from wheelside.finding import Weight
+from wheelside.garage.change import next_change
+from wheelside.sheet import cautions
+from wheelside.sheet.markdown import sheet_markdown
+from wheelside.sheet.sheet import run_sheet
+from wheelside.sheet.step import Channel, RunSheet, Stage, Step
+
+
+def sheet_of(table: Table, car: str | None = None, coming: str | None = None) -> RunSheet:
+    garage, plan = garage_of(table), plan_of(table)
+    change = next_change(garage, plan.line, DAY, car, coming)
+    card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
+    return run_sheet(garage, plan, card, change)
+
+
+def step(sheet: RunSheet, step_id: str) -> Step:
+    return next(s for s in sheet.steps if s.id == step_id)
+
+
+def ids(sheet: RunSheet) -> list[str]:
+    return [s.id for s in sheet.steps]
+
+
+def rewritten_table() -> Table:
+    """Set B of the bare table is cloned from A in its wheels, for the car is taught by a workshop."""
+    table = bare_table()
+    table["car"][0] |= {"taught_by": "locked", "torque": "120 Nm"}
+    table["conditions"] = {"tyre_temperature": "20 °C", "temperature_of_use": "5 °C"}
+    return table
+
+
+def test_the_job_runs_in_the_order_of_its_stages() -> None:
+    sheet = sheet_of(demo_table())
+    order = list(Stage)
+    positions = [order.index(s.stage) for s in sheet.steps]
+    assert positions == sorted(positions)
+    assert len(set(ids(sheet))) == len(sheet.steps)
+
+
+def test_every_step_says_what_why_where_what_to_expect_and_what_if_not() -> None:
+    for s in sheet_of(demo_table()).steps:
+        assert all((s.title, s.what, s.why, s.where, s.expect, s.evidence, s.if_fails)), s.id
+        assert s.minutes > 0
+
+
+def test_a_step_waits_only_for_steps_before_it() -> None:
+    for table in (demo_table(), rewritten_table(), bare_table()):
+        sheet = sheet_of(table)
+        seen: set[str] = set()
+        for s in sheet.steps:
+            assert set(s.waits_for) <= seen, s.id
+            seen.add(s.id)
+
+
+def test_nothing_opens_between_letting_down_and_the_lock_but_the_writing() -> None:
+    """After each let-down: write, read back, then the locked inflation; nothing else in between."""
+    sheet = sheet_of(rewritten_table())
+    order = ids(sheet)
+    for wheel in ("b1", "b2", "b3", "b4"):
+        at = order.index(f"let-down-{wheel}")
+        assert order[at : at + 4] == [f"let-down-{wheel}", f"write-{wheel}", f"read-back-{wheel}", f"inflate-{wheel}"]
+        assert step(sheet, f"inflate-{wheel}").lock
+        assert Channel.GAUGE in step(sheet, f"inflate-{wheel}").evidence
+        assert step(sheet, f"let-down-{wheel}").cautions == (cautions.LET_DOWN,)
+
+
+def test_every_wheel_let_out_for_the_proof_is_inflated_behind_a_lock_at_once() -> None:
+    sheet = sheet_of(demo_table())
+    order = ids(sheet)
+    corners = [i for i in order if i.startswith("corner-w")]
+    assert len(corners) == 4
+    for one in corners:
+        back = order[order.index(one) + 1]
+        assert back == one.replace("corner-", "corner-back-")
+        assert step(sheet, back).lock
+
+
+@pytest.mark.parametrize(
+    ("prefix", "caution"),
+    [
+        ("fit-", cautions.LIFT), ("fit-", cautions.FASTEN), ("torque", cautions.FASTEN), ("retorque", cautions.FASTEN), ("air-", cautions.INFLATE),
+        ("write-", cautions.WRITE), ("drive", cautions.DRIVE), ("corner-w", cautions.CHALLENGE), ("challenge", cautions.CHALLENGE),
+        ("taken-out", cautions.SENSOR_BATTERY), ("shop", cautions.SENSOR_BATTERY),
+    ],
+)  # fmt: skip
+def test_cautions_stand_on_the_step_where_someone_could_get_hurt(prefix: str, caution: str) -> None:
+    steps = [s for s in sheet_of(demo_table()).steps if s.id.startswith(prefix)]
+    assert steps
+    assert all(caution in s.cautions for s in steps)
+
+
+def test_cautions_defer_to_handbook_and_workshop() -> None:
+    for text in (cautions.LIFT, cautions.FASTEN, cautions.PORT):
+        assert cautions.HANDBOOK in text
+
+
+def test_new_sensors_are_written_and_read_back_before_the_shop() -> None:
+    sheet = sheet_of(demo_table())
+    order = ids(sheet)
+    assert order.index("write-w3") < order.index("read-back-w3") < order.index("shop") < order.index("fit-w3")
+    assert set(step(sheet, "shop").waits_for) == {"read-back-w3", "read-back-w4"}
+    plan = plan_of(demo_table())
+    fresh = next(w.id for w in plan.wheels if w.wheel == "W3")
+    assert fresh is not None
+    assert any(fresh.aloud() in line for line in step(sheet, "shop").what)
+
+
+def test_the_shopping_list_counts_the_refits() -> None:
+    what = step(sheet_of(demo_table()), "parts").what
+    assert any(line.startswith("2 × blank sensor, family Kestrel, 433.92 MHz") for line in what)
+    assert any(line.startswith("2 × valve service kit") for line in what)
+
+
+def test_teaching_follows_the_cars_order_without_a_pause() -> None:
+    sheet = sheet_of(demo_table())
+    taught = [s for s in sheet.steps if s.timed == "teaching"]
+    assert [s.id for s in taught] == ["teach-begin", "teach-w1", "teach-w2", "teach-w4", "teach-w3"]
+    start = sheet.steps.index(taught[0])
+    assert list(sheet.steps[start : start + 5]) == taught
+    assert "2 min for each wheel and 5 min in all" in taught[0].expect
+    assert any("empties the list" in c for c in taught[0].cautions)
+
+
+def test_before_teaching_the_other_set_is_moved_away() -> None:
+    away = step(sheet_of(demo_table()), "clear-the-air")
+    assert "Summer set" in away.what[0]
+    assert "Runabout" in away.what[0]
+
+
+def test_a_car_that_remembers_the_set_is_not_taught() -> None:
+    table = demo_table()
+    table["car"][0]["holds"] = [{"set": "winter"}, {"set": "summer"}]
+    for name in ("W3", "W4"):
+        row(table, "sensor", f"sensor {name}").update(family="kestrel", printed=f"18930770{name[1]}1", answers=True)
+    sheet = sheet_of(table)
+    assert "choose-set" in ids(sheet)
+    assert not any(i.startswith("teach-") for i in ids(sheet))
+    assert sheet.aim.level == "E3"
+
+
+def test_a_self_learning_car_rests_first() -> None:
+    sheet = sheet_of(learning_table())
+    assert step(sheet, "rest").minutes == 20
+    assert ids(sheet).index("rest") < ids(sheet).index("drive")
+
+
+@pytest.mark.parametrize(("teaching", "expect"), [("port", "diagnostic port"), ("locked", "workshop")])
+def test_other_ways_of_teaching(teaching: str, expect: str) -> None:
+    table = bare_table()
+    table["car"][0]["taught_by"] = teaching
+    table["writer"] = []
+    table["car"][0]["corner_aware"] = False
+    assert expect in step(sheet_of(table), "teach-port").what[0]
+
+
+def test_the_evidence_level_rises_with_clones_and_corners() -> None:
+    assert sheet_of(rewritten_table()).aim.level == "E4"
+    assert "clone" in sheet_of(rewritten_table()).aim.why
+    assert sheet_of(demo_table()).aim.level == "E4"
+    table = learning_table()
+    table["car"][0]["corner_aware"] = False
+    assert sheet_of(table).aim.level == "E3"
+
+
+def test_a_car_whose_dash_is_blind_says_that_corners_cannot_be_shown() -> None:
+    table = demo_table()
+    table["car"][0]["dash_shows"] = False
+    sheet = sheet_of(table)
+    assert "corners" in ids(sheet)
+    assert not any(i.startswith("corner-w") for i in ids(sheet))
+
+
+def test_a_car_without_wheel_sensors_has_its_own_ladder_and_relearn() -> None:
+    table = bare_table()
+    table["car"][0] = {"id": "car", "stands_at": "home", "monitor": "indirect", "placard": table["car"][0]["placard"]}
+    for wheel in table["wheel"]:
+        del wheel["joined"][0]["sensor"]
+    table["sensor"], table["writer"] = [], []
+    table["conditions"] = {"tyre_temperature": "10 °C", "temperature_of_use": "5 °C"}
+    sheet = sheet_of(table)
+    assert "store-reference" in ids(sheet)
+    assert set(step(sheet, "store-reference").waits_for) == {"air-b1", "air-b2", "air-b3", "air-b4"}
+    assert not any(i.startswith(("wake", "answer", "teach", "write", "ids-heard")) for i in ids(sheet))
+    assert sheet.aim.level == "E3"
+    assert "stored" in sheet.aim.shown_by
+
+
+def test_a_car_that_watches_nothing_is_only_gauged() -> None:
+    table = bare_table()
+    table["car"][0] = {"id": "car", "monitor": "none", "placard": table["car"][0]["placard"]}
+    sheet = sheet_of(table)
+    assert sheet.aim.level == "none"
+    assert "drive" not in ids(sheet)
+
+
+def test_a_writer_that_makes_ids_up_is_checked_by_planning_again() -> None:
+    table = learning_table()
+    table["writer"][0]["can"] = ["own"]
+    row(table, "sensor", "s B1")["answers"] = False
+    sheet = sheet_of(table)
+    assert "Note the ID it made up." in step(sheet, "write-b1").what
+    assert "wheelside plan" in step(sheet, "read-back-b1").expect
+
+
+def test_storage_says_its_rule() -> None:
+    assert "share IDs with it" in " ".join(step(sheet_of(rewritten_table()), "store").what)
+    assert "No ID of it" in " ".join(step(sheet_of(demo_table()), "store").what)
+
+
+def test_written_wrongly_comes_only_where_something_is_written() -> None:
+    assert "written-wrongly" in ids(sheet_of(demo_table()))
+    assert step(sheet_of(demo_table()), "written-wrongly").optional
+    assert "written-wrongly" not in ids(sheet_of(learning_table()))
+
+
+def test_without_an_air_card_the_sheet_still_stands() -> None:
+    table = demo_table()
+    del table["conditions"]["tyre_temperature"]
+    assert "placard" in step(sheet_of(table), "air").what[0]
+
+
+def test_a_set_that_is_on_already_is_not_swapped() -> None:
+    sheet = sheet_of(demo_table(), "runabout", "all-year")
+    assert not any(i.startswith(("fit-", "label", "torque", "retorque", "store")) for i in ids(sheet))
+
+
+@pytest.mark.parametrize(("car", "coming"), [("nope", None), (None, "nope"), ("runabout", "winter")])
+def test_what_the_file_does_not_hold_is_refused(car: str | None, coming: str | None) -> None:
+    with pytest.raises(BadRequest):
+        sheet_of(demo_table(), car, coming)
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "weight"),
+    [
+        ({"tread": "1.5 mm"}, "tread", Weight.FORBIDDEN),
+        ({"tread": "3.5 mm"}, "tread", Weight.WARNING), ({"date_code": "3515"}, "tyre-age", Weight.WARNING),
+        ({"date_code": "359"}, "tyre-age", Weight.WARNING), ({"date_code": "3519"}, "tyre-age", Weight.NOTE),
+    ],
+)  # fmt: skip
+def test_wear_and_age_are_looked_at(change: Table, code: str, weight: Weight) -> None:
+    table = demo_table()
+    row(table, "tyre", "tyre W1").update(change)
+    assert (code, weight) in {(f.code, f.weight) for f in sheet_of(table).findings}
+
+
+def test_markdown_has_every_step_and_no_markup_from_names() -> None:
+    table = demo_table()
+    row(table, "set", "winter")["label"] = "<script>*Winter*</script>"
+    sheet = sheet_of(table)
+    text = sheet_markdown(garage_of(table), sheet)
+    assert text.count("\n### ") == len(sheet.steps)
+    assert "<script>" not in text
+    assert text.count("LOCK") == sum(s.lock for s in sheet.steps)
+
+
+def test_texts_follow_the_units_chosen() -> None:
+    table = demo_table()
+    table["units"] = {"pressure": "psi", "temperature": "°F", "speed": "mph"}
+    words = " ".join(
+        str(getattr(s, f.name))
+        for s in sheet_of(table).steps
+        for f in fields(s)
+        if f.name in ("title", "what", "expect", "if_fails")
+    )
+    assert " bar" not in words
+    assert "psi" in words
+    assert "mph" in words
+
+
+def test_the_day_is_that_of_the_swap() -> None:
+    assert sheet_of(demo_table()).day == date(2026, 11, 28)
