@@ -64,6 +64,10 @@ def _scope(garage: Garage) -> Complaints:
                 speed_of(car.speed_symbol)
             except BadText as error:
                 yield Complaint((*at, "speed_symbol"), repr(car.speed_symbol), error.expected, error.message)
+        family = garage.families.get(car.family or "")
+        if family and family.band and car.band and family.band is not car.band:
+            fix = "leave 'band' out here, or give the car another family"
+            yield Complaint((*at, "band"), car.band.value, f"{family.band.value}, as its family has", fix)
         if car.slots == 0:
             need = len(car.monitored_corners)
             fix = f"a set has {need} IDs: give the size of the whole list"

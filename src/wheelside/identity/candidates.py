@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import combinations
 
 from wheelside.earshot.stated import heard_at
 from wheelside.finding import Basis, Ground
-from wheelside.garage.ids import car_band, car_bits, family_readings, sensor_band, sensor_bits, sensor_readings
+from wheelside.garage.ids import (
+    car_band,
+    car_bits,
+    family_readings,
+    proven_different,
+    sensor_band,
+    sensor_bits,
+    sensor_readings,
+)
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor, WheelSet, Writer
 from wheelside.garage.season import Spell
@@ -23,35 +33,43 @@ _FILE = Basis(Ground.OWNER, "garage file")
 
 @dataclass(frozen=True, slots=True)
 class HeldId:
-    """An ID that a car's list holds now: whose it is, and at which corner, None where that is not known."""
+    """An ID that a car's list holds now: whose it is, and at which corner, None where that is not known.
+
+    `sensors`: those in the garage that carry it.
+    """
 
     id: SensorId
     corner: Corner | None
     whose: str
-    sensor: Sensor | None
+    sensors: tuple[Sensor, ...]
 
 
 def held_ids(garage: Garage, car: Car, day: date) -> tuple[tuple[HeldId, ...], ...]:
     """The IDs that the car's list holds, one group for each set in it, oldest first. Ambiguous ones are left out."""
     groups = []
+    for rows in listed(garage, car, day):
+        only = [(ids[0], corner, whose) for ids, corner, whose in rows if len(ids) == 1]
+        groups.append(tuple(HeldId(one, corner, whose, _carriers(garage, one)) for one, corner, whose in only))
+    return tuple(groups)
+
+
+def listed(garage: Garage, car: Car, day: date) -> Iterator[list[tuple[tuple[SensorId, ...], Corner | None, str]]]:
+    """The entries of the car's list, group by group: every ID that one may be, its corner, and whose it is."""
     for held in car.holds or ():
-        rows: list[HeldId] = []
+        rows: list[tuple[tuple[SensorId, ...], Corner | None, str]] = []
         if held.set is not None:
             wheel_set = garage.sets[held.set]
             for corner, wheel in wheel_set.wheels:
-                sensor = parts_on(garage, wheel, day).sensor
-                own = current_ids(garage, sensor)
-                if len(own) == 1:
-                    rows.append(HeldId(own[0], corner, f"{corner.value} of {wheel_set.name}", sensor))
+                if corner in car.monitored_corners:
+                    ids = current_ids(garage, parts_on(garage, wheel, day).sensor)
+                    rows.append((ids, corner, f"{corner.value} of {wheel_set.name}"))
         texts: list[tuple[Corner | None, str]] = [(None, t) for t in held.ids]
         texts += list(held.corners)
         for at, text in texts:
-            only = family_readings(garage, text, car.family).only
-            if only is not None:
-                place = f", {at.value}" if at else ""
-                rows.append(HeldId(only, at, f"the list of {car.name}{place}", _carrier(garage, only)))
-        groups.append(tuple(rows))
-    return tuple(groups)
+            found = family_readings(garage, text, car.family)
+            place = f", {at.value}" if at else ""
+            rows.append((tuple(r.id for r in found.all), at, f"the list of {car.name}{place}"))
+        yield rows
 
 
 def current_ids(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
@@ -60,8 +78,9 @@ def current_ids(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
     return tuple(dict.fromkeys(r.id for r in readings.all)) if readings else ()
 
 
-def _carrier(garage: Garage, sensor_id: SensorId) -> Sensor | None:
-    return next((s for s in garage.sensor if sensor_id in current_ids(garage, s)), None)
+def _carriers(garage: Garage, sensor_id: SensorId) -> tuple[Sensor, ...]:
+    """The sensors that are sure to carry an ID now, of whatever family: a copy takes the number alone."""
+    return tuple(s for s in garage.sensor if [one.key for one in current_ids(garage, s)] == [sensor_id.key])
 
 
 def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff) -> tuple[Member, ...]:
@@ -102,7 +121,7 @@ def clone_sources(garage: Garage, cars: list[Car], corner: Corner, day: date) ->
         if held.corner is corner or car.corner_aware is False
     ]
     ordered = sorted(found, key=lambda h: (h.corner is not corner, h.id, h.whose))
-    return tuple({h.id: h for h in reversed(ordered)}.values())[::-1]
+    return tuple({h.id.key: h for h in reversed(ordered)}.values())[::-1]
 
 
 def fresh_rule(garage: Garage, sensor: Sensor | None, cars: tuple[Car, ...]) -> FreshRule | None:
@@ -128,49 +147,55 @@ class _Maker:
     cars: tuple[Car, ...]
     tariff: Tariff
 
+    @property
+    def _own(self) -> set[tuple[int, int]]:
+        """The keys of the IDs that the wheel's sensor may carry now."""
+        return {one.key for one in self.ids}
+
+    def _voice(self, action: Action) -> str:
+        """The family in whose frames the wheel speaks: its sensor's, or that of the car that a new one is bought for."""
+        if action is Action.REFIT:
+            return self.cars[0].family or "" if self.cars else ""
+        return (self.sensor.family if self.sensor else None) or ""
+
     def keep(self) -> Candidate:
-        return Candidate(self.wheel, Action.STAYS, IdChoice.KEEP, self.ids, NOTHING, self._unfit())
+        voice = self._voice(Action.STAYS)
+        return Candidate(self.wheel, Action.STAYS, IdChoice.KEEP, self.ids, voice, NOTHING, self._unfit())
 
     def refit_keep(self) -> Candidate:
         refusal = Refusal(
             "new-sensor", "a new sensor does not have the old ID; carrying it on would be a clone", _TRADE
         )
-        return Candidate(self.wheel, Action.REFIT, IdChoice.KEEP, (), self.tariff.refit_wheel, refusal)
+        voice = self._voice(Action.REFIT)
+        return Candidate(self.wheel, Action.REFIT, IdChoice.KEEP, (), voice, self.tariff.refit_wheel, refusal)
 
     def fresh(self, action: Action) -> Candidate:
         writer, skill, refusal = self._writer(action, IdChoice.FRESH, None)
         fresh_from = FreshFrom.DRAWN if skill is Skill.GIVEN else FreshFrom.WRITER
         if action is Action.REFIT and writer is None:
-            refusal, fresh_from = None, FreshFrom.BOUGHT
-        if (
-            refusal is None
-            and fresh_from is FreshFrom.DRAWN
-            and fresh_rule(self.garage, self.sensor, self.cars) is None
-        ):
-            text = "an ID can't be drawn while the family's width in bits is not known"
-            refusal = Refusal("width-not-known", text, Basis(Ground.UNKNOWN), "note 'bits' in [[family]]")
+            refusal, fresh_from = self._no_sensor_suits(), FreshFrom.BOUGHT
         return Candidate(
-            self.wheel, action, IdChoice.FRESH, (), self._price(action, writer), refusal,
+            self.wheel, action, IdChoice.FRESH, (), self._voice(action), self._price(action, writer), refusal,
             writer=writer.id if writer else None, fresh_from=fresh_from,
         )  # fmt: skip
 
     def clones(self, action: Action, sources: tuple[HeldId, ...]) -> list[Candidate]:
-        usable = [s for s in sources if action is Action.REFIT or s.id not in self.ids]
+        usable = [s for s in sources if action is Action.REFIT or s.id.key not in self._own]
         if not usable:
-            return [
-                Candidate(self.wheel, action, IdChoice.CLONE, (), self._price(action, None), self._nothing_to_clone())
-            ]
+            voice, price = self._voice(action), self._price(action, None)
+            return [Candidate(self.wheel, action, IdChoice.CLONE, (), voice, price, self._nothing_to_clone())]
         return [self._clone(action, source) for source in usable]
 
     def _clone(self, action: Action, source: HeldId) -> Candidate:
         writer, _, refusal = self._writer(action, IdChoice.CLONE, source)
-        own = self.sensor is not None and source.id in self.ids
+        voice = self._voice(action)
+        own = source.id.key in self._own
         if refusal is None and own and self.garage.plan.taken_out is TakenOut.KEEP:
             refusal = self._old_one_kept()
         if refusal is None and not own:
             refusal = self._mistaken_set()
         return Candidate(
-            self.wheel, action, IdChoice.CLONE, (source.id,), self._price(action, writer), refusal,
+            self.wheel, action, IdChoice.CLONE, (SensorId(voice, *source.id.key),), voice, self._price(action, writer), refusal,
             source=source.whose, writer=writer.id if writer else None,
         )  # fmt: skip
 
@@ -223,26 +248,41 @@ class _Maker:
             return Refusal("no-answer", text, sensor.basis("answers"), way)
         return None
 
+    def _no_sensor_suits(self) -> Refusal | None:
+        """Why no single new sensor serves all cars that the set goes on."""
+        for one, other in combinations(self.cars, 2):
+            apart = proven_different(self.garage, one.family, other.family)
+            bands = car_band(self.garage, one), car_band(self.garage, other)
+            if apart or (bands[0] and bands[1] and bands[0] is not bands[1]):
+                text = f"the set goes on {one.name} and on {other.name}, which no one sensor suits"
+                return Refusal("two-families", text, _FILE, "give each of them a set of its own")
+        return None
+
     def _writer(
         self, action: Action, choice: IdChoice, source: HeldId | None
     ) -> tuple[Writer | None, Skill | None, Refusal | None]:
         """The writer to use and how, or why nothing can be written."""
-        if action is Action.STAYS:
-            refusal = self._unfit() or _not_writable(self.sensor)
-            if refusal:
-                return None, None, refusal
-        family = (
-            self.sensor.family if action is Action.STAYS and self.sensor else self.cars[0].family if self.cars else None
-        )
-        skills = [Skill.GIVEN, Skill.OWN] if choice is IdChoice.FRESH else [Skill.GIVEN, Skill.COPY]
-        for skill in skills:
+        fault = self._no_sensor_suits() if action is Action.REFIT else self._unfit() or _not_writable(self.sensor)
+        if fault:
+            return None, None, fault
+        family = self._voice(action) or None
+        draws = fresh_rule(self.garage, self.sensor, self.cars) is not None
+        for skill in _useful_skills(choice, source, draws=draws):
             for writer in sorted(self.garage.writer, key=lambda w: w.id):
-                if skill not in writer.can or (writer.families and family not in writer.families):
-                    continue
-                if skill is Skill.COPY and (source is None or source.sensor is None or source.sensor.answers is False):
-                    continue
-                return writer, skill, None
+                if skill in writer.can and (not writer.families or family in writer.families):
+                    return writer, skill, None
+        if choice is IdChoice.FRESH and not draws and any(Skill.GIVEN in w.can for w in self.garage.writer):
+            text = "an ID can't be drawn while the family's width in bits is not known"
+            return None, None, Refusal("width-not-known", text, Basis(Ground.UNKNOWN), "note 'bits' in [[family]]")
         return None, None, _no_writer(self.garage, choice, family)
+
+
+def _useful_skills(choice: IdChoice, source: HeldId | None, *, draws: bool) -> list[Skill]:
+    """What a writer could do it by, best first: a copy needs a sensor that speaks, a drawn ID a known width."""
+    if choice is IdChoice.FRESH:
+        return [Skill.GIVEN, Skill.OWN] if draws else [Skill.OWN]
+    speaks = source is not None and any(s.answers is not False for s in source.sensors)
+    return [Skill.GIVEN, Skill.COPY] if speaks else [Skill.GIVEN]
 
 
 def _unlike(garage: Garage, sensor: Sensor, car: Car) -> Refusal | None:

@@ -49,14 +49,16 @@ class Candidate:
     """One thing that may be done about one wheel.
 
     `carries`: the IDs that the wheel may carry then; one where it is known, several where the print
-    leaves them open, none where it is new to the world or not known. `source` says in words whose ID a
-    clone takes. `writer` is the id of the writer used, None where nothing is written.
+    leaves them open, none where it is new to the world or not known. `voice`: the family in whose
+    frames the sensor speaks, '' where not known. `source` says in words whose ID a clone takes.
+    `writer` is the id of the writer used, None where nothing is written.
     """
 
     wheel: str
     action: Action
     choice: IdChoice
     carries: tuple[SensorId, ...]
+    voice: str
     price: Price
     refusal: Refusal | None = None
     source: str = ""

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from itertools import combinations
 
 from wheelside.earshot.stated import heard_at, may_transmit, set_heard
 from wheelside.garage.ids import proven_different
@@ -17,7 +18,7 @@ from wheelside.garage.joined import loose_sensors
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell, moments, set_on, where
 from wheelside.garage.words import AtRest, Monitor, TakenOut, WhenFull
-from wheelside.identity.candidates import HeldId, current_ids, held_ids
+from wheelside.identity.candidates import HeldId, current_ids, held_ids, listed
 from wheelside.identity.choice import Action, Candidate, Member
 from wheelside.identity.costs import Price, Tariff
 from wheelside.sensor.ident import SensorId
@@ -112,6 +113,24 @@ def problem(
 
 
 @dataclass(frozen=True, slots=True)
+class _Voice:
+    """Something that may send one ID: a candidate, or (`index` None) a sensor that the plan does not decide about.
+
+    `mounted`: whether it is a wheel of a set that goes on the listening car within the horizon.
+    """
+
+    index: int | None
+    member: int | None
+    family: str
+    mounted: bool
+    where: str
+
+
+Key = tuple[int, int]
+Voices = dict[Key, list[_Voice]]
+
+
+@dataclass(frozen=True, slots=True)
 class _Frame:
     garage: Garage
     members: tuple[Member, ...]
@@ -124,118 +143,119 @@ class _Frame:
     # --- two voices, one name
 
     def clashes(self) -> Iterator[Clash]:
-        seen: set[tuple[tuple[int, int], Terms, int]] = set()
+        """What must not come together, each combination once, at the first moment at which it would meet."""
+        seen: set[tuple[Key, Terms, int]] = set()
         for moment in moments(self.line, self.day, self.end):
-            for car in self.garage.car:
-                if car.monitor is Monitor.DIRECT:
-                    yield from self._fresh_clashes(self._heard_together(car, moment), seen)
-            yield from self._fresh_clashes(self._on_two_cars(moment), seen)
+            for clash in (*self._heard_twice(moment), *self._on_two_cars(moment)):
+                key = (clash.id.key, clash.terms, clash.room)
+                if key not in seen:
+                    seen.add(key)
+                    yield clash
 
-    def _fresh_clashes(self, found: Iterator[Clash], seen: set[tuple[tuple[int, int], Terms, int]]) -> Iterator[Clash]:
-        for clash in found:
-            key = ((clash.id.bits, clash.id.number), clash.terms, clash.room)
-            if key not in seen:
-                seen.add(key)
-                yield clash
+    def _heard_twice(self, moment: date) -> Iterator[Clash]:
+        for car in self.garage.car:
+            if car.monitor is not Monitor.DIRECT:
+                continue
+            cares = self._cares(car)
+            for key, voices in sorted(self._voices(car, moment).items()):
+                always = cares is None or key in cares
+                yield from self._apart("heard-twice", car.id, moment, key, voices, always=always)
 
-    def _heard_together(self, car: Car, moment: date) -> Iterator[Clash]:
-        """For each ID, the wheels that `car` may hear carrying it at a moment."""
-        terms: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
-        places: dict[tuple[int, int], list[str]] = defaultdict(list)
-        ids: dict[tuple[int, int], SensorId] = {}
+    def _cares(self, car: Car) -> set[Key] | None:
+        """The IDs in the car's list; None where it may adopt any, or its list is not known."""
+        if car.taught_by is None or car.taught_by.by_itself or car.holds is None:
+            return None
+        return {one.key for rows in listed(self.garage, car, self.day) for ids, _, _ in rows for one in ids}
+
+    def _voices(self, car: Car, moment: date) -> Voices:
+        """For each ID, all that `car` may hear sending it at a moment."""
+        out: Voices = defaultdict(list)
+        mounted = {s.set for s in self.line if s.on == car.id and s.until > self.day}
         for n, member in enumerate(self.members):
             spell = where(self.line, member.set, moment)
             hearing = set_heard(self.garage, car, spell)
             sensor = self.garage.sensors.get(member.sensor or "")
-            audible = hearing.heard
+            place = f"wheel {self.garage.wheels[member.wheel].name} ({hearing.where})"
             for i in self.of_member[n]:
                 c = self.candidates[i]
                 rest = None if c.action is Action.REFIT or sensor is None else sensor.at_rest
-                carried = c.carries if audible and may_transmit(rest, spell) else ()
-                for one in (*carried, *self._left_over(car, member, c)):
-                    key = (one.bits, one.number)
-                    ids[key] = one
-                    terms[key].append((i, 1))
-                    places[key].append(f"wheel {self.garage.wheels[member.wheel].name} ({hearing.where})")
-        fixed = self._loose(car, ids)
-        for key, found in sorted(terms.items()):
-            alike = self._alike(found, car, ids[key])
-            if (len({self._member_of(i) for i, _ in alike}) > 1 or fixed[key] or _doubled(alike)) and self._matters(
-                car, alike, ids[key]
-            ):
-                yield Clash(
-                    "heard-twice", car.id, moment, ids[key], _merged(alike), max(0, 1 - fixed[key]),
-                    tuple(dict.fromkeys(places[key])),
-                )  # fmt: skip
+                if hearing.heard and may_transmit(rest, spell) and self._understood(car, c.voice):
+                    for one in c.carries:
+                        out[one.key].append(_Voice(i, n, c.voice, member.set in mounted, place))
+                for voice, one in self._left_over(car, member, i, n):
+                    out[one.key].append(voice)
+        for voice, one in self._loose(car):
+            out[one.key].append(voice)
+        return out
 
-    def _left_over(self, car: Car, member: Member, c: Candidate) -> tuple[SensorId, ...]:
-        """The IDs of a sensor that is taken out and kept where `car` may hear it."""
+    def _understood(self, car: Car, family: str) -> bool:
+        return not proven_different(self.garage, family, car.family)
+
+    def _left_over(self, car: Car, member: Member, i: int, n: int) -> Iterator[tuple[_Voice, SensorId]]:
+        """The sensor that a refit takes out and keeps where `car` may hear it."""
         wishes = self.garage.plan
         sensor = self.garage.sensors.get(member.sensor or "")
-        if c.action is not Action.REFIT or wishes.taken_out is not TakenOut.KEEP or sensor is None:
-            return ()
-        heard = heard_at(self.garage, car, wishes.keep_at).heard and sensor.at_rest is not AtRest.SILENT
-        return member.ids if heard else ()
+        taken_out = self.candidates[i].action is Action.REFIT and wishes.taken_out is TakenOut.KEEP
+        if not taken_out or sensor is None or sensor.at_rest is AtRest.SILENT:
+            return
+        hearing = heard_at(self.garage, car, wishes.keep_at)
+        family = sensor.family or ""
+        if hearing.heard and self._understood(car, family):
+            for one in member.ids:
+                yield _Voice(i, n, family, mounted=False, where=f"{sensor.name}, taken out ({hearing.where})"), one
 
-    def _loose(self, car: Car, ids: dict[tuple[int, int], SensorId]) -> dict[tuple[int, int], int]:
-        """How many loose sensors that `car` may hear carry each ID."""
-        count: dict[tuple[int, int], int] = defaultdict(int)
+    def _loose(self, car: Car) -> Iterator[tuple[_Voice, SensorId]]:
+        """The sensors in no set that `car` may hear."""
         for sensor in loose_sensors(self.garage, self.day):
-            if sensor.at_rest is AtRest.SILENT or not heard_at(self.garage, car, sensor.kept_at).heard:
-                continue
-            for one in current_ids(self.garage, sensor):
-                key = (one.bits, one.number)
-                if key in ids and not proven_different(self.garage, sensor.family, ids[key].family):
-                    count[key] += 1
-        return count
-
-    def _alike(self, terms: list[tuple[int, int]], car: Car, sensor_id: SensorId) -> list[tuple[int, int]]:
-        """The terms whose family the car may understand."""
-        return [(i, n) for i, n in terms if not proven_different(self.garage, self._family(i, sensor_id), car.family)]
-
-    def _family(self, i: int, sensor_id: SensorId) -> str:
-        own = [x.family for x in self.candidates[i].carries if (x.bits, x.number) == (sensor_id.bits, sensor_id.number)]
-        return own[0] if own else sensor_id.family
-
-    def _matters(self, car: Car, terms: list[tuple[int, int]], sensor_id: SensorId) -> bool:
-        """Whether the car holds the ID, will hold it within the horizon, or could adopt it by itself."""
-        if car.taught_by is None or car.taught_by.by_itself or car.holds is None:
-            return True
-        mounted = {s.set for s in self.line if s.on == car.id and s.until > self.day}
-        if any(self.members[self._member_of(i)].set in mounted for i, _ in terms):
-            return True
-        return any(h.id == sensor_id for group in held_ids(self.garage, car, self.day) for h in group)
+            hearing = heard_at(self.garage, car, sensor.kept_at)
+            family = sensor.family or ""
+            if sensor.at_rest is not AtRest.SILENT and hearing.heard and self._understood(car, family):
+                for one in current_ids(self.garage, sensor):
+                    yield _Voice(None, None, family, mounted=False, where=f"{sensor.name} ({hearing.where})"), one
 
     def _on_two_cars(self, moment: date) -> Iterator[Clash]:
         """For each ID, the wheels that carry it on different cars at a moment."""
-        terms: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
-        cars: dict[tuple[int, int], set[str]] = defaultdict(set)
-        ids: dict[tuple[int, int], SensorId] = {}
-        places: dict[tuple[int, int], list[str]] = defaultdict(list)
+        out: Voices = defaultdict(list)
+        cars: dict[int, str] = {}
         for car in self.garage.car:
             fitted = set_on(self.line, car.id, moment) if car.monitor is Monitor.DIRECT else None
             for n, member in enumerate(self.members):
                 if fitted is None or member.set != fitted:
                     continue
+                cars[n] = car.id
+                place = f"wheel {self.garage.wheels[member.wheel].name} (on {car.name})"
                 for i in self.of_member[n]:
-                    for one in self.candidates[i].carries:
-                        key = (one.bits, one.number)
-                        ids[key] = one
-                        terms[key].append((i, 1))
-                        cars[key].add(car.id)
-                        places[key].append(f"wheel {self.garage.wheels[member.wheel].name} (on {car.name})")
-        for key, found in sorted(terms.items()):
-            if len(cars[key]) > 1:
-                alike = [
-                    (i, n)
-                    for i, n in found
-                    if not proven_different(self.garage, self._family(i, ids[key]), ids[key].family)
-                ]
-                first = min(cars[key])
-                yield Clash("one-car", first, moment, ids[key], _merged(alike), 1, tuple(dict.fromkeys(places[key])))
+                    c = self.candidates[i]
+                    for one in c.carries:
+                        out[one.key].append(_Voice(i, n, c.voice, mounted=True, where=place))
+        for key, voices in sorted(out.items()):
+            apart = [v for v in voices if v.member is not None]
+            for a, b in combinations(apart, 2):
+                if a.member is not None and b.member is not None and cars[a.member] != cars[b.member]:
+                    yield from self._apart("one-car", cars[a.member], moment, key, [a, b], always=True)
 
-    def _member_of(self, i: int) -> int:
-        return next(n for n, own in enumerate(self.of_member) if i in own)
+    def _apart(
+        self, rule: str, car: str, moment: date, key: Key, voices: list[_Voice], *, always: bool
+    ) -> Iterator[Clash]:
+        """The constraints that keep voices apart: one over all where every two clash, else one for each two."""
+        pairs = [(a, b) for a, b in combinations(voices, 2) if self._can_meet(a, b)]
+        meeting = [(a, b) for a, b in pairs if self._clash(a, b, always=always)]
+        if not meeting:
+            return
+        if len(meeting) == len(pairs):
+            yield _clash_over(rule, car, moment, key, voices)
+            return
+        for a, b in meeting:
+            yield _clash_over(rule, car, moment, key, [a, b])
+
+    def _can_meet(self, a: _Voice, b: _Voice) -> bool:
+        """Whether both can be chosen: not where they are two candidates for one wheel, nor where none is a choice."""
+        if a.index is None and b.index is None:
+            return False
+        return a.member is None or b.member is None or a.member != b.member or a.index == b.index
+
+    def _clash(self, a: _Voice, b: _Voice, *, always: bool) -> bool:
+        return (always or a.mounted or b.mounted) and not proven_different(self.garage, a.family, b.family)
 
     # --- what cars remember
 
@@ -256,7 +276,7 @@ class _Frame:
                     set=spell.set,
                     day=max(spell.since, self.day),
                     wheels=wheels,
-                    slots=1 if car.when_full is WhenFull.ALL else car.slots or 1,
+                    slots=1 if car.when_full is WhenFull.ALL else car.slots or max(1, len(held)),
                     when_full=car.when_full or WhenFull.OLDEST,
                     teach=tariff.teach(car),
                     held=tuple(self._found_in(car, wheels, group) for group in held),
@@ -269,14 +289,14 @@ class _Frame:
         out = []
         for n in wheels:
             corner = self.members[n].corner
-            known = {h.id for h in group if h.corner in (corner, None) or car.corner_aware is False}
-            out.append(
-                tuple(i for i in self.of_member[n] if self._definite(i) and self.candidates[i].definite in known)
-            )
+            known = {h.id.key for h in group if h.corner in (corner, None) or car.corner_aware is False}
+            out.append(tuple(i for i in self.of_member[n] if self._key(i) in known))
         return tuple(out)
 
-    def _definite(self, i: int) -> bool:
-        return self.candidates[i].definite is not None
+    def _key(self, i: int) -> Key | None:
+        """The ID that a candidate is sure to carry, as it is compared; None where it is not known beforehand."""
+        definite = self.candidates[i].definite
+        return definite.key if definite else None
 
     def _same(self, car: Car, earlier: Mount, wheels: tuple[int, ...], set_id: str) -> SameAs | bool:
         if earlier.set == set_id:
@@ -296,25 +316,27 @@ class _Frame:
             if not set(a) & set(b):
                 return False
             rows += [(tuple(a.get(x, ())), tuple(b.get(x, ()))) for x in sorted(set(a) | set(b))]
-            never += [i for n in (*mine, *other) for i in self.of_member[n] if not self._definite(i)]
+            never += [i for n in (*mine, *other) for i in self.of_member[n] if self._key(i) is None]
         return SameAs(tuple(rows), tuple(never))
 
-    def _by_id(self, wheels: tuple[int, ...]) -> dict[SensorId, list[int]]:
-        out: dict[SensorId, list[int]] = defaultdict(list)
+    def _by_id(self, wheels: tuple[int, ...]) -> dict[Key, list[int]]:
+        out: dict[Key, list[int]] = defaultdict(list)
         for n in wheels:
             for i in self.of_member[n]:
-                definite = self.candidates[i].definite
-                if definite is not None:
-                    out[definite].append(i)
+                key = self._key(i)
+                if key is not None:
+                    out[key].append(i)
         return out
 
 
-def _merged(terms: list[tuple[int, int]]) -> Terms:
+def _clash_over(rule: str, car: str, moment: date, key: Key, voices: list[_Voice]) -> Clash:
+    """At most one of the voices, less those that are there whatever is chosen."""
     total: dict[int, int] = defaultdict(int)
-    for i, n in terms:
-        total[i] += n
-    return tuple(sorted(total.items()))
-
-
-def _doubled(terms: list[tuple[int, int]]) -> bool:
-    return any(n > 1 for _, n in _merged(terms))
+    for voice in voices:
+        if voice.index is not None:
+            total[voice.index] += 1
+    fixed = sum(voice.index is None for voice in voices)
+    where_all = tuple(dict.fromkeys(voice.where for voice in voices))
+    family = next(voice.family for voice in voices)
+    room = max(0, 1 - fixed)
+    return Clash(rule, car, moment, SensorId(family, *key), tuple(sorted(total.items())), room, where_all)

@@ -78,63 +78,104 @@ class PlanModel:
             self.cost.append(self.problem.tariff.weigh(mount.teach) * self.taught[m])
             by_car.setdefault(mount.car, []).append(m)
         for mounts in by_car.values():
-            kept: list[tuple[int, int, cp_model.IntVar]] = []
-            for j in range(len(mounts)):
-                self._known_or_taught(mounts, j, kept)
-            self._room_for(mounts, kept)
+            if self.problem.mounts[mounts[0]].when_full is WhenFull.CHOSEN:
+                self._picks_what_to_forget(mounts)
+            else:
+                self._forgets_the_oldest(mounts)
 
-    def _known_or_taught(self, mounts: list[int], j: int, kept: list[tuple[int, int, cp_model.IntVar]]) -> None:
-        """The car is taught at mount j, or its list still holds the set from the start or from an earlier mount.
-
-        `kept` collects, for cars whose owner picks what is forgotten, the stretches over which a set is kept.
-        """
-        mount = self.problem.mounts[mounts[j]]
-        ways: list[cp_model.IntVar] = [self.taught[mounts[j]]]
-        for h, found in enumerate(mount.held):
-            if all(found):
-                way = self.model.new_bool_var("")
-                for own in found:
-                    self.model.add(sum(self.chosen[i] for i in own) >= 1).only_enforce_if(way)
+    def _forgets_the_oldest(self, mounts: list[int]) -> None:
+        """A set is known while it was there at the start, or taught, and fewer than `slots` came after it; else taught."""
+        for j, m in enumerate(mounts):
+            mount = self.problem.mounts[m]
+            ways = []
+            for h, found in enumerate(mount.held):
                 newer = len(mount.held) - 1 - h
-                self._survives(mount, mounts[:j], newer, way)
-                kept.append((-1, j, way))
+                ways.append(self._all_of([*self._matches(found), self._few_since(mount, mounts[:j], newer)]))
+            for i in range(j):
+                same = mount.same[i]
+                if same is not False:
+                    alike = self._carries_the_same(same) if isinstance(same, SameAs) else []
+                    since = self._few_since(mount, mounts[i + 1 : j], 0)
+                    ways.append(self._all_of([*alike, self.taught[mounts[i]], since]))
+            self.model.add_bool_or([self.taught[m], *ways])
+            for way in ways:
+                self.model.add_implication(way, ~self.taught[m])
+
+    def _picks_what_to_forget(self, mounts: list[int]) -> None:
+        """A set is known where it was kept from the start or from an earlier mount; beside the fitted one, slots - 1 can be.
+
+        What is kept from the start for several mounts takes one place, and none while it is itself fitted.
+        """
+        from_start: dict[tuple[int, int], cp_model.IntVar] = {}
+        between: list[tuple[int, int, cp_model.IntVar]] = []
+        for j, m in enumerate(mounts):
+            mount = self.problem.mounts[m]
+            ways: list[cp_model.IntVar] = [self.taught[m]]
+            for h, found in enumerate(mount.held):
+                from_start[h, j] = way = self._all_of(self._matches(found), exactly=False)
                 ways.append(way)
-        for i in range(j):
-            same = mount.same[i]
-            if same is False:
-                continue
-            way = self.model.new_bool_var("")
-            if isinstance(same, SameAs):
-                self._carries_the_same(same, way)
-            if mount.when_full is not WhenFull.CHOSEN:
-                self.model.add_implication(way, self.taught[mounts[i]])
-            self._survives(mount, mounts[i + 1 : j], 0, way)
-            kept.append((i, j, way))
-            ways.append(way)
-        self.model.add_bool_or(ways)
-
-    def _carries_the_same(self, same: SameAs, way: cp_model.IntVar) -> None:
-        for mine, theirs in same.rows:
-            difference = sum(self.chosen[i] for i in mine) - sum(self.chosen[i] for i in theirs)
-            self.model.add(difference == 0).only_enforce_if(way)
-        for i in same.never:
-            self.model.add_implication(way, ~self.chosen[i])
-
-    def _survives(self, mount: Mount, between: list[int], newer: int, way: cp_model.IntVar) -> None:
-        """What a list of `slots` sets that forgets its oldest still holds after the teachings in between."""
-        if mount.when_full is not WhenFull.CHOSEN:
-            taught = sum(self.taught[m] for m in between)
-            self.model.add(taught + newer <= mount.slots - 1).only_enforce_if(way)
-
-    def _room_for(self, mounts: list[int], kept: list[tuple[int, int, cp_model.IntVar]]) -> None:
-        """Where the owner picks what is forgotten: beside the fitted set, slots - 1 others can be kept over each mount."""
-        mount = self.problem.mounts[mounts[0]]
-        if mount.when_full is not WhenFull.CHOSEN:
-            return
+            for i in range(j):
+                same = mount.same[i]
+                if same is not False:
+                    alike = self._carries_the_same(same) if isinstance(same, SameAs) else []
+                    way = self._all_of(alike, exactly=False)
+                    between.append((i, j, way))
+                    ways.append(way)
+            self.model.add_bool_or(ways)
         for m in range(len(mounts)):
-            over = [way for i, j, way in kept if i < m < j]
-            if len(over) > mount.slots - 1:
-                self.model.add(sum(over) <= mount.slots - 1)
+            over = [way for i, j, way in between if i < m < j]
+            over += [self._over(from_start, h, m, len(mounts)) for h in range(len(self.problem.mounts[mounts[0]].held))]
+            self.model.add(sum(over) <= self.problem.mounts[mounts[m]].slots - 1)
+
+    def _over(self, from_start: dict[tuple[int, int], cp_model.IntVar], h: int, m: int, count: int) -> cp_model.IntVar:
+        """Whether group h of the start is kept over mount m for a later one, m itself being another set."""
+        kept = self.model.new_bool_var("")
+        for j in range(m + 1, count):
+            self.model.add(kept >= from_start[h, j] - from_start[h, m])
+        return kept
+
+    def _all_of(self, literals: list[cp_model.IntVar], *, exactly: bool = True) -> cp_model.IntVar:
+        """A literal that needs all of these; `exactly`: and is true whenever all of them are."""
+        way = self.model.new_bool_var("")
+        for literal in literals:
+            self.model.add_implication(way, literal)
+        if exactly:
+            self.model.add_bool_or([way, *(~literal for literal in literals)])
+        return way
+
+    def _matches(self, found: tuple[tuple[int, ...], ...]) -> list[cp_model.IntVar]:
+        """For each wheel, whether one of the candidates under which the list knows it is chosen."""
+        out = []
+        for own in found:
+            match = self.model.new_bool_var("")
+            self.model.add(sum(self.chosen[i] for i in own) == match)
+            out.append(match)
+        return out
+
+    def _few_since(self, mount: Mount, between: list[int], newer: int) -> cp_model.IntVar:
+        """Whether fewer than `slots` sets have come into the list since."""
+        few = self.model.new_bool_var("")
+        came = sum(self.taught[m] for m in between) + newer
+        self.model.add(came <= mount.slots - 1).only_enforce_if(few)
+        self.model.add(came >= mount.slots).only_enforce_if(~few)
+        return few
+
+    def _carries_the_same(self, same: SameAs) -> list[cp_model.IntVar]:
+        """Literals that are all true just where both sets carry the same IDs."""
+        out: list[cp_model.IntVar] = []
+        for mine, theirs in same.rows:
+            equal, less, more = (self.model.new_bool_var("") for _ in range(3))
+            difference = sum(self.chosen[i] for i in mine) - sum(self.chosen[i] for i in theirs)
+            self.model.add_exactly_one(equal, less, more)
+            self.model.add(difference == 0).only_enforce_if(equal)
+            self.model.add(difference <= -1).only_enforce_if(less)
+            self.model.add(difference >= 1).only_enforce_if(more)
+            out.append(equal)
+        for i in same.never:
+            known = self.model.new_bool_var("")
+            self.model.add(known + self.chosen[i] == 1)
+            out.append(known)
+        return out
 
     # --- asking
 

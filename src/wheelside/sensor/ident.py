@@ -32,6 +32,11 @@ class SensorId:
         if not 0 <= self.number < 1 << self.bits:
             raise ValueError(f"{self.number} does not fit {self.bits} bits")
 
+    @property
+    def key(self) -> tuple[int, int]:
+        """Width and number: what a receiver compares, whatever the owner calls the family."""
+        return self.bits, self.number
+
     def printed(self, form: PrintForm) -> str:
         """All digits of the ID in one form, leading zeros kept."""
         return digits_of(self.number, self.bits, form)
