@@ -9,8 +9,6 @@ from __future__ import annotations
 import importlib
 import os
 import sys
-import tempfile
-import traceback
 
 import click
 
@@ -93,6 +91,9 @@ def _first_line(error: Exception) -> str:
 
 def _report() -> str:
     """Writes the traceback to a file; says where."""
+    import tempfile
+    import traceback
+
     try:
         handle, name = tempfile.mkstemp(prefix="wheelside-trouble-", suffix=".txt")
         with os.fdopen(handle, "w", encoding="utf-8") as out:

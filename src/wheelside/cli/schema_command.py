@@ -6,12 +6,17 @@ import json
 
 import click
 
+from wheelside.garage.page import garage_page
 from wheelside.garage.schema import garage_schema
 
 
 @click.command("schema")
 @click.option("--json", "json_out", is_flag=True, help="The schema is JSON either way; this changes nothing.")
-def command(json_out: bool) -> int:  # noqa: ARG001  accepted for the sake of sameness
-    """Print the JSON Schema of garage files (draft 2020-12)."""
-    click.echo(json.dumps(garage_schema(), indent=1, ensure_ascii=False))
+@click.option("--markdown", is_flag=True, help="Print the same as a page to read.")
+def command(json_out: bool, markdown: bool) -> int:
+    """Print the JSON Schema of garage files (draft 2020-12), or a page that explains every key."""
+    if markdown and not json_out:
+        click.echo(garage_page(), nl=False)
+    else:
+        click.echo(json.dumps(garage_schema(), indent=1, ensure_ascii=False))
     return 0

@@ -1,0 +1,2 @@
+"""Badly laid out."""
+x = {  'a':1 }

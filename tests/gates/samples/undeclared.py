@@ -1,0 +1,5 @@
+"""A library that the project does not declare."""
+
+import numpy
+
+ONES = numpy.ones(3)
