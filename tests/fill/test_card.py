@@ -275,3 +275,25 @@ def test_texts_are_in_the_units_of_the_person() -> None:
     text = next(f.text for f in card_of(table).findings if f.code == "placard-floor")
     assert "34,8 psi" in text
     assert "kPa" not in text
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(("index", "forbidden"), [(85, True), (86, False), (87, False)])
+def test_two_tyres_bear_the_axle(index: int, forbidden: bool) -> None:
+    """A worked German reading of the rule: with 1060 kg on the axle index 87 (2 x 545 kg) is enough by 30 kg."""
+    table = table_with()
+    table["car"][0]["axle_load_front"] = "1060 kg"
+    for tyre in table["tyre"]:
+        tyre["designation"] = f"205/55 R16 {index}V"
+    assert ("axle-tyre" in codes(card_of(table), Weight.FORBIDDEN)) is forbidden
+
+
+def test_the_rim_bears_its_half_of_the_axle() -> None:
+    table = table_with()
+    table["car"][0]["axle_load_rear"] = "1200 kg"
+    table["rim"] = [{"id": "r", "max_load": "590 kg"}]
+    table["wheel"][3]["joined"][0]["rim"] = "r"
+    found = [f for f in card_of(table).findings if f.code == "axle-rim"]
+    assert [f.about for f in found] == ["rear right, wheel A4"]
+    table["car"][0]["axle_load_rear"] = "1180 kg"
+    assert "axle-rim" not in codes(card_of(table))

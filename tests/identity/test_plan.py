@@ -442,3 +442,16 @@ def test_the_same_garage_gives_the_same_plan_in_any_order_of_its_tables() -> Non
         (w.wheel, w.action, w.choice, w.id) for w in other.wheels
     ]
     assert (plan.weight, plan.teachings) == (other.weight, other.teachings)
+
+
+@pytest.mark.parametrize(
+    ("printed", "code"), [("00000000", "empty-id"), ("FFFFFFFF", "empty-id"), ("B3000011", "prefix")]
+)
+def test_an_id_that_no_sensor_comes_with_is_doubted(printed: str, code: str) -> None:
+    table = learning_table()
+    table["family"][0]["prefix"] = "B2"
+    for sensor in table["sensor"]:
+        sensor["printed"] = "B2" + sensor["printed"][2:6] + sensor["printed"][0] + sensor["printed"][7]
+    row(table, "sensor", "s B1")["printed"] = printed
+    assert [f.about for f in plan_of(table).findings if f.code in ("empty-id", "prefix")] == ["wheel B1"]
+    assert code in codes(plan_of(table))

@@ -282,3 +282,20 @@ def test_texts_follow_the_units_chosen() -> None:
 
 def test_the_day_is_that_of_the_swap() -> None:
     assert sheet_of(demo_table()).day == date(2026, 11, 28)
+
+
+@pytest.mark.parametrize(
+    ("rim", "car", "code"),
+    [
+        ({"bolt_circle": "5x114.3"}, {"bolt_circle": "5 x 112"}, "bolt-circle"),
+        ({"bolt_circle": "5×112"}, {"bolt_circle": "5x112.0"}, None),
+        ({"centre_bore": "66.5 mm"}, {"centre_bore": "66.6 mm"}, "centre-bore"),
+        ({"centre_bore": "72.6 mm"}, {"centre_bore": "66.6 mm"}, None),
+    ],
+)
+def test_rims_that_plainly_do_not_go_on_are_refused(rim: Table, car: Table, code: str | None) -> None:
+    table = demo_table()
+    row(table, "rim", "rim W1").update(rim)
+    table["car"][0].update(car)
+    found = {f.code for f in sheet_of(table).findings if f.weight is Weight.FORBIDDEN}
+    assert found == ({code} if code else set())

@@ -71,7 +71,7 @@ def _show_situation(out: Teller, u: UnitChoice, s: Situation) -> None:
 
 
 def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s: Situation) -> None:
-    out.line("")
+    out.blank()
     settings = [
         (
             w.corner.value,
@@ -84,7 +84,7 @@ def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s:
         for w in card.wheels
     ]
     out.table(("corner", "wheel", "placard", "set, true", f"{s.gauge_name} shows", "never above"), settings)
-    out.line("")
+    out.blank()
     readings = [
         (
             w.corner.value,
@@ -96,7 +96,7 @@ def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s:
         for w in card.wheels
     ]
     out.table(("will then read", "gauge there", "dash here", "dash there", ""), readings)
-    out.line("")
+    out.blank()
     if s.next_check:
         least, most = normal_loss(s.next_check, s.use)
         weeks = u.number(s.next_check.seconds / 604800, 0)

@@ -56,7 +56,7 @@ def read(
         if found.readings.settle:
             out.line(f"? {found.readings.settle}", style="cyan", indent=2)
         if qr and only:
-            out.line("")
+            out.blank()
             click.echo(qr_terminal(only))
     if svg and only:
         write_whole(svg, qr_svg(only), "the QR code")

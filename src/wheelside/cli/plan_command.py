@@ -139,7 +139,7 @@ def _show_saved(out: Teller, planned: Planned) -> None:
     drawn = [r for r in planned.plan.reserved if not r.released]
     if not drawn:
         return
-    out.line("")
+    out.blank()
     if planned.saved_in:
         out.line(f"Reserved IDs are kept in {planned.saved_in}; planning again gives the same ones.")
     else:

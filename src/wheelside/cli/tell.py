@@ -38,12 +38,15 @@ class Teller:
 
     def heading(self, text: str, beside: str = "") -> None:
         """A heading with a rule beneath as long as itself."""
-        self._put(Text(""))
+        self.blank()
         line = Text(text, style="bold")
         if beside:
             line.append(f"   {beside}", style="not bold dim")
         self._put(line)
         self._put(Text("─" * min(len(line), self.console.width), style="dim"))
+
+    def blank(self) -> None:
+        self._put(Text(""))
 
     def line(self, text: str, style: str = "", indent: int = 0) -> None:
         self._put(Padding(Text(text, style=style), (0, 0, 0, indent), expand=False))

@@ -83,7 +83,7 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
     wheels = []
     for corner, wheel_id in wheel_set.wheels:
         parts = parts_on(garage, wheel_id, day)
-        goal = target(garage, car, corner, parts.tyre, f"{corner.value}, wheel {parts.wheel.name}")
+        goal = target(garage, car, corner, parts, f"{corner.value}, wheel {parts.wheel.name}")
         if isinstance(goal, Target):
             findings += goal.findings
             wheels.append(_setting(car, s, corner, parts, goal, findings))

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, PlacardRow, Tyre
 from wheelside.garage.words import Corner, Season
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.load import load_at, load_of, pressure_for, reference_pressure
 from wheelside.tyre.speed import speed_of
-from wheelside.units import GaugePressure, UnitChoice
+from wheelside.units import GaugePressure, Mass, UnitChoice
 
 _LOAD_RULE = Basis(Ground.STANDARD, "load against pressure, exponent 0.8: ETRTO, ISO 4000-1, from memory")
+_AXLE = Basis(Ground.STANDARD, "49 CFR 571.110 S4.2.1: load on the tyre not above its rating")
 _RATING = Basis(Ground.STANDARD, "load index and speed symbol: UN R30")
 
 
@@ -33,8 +35,9 @@ def load_rows(garage: Garage, car: Car, tyre: Designation) -> tuple[PlacardRow, 
     return tuple(row for row in rows if wanted is None or row.load.casefold() == wanted.casefold())
 
 
-def target(garage: Garage, car: Car, corner: Corner, tyre: Tyre | None, about: str) -> Target | tuple[Finding, ...]:
+def target(garage: Garage, car: Car, corner: Corner, parts: Parts, about: str) -> Target | tuple[Finding, ...]:
     """What one wheel is to read in use; only findings where the file does not say enough."""
+    tyre = parts.tyre
     if tyre is None or tyre.designation is None:
         text = "The tyre's designation is not known, so no placard row can be chosen."
         return (_ask("no-tyre", about, text, "write down size and service description from the sidewall"),)
@@ -46,6 +49,7 @@ def target(garage: Garage, car: Car, corner: Corner, tyre: Tyre | None, about: s
         text = f"The placard row for {rows[0].tyre.size}, {rows[0].load}, has no pressure for the {corner.axle}."
         return (_ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"),)
     findings = list(_ratings(car, tyre, about, garage.units.choice))
+    findings += _axle_share(car, corner, parts, about, garage.units.choice)
     pressure = _raised(rows[0], placard, tyre.designation, about, garage.units.choice, findings)
     return Target(pressure, placard, rows[0], tuple(findings))
 
@@ -98,6 +102,28 @@ def _ratings(car: Car, tyre: Tyre, about: str, units: UnitChoice) -> list[Findin
             else "fit a tyre with the symbol required"
         )
         out.append(Finding(weight, "speed-symbol", about, text, (_RATING, car.basis("speed_symbol")), way))
+    return out
+
+
+def _axle_share(car: Car, corner: Corner, parts: Parts, about: str, units: UnitChoice) -> list[Finding]:
+    """Tyre and rim against half the greatest permitted load of the axle."""
+    key = f"axle_load_{corner.axle}"
+    axle: Mass | None = getattr(car, key, None)
+    if axle is None:
+        return []
+    half = Mass(axle.kg / 2)
+    index = parts.tyre.designation.load_index if parts.tyre and parts.tyre.designation else None
+    out = []
+    for name, bears, way in (
+        ("tyre", load_of(index) if index is not None else None, "fit a tyre of a higher load index"),
+        ("rim", parts.rim.max_load if parts.rim else None, "fit a rim that is marked for the load"),
+    ):
+        if bears is not None and bears < half:
+            text = (
+                f"The {name} bears {units.show_mass(bears)}, less than half the {units.show_mass(axle)} permitted on the axle "
+                f"({units.show_mass(half)})."
+            )
+            out.append(Finding(Weight.FORBIDDEN, f"axle-{name}", about, text, (_AXLE, car.basis(key)), way))
     return out
 
 

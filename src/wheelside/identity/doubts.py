@@ -14,6 +14,7 @@ from wheelside.identity.choice import Member
 from wheelside.sensor.near import likenesses
 
 _UNKNOWN = (Basis(Ground.UNKNOWN),)
+_FILE = (Basis(Ground.OWNER, "garage file"),)
 
 
 def _ask(code: str, about: str, text: str, way_out: str) -> Finding:
@@ -121,8 +122,9 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
                 "id-put-right",
                 about,
                 f"'{readings.text if readings else ''}': {assumed}.",
-                (Basis(Ground.OWNER, "garage file"),),
+                _FILE,
             )
+    yield from _odd_ids(garage, member, about)
     if sensor.family is None:
         yield _ask(
             "sensor-family",
@@ -132,6 +134,19 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
         )
     if sensor.answers is None:
         yield _ask("not-triggered", about, "Nothing says that its sensor answers.", "trigger it, and note 'answers'")
+
+
+def _odd_ids(garage: Garage, member: Member, about: str) -> Iterator[Finding]:
+    """IDs that no sensor comes with: all zeros or ones, or without the prefix that its family shares."""
+    sensor = garage.sensors.get(member.sensor or "")
+    family = garage.families.get(sensor.family or "") if sensor else None
+    for one in member.ids:
+        if one.number in (0, (1 << one.bits) - 1):
+            text = f"{one.hex} is all {'zeros' if one.number == 0 else 'ones'}, which stands for no sensor."
+            yield Finding(Weight.WARNING, "empty-id", about, text, _FILE, "trigger it again, or write it anew")
+        elif family and family.prefix and not one.hex.startswith(family.prefix.upper()):
+            text = f"{one.hex} does not begin with {family.prefix.upper()}, as the IDs of {family.name} do."
+            yield Finding(Weight.WARNING, "prefix", about, text, _FILE, "read it again, or correct the family's prefix")
 
 
 def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
@@ -147,13 +162,12 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
                 continue
             about = next(k.about for k in others if k.id == like.known)
             text = f"{own.hex} is {like.how} {like.known.hex} ({about}); one of them may be a misreading."
-            basis = (Basis(Ground.OWNER, "garage file"),)
             yield Finding(
                 Weight.WARNING,
                 "near-id",
                 f"wheel {garage.wheels[member.wheel].name}",
                 text,
-                basis,
+                _FILE,
                 "read both once more, by trigger where you can",
             )
 

@@ -28,9 +28,33 @@ def looks(job: Job) -> Iterator[Finding]:
     """Findings on tread, tyre age and sensor age of the coming set."""
     for corner, wheel in job.coming.wheels:
         about = f"{corner.value}, wheel {job.name(wheel)}"
+        yield from _bolts(job, wheel, about)
         yield from _tread(job, wheel, about)
         yield from _age(job, wheel, about)
         yield from _sensor_age(job, wheel, about)
+
+
+def _bolts(job: Job, wheel: str, about: str) -> Iterator[Finding]:
+    """Only what is plainly impossible; whether a rim suits a car takes more than this."""
+    rim, car = job.parts(wheel).rim, job.car
+    if rim is None:
+        return
+    if rim.bolt_circle and car.bolt_circle and _bare(rim.bolt_circle) != _bare(car.bolt_circle):
+        text = f"The rim's bolt circle is {rim.bolt_circle}, the car's {car.bolt_circle}."
+        basis = (rim.basis("bolt_circle"), car.basis("bolt_circle"))
+        yield Finding(
+            Weight.FORBIDDEN, "bolt-circle", about, text, basis, "do not fit it, even where force would make it go on"
+        )
+    if rim.centre_bore and car.centre_bore and rim.centre_bore < car.centre_bore:
+        text = (
+            f"The rim's centre bore of {rim.centre_bore.mm:g} mm does not go over the hub of {car.centre_bore.mm:g} mm."
+        )
+        basis = (rim.basis("centre_bore"), car.basis("centre_bore"))
+        yield Finding(Weight.FORBIDDEN, "centre-bore", about, text, basis, "do not fit it")
+
+
+def _bare(bolt_circle: str) -> str:
+    return bolt_circle.lower().replace("×", "x").replace(" ", "").replace(",", ".").replace("/", "x").removesuffix(".0")
 
 
 def _tread(job: Job, wheel: str, about: str) -> Iterator[Finding]:
