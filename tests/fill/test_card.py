@@ -181,6 +181,21 @@ def test_too_low_an_index_is_forbidden() -> None:
     assert "load-index" in codes(card_of(table), Weight.FORBIDDEN)
 
 
+def test_just_the_required_index_and_symbol_do() -> None:
+    table = table_with()
+    table["car"][0] |= {"load_index": 91, "speed_symbol": "V"}
+    assert not codes(card_of(table)) & {"load-index", "speed-symbol"}
+
+
+def test_the_height_of_the_place_counts_where_no_other_is_given() -> None:
+    table = table_with()
+    table["place"][0]["height"] = "1500 m"
+    s = card_of(table).situation
+    assert s is not None
+    assert s.air_here.kpa == pytest.approx(84.556, abs=0.01)  # standard air, 1500 m
+    assert s.air_there == s.air_here
+
+
 def test_a_tyre_that_never_carries_the_placards_load_is_forbidden() -> None:
     table = table_with()
     table["tyre"][0]["designation"] = "205/55 R16 87V"

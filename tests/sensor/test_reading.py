@@ -76,6 +76,11 @@ def test_lost_leading_zeros_are_put_back_and_said() -> None:
     assert reading.assumed == ("2 leading zeros put back",)
 
 
+def test_lost_zeros_are_counted_in_decimal_too() -> None:
+    (reading,) = read_id("42500339", widths=(32,), forms=(DEC,)).all
+    assert reading.assumed == ("2 leading zeros put back",)
+
+
 def test_zeros_too_many_are_left_out_and_said() -> None:
     (reading,) = read_id("002C41A7F3", widths=(32,), forms=(HEX,)).all
     assert reading.id.hex == "2C41A7F3"
