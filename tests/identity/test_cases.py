@@ -170,6 +170,28 @@ def test_an_id_matters_only_between_sensors_one_of_which_the_car_carries() -> No
     assert made.weight == REFIT + TEACH
 
 
+def test_the_same_ids_at_other_corners_are_another_set_to_a_car_that_cares() -> None:
+    """Two sets, out of earshot of each other's car, with the same two IDs, left and right exchanged."""
+    table = world(family("f"), place=[{"id": "p"}, {"id": "q"}], path=[{"between": ["p", "q"], "heard": "no"}])
+    table["car"] = [car("c", family="f", stands_at="p", taught_by="port", remembers_sets=1, holds=[{"set": "s"}])]
+    table["sensor"], table["wheel"], table["set"] = [], [], []
+    for name, first, second in (("s", ID, OTHER), ("t", OTHER, ID)):
+        for wheel, sends in (("l", first), ("r", second)):
+            table["sensor"].append({"id": f"{name}{wheel}", "sends": sends, "family": "f"})
+            table["wheel"].append({"id": f"{name}{wheel}", "joined": [{"sensor": f"{name}{wheel}"}]})
+        table["set"].append({"id": name, "wheels": {"front_left": f"{name}l", "front_right": f"{name}r"}})
+    on(table, "s", "c", until=date(2026, 7, 1))
+    on(table, "t", "c", date(2026, 7, 1))
+    table["stay"] += [
+        {"set": "s", "at": "q", "since": date(2026, 7, 1)},
+        {"set": "t", "at": "q", "since": date(2026, 1, 1), "until": date(2026, 7, 1)},
+    ]
+    for aware, weight in ((True, TEACH), (None, TEACH), (False, 0)):
+        table["car"][0].pop("corner_aware", None)
+        table["car"][0] |= {} if aware is None else {"corner_aware": aware}
+        assert plan(table).weight == weight
+
+
 def test_a_copy_is_taken_from_any_sensor_that_speaks() -> None:
     held = [{"corners": {"front_left": ID}}]
     table = world(

@@ -252,7 +252,7 @@ class _Frame:
         """Whether both can be chosen: not where they are two candidates for one wheel, nor where none is a choice."""
         if a.index is None and b.index is None:
             return False
-        return a.member is None or b.member is None or a.member != b.member or a.index == b.index
+        return a.member != b.member or a.index == b.index
 
     def _clash(self, a: _Voice, b: _Voice, *, always: bool) -> bool:
         return (always or a.mounted or b.mounted) and not proven_different(self.garage, a.family, b.family)
