@@ -16,12 +16,12 @@ from wheelside.units import GaugePressure, PressureSpan, Temperature
     [
         (180, TyreClass.STANDARD, 140), (200, TyreClass.STANDARD, 150), (210, TyreClass.EXTRA, 160), (220, TyreClass.STANDARD, 165),
         (230, TyreClass.STANDARD, 172.5), (240, TyreClass.STANDARD, 180), (250, TyreClass.STANDARD, 187.5), (300, TyreClass.EXTRA, 225),
-        (240, TyreClass.LIGHT_TRUCK_C, 200), (240, None, 180),
+        (240, None, 180), (186.67, TyreClass.STANDARD, 140), (213.33, TyreClass.EXTRA, 160),
     ],
 )  # fmt: skip
 def test_us_limit(placard: float, tyre: TyreClass | None, limit: float) -> None:
     """49 CFR 571.138 S4.2(a): 25 % below the placard (seen), or Table 1 if that is higher (from memory)."""
-    assert us_limit(GaugePressure(placard), tyre).kpa == pytest.approx(limit)
+    assert us_limit(GaugePressure(placard), tyre).kpa == pytest.approx(limit, abs=0.005)
 
 
 @pytest.mark.published

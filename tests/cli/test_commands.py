@@ -143,7 +143,7 @@ def test_what_must_not_be_fitted_gets_no_sheet(capsys: pytest.CaptureFixture[str
 
 def test_a_sheet_can_be_had_as_markdown(capsys: pytest.CaptureFixture[str], file: Path) -> None:
     _, out, _ = run(capsys, "sheet", file, *ON, "--markdown")
-    assert out.startswith("# Run sheet: Winter set on Estate, 2026-11-28")
+    assert out.startswith("# Run sheet: Winter set goes on Estate, 2026-11-28; Summer set comes off")
     assert "- [ ] " in out
 
 

@@ -90,7 +90,7 @@ def another(key: str | int, value: Any) -> Any:
     """Another value for one fact."""
     if isinstance(value, bool):
         return not value
-    if key in ("since", "until"):
+    if key in ("since", "until", "as_of"):
         return value + timedelta(days=3)
     if key in CHANGES and CHANGES[key] != value:
         return CHANGES[key]

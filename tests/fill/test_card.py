@@ -93,16 +93,83 @@ def test_the_marked_maximum_is_the_ceiling() -> None:
 
 
 def test_the_maximum_holds_at_the_warmest_cold_reading_to_come() -> None:
-    """Set in a garage at 20 °C, a cold tyre at 35 °C would read more than now."""
+    """Right at -12 °C, a tyre reads 3.01 bar once it stands cold at 35 °C: a maximum of 3.0 bar forbids it, of 3.1 not."""
     table = table_with(warmest="35 °C", coldest="-15 °C")
     for tyre in table["tyre"]:
-        tyre["max_pressure"] = "2.9 bar"
-    wheel = card_of(table).wheels[0]
+        tyre["max_pressure"] = "3.0 bar"
+    card = card_of(table)
+    assert card.wheels == ()
+    assert "over-maximum" in codes(card, Weight.FORBIDDEN)
+    for tyre in table["tyre"]:
+        tyre["max_pressure"] = "3.1 bar"
+    assert [w.limited_by for w in card_of(table).wheels] == [""] * 4
+
+
+def test_a_figure_below_the_placard_is_never_given() -> None:
+    """A cold tyre of 40 °C would pass the maximum unless it were set far below the placard now: nothing is set."""
+    table = table_with(tyre_temperature="0 °C", temperature_of_use="10 °C", warmest="40 °C")
+    for tyre in table["tyre"]:
+        tyre["max_pressure"] = "2.5 bar"
+    assert card_of(table).wheels == ()
+
+
+def test_a_setting_near_its_maximum_is_pointed_out() -> None:
+    table = table_with()
+    for tyre in table["tyre"]:
+        tyre["max_pressure"] = "2.83 bar"
+    assert "near-maximum" in codes(card_of(table))
+    assert "near-maximum" not in codes(card_of(table_with()))
+
+
+def test_the_lamp_may_be_due_by_cold_and_loss_together() -> None:
+    """At -19 °C it reads 194.6 kPa, above the 192 of its rule; with four weeks of loss, up to 5.5 kPa, no more."""
+    table = table_with(temperature_of_use="20 °C", coldest="-19 °C", warmest="20 °C", next_check="4 weeks")
+    table["car"][0]["warns_at"] = "20 % below placard"
+    table["car"][0]["standard"] = "49 CFR 571.138"
+    assert "lamp-soon" in codes(card_of(table), Weight.WARNING)
+    table["conditions"]["next_check"] = "1 day"
+    assert "lamp-soon" not in codes(card_of(table))
+
+
+def test_the_placard_as_a_setting_is_as_sure_as_the_gauge() -> None:
+    card = card_of(table_with(tyre_temperature="0 °C", temperature_of_use="25 °C"))
+    assert [p.source for p in card.wheels[0].parts] == ["gauge"]
+
+
+def test_ratings_are_held_though_the_placard_lacks_the_size() -> None:
+    table = table_with()
+    table["car"][0]["load_index"] = 110
+    table["tyre"][0]["designation"] = "205/65 R16C 107/105T"
+    assert {"load-index", "no-size-row"} <= codes(card_of(table))
+
+
+def test_van_and_p_metric_tyres_are_not_reckoned_by_the_wrong_rule() -> None:
+    table = table_with()
+    table["car"][0]["placard"][0] |= {"tyre": "215/65 R16C 109/107T", "front": "3.4 bar", "rear": "3.4 bar"}
+    for tyre in table["tyre"]:
+        tyre |= {"designation": "215/65 R16C 107/105T", "max_pressure": "4.75 bar"}
+    card = card_of(table)
+    assert "unlike-tyre" in codes(card, Weight.ASK)
+    assert not codes(card, Weight.FORBIDDEN)
+
+
+def test_the_thermometer_is_corrected_for_its_bias() -> None:
+    table = table_with(thermometer="t")
+    table["instrument"] = [{"id": "t", "kind": "thermometer", "temperature_bias": "2 °C", "temperature_spread": "1 °C"}]
     s = card_of(table).situation
     assert s is not None
-    assert wheel.limited_by == "maximum"
-    at_warmest = gauge_elsewhere(wheel.set_to, s.now, s.air_here, s.warmest, s.air_there)
-    assert at_warmest.kpa == pytest.approx(290)
+    assert s.now.celsius == pytest.approx(18)
+    assert s.spread_now.half_width == pytest.approx(1)
+
+
+def test_the_gauge_in_hand_shows_its_bias_there_too_and_the_dash_its_steps() -> None:
+    table = table_with(gauge="g")
+    table["instrument"] = [{"id": "g", "kind": "gauge", "pressure_bias": "0.05 bar"}]
+    table["car"][0] |= {"dash_shows": True, "dash_offset": "101.325 kPa", "dash_step": "0.1 bar"}
+    reads = card_of(table).wheels[0].reads
+    assert (reads.gauge_there - reads.true_there).kpa == pytest.approx(5)
+    assert reads.dash_here is not None
+    assert reads.dash_here.kpa == pytest.approx(280)
 
 
 def test_the_rim_counts_as_the_tyre_does() -> None:

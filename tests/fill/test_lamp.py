@@ -65,6 +65,17 @@ def test_a_clone_of_the_other_label_warns_too_late() -> None:
     assert right.kpa == pytest.approx(195)
 
 
+@pytest.mark.pinned
+def test_a_stored_reference_is_what_was_set_not_what_it_reads_outside() -> None:
+    """2.82 bar stored in a warm garage for 2.4 at -12 °C: 20 % below is 225 kPa."""
+    table = bare_table()
+    table["conditions"] = {"tyre_temperature": "20 °C", "temperature_of_use": "-12 °C"}
+    table["car"][0]["warns_at"] = "20 % below reference"
+    garage = garage_of(table)
+    made = air_card(garage, garage.cars["car"], garage.sets["A"], DAY)
+    assert made.wheels[0].lamp[-1].limit.kpa == pytest.approx(0.8 * 281.8, abs=0.1)
+
+
 @pytest.mark.parametrize(
     ("rule", "kpa"), [("25 % below placard", 180), ("1.9 bar", 190), ("20 % below reference", 192)]
 )

@@ -37,7 +37,7 @@ def car(name: str, **more: Any) -> Table:
 
 def one_wheel_set(table: Table, name: str, corner: str = "front_left", **sensor: Any) -> None:
     """A set of one wheel, named like the set; without a sensor where nothing is said of it."""
-    joined = [{"sensor": f"x {name}"}] if sensor else []
+    joined = [{"sensor": f"x {name}"}] if sensor else [{}]
     if sensor:
         table.setdefault("sensor", []).append({"id": f"x {name}", **sensor})
     table.setdefault("wheel", []).append({"id": name, "joined": joined})
@@ -84,7 +84,7 @@ def test_a_clone_speaks_in_the_frames_of_its_own_sensor() -> None:
     """A copy onto a new sensor of the car's family meets the fitted one it was copied from."""
     table = world(family("g"), car=[car("c", family="g", corner_aware=False, holds=[{"set": "s"}])])
     table["sensor"] = [{"id": "x", "sends": ID, "family": "g"}]
-    table["wheel"] = [{"id": "a", "joined": [{"sensor": "x"}]}, {"id": "b", "joined": []}]
+    table["wheel"] = [{"id": "a", "joined": [{"sensor": "x"}]}, {"id": "b", "joined": [{}]}]
     table["set"] = [{"id": "s", "wheels": {"front_right": "a", "rear_left": "b"}}]
     table["writer"] = [{"id": "w", "can": ["copy"]}]
     on(table, "s", "c")
@@ -209,7 +209,7 @@ def test_a_spare_that_is_not_watched_is_not_in_the_list() -> None:
         family("f"), car=[car("c", family="f", corner_aware=False, spare_counted=False, holds=[{"set": "s"}])]
     )
     table["sensor"] = [{"id": "x", "sends": ID, "family": "f"}]
-    table["wheel"] = [{"id": "a", "joined": []}, {"id": "b", "joined": [{"sensor": "x"}]}]
+    table["wheel"] = [{"id": "a", "joined": [{}]}, {"id": "b", "joined": [{"sensor": "x"}]}]
     table["set"] = [{"id": "s", "wheels": {"front_right": "a", "spare": "b"}}]
     table["writer"] = [{"id": "w", "can": ["given"]}]
     on(table, "s", "c")

@@ -705,7 +705,7 @@ class Sketch:
             wheels = row["wheels"]
             assert isinstance(wheels, dict)
             for wheel in wheels.values():
-                self.add("wheel", id=wheel, joined=[])
+                self.add("wheel", id=wheel, joined=[{}])
                 if self.chance(0.9):
                     pooled = self.chance(0.8 if self.crowded else 0.15)
                     number = self.random.choice(POOL[: 3 if self.crowded else None]) if pooled else spare_numbers.pop()

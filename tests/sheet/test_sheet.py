@@ -228,7 +228,10 @@ def test_written_wrongly_comes_only_where_something_is_written() -> None:
 def test_without_an_air_card_the_sheet_still_stands() -> None:
     table = demo_table()
     del table["conditions"]["tyre_temperature"]
-    assert "placard" in step(sheet_of(table), "air").what[0]
+    sheet = sheet_of(table)
+    assert [s.lock for s in sheet.steps if s.id.startswith("air-")] == [True] * 4
+    assert "no figure" in step(sheet, "air-w1").what[0]
+    assert "no-tyre-temperature" in {f.code for f in sheet.findings}
 
 
 def test_a_set_that_is_on_already_is_not_swapped() -> None:

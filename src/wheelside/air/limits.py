@@ -18,14 +18,13 @@ UN_FLOOR_KPA = 150.0
 
 
 class TyreClass(StrEnum):
-    """The tyre types of 49 CFR 571.138 Table 1 that cars and light vans carry."""
+    """The tyre types of 49 CFR 571.138 Table 1 that a designation tells apart; light truck load ranges it does not."""
 
     STANDARD = "standard load"
     EXTRA = "extra load"
-    LIGHT_TRUCK_C = "light truck, load range C"
 
 
-_US_FLOOR_KPA = {TyreClass.STANDARD: 140.0, TyreClass.EXTRA: 160.0, TyreClass.LIGHT_TRUCK_C: 200.0}
+_US_FLOOR_KPA = {TyreClass.STANDARD: 140.0, TyreClass.EXTRA: 160.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +39,7 @@ class UnLimit:
 def us_limit(placard: GaugePressure, tyre: TyreClass | None) -> GaugePressure:
     """49 CFR 571.138 S4.2(a): the higher of 75 % of the recommended cold pressure and Table 1.
 
-    Table 1 is from memory: 140 kPa standard load, 160 kPa extra load, 200 kPa light truck C. None, a
+    Table 1 is from memory: 140 kPa standard load, 160 kPa extra load. None, a
     tyre of unknown type, leaves the table out.
     """
     share = (1 - US_FALL) * placard.kpa

@@ -45,14 +45,14 @@ def command(
         click.echo(document("air", garage=aired.garage.title, change=aired.change, card=aired.card), nl=False)
     else:
         show_card(Teller(), aired.garage, aired.card)
-    return exit_status(aired.card.findings)
+    return exit_status(aired.card.findings) or int(not aired.card.wheels)
 
 
 def show_card(out: Teller, garage: Garage, card: AirCard) -> None:
     """The whole card as text."""
-    out.heading("Air card", f"{garage.sets[card.set].name} on {garage.cars[card.car].name}, {card.day}")
+    out.heading("Air card", f"{garage.sets[card.set].name} on {garage.cars[card.car].name}, set on {card.day}")
     s, units = card.situation, garage.units.choice
-    if s is None:
+    if s is None or not card.wheels:
         out.line("No pressure can be given yet; see below.", indent=2)
     else:
         _show_situation(out, units, s)
@@ -95,7 +95,7 @@ def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s:
         )
         for w in card.wheels
     ]
-    out.table(("will then read", "gauge there", "dash here", "dash there", ""), readings)
+    out.table(("will then read", f"{s.gauge_name} there", "dash here", "dash there", ""), readings)
     out.blank()
     if s.next_check:
         least, most = normal_loss(s.next_check, s.use)
@@ -134,7 +134,7 @@ def _show_lamp(out: Teller, u: UnitChoice, card: AirCard) -> None:
                 weeks,
             )
             rows.setdefault(key, []).append(w.corner.value)
-    columns = ("rule", "reading", "tyre at or below", "weeks of normal loss", "corners")
+    columns = ("rule", "reading", "tyre, in use, at or below", "weeks of normal loss", "corners")
     out.table(columns, [(*key, ", ".join(corners)) for key, corners in rows.items()])
     bases = dict.fromkeys(due.basis.text() for w in card.wheels for due in w.lamp)
     for basis in bases:

@@ -6,7 +6,9 @@ misbehaved; 4 a bug. A command's module is imported only when it is run.
 
 from __future__ import annotations
 
+import contextlib
 import importlib
+import io
 import os
 import sys
 
@@ -56,7 +58,16 @@ def main() -> None:
 
 def run(args: list[str] | None = None) -> None:
     """Runs one command line and leaves with its exit status."""
-    sys.exit(status(args))
+    _ready_output()
+    code = status(args)
+    try:
+        sys.stdout.flush()
+    except OSError as error:
+        if not isinstance(error, BrokenPipeError):
+            click.echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
+            code = 3
+        _mute()
+    sys.exit(code)
 
 
 def status(args: list[str] | None = None) -> int:
@@ -78,11 +89,32 @@ def status(args: list[str] | None = None) -> int:
         click.echo(f"wheelside: {error}", err=True)
         return 3
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _mute()
         return 0
+    except OSError as error:
+        click.echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
+        _mute()
+        return 3
+    except MemoryError:
+        click.echo("wheelside: there is not enough memory for this; look at the size of the file", err=True)
+        return 3
     except Exception as error:  # noqa: BLE001  the outermost handler: whatever else arrives here is a bug
         click.echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {_report()}", err=True)
         return 4
+
+
+def _mute() -> None:
+    """Sends what is left of the output nowhere, so that closing it says nothing more."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _ready_output() -> None:
+    """Makes standard output one that can be written to: somewhere where it is closed, and never failing at a sign."""
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123  lasts as long as the program
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
 
 
 def _first_line(error: Exception) -> str:

@@ -12,7 +12,7 @@ import click
 from wheelside.errors import BadQuantity, BadRequest
 from wheelside.garage.words import TyreState
 from wheelside.jobs.air import Wishes
-from wheelside.units import read_distance, read_temperature
+from wheelside.units import read_distance, read_tyre_temperature
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -66,10 +66,10 @@ def which_change(command: F) -> F:
 
 
 _WISHES = (
-    ("--tyre", "tyre_temperature", read_temperature, "The tyres' own temperature now, as in 17C."),
-    ("--use", "temperature_of_use", read_temperature, "The temperature of the cold tyre outside before a drive."),
-    ("--coldest", "coldest", read_temperature, "Coldest cold tyre before the next check."),
-    ("--warmest", "warmest", read_temperature, "Warmest cold tyre before the next check."),
+    ("--tyre", "tyre_temperature", read_tyre_temperature, "The tyres' own temperature now, as in 17C."),
+    ("--use", "temperature_of_use", read_tyre_temperature, "The temperature of the cold tyre outside before a drive."),
+    ("--coldest", "coldest", read_tyre_temperature, "Coldest cold tyre before the next check."),
+    ("--warmest", "warmest", read_tyre_temperature, "Warmest cold tyre before the next check."),
     ("--height-here", "height_here", read_distance, "Height above sea level where the pressures are set."),
     ("--height-there", "height_there", read_distance, "Height above sea level where the car is used."),
 )

@@ -10,6 +10,7 @@ import click
 from wheelside.cli import options
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.garage.model import Garage
+from wheelside.garage.words import Monitor
 from wheelside.identity.choice import Action, FreshFrom, IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.jobs.jsonform import document
@@ -55,7 +56,16 @@ def show_plan(out: Teller, planned: Planned, reasons: bool) -> None:
     garage, plan = planned.garage, planned.plan
     if not plan.wheels:
         out.heading("Identity plan")
-        out.line("There is no wheel with a sensor to plan for." if plan.possible else "No plan is possible; see below.")
+        out.line(
+            "No wheel has a sensor that a car watches: no IDs to plan."
+            if plan.possible
+            else "No plan is possible; see below."
+        )
+        for car in garage.car:
+            if car.monitor is Monitor.INDIRECT:
+                out.line(
+                    f"{car.name} watches by wheel speed: after each change set the pressures cold, then store them in the car."
+                )
     for set_id in dict.fromkeys(w.set for w in plan.wheels):
         _show_set(out, garage, plan, set_id)
     for wheel in plan.wheels:
@@ -76,7 +86,7 @@ def _show_set(out: Teller, garage: Garage, plan: IdentityPlan, set_id: str) -> N
         if w.set == set_id:
             hexed, decimal = (w.id.aloud(), w.id.aloud(PrintForm.DECIMAL)) if w.id else (_no_id(w), "")
             rows.append((w.corner.value, garage.wheels[w.wheel].name, _sensor_word(w), _id_word(w), hexed, decimal))
-    out.table(("corner", "wheel", "sensor", "ID", "hex", "decimal"), rows, right=(5,))
+    out.table(("corner", "wheel", "sensor", "ID", "hex", "decimal"), rows, right=(5,), whole=(0, 1, 2, 4, 5))
 
 
 def _sensor_word(w: WheelPlan) -> str:

@@ -70,24 +70,40 @@ def show_sheet(out: Teller, garage: Garage, sheet: RunSheet) -> None:
     out.line(f"About {sheet.minutes // 60} h {sheet.minutes % 60:02d} min in {len(sheet.steps)} steps. "
              f"Evidence to reach: {sheet.aim.level}, because {sheet.aim.why}.", indent=2)  # fmt: skip
     out.line(f"{sheet.aim.level} is shown by: {sheet.aim.shown_by}. It leaves open: {sheet.aim.leaves_open}.", indent=2)
+    if sheet.aim.missing:
+        missing = "; ".join(sheet.aim.missing)
+        out.line(
+            f"With what the file lists, {sheet.aim.reachable} can be shown; for more it wants {missing}.",
+            style="yellow",
+            indent=2,
+        )
     stage = timed = None
+    seen: dict[str, int] = {}
     numbers = {step.id: n for n, step in enumerate(sheet.steps, start=1)}
     for n, step in enumerate(sheet.steps, start=1):
         if step.stage is not stage:
             stage = step.stage
+            seen = {}
             out.heading(stage.value)
         if step.timed and step.timed != timed:
             out.line(f"▍without a pause: {step.timed}", style="bold", indent=2)
         timed = step.timed
-        _show_step(out, n, step, numbers)
+        _show_step(out, n, step, numbers, seen)
     out.findings(sheet.findings)
 
 
-def _show_step(out: Teller, n: int, step: Step, numbers: dict[str, int]) -> None:
+def _show_step(out: Teller, n: int, step: Step, numbers: dict[str, int], seen: dict[str, int]) -> None:
+    """One step; a caution that stood on an earlier step of the same stage is pointed to there."""
     left = " (may be left out)" if step.optional else ""
     out.line(f"{n:2d}  {step.title}{left}   {step.minutes} min", style="bold", indent=2)
     for caution in step.cautions:
-        out.line(f"▲ {caution}", style="yellow", indent=6)
+        first = seen.setdefault(caution, n)
+        words = (
+            caution
+            if first == n
+            else f"{caution.split(':')[0].split(',')[0].split('.')[0]} …: take care as at step {first}"
+        )
+        out.line(f"▲ {words}", style="yellow", indent=6)
     waits = [numbers[w] for w in step.waits_for if w in numbers]
     if waits:
         out.line(f"opens after step{'s' if len(waits) > 1 else ''} {', '.join(map(str, waits))}", style="dim", indent=6)

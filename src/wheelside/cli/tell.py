@@ -52,12 +52,17 @@ class Teller:
         self._put(Padding(Text(text, style=style), (0, 0, 0, indent), expand=False))
 
     def table(
-        self, columns: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = (), indent: int = 2
+        self,
+        columns: Sequence[str],
+        rows: Iterable[Sequence[str]],
+        right: Sequence[int] = (),
+        whole: Sequence[int] = (),
+        indent: int = 2,
     ) -> None:
-        """Columns under plain headings, no boxes; `right` are the columns set flush right."""
+        """Columns under plain headings, no boxes; `right` are the columns set flush right, `whole` those never broken."""
         table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim", pad_edge=False, show_header=any(columns))
         for n, name in enumerate(columns):
-            table.add_column(name, justify="right" if n in right else "left", overflow="fold")
+            table.add_column(name, justify="right" if n in right else "left", overflow="fold", no_wrap=n in whole)
         for row in rows:
             table.add_row(*(Text(cell) for cell in row))
         self._put(Padding(table, (0, 0, 0, indent), expand=False))

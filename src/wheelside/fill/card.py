@@ -17,15 +17,18 @@ from wheelside.garage.words import Corner, Monitor
 from wheelside.units import AbsolutePressure, GaugePressure, PressureSpan
 
 COVERAGE = 2.0
-LEAST_SETTING = GaugePressure(150.0)
 _GAS = Basis(Ground.COMPUTED, "gas law at constant volume, absolute pressure and kelvin")
 _MAXIMUM = Basis(Ground.STANDARD, "49 CFR 571.139 S3: the marked maximum is a cold pressure")
 
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """What is seen here after setting, and there in use: by hand gauge and on a dash with a fixed offset."""
+    """What is seen here after setting, and there in use: truly, by the gauge in hand, and on a dash with a fixed offset.
 
+    The dash figures are in its own steps, where those are known.
+    """
+
+    true_there: GaugePressure
     gauge_here: GaugePressure
     gauge_there: GaugePressure
     dash_here: GaugePressure | None
@@ -45,8 +48,8 @@ class UncertaintyPart:
 class WheelSetting:
     """One wheel's line: the true pressure to set, what this gauge shows then, and how sure that is.
 
-    `spread` is the expanded uncertainty with coverage factor 2 of the reading in use that the setting
-    leads to, seen from here.
+    `spread` is the expanded uncertainty of the setting with coverage factor 2; `limited_by` is 'placard',
+    'maximum' or ''.
     """
 
     corner: Corner
@@ -86,7 +89,8 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
         goal = target(garage, car, corner, parts, f"{corner.value}, wheel {parts.wheel.name}")
         if isinstance(goal, Target):
             findings += goal.findings
-            wheels.append(_setting(car, s, corner, parts, goal, findings))
+            setting = _setting(car, s, corner, parts, goal, findings)
+            wheels += [setting] if setting is not None else []
         else:
             findings += goal
     return AirCard(car.id, wheel_set.id, day, s, tuple(wheels), tuple(dict.fromkeys(findings)))
@@ -94,14 +98,18 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
 
 def _setting(
     car: Car, s: Situation, corner: Corner, parts: Parts, goal: Target, findings: list[Finding]
-) -> WheelSetting:
+) -> WheelSetting | None:
     about = f"{corner.value}, wheel {parts.wheel.name}"
     set_to, limited_by, highest = _bounded(s, goal.pressure, parts, about, findings)
-    parts_of = uncertainty(s, goal.pressure)
+    if set_to is None:
+        return None
+    parts_of = uncertainty(s, goal.pressure, gauge_only=limited_by == "placard")
+    if highest is not None and set_to + expanded(parts_of) > highest:
+        findings.append(_close(s, set_to, highest, about))
     tyre = parts.tyre.designation if parts.tyre else None
     assert tyre is not None, "a target is only found for a tyre with a designation"
     lamp = () if car.monitor is Monitor.NONE else lamp_due(car, s, set_to, goal.placard, tyre)
-    findings += _lamp_before_check(s, lamp, about)
+    findings += _lamp_before_check(lamp, about)
     return WheelSetting(
         corner=corner,
         wheel=parts.wheel.id,
@@ -122,118 +130,117 @@ def wanted(s: Situation, in_use: GaugePressure) -> GaugePressure:
     return gauge_elsewhere(in_use, s.use, s.air_there, s.now, s.air_here)
 
 
+@dataclass(frozen=True, slots=True)
+class _Ceiling:
+    """The highest gauge pressures at which every cold reading to come stays within tyre's and rim's maximum.
+
+    `in_use` is for setting them outside, and counts a warmest tyre only where one is stated.
+    """
+
+    here: GaugePressure
+    in_use: GaugePressure
+
+
 def _bounded(
     s: Situation, in_use: GaugePressure, parts: Parts, about: str, findings: list[Finding]
-) -> tuple[GaugePressure, str, GaugePressure | None]:
-    """The setting after its floor and ceiling, which of them bound it, and the ceiling."""
+) -> tuple[GaugePressure | None, str, GaugePressure | None]:
+    """The setting after its floor and ceiling (None where there is none), which of them bound it, and the ceiling."""
     set_to, limited_by = wanted(s, in_use), ""
     if set_to < in_use:
-        reads = gauge_elsewhere(in_use, s.now, s.air_here, s.use, s.air_there)
-        text = (
-            f"Going somewhere warmer or higher the rule says {s.units.show_pressure(set_to)}, less than the {s.units.show_pressure(in_use)} of the "
-            f"placard for this load. The placard is set; in use it will read {s.units.show_pressure(reads)}."
-        )
-        findings.append(Finding(Weight.NOTE, "placard-floor", about, text, (_GAS,)))
+        findings.append(_floor(s, set_to, in_use, about))
         set_to, limited_by = in_use, "placard"
-    highest = _highest(s, parts, about, findings)
-    if highest is not None and highest < set_to:
-        findings.append(_over(s, set_to, highest, in_use, about))
-        set_to, limited_by = highest, "maximum"
-    if set_to < LEAST_SETTING:
-        text = f"{s.units.show_pressure(set_to)} is below {s.units.show_pressure(LEAST_SETTING)}, which no car in scope may be driven on."
-        findings.append(
-            Finding(
-                Weight.FORBIDDEN,
-                "too-low",
-                about,
-                text,
-                (Basis(Ground.PRACTICE, "no source"),),
-                "check placard and conditions",
-            )
-        )
-    return set_to, limited_by, highest
+    ceiling = _ceiling(s, parts, about, findings)
+    if ceiling is None or set_to <= ceiling.here:
+        return set_to, limited_by, ceiling.here if ceiling else None
+    findings.append(_over(s, set_to, ceiling, in_use, about))
+    fits = in_use <= ceiling.in_use and in_use <= ceiling.here
+    return ceiling.here if fits else None, "maximum", ceiling.here
 
 
-def _highest(s: Situation, parts: Parts, about: str, findings: list[Finding]) -> GaugePressure | None:
-    """The highest setting at which every cold reading to come stays within tyre's and rim's maximum."""
+def _close(s: Situation, set_to: GaugePressure, highest: GaugePressure, about: str) -> Finding:
+    show = s.units.show_pressure
+    text = f"The setting of {show(set_to)} lies so close below the {show(highest)} allowed that its uncertainty reaches over it."
+    return Finding(Weight.NOTE, "near-maximum", about, text, (_MAXIMUM,), "set it outside, with a gauge you trust")
+
+
+def _floor(s: Situation, set_to: GaugePressure, in_use: GaugePressure, about: str) -> Finding:
+    reads = gauge_elsewhere(in_use, s.now, s.air_here, s.use, s.air_there)
+    less, placard = s.units.show_pressure(set_to), s.units.show_pressure(in_use)
+    text = (
+        f"Going somewhere warmer or higher the rule says {less}, less than the {placard} wanted for this load. "
+        f"{placard} is set; in use it will read {s.units.show_pressure(reads)}."
+    )
+    return Finding(Weight.NOTE, "placard-floor", about, text, (_GAS,))
+
+
+def _ceiling(s: Situation, parts: Parts, about: str, findings: list[Finding]) -> _Ceiling | None:
     marks = [(name, part.max_pressure) for name, part in (("tyre", parts.tyre), ("rim", parts.rim)) if part]
     if not any(name == "tyre" and mark for name, mark in marks):
         text = "The tyre's marked maximum is not known, so the setting is not held against it."
-        findings.append(
-            Finding(
-                Weight.ASK,
-                "no-maximum",
-                about,
-                text,
-                (Basis(Ground.UNKNOWN),),
-                "read it off the sidewall (MAX PRESS) into 'max_pressure'",
-            )
-        )
+        way = "read it off the sidewall (MAX PRESS) into 'max_pressure'"
+        findings.append(Finding(Weight.ASK, "no-maximum", about, text, (Basis(Ground.UNKNOWN),), way))
     known = [mark for _, mark in marks if mark]
     if not known:
         return None
     least = min(known)
-    warm = gauge_elsewhere(least, s.warmest, s.air_there, s.now, s.air_here)
-    return min(least, warm)
+    stated = dict(s.bases)["warmest"].ground is not Ground.DEFAULT
+    warmest = s.warmest if stated else s.use
+    return _Ceiling(
+        here=min(least, gauge_elsewhere(least, s.warmest, s.air_there, s.now, s.air_here)),
+        in_use=min(least, gauge_elsewhere(least, warmest, s.air_there, s.use, s.air_there)),
+    )
 
 
-def _over(s: Situation, set_to: GaugePressure, highest: GaugePressure, in_use: GaugePressure, about: str) -> Finding:
-    reads = gauge_elsewhere(highest, s.now, s.air_here, s.use, s.air_there)
-    most = s.units.show_pressure(highest)
-    bound = f"{s.units.show_pressure(set_to)} would pass the cold maximum of tyre or rim before the next check; {most} is the most."
-    if highest < in_use:
-        text = f"{bound} That is below the {s.units.show_pressure(in_use)} wanted for this load, so these wheels are not for this use."
-        return Finding(
-            Weight.FORBIDDEN,
-            "over-maximum",
-            about,
-            text,
-            (_MAXIMUM,),
-            "fit tyres and rims marked for the placard's pressure",
+def _over(s: Situation, set_to: GaugePressure, ceiling: _Ceiling, in_use: GaugePressure, about: str) -> Finding:
+    show = s.units.show_pressure
+    bound = f"{show(set_to)} would pass the cold maximum of tyre or rim before the next check; {show(ceiling.here)} is the most here."
+    if ceiling.in_use < in_use:
+        text = (
+            f"{bound} Outside {show(ceiling.in_use)} is the most, below the {show(in_use)} wanted for this load: "
+            "these wheels are not for this use."
         )
-    text = (
-        f"{bound} In use it will read {s.units.show_pressure(reads)}, below the {s.units.show_pressure(in_use)} wanted."
-    )
-    return Finding(
-        Weight.WARNING,
-        "over-maximum",
-        about,
-        text,
-        (_MAXIMUM, _GAS),
-        "set them outside, after three hours there, to the placard",
-    )
+        way = "fit tyres and rims marked for the placard's pressure"
+        return Finding(Weight.FORBIDDEN, "over-maximum", about, text, (_MAXIMUM,), way)
+    reads = gauge_elsewhere(ceiling.here, s.now, s.air_here, s.use, s.air_there)
+    text = f"{bound} In use it would read {show(reads)}, below the {show(in_use)} wanted."
+    way = f"set them outside, after three hours there, to {show(in_use)}; do not drive far before"
+    return Finding(Weight.WARNING, "over-maximum", about, text, (_MAXIMUM, _GAS), way)
 
 
-def _lamp_before_check(s: Situation, lamp: tuple[LampDue, ...], about: str) -> list[Finding]:
+def _lamp_before_check(lamp: tuple[LampDue, ...], about: str) -> list[Finding]:
     """A lamp that falls due before the next check, by cold or by normal loss, under a rule that may be the car's."""
-    weeks = s.next_check.seconds / (7 * 86400) if s.next_check else 0.0
-    due = [d for d in lamp if d.applies is not False and (d.weeks.soonest <= weeks or d.tyre_temperature >= s.coldest)]
+    due = [d for d in lamp if d.applies is not False and d.lowest <= d.limit]
     if not due:
         return []
-    text = f"Before the next check the lamp may be due under {due[0].rule}, by cold or by normal loss."
+    text = f"Before the next check the lamp may be due under {due[0].rule}, by cold and normal loss together."
     return [Finding(Weight.WARNING, "lamp-soon", about, text, (due[0].basis,), "check sooner, or when the cold comes")]
 
 
 def _readings(car: Car, s: Situation, set_to: GaugePressure) -> Readings:
     there = gauge_elsewhere(set_to, s.now, s.air_here, s.use, s.air_there)
-    offset = car.dash_offset if car.dash_shows else None
     return Readings(
-        gauge_here=set_to,
-        gauge_there=there,
-        dash_here=_dash(set_to, s.air_here, offset),
-        dash_there=_dash(there, s.air_there, offset),
+        true_there=there,
+        gauge_here=set_to + s.gauge_bias,
+        gauge_there=there + s.gauge_bias,
+        dash_here=_dash(car, set_to, s.air_here),
+        dash_there=_dash(car, there, s.air_there),
     )
 
 
-def _dash(reads: GaugePressure, air: AbsolutePressure, offset: AbsolutePressure | None) -> GaugePressure | None:
-    """What a dash shows that takes a fixed air pressure off the sensor's absolute one."""
-    return None if offset is None else reads.absolute(air).gauge(offset)
+def _dash(car: Car, reads: GaugePressure, air: AbsolutePressure) -> GaugePressure | None:
+    """What a dash shows that takes a fixed air pressure off the sensor's absolute one; None where that is not known."""
+    if not car.dash_shows or car.dash_offset is None:
+        return None
+    shown = reads.absolute(air).gauge(car.dash_offset)
+    step = car.dash_step.kpa if car.dash_step else 0.0
+    return GaugePressure(round(shown.kpa / step) * step) if step > 0 else shown
 
 
-def uncertainty(s: Situation, in_use: GaugePressure) -> tuple[UncertaintyPart, ...]:
+def uncertainty(s: Situation, in_use: GaugePressure, *, gauge_only: bool = False) -> tuple[UncertaintyPart, ...]:
     """The setting's uncertainty by input, first order: half-widths taken as rectangular, divided by the root of three.
 
-    Source: JCGM 100:2008 (GUM), 4.3.7 and 5.1.2.
+    `gauge_only`: for a setting that depends on nothing but the gauge, the placard itself. Source: JCGM
+    100:2008 (GUM), 4.3.7 and 5.1.2.
     """
     ratio = s.now.kelvin / s.use.kelvin
     absolute = in_use.absolute(s.air_there).kpa
@@ -247,6 +254,7 @@ def uncertainty(s: Situation, in_use: GaugePressure) -> tuple[UncertaintyPart, .
     return tuple(
         UncertaintyPart(name, PressureSpan(slope * given.half_width / math.sqrt(3.0)), given.basis)
         for name, slope, given in rows
+        if name == "gauge" or not gauge_only
     )
 
 

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 from wheelside.air.gas import gauge_elsewhere, temperature_at
 from wheelside.air.limits import TyreClass, un_limit, us_limit
-from wheelside.air.loss import WeeksRange, weeks_to_lose
+from wheelside.air.loss import WeeksRange, normal_loss, weeks_to_lose
 from wheelside.fill.situation import Situation
 from wheelside.finding import Basis, Ground
 from wheelside.garage.kinds import WarningRule
 from wheelside.garage.model import Car
 from wheelside.garage.words import Standard
 from wheelside.tyre.designation import Designation
-from wheelside.units import GaugePressure, Temperature
+from wheelside.units import GaugePressure, PressureSpan, Temperature
 
 OWN_RULE = "the car's own rule"
 
@@ -23,7 +23,8 @@ class LampDue:
     """One rule: the reading from which the lamp must be lit, and when that is reached.
 
     `tyre_temperature`: at this one and below, with the air that is in the tyre now. `weeks`: of normal
-    loss from what it reads in use. `applies`: whether the car was approved to this rule, None where that
+    loss from what it reads in use. `lowest`: what the tyre reads, counted the same way, at the coldest
+    expected and after the most normal loss until the next check. `applies`: whether the car was approved to this rule, None where that
     is not known. The car may light the lamp earlier.
     """
 
@@ -32,6 +33,7 @@ class LampDue:
     counted: str
     tyre_temperature: Temperature
     weeks: WeeksRange
+    lowest: GaugePressure
     applies: bool | None
     basis: Basis
 
@@ -58,7 +60,7 @@ def lamp_due(
         _due(s, set_to, "UN R141, floor as absolute", un.floor_as_absolute, "of a warm tyre", warm, is_un, _UN),
     ]
     if car.warns_at is not None:
-        limit = own_limit(car.warns_at, placard, gauge_elsewhere(set_to, s.now, s.air_here, s.use, s.air_there))
+        limit = own_limit(car.warns_at, placard, set_to)
         rules.append(_due(s, set_to, OWN_RULE, limit, "of a cold tyre", s.use, True, car.basis("warns_at")))
     return tuple(rules)
 
@@ -96,12 +98,15 @@ def _due(
     basis: Basis,
 ) -> LampDue:
     reads = gauge_elsewhere(set_to, s.now, s.air_here, at, s.air_there)
+    colder = Temperature(at.kelvin - (s.use.kelvin - s.coldest.kelvin))
+    loss = normal_loss(s.next_check, colder)[1] if s.next_check else PressureSpan(0.0)
     return LampDue(
         rule=rule,
         limit=limit,
         counted=counted,
         tyre_temperature=temperature_at(limit, set_to, s.now, s.air_here, s.air_there),
         weeks=weeks_to_lose(reads - limit, at),
+        lowest=gauge_elsewhere(set_to, s.now, s.air_here, colder, s.air_there) + -loss,
         applies=applies,
         basis=basis,
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from wheelside.air.atmosphere import WEATHER_SPREAD_KPA, standard_air
 from wheelside.finding import Basis, Finding, Ground, Weight
-from wheelside.garage.model import Car, Garage
+from wheelside.garage.model import Car, Garage, Instrument
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
 from wheelside.units import AbsolutePressure, Duration, Length, PressureSpan, Temperature, TemperatureSpan, UnitChoice
@@ -44,6 +44,7 @@ class Situation:
     spread_gauge: Uncertain
     spread_air_here: Uncertain
     spread_air_there: Uncertain
+    bases: tuple[tuple[str, Basis], ...]
     findings: tuple[Finding, ...]
 
 
@@ -57,6 +58,9 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
         return missing
     now, use = c.tyre_temperature, c.temperature_of_use
     notes: list[Finding] = []
+    meter = garage.instruments.get(c.thermometer or "")
+    if meter and meter.temperature_bias:
+        now = Temperature(now.kelvin - meter.temperature_bias.kelvin)
     air_here, here_spread, air_there, there_spread = _airs(garage, car, notes)
     gauge = garage.instruments.get(c.gauge or "")
     spread = gauge.pressure_spread if gauge else None
@@ -88,14 +92,35 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
         else Basis(Ground.UNKNOWN, "taken as 0"),
         gauge_name=gauge.name if gauge else "any gauge",
         next_check=c.next_check,
-        spread_now=_spread(c, "tyre_temperature_spread"),
+        spread_now=_spread(c, "tyre_temperature_spread", meter),
         spread_use=_spread(c, "temperature_of_use_spread"),
         spread_gauge=Uncertain(spread.kpa, gauge.basis("pressure_spread"))
         if gauge and spread
         else Uncertain(DEFAULT_GAUGE_SPREAD.kpa, _DEFAULT),
         spread_air_here=here_spread,
         spread_air_there=there_spread,
+        bases=_bases(c, place_height=_home(garage, car) is not None),
         findings=tuple(notes),
+    )
+
+
+def _home(garage: Garage, car: Car) -> Length | None:
+    """The height above sea level at which the pressures are set, by the conditions or by where the car stands."""
+    place = garage.places.get(car.stands_at or "")
+    return garage.conditions.height_here or (place.height if place else None)
+
+
+def _bases(c: Conditions, *, place_height: bool) -> tuple[tuple[str, Basis], ...]:
+    """What each temperature and air pressure of the situation rests on."""
+    taken = Basis(Ground.DEFAULT, "now and the use, for it is not given")
+    by_height = Basis(Ground.STANDARD, "International Standard Atmosphere, by height") if place_height else _DEFAULT
+    return (
+        ("now", c.basis("tyre_temperature")),
+        ("use", c.basis("temperature_of_use")),
+        ("coldest", c.basis("coldest") if c.coldest else taken),
+        ("warmest", c.basis("warmest") if c.warmest else taken),
+        ("air_here", c.basis("air_here") if c.air_here else by_height),
+        ("air_there", c.basis("air_there") if c.air_there else by_height),
     )
 
 
@@ -134,8 +159,10 @@ def _missing(c: Conditions) -> list[Finding]:
     ]
 
 
-def _spread(c: Conditions, key: str) -> Uncertain:
+def _spread(c: Conditions, key: str, meter: Instrument | None = None) -> Uncertain:
     given: TemperatureSpan | None = getattr(c, key)
+    if given is None and meter and meter.temperature_spread:
+        return Uncertain(meter.temperature_spread.kelvin, meter.basis("temperature_spread"))
     if given is None:
         return Uncertain(DEFAULT_TEMPERATURE_SPREAD.kelvin, _DEFAULT)
     return Uncertain(given.kelvin, c.basis(key))
@@ -146,10 +173,9 @@ def _airs(
 ) -> tuple[AbsolutePressure, Uncertain, AbsolutePressure, Uncertain]:
     """The air pressure here and there, measured or by height, and how uncertain each is."""
     c = garage.conditions
-    place = garage.places.get(car.stands_at or "")
-    home = c.height_here or (place.height if place else None)
+    home = _home(garage, car)
     if home is None and c.air_here is None:
-        text = "The height above sea level is not known; sea level is taken. It moves a setting by a hundredth of a bar or two."
+        text = "The height above sea level is not known; sea level is taken. It moves a setting very little."
         notes.append(
             _note("height", "Conditions", text, "give 'height_here' in [conditions], or 'height' of the place")
         )

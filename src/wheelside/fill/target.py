@@ -24,7 +24,8 @@ class Target:
 
     pressure: GaugePressure
     placard: GaugePressure
-    row: PlacardRow
+    load: str
+    basis: Basis
     findings: tuple[Finding, ...]
 
 
@@ -41,17 +42,17 @@ def target(garage: Garage, car: Car, corner: Corner, parts: Parts, about: str) -
     if tyre is None or tyre.designation is None:
         text = "The tyre's designation is not known, so no placard row can be chosen."
         return (_ask("no-tyre", about, text, "write down size and service description from the sidewall"),)
+    findings = list(_ratings(car, tyre, about, garage.units.choice))
+    findings += _axle_share(car, corner, parts, about, garage.units.choice)
     rows = load_rows(garage, car, tyre.designation)
     if len(rows) != 1:
-        return (_which_row(garage, car, tyre.designation, rows, about),)
+        return (*findings, _which_row(garage, car, tyre.designation, rows, about))
     placard: GaugePressure | None = getattr(rows[0], corner.axle)
     if placard is None:
         text = f"The placard row for {rows[0].tyre.size}, {rows[0].load}, has no pressure for the {corner.axle}."
-        return (_ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"),)
-    findings = list(_ratings(car, tyre, about, garage.units.choice))
-    findings += _axle_share(car, corner, parts, about, garage.units.choice)
+        return (*findings, _ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"))
     pressure = _raised(rows[0], placard, tyre.designation, about, garage.units.choice, findings)
-    return Target(pressure, placard, rows[0], tuple(findings))
+    return Target(pressure, placard, rows[0].load, rows[0].basis(corner.axle), tuple(findings))
 
 
 def _ask(code: str, about: str, text: str, way_out: str) -> Finding:
@@ -127,11 +128,20 @@ def _axle_share(car: Car, corner: Corner, parts: Parts, about: str, units: UnitC
     return out
 
 
+def _other_rules(tyre: Designation) -> bool:
+    """Van tyres reach their index at pressures that the designation does not say; P-metric ones follow T&RA."""
+    return tyre.van or bool(tyre.prefix)
+
+
 def _raised(row: PlacardRow, placard: GaugePressure, tyre: Designation, about: str, units: UnitChoice,
             findings: list[Finding]) -> GaugePressure:  # fmt: skip
     """The placard pressure, or the higher one at which this tyre carries what the placard's tyre does there."""
     meant = row.tyre
     if (meant.load_index, meant.extra_load) == (tyre.load_index, tyre.extra_load):
+        return placard
+    if _other_rules(meant) or _other_rules(tyre):
+        text = f"{tyre.text} is not the placard's {meant.text}; for van and P-metric tyres the load rule used here does not hold."
+        findings.append(_ask("unlike-tyre", about, text, "ask the tyre maker's table for the pressure at this load"))
         return placard
     if meant.load_index is None or tyre.load_index is None:
         text = (

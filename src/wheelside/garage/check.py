@@ -271,25 +271,40 @@ def _money(garage: Garage) -> Complaints:
                 yield Complaint(("costs", key), amount.currency, currencies[0], fix)
 
 
-def _wishes(garage: Garage) -> Complaints:
+def check_conditions(garage: Garage) -> Complaints:
+    """The conditions fit together and to the cars: temperatures in order, heights and load such as there are."""
     c = garage.conditions
     if c.coldest and c.warmest and c.coldest > c.warmest:
         yield Complaint(
             ("conditions", "coldest"), f"{c.coldest.celsius:.0f} °C", "no more than 'warmest'", "swap the two"
         )
-    gauge = garage.instruments.get(c.gauge or "")
-    if gauge and gauge.kind is not Instrumentation.GAUGE:
-        yield Complaint(("conditions", "gauge"), f"'{c.gauge}', a {gauge.kind.value}", "an instrument of kind 'gauge'")
     for key in ("height_here", "height_there"):
         height = getattr(c, key)
         if height and height.metres > 6000:
             yield Complaint(("conditions", key), f"{height.metres:.0f} m", "at most 6000 m", "check the unit")
+    loads = sorted({row.load for car in garage.car for row in car.placard})
+    if c.load and loads and c.load.casefold() not in {load.casefold() for load in loads}:
+        near = get_close_matches(c.load, loads, 1, 0.6)
+        fix = f"write '{near[0]}'" if near else "write one of them"
+        yield Complaint(
+            ("conditions", "load"), f"'{c.load}'", "a load of a placard: " + ", ".join(f"'{x}'" for x in loads), fix
+        )
+
+
+def _instruments(garage: Garage) -> Complaints:
+    c = garage.conditions
+    for key, kind in (("gauge", Instrumentation.GAUGE), ("thermometer", Instrumentation.THERMOMETER)):
+        tool = garage.instruments.get(getattr(c, key) or "")
+        if tool and tool.kind is not kind:
+            yield Complaint(
+                ("conditions", key), f"'{tool.id}', a {tool.kind.value}", f"an instrument of kind '{kind.value}'"
+            )
     if garage.plan.taken_out is TakenOut.KEEP and garage.plan.keep_at is None:
         yield Complaint(("plan", "taken_out"), "'keep'", "a place beside it", 'add keep_at = "…" to [plan]')
 
 
 _CHECKS = (
-    _unique_ids, _scope, _placards, _paths, _families, _sensors, _listed_ids, _joinings, _sets, _stays, _money, _wishes,
+    _unique_ids, _scope, _placards, _paths, _families, _sensors, _listed_ids, _joinings, _sets, _stays, _money, check_conditions, _instruments,
 )  # fmt: skip
 
 

@@ -75,10 +75,11 @@ def proven_different(garage: Garage, a: str | None, b: str | None) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class KnownId:
-    """An ID of the garage and what it belongs to, in words."""
+    """An ID of the garage and what it belongs to, in words. `sensor` is the id of the sensor, None for others."""
 
     id: SensorId
     about: str
+    sensor: str | None = None
 
 
 def known_ids(garage: Garage) -> tuple[KnownId, ...]:
@@ -89,7 +90,7 @@ def known_ids(garage: Garage) -> tuple[KnownId, ...]:
             if text:
                 bits = sensor_bits(garage, sensor)
                 readings = _read(garage, text, sensor.family, bits, shown=text == sensor.sends)
-                out += [KnownId(r.id, f"sensor {sensor.name}") for r in readings.all]
+                out += [KnownId(r.id, f"sensor {sensor.name}", sensor.id) for r in readings.all]
     for car in garage.car:
         for held in car.holds or ():
             for text in (*held.ids, *(t for _, t in held.corners)):

@@ -110,6 +110,7 @@ class Held(Row):
     """One set of IDs that the car's list holds now: those of a wheel set, or written out."""
 
     set: str | None = fact(Ref("set"), "The wheel set whose IDs the car knows.")
+    as_of: date | None = fact(DAY, "The day on which it was taught or read; the set is taken as it was joined then.")
     ids: tuple[str, ...] = fact(ListOf(TEXT, 20), "The IDs as the car shows them, where corners are not known.")
     corners: tuple[tuple[Corner, str], ...] = fact(ByCorner(TEXT), "The IDs as the car shows them, by corner.")
 

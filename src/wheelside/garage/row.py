@@ -11,7 +11,7 @@ from wheelside.garage.kinds import KEY, TEXT, fact, quantity
 GAUGE = quantity(u.read_gauge_pressure, "2.4 bar", "a gauge pressure")
 AIR = quantity(u.read_absolute_pressure, "1013 hPa", "an air pressure (absolute)")
 PRESSURE_SPAN = quantity(u.read_pressure_span, "0.05 bar", "a pressure difference")
-TEMPERATURE = quantity(u.read_temperature, "-12 °C", "a temperature")
+TYRE_TEMPERATURE = quantity(u.read_tyre_temperature, "-12 °C", "a temperature of the tyre")
 TEMPERATURE_SPAN = quantity(u.read_temperature_span, "3 °C", "a temperature difference")
 LENGTH = quantity(u.read_length, "48 mm", "a length")
 TREAD = quantity(u.read_tread, "6 mm", "a tread depth")

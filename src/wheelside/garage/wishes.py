@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from wheelside import units as u
 from wheelside.garage.kinds import TEXT, Ref, choice, fact, one_of, whole
-from wheelside.garage.row import AIR, DISTANCE, DURATION, MONEY, TEMPERATURE, TEMPERATURE_SPAN, Row
+from wheelside.garage.row import AIR, DISTANCE, DURATION, MONEY, TEMPERATURE_SPAN, TYRE_TEMPERATURE, Row
 from wheelside.garage.words import TakenOut, TyreState
 from wheelside.units.show import (
     DECIMAL_MARKS,
@@ -24,15 +24,15 @@ class Conditions(Row):
     """What the air card is for: the tyre now, and the use that its pressure is to be right for."""
 
     tyres: TyreState = fact(choice(TyreState), "Whether the tyres are cold now.", default=TyreState.COLD)
-    tyre_temperature: u.Temperature | None = fact(TEMPERATURE, "The tyres' own temperature now.")
+    tyre_temperature: u.Temperature | None = fact(TYRE_TEMPERATURE, "The tyres' own temperature now.")
     tyre_temperature_spread: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "How uncertain that is, half-width.")
     temperature_of_use: u.Temperature | None = fact(
-        TEMPERATURE,
+        TYRE_TEMPERATURE,
         "The temperature of the cold tyre, standing outside before a drive, at which the placard is to hold.",
     )
     temperature_of_use_spread: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "How uncertain that is, half-width.")
-    coldest: u.Temperature | None = fact(TEMPERATURE, "Coldest cold tyre expected before the next check.")
-    warmest: u.Temperature | None = fact(TEMPERATURE, "Warmest cold tyre expected before the next check.")
+    coldest: u.Temperature | None = fact(TYRE_TEMPERATURE, "Coldest cold tyre expected before the next check.")
+    warmest: u.Temperature | None = fact(TYRE_TEMPERATURE, "Warmest cold tyre expected before the next check.")
     next_check: u.Duration | None = fact(DURATION, "How long until the pressures are checked again.")
     height_here: u.Length | None = fact(DISTANCE, "Height above sea level where the pressures are set.")
     height_there: u.Length | None = fact(DISTANCE, "Height above sea level where the car is used.")
@@ -44,6 +44,7 @@ class Conditions(Row):
     )
     load: str | None = fact(TEXT, "The placard load that the car is used with.")
     gauge: str | None = fact(Ref("instrument"), "The gauge in hand.")
+    thermometer: str | None = fact(Ref("instrument"), "The thermometer that gave the tyre temperature.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

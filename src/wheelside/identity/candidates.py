@@ -61,7 +61,7 @@ def listed(garage: Garage, car: Car, day: date) -> Iterator[list[tuple[tuple[Sen
             wheel_set = garage.sets[held.set]
             for corner, wheel in wheel_set.wheels:
                 if corner in car.monitored_corners:
-                    ids = current_ids(garage, parts_on(garage, wheel, day).sensor)
+                    ids = current_ids(garage, parts_on(garage, wheel, held.as_of or day).sensor)
                     rows.append((ids, corner, f"{corner.value} of {wheel_set.name}"))
         texts: list[tuple[Corner | None, str]] = [(None, t) for t in held.ids]
         texts += list(held.corners)
@@ -237,6 +237,8 @@ class _Maker:
     def _unfit(self) -> Refusal | None:
         """Why the sensor that is there can't serve, whatever its ID."""
         sensor = self.sensor
+        if sensor is None and not self.garage.wheels[self.wheel].joined:
+            return None
         if sensor is None:
             return Refusal("no-sensor", "the wheel has no sensor", _FILE)
         for car in self.cars:

@@ -11,6 +11,7 @@ from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell, moments, where
 from wheelside.garage.words import Monitor
 from wheelside.identity.choice import Member
+from wheelside.sensor.ident import SensorId
 from wheelside.sensor.near import likenesses
 
 _UNKNOWN = (Basis(Ground.UNKNOWN),)
@@ -28,6 +29,7 @@ def doubts(
     found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
     found += [f for member in members for f in _id_doubts(garage, member)]
     found += _near_ids(garage, members)
+    found += _retired_in_use(garage, members)
     found += _missing_wheels(garage, line)
     found += _gaps(garage, line, day, end)
     return tuple(dict.fromkeys(found))
@@ -59,9 +61,15 @@ def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, str
             'read the list with an adapter, or note the set it was last taught: holds = [{ set = "…" }]',
         ),
         (
+            any(h.set and not h.as_of and _has_changed(garage, h.set) for h in car.holds or ()),
+            "holds-as-of",
+            "Its list is noted by wheel set, and a wheel of that set has been joined anew since it was made.",
+            "add 'as_of', the day on which the car was taught: the set is taken as it was then",
+        ),
+        (
             car.slots is None and sets > 1,
             "slots",
-            "How many sets the car remembers is not known; one is taken.",
+            f"How many sets the car remembers is not known; {max(1, len(car.holds or ()))} is taken.",
             "note 'remembers_sets' from the handbook: two would save the teaching at every change",
         ),
         (
@@ -97,11 +105,22 @@ def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, str
     )
 
 
+def _has_changed(garage: Garage, set_id: str) -> bool:
+    return any(len(garage.wheels[wheel].joined) > 1 for _, wheel in garage.sets[set_id].wheels)
+
+
 def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
     sensor = garage.sensors.get(member.sensor or "")
+    about = f"wheel {garage.wheels[member.wheel].name}"
+    if sensor is None and not garage.wheels[member.wheel].joined:
+        yield _ask(
+            "unknown-wheel",
+            about,
+            "Nothing is known of what it is made of; it is taken to have a sensor that suits.",
+            'look at the valve and trigger it; note joined = [{ sensor = "…" }], or joined = [{}] where it has none',
+        )
     if sensor is None:
         return
-    about = f"wheel {garage.wheels[member.wheel].name}"
     readings = sensor_readings(garage, sensor)
     if readings is None:
         yield _ask(
@@ -150,26 +169,53 @@ def _odd_ids(garage: Garage, member: Member, about: str) -> Iterator[Finding]:
 
 
 def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
-    known = known_ids(garage)
+    """Printed IDs that may be a misreading of another, each two once. What was triggered is not misread.
+
+    Within a set serial numbers differ by a character as a matter of course; there only the reversed form counts.
+    """
+    set_of = {m.sensor: m.set for m in members}
+    triggered = {s.id for s in garage.sensor if s.sends}
+    known = [k for k in known_ids(garage) if k.about != "retired"]
+    told: set[frozenset[SensorId]] = set()
     for member in members:
-        if len(member.ids) != 1:
+        if len(member.ids) != 1 or member.sensor in triggered:
             continue
         own = member.ids[0]
-        others = [k for k in known if k.about != f"sensor {garage.sensors[member.sensor or ''].name}"]
-        alike = likenesses(own, [k.id for k in others if not proven_different(garage, k.id.family, own.family)])
-        for like in alike:
-            if like.how == "the same as":
+        others = [
+            k for k in known if k.sensor != member.sensor and not proven_different(garage, k.id.family, own.family)
+        ]
+        for like in likenesses(own, [k.id for k in others]):
+            other = next(k for k in others if k.id == like.known)
+            beside = other.sensor is not None and set_of.get(other.sensor) == member.set
+            if (
+                like.how == "the same as"
+                or frozenset((own, like.known)) in told
+                or (beside and "reversed" not in like.how)
+            ):
                 continue
-            about = next(k.about for k in others if k.id == like.known)
-            text = f"{own.hex} is {like.how} {like.known.hex} ({about}); one of them may be a misreading."
+            told.add(frozenset((own, like.known)))
+            text = f"{own.hex} is {like.how} {like.known.hex} ({other.about}); one of them may be a misreading."
+            about = f"wheel {garage.wheels[member.wheel].name}"
             yield Finding(
-                Weight.WARNING,
-                "near-id",
-                f"wheel {garage.wheels[member.wheel].name}",
-                text,
-                _FILE,
-                "read both once more, by trigger where you can",
+                Weight.WARNING, "near-id", about, text, _FILE, "read both once more, by trigger where you can"
             )
+
+
+def _retired_in_use(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
+    retired = {k.id.key for k in known_ids(garage) if k.about == "retired"}
+    for member in members:
+        for one in member.ids:
+            if one.key in retired:
+                text = f"{one.hex} is noted as retired, and its sensor carries it."
+                about = f"wheel {garage.wheels[member.wheel].name}"
+                yield Finding(
+                    Weight.WARNING,
+                    "retired-id",
+                    about,
+                    text,
+                    _FILE,
+                    "take it out of [[retired]], or read the sensor again",
+                )
 
 
 def _missing_wheels(garage: Garage, line: tuple[Spell, ...]) -> Iterator[Finding]:

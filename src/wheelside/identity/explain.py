@@ -63,13 +63,25 @@ def _answer(garage: Garage, model: PlanModel, best: Solution, member: Member, gr
     indices = tuple(i for i in model.problem.of_member[n] if model.problem.candidates[i] in allowed)
     forced = model.best_with(indices)
     if forced is None:
-        clash = next((c for c in model.problem.clashes if any(i in indices for i, _ in c.terms)), None)
-        rule, text = (clash.rule, clash_text(garage, clash)) if clash else ("no-plan", "no plan is possible with it")
+        rule, text = _why_not(garage, model.problem, n, indices)
         return NotTaken(action, choice, rule, text, _INVARIANT, "", None, None)
     extra = Price(forced.price.seconds - best.price.seconds, forced.price.hundredths - best.price.hundredths)
     weight = forced.weight - best.weight
-    text = extra_text(extra, model.problem.tariff.currency) + _also(garage, model.problem, best, forced, n)
+    text = extra_text(extra, model.problem.tariff.currency, proven=forced.proven) + _also(
+        garage, model.problem, best, forced, n
+    )
     return NotTaken(action, choice, "", text, Basis(Ground.COMPUTED, "solved again with it"), "", extra, weight)
+
+
+def _why_not(garage: Garage, task: Problem, n: int, indices: tuple[int, ...]) -> tuple[str, str]:
+    """A clash that forbids the candidates by itself, for its other side can't be changed; else that no plan has them."""
+    for clash in task.clashes:
+        mine = [i for i, _ in clash.terms if i in indices]
+        terms = {i for i, _ in clash.terms}
+        stuck = any(set(own) <= terms for m, own in enumerate(task.of_member) if m != n)
+        if set(mine) == set(indices) and (clash.room == 0 or stuck or any(c > 1 for i, c in clash.terms if i in mine)):
+            return clash.rule, f"{clash_text(garage, clash)}, and the other can't be changed"
+    return "no-plan", "no plan keeps every rule with it"
 
 
 def _also(garage: Garage, task: Problem, best: Solution, forced: Solution, but: int) -> str:
@@ -86,8 +98,8 @@ def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:
     return c.action, c.choice, c.definite
 
 
-def extra_text(extra: Price, currency: str) -> str:
-    """'it would add 45 min and 90.00 EUR'."""
+def extra_text(extra: Price, currency: str, *, proven: bool = True) -> str:
+    """'it would add 45 min and 90.00 EUR'; 'at most' where the time for solving ran out."""
     if extra == Price(0, 0):
         return "it would cost the same; the stated order of ties decides"
     parts = []
@@ -96,7 +108,7 @@ def extra_text(extra: Price, currency: str) -> str:
             verb = "add" if amount > 0 else "save"
             digits = f"{abs(amount):.0f}" if unit == "min" else f"{abs(amount):.2f}"
             parts.append(f"{verb} {digits} {unit}")
-    return "it would " + " and ".join(parts)
+    return f"it would {'' if proven else 'at most '}" + " and ".join(parts)
 
 
 def clash_text(garage: Garage, clash: Clash) -> str:
@@ -130,24 +142,10 @@ def _as_it_is(c: Candidate) -> bool:
     return (c.action, c.choice) == (Action.STAYS, IdChoice.KEEP)
 
 
-def clone_findings(garage: Garage, members: tuple[Member, ...], chosen: tuple[Candidate, ...]) -> Iterator[Finding]:
-    """What has to be kept to because of clones and of sensors taken out."""
+def taken_out_findings(garage: Garage, members: tuple[Member, ...], chosen: tuple[Candidate, ...]) -> Iterator[Finding]:
+    """What has to become of the sensors that are taken out."""
     for member, c in zip(members, chosen, strict=True):
         wheel = garage.wheels[member.wheel].name
-        if c.choice is IdChoice.CLONE and c.definite not in member.ids:
-            shared = c.definite.hex if c.definite else ""
-            text = (
-                f"Its ID is a clone: {shared} is also that of {c.source}. "
-                "The two must never be within earshot of one car, and are recorded as a pair."
-            )
-            yield Finding(
-                Weight.WARNING,
-                "clone-pair",
-                f"wheel {wheel}",
-                text,
-                (_INVARIANT,),
-                "keep to the places of the season line; before storing either elsewhere, plan again",
-            )
         if c.action is Action.REFIT and member.sensor is not None:
             kept = garage.plan.taken_out is TakenOut.KEEP
             fate = (

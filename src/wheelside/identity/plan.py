@@ -14,12 +14,15 @@ from wheelside.identity.candidates import fresh_rule, members
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
 from wheelside.identity.costs import Price, Rate, tariff
 from wheelside.identity.doubts import doubts
-from wheelside.identity.explain import NotTaken, clone_findings, no_plan, not_taken, standing_clashes
+from wheelside.identity.explain import NotTaken, no_plan, not_taken, standing_clashes, taken_out_findings
+from wheelside.identity.pairs import pair_findings
 from wheelside.identity.problem import Problem, problem
-from wheelside.identity.reserve import Reservation, reserve, standing
+from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.sensor.fresh import FreshRule, RandomBits
 from wheelside.sensor.ident import SensorId
+
+_RATES = Basis(Ground.COMPUTED, "the rates of this plan")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +69,11 @@ class TeachPlan:
 
 @dataclass(frozen=True, slots=True)
 class CostLine:
-    """One term of the plan's cost."""
+    """One term of the plan's cost, by the rates of the plan."""
 
     what: str
     price: Price
+    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +126,8 @@ def identity_plan(garage: Garage, day: date, earlier: tuple[Reservation, ...], r
     planned = tuple(
         _wheel_plan(garage, model, best, member, c, wanted, reserved) for member, c in zip(wheels, chosen, strict=True)
     )
-    findings += clone_findings(garage, wheels, chosen)
+    findings += taken_out_findings(garage, wheels, chosen)
+    findings += pair_findings(garage, planned)
     return IdentityPlan(
         day=day,
         end=end,
@@ -157,7 +162,8 @@ def _wheel_plan(
     garage: Garage, model: PlanModel, best: Solution, member: Member, c: Candidate,
     wanted: dict[str, FreshRule], reserved: tuple[Reservation, ...],
 ) -> WheelPlan:  # fmt: skip
-    fresh = standing(reserved, member.wheel, wanted[member.wheel]) if member.wheel in wanted else None
+    rule = wanted.get(member.wheel)
+    fresh = standing(reserved, member.wheel, rule, used_keys(garage)) if rule else None
     others = not_taken(garage, model, best, member, c)
     return WheelPlan(
         wheel=member.wheel,
@@ -179,6 +185,10 @@ def _wheel_plan(
 
 
 def _why(c: Candidate, others: tuple[NotTaken, ...]) -> str:
+    if c.choice is IdChoice.KEEP and not c.carries:
+        return "nothing to write; its ID is not known, so it is held against no other until it is read"
+    if c.choice is IdChoice.KEEP and len(c.carries) > 1:
+        return "nothing to write; whichever way its print is read, no other sensor in earshot carries that ID"
     if c.choice is IdChoice.KEEP:
         return "nothing to write, and no other sensor in earshot carries its ID"
     keep = next((o for o in others if (o.action, o.choice) == (Action.STAYS, IdChoice.KEEP)), None)
@@ -201,13 +211,20 @@ def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]
 
 def _teach_plan(garage: Garage, task: Problem, m: int, best: Solution) -> TeachPlan:
     mount, needed = task.mounts[m], best.taught[m]
-    if needed:
+    car = garage.cars[mount.car]
+    if needed and car.holds is None and not any(task.mounts[i].car == mount.car for i in range(m)):
+        why = "what the car's list holds is not known, so it is reckoned as to be taught"
+    elif needed:
         why = "the car's list does not hold these IDs then"
     elif m and any(task.mounts[i].set == mount.set for i in range(m) if task.mounts[i].car == mount.car):
         why = "the car still remembers this set"
     else:
         why = "the car's list holds these IDs"
-    basis = garage.cars[mount.car].basis("holds")
+    basis = Basis(Ground.UNKNOWN, "'holds' is not noted")
+    if car.holds is not None:
+        days = [str(held.as_of) for held in car.holds if held.as_of]
+        told = car.basis("holds")
+        basis = Basis(told.ground, f"{told.source}, as of {', '.join(days)}") if days else told
     return TeachPlan(mount.car, mount.set, mount.day, needed, mount.teach if needed else Price(0, 0), why, basis)
 
 
@@ -217,15 +234,14 @@ def _cost_lines(garage: Garage, task: Problem, best: Solution) -> tuple[CostLine
         c = task.candidates[i]
         if c.price != Price(0, 0):
             wheel = garage.wheels[task.members[n].wheel].name
-            lines.append(CostLine(f"wheel {wheel}: sensor {c.action.value}, ID {c.choice.value}", c.price))
+            lines.append(CostLine(f"wheel {wheel}: sensor {c.action.value}, ID {c.choice.value}", c.price, _RATES))
     for trip in task.trips:
         refits = [n for n, i in enumerate(best.chosen) if i in trip]
         if refits:
-            lines.append(
-                CostLine(f"tyre shop with {garage.sets[task.members[refits[0]].set].name}", task.tariff.shop_trip)
-            )
+            name = garage.sets[task.members[refits[0]].set].name
+            lines.append(CostLine(f"tyre shop with {name}", task.tariff.shop_trip, _RATES))
     for mount, needed in zip(task.mounts, best.taught, strict=True):
         if needed:
             car, name = garage.cars[mount.car].name, garage.sets[mount.set].name
-            lines.append(CostLine(f"teach {car} the set {name}, {mount.day}", mount.teach))
+            lines.append(CostLine(f"teach {car} the set {name}, {mount.day}", mount.teach, _RATES))
     return tuple(lines)

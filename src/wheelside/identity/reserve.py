@@ -39,12 +39,13 @@ def reserve(
 ) -> tuple[Reservation, ...]:
     """All reservations after this plan: the earlier ones, and new ones for wheels of `wanted` that have none.
 
-    An earlier one is taken up again where family, width and prefix still fit. Every ID of a garage
-    counts as in earshot. Raises BadRequest when a family's free digits are used up.
+    An earlier one is taken up again where family, width and prefix still fit and no sensor has carried
+    it in a wheel since. Every ID of a garage counts as in earshot. Raises BadRequest when a family's free digits are used up.
     """
     kept = list(earlier)
+    used = used_keys(garage)
     for rule in sorted({*wanted.values()}, key=lambda r: (r.family, r.bits, r.prefix)):
-        wheels = sorted(w for w, r in wanted.items() if r == rule and standing(earlier, w, rule) is None)
+        wheels = sorted(w for w, r in wanted.items() if r == rule and standing(earlier, w, rule, used) is None)
         if not wheels:
             continue
         taken = numbers_taken(garage, rule, kept)
@@ -53,15 +54,27 @@ def reserve(
     return tuple(kept)
 
 
-def standing(reserved: Iterable[Reservation], wheel: str, rule: FreshRule) -> Reservation | None:
-    """The reservation of a wheel that still fits its rule and has not been released."""
+def used_keys(garage: Garage) -> frozenset[tuple[int, int]]:
+    """Width and number of every ID that a sensor carries or carried in a wheel, or that is retired.
+
+    A loose sensor that never was in a wheel does not count: it may be the one prepared for the reservation.
+    """
+    joined = {j.sensor for wheel in garage.wheel for j in wheel.joined}
+    ids = [one.id for one in known_ids(garage) if one.sensor is None or one.sensor in joined]
+    return frozenset(one.key for one in ids)
+
+
+def standing(
+    reserved: Iterable[Reservation], wheel: str, rule: FreshRule, used: frozenset[tuple[int, int]]
+) -> Reservation | None:
+    """The reservation of a wheel that still fits its rule, is not used yet and has not been released."""
     for r in reserved:
         fits = (
             r.id.bits == rule.bits
             and r.id.family == rule.family
             and r.id.number >> rule.free_bits == rule.number(0) >> rule.free_bits
         )
-        if r.wheel == wheel and fits and not r.released:
+        if r.wheel == wheel and fits and not r.released and r.id.key not in used:
             return r
     return None
 

@@ -11,12 +11,14 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from wheelside.errors import Outside
 from wheelside.garage.words import WhenFull
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.costs import NOTHING, Price
 from wheelside.identity.problem import Mount, Problem, SameAs
 
-MOST_SECONDS = 60.0
+MOST_EFFORT = 120.0
+"""Deterministic time of the solver, about seconds; the same on every machine, so that the same input gives the same plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,9 +215,14 @@ class PlanModel:
 
 
 def _run(model: cp_model.CpModel) -> cp_model.CpSolver | None:
+    """A solver that holds a solution, None where there is none. Raises Outside where the effort ran out first."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
-    solver.parameters.max_time_in_seconds = MOST_SECONDS
+    solver.parameters.max_deterministic_time = MOST_EFFORT
     status = solver.solve(model)
+    if status == cp_model.UNKNOWN:
+        raise Outside(
+            "planning: no plan was found, nor that there is none, within the effort allowed; shorten 'horizon_years'"
+        )
     return solver if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None

@@ -6,14 +6,19 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from pathlib import Path
 
+from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
 from wheelside.garage.change import Change, next_change
+from wheelside.garage.check import check_conditions
 from wheelside.garage.model import Garage
 from wheelside.garage.season import spells
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
 from wheelside.jobs.source import load_garage, today
 from wheelside.units import Length, Temperature
+
+NEAR_DAYS = 14
+"""A change this near is what an air card is asked for; else it is for the set that is on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +45,12 @@ class Aired:
 
 
 def with_wishes(garage: Garage, wishes: Wishes) -> Garage:
-    """The garage with the person's word of now in its conditions."""
+    """The garage with the person's word of now in its conditions. Raises BadRequest where it can't be."""
     said = {f.name: value for f in fields(wishes) if (value := getattr(wishes, f.name)) is not None}
     conditions: Conditions = replace(garage.conditions, **said)
+    for complaint in check_conditions(replace(garage, conditions=conditions)):
+        what = f"{complaint.path[-1]}: found {complaint.found}, expected {complaint.expected}"
+        raise BadRequest(f"{what}; {complaint.suggestion}", found=complaint.found, expected=complaint.expected)
     return replace(garage, conditions=conditions)
 
 
@@ -54,14 +62,19 @@ def card_for(
     wheel_set: str | None = None,
     wishes: Wishes | None = None,
 ) -> Aired:
-    """The air card for the next change of wheels, or for the car and set asked for. Raises Mendable, Outside."""
+    """The air card for a change of wheels that is near, else for the set that is on, or for the car and set asked for.
+
+    Raises Mendable, Outside.
+    """
     garage = with_wishes(load_garage(garage_file), wishes or Wishes())
     on = day or today()
-    change = change_on(garage, on, car, wheel_set)
+    change = change_on(garage, on, car, wheel_set, within_days=NEAR_DAYS)
     return Aired(garage, change, air_card(garage, garage.cars[change.car], garage.sets[change.coming], on))
 
 
-def change_on(garage: Garage, day: date, car: str | None, wheel_set: str | None) -> Change:
-    """The next change within the plan's horizon. Raises BadRequest."""
+def change_on(
+    garage: Garage, day: date, car: str | None, wheel_set: str | None, within_days: int | None = None
+) -> Change:
+    """The change that a person means, within the plan's horizon. Raises BadRequest."""
     end = day.replace(year=day.year + garage.plan.horizon_years, day=min(day.day, 28))
-    return next_change(garage, spells(garage, day, end), day, car, wheel_set)
+    return next_change(garage, spells(garage, day, end), day, car, wheel_set, within_days)

@@ -10,7 +10,7 @@ from wheelside.garage.ids import KnownId, known_ids, proven_different
 from wheelside.garage.model import Family, Garage
 from wheelside.identity.reserve import Reservation, numbers_taken
 from wheelside.jobs import planfile
-from wheelside.jobs.source import load_garage, random_bits, today
+from wheelside.jobs.source import alone_in, load_garage, random_bits, today
 from wheelside.sensor.fresh import FreshId, FreshRule, draw
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.near import Likeness, likenesses
@@ -58,6 +58,12 @@ def read_text(
             expected="--file",
         )
     spoken = family_of(garage, family) if garage and family else None
+    if bits is not None and (bits % 4 or not 8 <= bits <= 64):
+        raise BadRequest(
+            f"--bits {bits}: IDs have 24, 28 or 32 bits as a rule; give a multiple of 4",
+            found=str(bits),
+            expected="24, 28 or 32",
+        )
     width = bits or (spoken.bits if spoken else None)
     forms = (form,) if form else (spoken.printed,) if spoken and spoken.printed else tuple(PrintForm)
     readings = read_id(text, family or "", (width,) if width else WIDTHS, forms)
@@ -107,19 +113,32 @@ def draw_ids(
         )
     spoken = family_of(garage, family)
     width = bits or spoken.bits
+    _agrees(spoken, bits, prefix)
     if width is None:
         raise BadRequest(
             f"family '{family}' has no width in the file: add bits = 32 (or 24, 28), or give --bits", expected="--bits"
         )
     rule = _rule(family, width, prefix or spoken.prefix, spoken.printed or PrintForm.HEX)
     path = planfile.plan_path(garage_file)
-    before = planfile.load(path)
-    taken = numbers_taken(garage, rule, before.reserved)
-    fresh = draw(count, rule, taken, taken, random_bits)
-    day = today()
-    added = tuple(Reservation("", one.id, one.distance, day) for one in fresh)
-    planfile.save_reserved(path, (*before.reserved, *added), before)
+    with alone_in(path.parent):
+        before = planfile.load(path)
+        taken = numbers_taken(garage, rule, before.reserved)
+        fresh = draw(count, rule, taken, taken, random_bits)
+        added = tuple(Reservation("", one.id, one.distance, today()) for one in fresh)
+        planfile.save_reserved(path, (*before.reserved, *added), before)
     return Drawn(fresh, path)
+
+
+def _agrees(family: Family, bits: int | None, prefix: str | None) -> None:
+    """Raises BadRequest where options say otherwise than the file does of the family."""
+    if bits and family.bits and bits != family.bits:
+        raise BadRequest(
+            f"--bits {bits}: family '{family.id}' has {family.bits} in the file; leave --bits out", found=str(bits)
+        )
+    if prefix and family.prefix and not prefix.upper().startswith(family.prefix.upper()):
+        raise BadRequest(
+            f"--prefix {prefix}: family '{family.id}' has {family.prefix} in the file; leave --prefix out", found=prefix
+        )
 
 
 def _rule(family: str, bits: int, prefix: str | None, form: PrintForm) -> FreshRule:

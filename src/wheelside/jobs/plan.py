@@ -10,7 +10,7 @@ from wheelside.garage.model import Garage
 from wheelside.identity.plan import IdentityPlan, identity_plan
 from wheelside.identity.reserve import release
 from wheelside.jobs import planfile
-from wheelside.jobs.source import load_garage, random_bits, today
+from wheelside.jobs.source import alone_in, load_garage, random_bits, today
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +37,11 @@ def plan_garage(
     """
     garage = load_garage(garage_file)
     path = plan_file or planfile.plan_path(garage_file)
-    before = planfile.load(path)
-    reserved = release(before.reserved, let_go) if let_go else before.reserved
-    plan = identity_plan(garage, day or today(), reserved, random_bits)
-    if keep and (plan.reserved or before.text):
-        planfile.save(path, plan, before)
-        return Planned(garage, plan, path)
+    with alone_in(path.parent):
+        before = planfile.load(path)
+        reserved = release(before.reserved, let_go) if let_go else before.reserved
+        plan = identity_plan(garage, day or today(), reserved, random_bits)
+        if keep and (plan.reserved or before.text):
+            planfile.save(path, plan, before)
+            return Planned(garage, plan, path)
     return Planned(garage, plan, None)

@@ -49,7 +49,7 @@ def load(path: Path) -> PlanFile:
     except BadFile:
         raise
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-        found = f"{type(error).__name__}: {error}"[:120]
+        found = "a file that is damaged, or not one of these"
         fix = "put back a copy that can be read; moving the file away means that other IDs are drawn than you may have written"
         raise _bad(path, found, "a plan file made by 'wheelside plan'", fix) from error
 

@@ -8,6 +8,9 @@ from pathlib import Path
 
 from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding, Weight
+from wheelside.garage.change import Change
+from wheelside.identity.choice import Action
+from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.air import Wishes, change_on, with_wishes
 from wheelside.jobs.plan import Planned, plan_garage
 from wheelside.sheet.sheet import run_sheet
@@ -31,15 +34,27 @@ def sheet_for(
     garage_file: Path, *, day: date | None = None, car: str | None = None, wheel_set: str | None = None,
     wishes: Wishes | None = None, plan_file: Path | None = None, keep: bool = True,
 ) -> Sheeted:  # fmt: skip
-    """The run sheet for the next change, or for the car and set asked for. Its fresh IDs are set aside.
+    """The run sheet for what is due: a set that is on and has work to do, else the next change, or what is asked for.
+
+    Its fresh IDs are set aside.
 
     No sheet is made where no plan is possible or a wheel must not be fitted. Raises Mendable, Outside.
     """
     planned = plan_garage(garage_file, day=day, plan_file=plan_file, keep=keep)
     plan, garage = planned.plan, with_wishes(planned.garage, wishes or Wishes())
-    change = change_on(garage, plan.day, car, wheel_set)
+    change = _due(plan, car, wheel_set) or change_on(garage, plan.day, car, wheel_set)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], plan.day)
     sheet = run_sheet(garage, plan, card, change) if plan.possible else None
     every = (*plan.findings, *card.findings, *(sheet.findings if sheet else ()))
     forbidden = tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
     return Sheeted(planned, card, None if forbidden else sheet, forbidden)
+
+
+def _due(plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change | None:
+    """A set that is on a car today and has a sensor to be changed or written, or is to be taught for want of it: due now."""
+    to_do = {w.set for w in plan.wheels if w.action is Action.REFIT or w.writes}
+    for spell in plan.line:
+        named = car in (None, spell.on) and wheel_set in (None, spell.set)
+        if spell.on is not None and named and spell.covers(plan.day) and spell.since < plan.day and spell.set in to_do:
+            return Change(spell.on, spell.set, None, plan.day)
+    return None

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import secrets
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -24,16 +26,15 @@ def random_bits(k: int) -> int:
 
 
 def read_bytes(path: Path, what: str) -> bytes:
-    """The bytes of a file. Raises BadRequest where there is none, Outside where it can't be read."""
+    """The bytes of a file. Raises BadRequest where there is none, or no ordinary one; Outside where it can't be read."""
     try:
+        if path.exists() and not path.is_file():
+            kind = "a folder; name the file in it" if path.is_dir() else "no ordinary file; name one that is"
+            raise BadRequest(f"reading {what}: {path} is {kind}", found=str(path), expected="a file")
         return path.read_bytes()
     except FileNotFoundError as error:
         raise BadRequest(
             f"reading {what}: there is no file {path}; check the name", found=str(path), expected="a file"
-        ) from error
-    except IsADirectoryError as error:
-        raise BadRequest(
-            f"reading {what}: {path} is a folder; name the file in it", found=str(path), expected="a file"
         ) from error
     except OSError as error:
         raise Outside(
@@ -44,6 +45,30 @@ def read_bytes(path: Path, what: str) -> bytes:
 def load_garage(path: Path) -> Garage:
     """The garage of a file. Raises BadFile, BadRequest, Outside."""
     return read_garage(read_bytes(path, "the garage file"), str(path))
+
+
+@contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Holds a folder against other runs of Wheelside, where the system can; waits for one that holds it.
+
+    Raises Outside where the folder can't be opened.
+    """
+    try:
+        import fcntl
+    except ImportError:  # no such locks on this system
+        yield
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError as error:
+        raise Outside(
+            f"opening the folder {folder}: {error.strerror or error}; check its name and your rights to it"
+        ) from error
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 def write_whole(path: Path, text: str, what: str) -> None:

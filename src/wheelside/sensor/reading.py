@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wheelside.errors import BadText
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId, decimal_digits
 
-_FRONT = re.compile(r"^\s*(?:ID\s*[:#=]?|#)\s*", re.IGNORECASE)
-_SAYS_FORM = re.compile(r"^\s*(?:(0x|hex[:\s])|(dec(?:imal)?[:\s]))\s*", re.IGNORECASE)
+_NAME = re.compile(r"\s*(?:ID|SENSOR|S/?N)?\s*[:#=]\s*", re.IGNORECASE)
+_FORM = re.compile(r"\s*(?:(0x|hex:)|(dec:|decimal:))\s*", re.IGNORECASE)
+_LOOSE_NAME = re.compile(r"\s*ID\s+", re.IGNORECASE)
+_LOOSE_FORM = re.compile(r"\s*(?:(hex)|(dec|decimal))\s+", re.IGNORECASE)
 _SEPARATORS = re.compile(r"[\s\-:._,/\u00a0\u2009\u202f\u2010-\u2014]+")
 _HEX_MENDS = {"O": "0", "I": "1", "S": "5"}
 _DECIMAL_MENDS = {**_HEX_MENDS, "B": "8"}
@@ -35,8 +38,8 @@ class Readings:
 
     @property
     def only(self) -> SensorId | None:
-        """The ID where exactly one reading remains, else None."""
-        return self.all[0].id if len(self.all) == 1 else None
+        """The ID where every reading gives the same one, else None."""
+        return self.all[0].id if len({reading.id for reading in self.all}) == 1 else None
 
 
 def read_id(
@@ -49,26 +52,48 @@ def read_id(
 
     Separators, lost leading zeros and, for 28 bits, a leading status digit are allowed for; letters
     that are no digits of the form are put right, and the reading says so. A text may say its form
-    itself: '0x…', 'hex …', 'dec …'. Raises BadText where no reading is possible.
+    itself: '0x…', 'hex:…', 'dec:…'. Raises BadText where no reading is possible.
     """
-    bare = _FRONT.sub("", text)
-    if says := _SAYS_FORM.match(bare):
-        bare, forms = bare[says.end() :], (PrintForm.HEX if says[1] else PrintForm.DECIMAL,)
-    digits = _SEPARATORS.sub("", bare).upper()
-    if not digits or len(text) > MOST_CHARACTERS:
+    if not text.strip() or len(text) > MOST_CHARACTERS:
         raise BadText(
             f"{text[:40]!r} holds no sensor ID: write the digits as printed", found=text[:40], expected="an ID"
         )
     found: list[Reading] = []
-    for bits in sorted(set(widths)):
-        if PrintForm.HEX in forms:
-            found += _hex_readings(digits, family, bits)
-        if PrintForm.DECIMAL in forms:
-            found += _decimal_readings(digits, family, bits)
+    for digits, allowed in _said(text, forms):
+        for bits in sorted(set(widths)):
+            if PrintForm.HEX in allowed:
+                found += _hex_readings(digits, family, bits)
+            if PrintForm.DECIMAL in allowed:
+                found += _decimal_readings(digits, family, bits)
     if not found:
+        digits = _digits(text)
         raise BadText(_why_none(text, digits, widths, forms), found=text, expected=_what_fits(widths, forms))
-    readings = tuple(sorted(found, key=lambda r: (r.id.bits, r.form != PrintForm.HEX, r.id.number)))
+    unlike = {(r.id, r.form): r for r in reversed(found)}
+    readings = tuple(sorted(unlike.values(), key=lambda r: (r.id.bits, r.form != PrintForm.HEX, r.id.number)))
     return Readings(text, readings, _settle(readings))
+
+
+def _said(text: str, forms: tuple[PrintForm, ...]) -> Iterator[tuple[str, tuple[PrintForm, ...]]]:
+    """The digits of a text and the forms in which they may be read.
+
+    '0x', 'hex:', 'dec:' and 'ID:' in front are no digits. 'ID ', 'hex ' and 'dec ' may be: the letters are
+    hex digits themselves, or near to some, so the text is read with them and without.
+    """
+    bare = _NAME.sub("", text, count=1) if _NAME.match(text) else text
+    if says := _FORM.match(bare):
+        yield _digits(bare[says.end() :]), (PrintForm.HEX if says[1] else PrintForm.DECIMAL,)
+        return
+    yield _digits(bare), forms
+    if named := _LOOSE_NAME.match(bare):
+        bare = bare[named.end() :]
+        yield _digits(bare), forms
+    if says := _LOOSE_FORM.match(bare):
+        yield _digits(bare[says.end() :]), (PrintForm.HEX if says[1] else PrintForm.DECIMAL,)
+
+
+def _digits(text: str) -> str:
+    bare = _SEPARATORS.sub("", text)
+    return bare.upper() if bare.isascii() else bare
 
 
 def _mend(digits: str, mends: dict[str, str], name: str) -> tuple[str, tuple[str, ...]]:
@@ -131,12 +156,12 @@ def _why_none(text: str, digits: str, widths: tuple[int, ...], forms: tuple[Prin
     fits = _what_fits(widths, forms)
     strange = sorted(set(digits) - set("0123456789ABCDEFOIS"))
     if strange:
-        return f"{text!r} can't be a sensor ID: {', '.join(strange)} stands for no digit ({fits}); read the print again"
+        return f"{text!r} can't be a sensor ID: {', '.join(strange)} stands for no digit (0 to 9, A to F; {fits}); read the print again"
     return f"{text!r} can't be a sensor ID of the stated width and form ({fits}); read the print again or correct the width"
 
 
 def _settle(readings: tuple[Reading, ...]) -> str:
-    if len(readings) < 2:
+    if len({reading.id for reading in readings}) < 2:
         return ""
     ways = []
     if len({r.form for r in readings}) > 1:

@@ -11,11 +11,13 @@ from wheelside.garage.words import TakenOut
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job
 from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.sheet.swap import pairs_of
+from wheelside.sheet.write import write_out_list
 
 
 def after(job: Job) -> Iterator[Step]:
     """Retorque, storing the set that came off, sensors taken out, and the garage file."""
-    if job.going is not None or not job.coming_is_on:
+    if job.leaving or not job.coming_is_on:
         yield _retorque(job)
     if job.going is not None:
         yield _store(job)
@@ -50,15 +52,19 @@ def _store(job: Job) -> Step:
     spell = where(job.plan.line, job.going.id, job.day)
     place = job.garage.places.get(spell.at or "") if spell else None
     at = place.name if place else "a place that you note in the season line"
-    hearing = heard_at(job.garage, job.car, place.id if place else None)
-    heard = f"{job.car.name} {'may hear it' if hearing.heard else 'is stated not to hear it'} there ({hearing.where})"
-    rest = ", ".join(sorted({_at_rest(job, wheel) for _, wheel in job.going.wheels}))
-    pairs = [job.name(w.wheel) for w in job.clones]
-    rule = (
-        f"Wheels {', '.join(pairs)} share IDs with it: never store it nearer than the plan says."
-        if pairs
-        else "No ID of it is carried by another wheel."
+    hearings = [
+        (car.name, heard_at(job.garage, car, place.id if place else None)) for car in job.garage.car if car.direct
+    ]
+    heard = "; ".join(
+        f"{name} {'may hear it' if h.heard else 'is stated not to hear it'} there ({h.where})" for name, h in hearings
     )
+    rest = ", ".join(sorted({_at_rest(job, wheel) for _, wheel in job.going.wheels}))
+    pairs = pairs_of(job)
+    rule = "No ID of it is carried by the set that is on now."
+    if pairs:
+        rule = f"Wheels {', '.join(pairs)} share IDs with it: it stays where the plan says, and is never brought nearer to the car."
+    sensors = (f"{heard}. At rest its sensors: {rest}. {rule}",) if job.direct else ()
+    covered = ("It is open to the air there: cover them against sun and rain.",) if place and place.open_air else ()
     return Step(
         id="store",
         stage=Stage.AFTER,
@@ -66,7 +72,8 @@ def _store(job: Job) -> Step:
         what=(
             "Wash and dry; note tread and damage wheel by wheel, and each pressure with the tyre's temperature.",
             "Leave them inflated; lay them flat, cool, dark and dry, away from motors and compressors.",
-            f"{heard}; at rest its sensors: {rest}. {rule}",
+            *sensors,
+            *covered,
         ),
         why="Pressures noted now are a six-month leak test for nothing, and a set that lies elsewhere than planned breaks the plan.",
         where=at,
@@ -74,7 +81,7 @@ def _store(job: Job) -> Step:
         evidence=(Channel.GAUGE, Channel.TYPED),
         minutes=20,
         if_fails="If it has to lie somewhere else, change the season line and plan again before the next drive.",
-        basis=hearing.basis,
+        basis=hearings[0][1].basis if hearings else COMMON_PRACTICE,
     )
 
 
@@ -113,6 +120,14 @@ def _taken_out(job: Job) -> Step:
     )
 
 
+def _new_list(job: Job) -> str:
+    """What the car's list holds once it has been taught."""
+    taught = f'{{ set = "{job.coming.id}", as_of = {job.day} }}'
+    if (job.car.slots or 1) <= 1:
+        return f"'holds' of {job.car.id} becomes [{taught}]"
+    return f"'holds' of {job.car.id}: add {taught} at the end"
+
+
 def _record(job: Job) -> Step:
     changes = [
         f"a new [[sensor]] with sends = \"{w.id.hex if w.id else 'what you noted'}\", joined to wheel {w.wheel}, the old joining given an 'until'"
@@ -120,12 +135,12 @@ def _record(job: Job) -> Step:
     ]
     changes += [f"'sends' of {w.sensor} to \"{w.id.hex if w.id else 'what you noted'}\"" for w in job.written_in_wheel]
     if job.teaches:
-        changes.append(f"'holds' of {job.car.id}: add {{ set = \"{job.coming.id}\" }}")
+        changes.append(_new_list(job))
     return Step(
         id="record",
         stage=Stage.AFTER,
         title="Put the garage file right",
-        what=tuple(f"{c[:1].upper()}{c[1:]}." for c in changes)
+        what=(*(write_out_list(job) if changes else ()), *(f"{c[:1].upper()}{c[1:]}." for c in changes))
         or ("Nothing of the standing facts has changed; keep this sheet with its figures.",),
         why="The next plan begins where this job ended.",
         where="at the garage file",

@@ -7,12 +7,11 @@ from collections.abc import Iterator
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.ids import car_band
 from wheelside.garage.words import Instrumentation
-from wheelside.identity.choice import FreshFrom
+from wheelside.identity.candidates import current_ids
+from wheelside.identity.choice import Action, FreshFrom
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job, slug
 from wheelside.sheet.step import Channel, Stage, Step
-
-NOTHING_TO_TRIGGER = "no trigger in hand: read the IDs off the car's list after teaching instead"
 
 
 def before(job: Job) -> Iterator[Step]:
@@ -27,7 +26,8 @@ def before(job: Job) -> Iterator[Step]:
 
 
 def _snapshot(job: Job) -> Step:
-    codes = job.tool(Instrumentation.ADAPTER) is not None
+    adapter = job.tool(Instrumentation.ADAPTER)
+    codes = adapter is not None
     return Step(
         id="snapshot",
         stage=Stage.BEFORE,
@@ -35,7 +35,7 @@ def _snapshot(job: Job) -> Step:
         what=(
             "Switch the ignition on and watch the tyre lamp: does it light for a few seconds and go out, stay, or flash?",
             "Photograph the dash at ignition-on, and note the odometer.",
-            "Read and save the stored codes with the adapter; clear nothing."
+            f"Read and save the stored codes with {adapter.name if adapter else ''}; clear nothing."
             if codes
             else "No adapter is in the file: leave the codes out, and say so in the proof.",
         ),
@@ -68,28 +68,35 @@ def _pressures_before(job: Job) -> Step:
 
 
 def _answer(job: Job, wheel: str) -> Step:
-    parts = job.parts(wheel)
-    sensor = parts.sensor
+    sensor = job.parts(wheel).sensor
     plan = next(w for w in job.wheels if w.wheel == wheel)
-    known = plan.id if not plan.writes else None
-    expect = f"it sends {job.spoken(known)}" if known else "it answers, or does not; what it sends is noted"
+    ids = current_ids(job.garage, sensor)
+    expect = "it answers; what it sends is noted"
+    if len(ids) == 1:
+        before = ", which it holds until it is written" if plan.writes and plan.action is Action.STAYS else ""
+        expect = f"it sends {job.spoken(ids[0])}{before}"
     if sensor is not None and sensor.answers is False:
-        expect = "an answer would be news: the plan takes it for silent"
+        expect = "no answer, as noted; an answer would be news"
+    news = "An answer from a sensor noted as silent, or another ID than this: enter it in the file and plan again."
     return Step(
         id=slug("answer", wheel),
         stage=Stage.BEFORE,
         title=f"Trigger wheel {job.name(wheel)}",
-        what=("Hold the trigger to the sidewall beside the valve for up to ten seconds, other wheels at least a metre away.",
-              "Note the ID it sends, its pressure and its battery flag."),
+        what=(
+            "Hold the trigger to the sidewall beside the valve for up to ten seconds, other wheels at least a metre away.",
+            "Note the ID it sends, its pressure and its battery flag.",
+        ),
         why="The print can be misread, and a silent sensor is found now rather than on the road.",
-        where=f"at wheel {job.name(wheel)}, still off the car",
+        where=f"on the car, {plan.corner.value}"
+        if job.coming_is_on
+        else f"at wheel {job.name(wheel)}, still off the car",
         expect=expect,
         evidence=(Channel.TRIGGER,),
         minutes=2,
         if_fails=f"No answer: inflate to its pressure, trigger again; let out {job.p(50)} quickly, wait a minute, trigger again. "
-        "Say 'no answer within two minutes', not 'dead'. Another ID than planned: stop, correct the file, plan again.",
+        f"Say 'no answer within two minutes', not 'dead'. {news}",
         basis=COMMON_PRACTICE,
-    )  # fmt: skip
+    )
 
 
 def shopping(job: Job) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from wheelside.garage.words import Corner, Instrumentation, Monitor
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.sensor.ident import PrintForm, SensorId
-from wheelside.units import GaugePressure, UnitChoice
+from wheelside.units import GaugePressure, PressureSpan, UnitChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +56,11 @@ class Job:
         return tuple(w for w in self.wheels if w.action is Action.STAYS and w.writes)
 
     @property
+    def leaving(self) -> tuple[WheelPlan, ...]:
+        """Wheels that are on the car already and have to come off it for this job."""
+        return (*self.refits, *self.written_in_wheel) if self.coming_is_on else ()
+
+    @property
     def clones(self) -> tuple[WheelPlan, ...]:
         return tuple(w for w in self.wheels if w.choice is IdChoice.CLONE)
 
@@ -68,6 +73,12 @@ class Job:
     @property
     def teaches(self) -> bool:
         return self.teaching is not None and self.teaching.needed
+
+    @property
+    def tolerance(self) -> PressureSpan:
+        """How far a gauge reading may be from the figure: the gauge's own spread, at least 5 kPa."""
+        s = self.card.situation
+        return PressureSpan(max(5.0, s.spread_gauge.half_width if s else 5.0))
 
     def p(self, kpa: float) -> str:
         """A gauge pressure of so many kPa, as this person reads it."""

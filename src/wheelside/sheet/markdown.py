@@ -8,10 +8,12 @@ from wheelside.sheet.step import RunSheet, Step
 
 def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
     """The sheet in CommonMark with task boxes; names from the file are escaped."""
-    car, coming = garage.cars[sheet.car].name, garage.sets[sheet.coming].name
-    out = [f"# Run sheet: {_safe(coming)} on {_safe(car)}, {sheet.day}", ""]
-    if sheet.going:
-        out += [f"{_safe(garage.sets[sheet.going].name)} comes off.", ""]
+    out = [f"# Run sheet: {_safe(sheet_title(garage, sheet))}", ""]
+    if sheet.aim.missing:
+        out += [
+            f"With what the file lists, {sheet.aim.reachable} can be shown; for more it wants {_safe('; '.join(sheet.aim.missing))}.",
+            "",
+        ]
     out += [
         f"About {sheet.minutes} minutes, {len(sheet.steps)} steps. Evidence to reach: **{sheet.aim.level}** ({_safe(sheet.aim.why)}).",
         f"Shown by: {_safe(sheet.aim.shown_by)}. Leaves open: {_safe(sheet.aim.leaves_open)}.",
@@ -32,6 +34,15 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
         ]
         out.append("")
     return "\n".join(out)
+
+
+def sheet_title(garage: Garage, sheet: RunSheet) -> str:
+    """'Winter set goes on Estate, 2026-11-28; Summer set comes off'."""
+    car, coming = garage.cars[sheet.car].name, garage.sets[sheet.coming].name
+    if sheet.stays_on:
+        return f"{coming} stays on {car}, {sheet.day}"
+    off = f"; {garage.sets[sheet.going].name} comes off" if sheet.going else ""
+    return f"{coming} goes on {car}, {sheet.day}{off}"
 
 
 def _step(step: Step, numbers: dict[str, int]) -> list[str]:

@@ -6,9 +6,12 @@ from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.words import Corner, Instrumentation, Monitor, Teaching
+from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job, slug
 from wheelside.sheet.step import Channel, EvidenceAim, Stage, Step
+from wheelside.sheet.swap import pairs_of
+from wheelside.units import Speed
 
 DIRECT_LADDER = {
     "E0": ("the lamp is off now", "everything"),
@@ -45,28 +48,45 @@ INDIRECT_LADDER = {
 """The ladder of a car that watches by wheel speed: it knows no IDs, and E4 has no meaning for it."""
 
 
+_LADDER = Basis(Ground.JUDGEMENT, "evidence ladder of this program")
+
+
 def aim(job: Job) -> EvidenceAim:
-    """The evidence level that this job needs: E3, or E4 after a clone, teaching by corner or a staggered set."""
+    """The evidence level that this job needs, E3 or E4, and the one that the instruments in the file allow."""
     if job.car.monitor is Monitor.NONE:
-        return EvidenceAim(
-            "none",
-            "a gauge, now and in four weeks",
-            "this car does not watch its tyres",
-            "everything between two gaugings",
-        )
+        why, leaves = "this car does not watch its tyres", "everything between two gaugings"
+        return EvidenceAim("none", "a gauge, now and in four weeks", why, leaves, "none", (), _LADDER)
+    ladder, level, why = DIRECT_LADDER, "E3", "the least that shows whose wheels the car hears"
     if job.car.monitor is Monitor.INDIRECT:
-        shown, leaves = INDIRECT_LADDER["E3"]
-        return EvidenceAim("E3", shown, "this car watches by wheel speed and has learnt these tyres anew", leaves)
+        ladder, why = INDIRECT_LADDER, "this car watches by wheel speed and has learnt these tyres anew"
+    elif reasons := _reasons_for_more(job):
+        level, why = "E4", "; ".join(reasons)
+    shown, leaves = ladder[level]
+    reachable, missing = _reach(job, level)
+    return EvidenceAim(level, shown, why, leaves, reachable, missing, _LADDER)
+
+
+def _reasons_for_more(job: Job) -> list[str]:
     reasons = []
-    if job.clones:
+    if job.clones or pairs_of(job):
         reasons.append("the set carries a clone")
     if job.teaches and job.car.corner_aware is not False:
         reasons.append("the car was taught by corner")
     if _staggered(job):
         reasons.append("front and rear tyres differ")
-    level = "E4" if reasons else "E3"
-    shown, leaves = DIRECT_LADDER[level]
-    return EvidenceAim(level, shown, "; ".join(reasons) or "the least that shows whose wheels the car hears", leaves)
+    return reasons
+
+
+def _reach(job: Job, level: str) -> tuple[str, tuple[str, ...]]:
+    """The level that can be shown with what is there, and what is missing for the one that is needed."""
+    missing = []
+    if job.tool(Instrumentation.ADAPTER) is None:
+        missing.append("a diagnostic adapter, to read codes and the car's list")
+    if missing:
+        return "E2", tuple(missing)
+    if level == "E4" and job.car.dash_shows is not True:
+        return "E3", ("a dash that shows each wheel's pressure (note 'dash_shows'), or a receiver",)
+    return level, ()
 
 
 def _staggered(job: Job) -> bool:
@@ -82,12 +102,22 @@ def drive(job: Job) -> Iterator[Step]:
     """The drive cycle and what is looked at around it."""
     if job.car.monitor is Monitor.NONE:
         return
+    yield _drive(job)
+    yield _second_start()
+    if job.tool(Instrumentation.ADAPTER):
+        yield _codes_after(job)
+
+
+def _drive(job: Job) -> Step:
     car, u = job.car, job.units
     minutes = car.drive_for.minutes if car.drive_for else 20.0
-    above = u.show_speed(car.drive_above) if car.drive_above else "40 km/h"
+    above = u.show_speed(car.drive_above or Speed(40))
     known = car.drive_for is not None and car.drive_above is not None
     taught = ("teach-begin", *(slug("teach", w.wheel) for w in job.wheels)) if any_steps(job) else ()
-    yield Step(
+    fitted = ("torque",) if job.leaving or not job.coming_is_on else ()
+    sends = "Sensors send about once a minute while rolling" if job.direct else "It compares the wheels while they roll"
+    unheard = "Flashing, then steady: a wheel is not heard. " if job.direct else ""
+    return Step(
         id="drive",
         stage=Stage.DRIVE,
         title=f"Drive {minutes:.0f} minutes above {above}",
@@ -95,19 +125,22 @@ def drive(job: Job) -> Iterator[Step]:
             f"In one piece, with few stops, all of it above {above} where the road allows.",
             "A passenger watches the lamp, or you look once parked.",
         ),
-        why="Sensors send once a minute while rolling, and the car judges only after a while.",
+        why=f"{sends}, and the car judges only after a while.",
         where="on a road that allows it",
         expect="the lamp stays off, and every corner shows a pressure" if car.dash_shows else "the lamp stays off",
         evidence=(Channel.TYPED,),
         minutes=int(minutes),
-        if_fails="Flashing, then steady: a wheel is not heard. Steady from the start: gauge first. Note which, and when it began.",
+        if_fails=f"{unheard}Steady from the start: gauge first. Note which, and when it began.",
         basis=car.basis("drive_for")
         if known
         else Basis(Ground.DEFAULT, "20 min above 40 km/h, common practice; note 'drive_for', 'drive_above'"),
         cautions=(cautions.DRIVE, cautions.LAMP),
-        waits_for=("torque", *taught) if job.going or not job.coming_is_on else taught,
+        waits_for=(*fitted, *taught),
     )
-    yield Step(
+
+
+def _second_start() -> Step:
+    return Step(
         id="second-start",
         stage=Stage.DRIVE,
         title="Switch off, wait, switch on again",
@@ -121,24 +154,25 @@ def drive(job: Job) -> Iterator[Step]:
         basis=COMMON_PRACTICE,
         waits_for=("drive",),
     )
-    if job.tool(Instrumentation.ADAPTER):
-        yield Step(
-            id="codes-after",
-            stage=Stage.DRIVE,
-            title="Read codes and the car's list",
-            what=(
-                "Read stored and pending codes of the one unit, and its list of IDs where it can be read. Compare with those from before.",
-            ),
-            why="A code that came today is today's work.",
-            where="parked, ignition on",
-            expect="no new code; the list is just the fitted IDs",
-            evidence=(Channel.PORT,),
-            minutes=6,
-            if_fails="Save what is there before clearing anything.",
-            basis=COMMON_PRACTICE,
-            cautions=(cautions.PORT,),
-            waits_for=("second-start",),
-        )
+
+
+def _codes_after(job: Job) -> Step:
+    ids = ", and its list of IDs where it can be read" if job.direct else ""
+    return Step(
+        id="codes-after",
+        stage=Stage.DRIVE,
+        title="Read the codes" + (" and the car's list" if job.direct else ""),
+        what=(f"Read stored and pending codes of the one unit{ids}. Compare with those from before.",),
+        why="A code that came today is today's work.",
+        where="parked, ignition on",
+        expect="no new code" + ("; the list is just the fitted IDs" if job.direct else ""),
+        evidence=(Channel.PORT,),
+        minutes=6,
+        if_fails="Save what is there before clearing anything.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.PORT,),
+        waits_for=("second-start",),
+    )
 
 
 def any_steps(job: Job) -> bool:
@@ -153,7 +187,9 @@ def prove(job: Job) -> Iterator[Step]:
         return
     if job.direct:
         yield _ids_heard(job)
-    if goal.level == "E4":
+    if goal.level == "E4" and job.car.dash_shows is not True:
+        yield _blind(job)
+    elif goal.level == "E4":
         yield from _corners(job)
     yield _challenge(job)
 
@@ -164,7 +200,10 @@ def _ids_heard(job: Job) -> Step:
         id="ids-heard",
         stage=Stage.PROOF,
         title="Hold the fitted IDs against the plan",
-        what=("From the car's list where it can be read, else by triggering each wheel where it now sits:", *rows),
+        what=(
+            "From the car's list where it can be read. Triggering shows what the wheels send, not what the car hears:",
+            *rows,
+        ),
         why="A lamp that is off may be off because another wheel answered.",
         where="parked, other wheels out of earshot",
         expect="just these IDs, each at its corner",
@@ -176,67 +215,73 @@ def _ids_heard(job: Job) -> Step:
     )
 
 
+def _blind(job: Job) -> Step:
+    stated = job.car.dash_shows is False
+    what = "Its dash shows no pressures." if stated else "Whether its dash shows pressures is not noted."
+    return Step(
+        id="corners",
+        stage=Stage.PROOF,
+        title="Corners can't be shown on this car",
+        what=(f"{what} The proof stays below E4 unless a receiver or the port shows each corner's figure.",),
+        why="E4 needs a figure for each corner that can be seen to move.",
+        where=job.car.name,
+        expect="the proof names the level that was reached, and no higher one",
+        evidence=(Channel.TYPED,),
+        minutes=1,
+        if_fails="-",
+        basis=job.car.basis("dash_shows") if stated else Basis(Ground.UNKNOWN, "dash_shows"),
+    )
+
+
 def _corners(job: Job) -> Iterator[Step]:
-    if job.car.dash_shows is False:
-        yield Step(
-            id="corners",
-            stage=Stage.PROOF,
-            title="Corners can't be shown on this car",
-            what=(
-                "Its dash shows no pressures. The proof stays at E3 unless a receiver or the port shows each corner's figure.",
-            ),
-            why="E4 needs a figure for each corner that can be seen to move.",
-            where=job.car.name,
-            expect="the proof says E3",
-            evidence=(Channel.TYPED,),
-            minutes=1,
-            if_fails="-",
-            basis=job.car.basis("dash_shows"),
-        )
-        return
     for w in job.wheels:
-        if w.corner is Corner.SPARE:
-            continue
-        name, setting = job.name(w.wheel), job.setting(w.wheel)
-        aim_text = job.units.show_pressure(setting.gauge_shows) if setting else "what it read"
-        yield Step(
-            id=slug("corner", w.wheel),
-            stage=Stage.PROOF,
-            title=f"See that {w.corner.value} is {w.corner.value}",
-            what=(
-                f"Parked, note the four figures on the dash. Let out {job.p(40)} at this wheel, not below {job.p(150)}.",
-                "Wait up to three minutes.",
-                "Note which figure moved.",
-            ),
-            why="Only a change at one wheel shows which figure is its own.",
-            where=f"{w.corner.value}, wheel {name}, parked",
-            expect=f"the figure for {w.corner.value} falls by {job.p(30)} to {job.p(50)}, and no other moves",
-            evidence=(Channel.TYPED, Channel.GAUGE),
-            minutes=5,
-            if_fails="Another figure moves: the corners are swapped in the car; inflate, then teach again in the right order. "
-            "None moves: the sensor may send only while rolling; inflate, and look again after a drive.",
-            basis=COMMON_PRACTICE,
-            cautions=(cautions.CHALLENGE,),
-            waits_for=("ids-heard",),
-        )
-        yield Step(
-            id=slug("corner-back", w.wheel),
-            stage=Stage.PROOF,
-            title=f"Inflate wheel {name} again and gauge it",
-            what=(
-                f"Back to what it read before, or by the air card at its tyre temperature now ({aim_text} when cold).",
-            ),
-            why="No other corner is tried, and nobody drives, while this one is low.",
-            where=f"{w.corner.value}, wheel {name}",
-            expect=f"the gauge reads what it did before, within {job.p(5)}",
-            evidence=(Channel.GAUGE,),
-            minutes=3,
-            if_fails="A tyre that does not come back to its pressure is leaking: do not drive on it.",
-            basis=COMMON_PRACTICE,
-            cautions=(cautions.INFLATE,),
-            waits_for=(slug("corner", w.wheel),),
-            lock=True,
-        )
+        if w.corner is not Corner.SPARE:
+            yield _corner_moves(job, w)
+            yield _corner_back(job, w)
+
+
+def _corner_moves(job: Job, w: WheelPlan) -> Step:
+    return Step(
+        id=slug("corner", w.wheel),
+        stage=Stage.PROOF,
+        title=f"See that {w.corner.value} is {w.corner.value}",
+        what=(
+            "Parked, note the four figures on the dash, and what the gauge reads at this wheel.",
+            f"Let out {job.p(40)} at this wheel, not below {job.p(150)}.",
+            "Wait up to three minutes, and note which figure moved.",
+        ),
+        why="Only a change at one wheel shows which figure is its own.",
+        where=f"{w.corner.value}, wheel {job.name(w.wheel)}, parked",
+        expect=f"the figure for {w.corner.value} falls by {job.p(30)} to {job.p(50)}, and no other moves",
+        evidence=(Channel.TYPED, Channel.GAUGE),
+        minutes=5,
+        if_fails="Another figure moves: the corners are swapped in the car; inflate, then teach again in the right order. "
+        "None moves: the sensor may send only while rolling; inflate, and look again after a drive.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.CHALLENGE,),
+        waits_for=("ids-heard",),
+    )
+
+
+def _corner_back(job: Job, w: WheelPlan) -> Step:
+    name, setting = job.name(w.wheel), job.setting(w.wheel)
+    cold = f" ({job.units.show_pressure(setting.gauge_shows)} when cold)" if setting else ""
+    return Step(
+        id=slug("corner-back", w.wheel),
+        stage=Stage.PROOF,
+        title=f"Inflate wheel {name} again and gauge it",
+        what=(f"Back to what the gauge read before{cold}.",),
+        why="No other corner is tried, and nobody drives, while this one is low.",
+        where=f"{w.corner.value}, wheel {name}",
+        expect=f"the gauge reads what it did before, within {job.p(5)}",
+        evidence=(Channel.GAUGE,),
+        minutes=3,
+        if_fails="A tyre that does not come back to its pressure is leaking: do not drive on it.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.INFLATE,),
+        waits_for=(slug("corner", w.wheel),),
+        lock=True,
+    )
 
 
 def _challenge(job: Job) -> Step:

@@ -15,6 +15,7 @@ class Stage(StrEnum):
     BEFORE = "Before anything is touched"
     PARTS = "Parts and tools"
     BENCH = "Write new sensors on the bench"
+    OFF = "Take wheels off"
     SHOP = "Tyre shop"
     IN_WHEEL = "Write sensors in their wheels"
     SWAP = "Swap the wheels"
@@ -66,21 +67,28 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class EvidenceAim:
-    """The evidence level that a job needs, why, and what it still can't exclude."""
+    """The evidence level that a job needs, why, and what it still can't exclude.
+
+    `reachable`: the level that the instruments in the file allow, and `missing` what a higher one wants.
+    """
 
     level: str
     shown_by: str
     why: str
     leaves_open: str
+    reachable: str
+    missing: tuple[str, ...]
+    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
 class RunSheet:
-    """The run sheet of one job: a set going on a car on a day. `coming` may be on it already."""
+    """The run sheet of one job: a set going on a car on a day; `stays_on` where it is on it already."""
 
     car: str
     coming: str
     going: str | None
+    stays_on: bool
     day: date
     aim: EvidenceAim
     steps: tuple[Step, ...]

@@ -4,39 +4,110 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wheelside.earshot.stated import heard_at
+from wheelside.fill.card import WheelSetting
+from wheelside.fill.situation import Situation
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.season import where
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job, slug
 from wheelside.sheet.step import Channel, Stage, Step
 
+LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every fastener of this wheel a quarter turn."
+
+
+def take_off(job: Job) -> Iterator[Step]:
+    """The wheels that are on the car and have to come off it for their sensors."""
+    for w in job.leaving:
+        yield Step(
+            id=slug("off", w.wheel),
+            stage=Stage.OFF,
+            title=f"Take wheel {job.name(w.wheel)} off the car",
+            what=(
+                LOOSEN,
+                "Lift the corner, set it on a stand, take the wheel off, and look at brake and hub.",
+                "Tag it with its name.",
+            ),
+            why="Its sensor is changed or written, and that is done on a wheel that carries no load.",
+            where=f"{w.corner.value}, left and right as from the driver's seat",
+            expect="the car stands on a stand at this corner, and stays there until the wheel is back",
+            evidence=(Channel.PHOTO,),
+            minutes=8,
+            if_fails="Without a stand for each corner that is open, do one wheel at a time, or leave it to a workshop.",
+            basis=COMMON_PRACTICE,
+            cautions=(cautions.LIFT,),
+            waits_for=("parts",),
+        )
+
 
 def swap(job: Job) -> Iterator[Step]:
-    """Label, lift, swap, fasten; nothing where the set is on the car already."""
-    if job.going is None and job.coming_is_on:
+    """Label, lift, fit, fasten: the coming set, or the wheels that had to come off; nothing where none did."""
+    leaving = {w.wheel for w in job.leaving}
+    wheels = [(c, w) for c, w in job.coming.wheels if c in ROAD_CORNERS and (not job.coming_is_on or w in leaving)]
+    if not wheels:
         return
-    wheels = [(corner, wheel) for corner, wheel in job.coming.wheels if corner in ROAD_CORNERS]
-    yield Step(
+    if not job.coming_is_on:
+        yield _label(job, wheels)
+    for corner, wheel in wheels:
+        yield _corner(job, corner, wheel)
+    yield _torque(job, [wheel for _, wheel in wheels])
+    if job.going is not None and job.direct:
+        yield _carry_away(job)
+
+
+def _label(job: Job, wheels: list[tuple[Corner, str]]) -> Step:
+    goes = ", ".join(f"{job.name(w)} goes {c.value}" for c, w in wheels)
+    doubt = "trigger it and go by its ID" if job.direct else "go by its tyre's date code and its wear"
+    return Step(
         id="label",
         stage=Stage.SWAP,
         title="Label the wheels",
         what=(
-            "Tag each coming wheel with its own name, which stays with it: "
-            + ", ".join(f"{job.name(w)} goes {c.value}" for c, w in wheels)
-            + ".",
+            f"Tag each coming wheel with its own name, which stays with it: {goes}.",
             *(("Tag each wheel that comes off with its name before it leaves its corner.",) if job.going else ()),
         ),
         why="A corner is where a wheel was on a day; the name is what stays.",
         where="beside the car",
-        expect="four tags that match the list",
+        expect="a tag on each that matches the list",
         evidence=(Channel.PHOTO,),
         minutes=4,
-        if_fails="A wheel whose name is in doubt: trigger it and go by its ID.",
+        if_fails=f"A wheel whose name is in doubt: {doubt}.",
         basis=COMMON_PRACTICE,
     )
-    for corner, wheel in wheels:
-        yield _corner(job, corner, wheel)
-    yield _torque(job)
+
+
+def _carry_away(job: Job) -> Step:
+    assert job.going is not None, "only a set that came off is carried away"
+    spell = where(job.plan.line, job.going.id, job.day)
+    place = job.garage.places.get(spell.at or "") if spell else None
+    shared = bool(pairs_of(job))
+    far = f"to {place.name}" if place else "to where it will be kept"
+    if place and not shared and heard_at(job.garage, job.car, place.id).heard:
+        far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
+    return Step(
+        id="carry-away",
+        stage=Stage.SWAP,
+        title=f"Carry {job.going.name} away from the car",
+        what=(f"Take the wheels that came off {far}. Nothing stays in the boot.",),
+        why="It carries the same IDs as the set that is on now."
+        if shared
+        else "Its sensors are awake, and the car would hear them beside its own.",
+        where=f"from {job.car.name}",
+        expect=f"{job.going.name} is out of the car's earshot",
+        evidence=(Channel.TYPED,),
+        minutes=10,
+        if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
+        basis=COMMON_PRACTICE,
+        waits_for=("torque",),
+        lock=shared,
+    )
+
+
+def pairs_of(job: Job) -> tuple[str, ...]:
+    """The wheels of the coming set that share an ID with a wheel of another set, by the plan, old clones included."""
+    others = {w.id.key for w in job.plan.wheels if w.set != job.coming.id and w.id is not None}
+    return tuple(job.name(w.wheel) for w in job.wheels if w.id is not None and w.id.key in others)
 
 
 def _corner(job: Job, corner: Corner, wheel: str) -> Step:
@@ -52,7 +123,11 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
         stage=Stage.SWAP,
         title=f"Fit wheel {job.name(wheel)} {corner.value}",
         what=(
-            "Lift this corner, take the wheel off, look at tyre, brake and hub.",
+            *(
+                ()
+                if job.coming_is_on
+                else (LOOSEN, "Lift this corner, take the wheel off, look at tyre, brake and hub.")
+            ),
             "Brush hub and rim faces bright and dry; leave any centring ring in the rim it belongs to.",
             f"Fit {job.name(wheel)}, fasten by hand, then crosswise until it sits, and lower the car.",
             *side,
@@ -69,7 +144,7 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
     )
 
 
-def _torque(job: Job) -> Step:
+def _torque(job: Job, wheels: list[str]) -> Step:
     torque = job.car.torque
     figure = job.units.show_torque(torque) if torque else "the handbook's figure"
     half = f"{torque.nm / 2:.0f} Nm" if torque else "half of it"
@@ -77,7 +152,9 @@ def _torque(job: Job) -> Step:
         id="torque",
         stage=Stage.SWAP,
         title=f"Torque to {figure}",
-        what=(f"On the ground, crosswise, first to {half}, then to {figure}, every fastener of every wheel.",),
+        what=(
+            f"On the ground, crosswise, first to {half}, then to {figure}, every fastener of every wheel that was off.",
+        ),
         why="Even clamping holds the wheel; the figure is the car's own, whatever the rim.",
         where="all four corners",
         expect=f"every fastener reaches {figure} while still turning a little",
@@ -88,52 +165,70 @@ def _torque(job: Job) -> Step:
         if torque
         else Basis(Ground.UNKNOWN, "torque not in the file: take it from the handbook"),
         cautions=(cautions.FASTEN,),
-        waits_for=tuple(slug("fit", w) for c, w in job.coming.wheels if c in ROAD_CORNERS),
+        waits_for=tuple(slug("fit", w) for w in wheels),
     )
 
 
 def pressures(job: Job) -> Iterator[Step]:
-    """Each wheel to its setting of the air card."""
-    s = job.card.situation
-    if s is None or not job.card.wheels:
-        yield Step(
-            id="air",
-            stage=Stage.AIR,
-            title="Set the pressures",
-            what=(
-                "The air card could not be worked out; see what is to be found out. Until then set the tyres cold, outside, to the placard.",
-            ),
-            why="Pressure is right at one temperature only.",
-            where="at each wheel, outside, parked three hours",
-            expect="the placard's figure for the load",
-            evidence=(Channel.GAUGE,),
-            minutes=12,
-            if_fails="A tyre that does not hold it has a leak.",
-            basis=Basis(Ground.UNKNOWN),
-            cautions=(cautions.INFLATE,),
-        )
-        return
+    """Each wheel to its setting of the air card; a locked step where there is none."""
+    set_here = {line.wheel: line for line in job.card.wheels}
+    for corner, wheel in job.coming.wheels:
+        line = set_here.get(wheel)
+        if line is not None and job.card.situation is not None:
+            yield _pressure(job, line, job.card.situation)
+        elif corner in job.car.monitored_corners:
+            yield _no_pressure(job, corner, wheel)
+
+
+def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
     u = job.units
-    for line in job.card.wheels:
-        yield Step(
-            id=slug("air", line.wheel),
-            stage=Stage.AIR,
-            title=f"Set wheel {job.name(line.wheel)} to {u.show_pressure(line.gauge_shows)} by {s.gauge_name}",
-            what=(
-                f"Tyres cold at about {u.show_temperature(s.now)}: set {u.show_pressure(line.gauge_shows)} on {s.gauge_name}"
-                + (
-                    f" (true {u.show_pressure(line.set_to)}; it reads {u.show_pressure(s.gauge_bias)} too high)."
-                    if s.gauge_bias.kpa
-                    else "."
-                ),
-                "If the tyres have been driven or stand in the sun, wait: a hot tyre is never let down to a cold figure.",
-            ),
-            why=f"So that it reads {u.show_pressure(line.target.pressure)} at {u.show_temperature(s.use)}, where the car is used.",
-            where=f"{line.corner.value}",
-            expect=f"{u.show_plus_minus(line.gauge_shows, line.spread)}",
-            evidence=(Channel.GAUGE,),
-            minutes=3,
-            if_fails="A figure that falls while you watch is a leak: soap the valve, the beads and the tread.",
-            basis=line.target.row.basis("front"),
-            cautions=(cautions.INFLATE,),
-        )
+    reads, use = u.show_pressure(line.reads.true_there), u.show_temperature(s.use)
+    why = f"So that it reads {reads} at {use}, where the car is used."
+    if line.limited_by == "maximum":
+        why = f"Bound by the maximum of tyre or rim: at {use} it will read {reads}, below the {u.show_pressure(line.target.pressure)} wanted."
+    elif line.limited_by == "placard":
+        why = f"The placard's figure is never gone below; at {use} it will read {reads}."
+    bias = (
+        f" (true {u.show_pressure(line.set_to)}; it reads {u.show_pressure(s.gauge_bias)} too high)"
+        if s.gauge_bias.kpa
+        else ""
+    )
+    return Step(
+        id=slug("air", line.wheel),
+        stage=Stage.AIR,
+        title=f"Set wheel {job.name(line.wheel)} to {u.show_pressure(line.gauge_shows)} by {s.gauge_name}",
+        what=(
+            f"Tyres cold at about {u.show_temperature(s.now)}: set {u.show_pressure(line.gauge_shows)} on {s.gauge_name}{bias}.",
+            "If the tyres have been driven or stand in the sun, wait: a hot tyre is never let down to a cold figure.",
+        ),
+        why=why,
+        where=line.corner.value,
+        expect=u.show_plus_minus(line.gauge_shows, job.tolerance),
+        evidence=(Channel.GAUGE,),
+        minutes=3,
+        if_fails="A figure that falls while you watch is a leak: soap the valve, the beads and the tread.",
+        basis=line.target.basis,
+        cautions=(cautions.INFLATE,),
+    )
+
+
+def _no_pressure(job: Job, corner: Corner, wheel: str) -> Step:
+    name = job.name(wheel)
+    return Step(
+        id=slug("air", wheel),
+        stage=Stage.AIR,
+        title=f"Find out the pressure of wheel {name}",
+        what=(
+            "The air card has no figure for it; what is to be found out stands at the end of this sheet.",
+            "Take the cold pressure for this tyre size and load from the handbook or a tyre dealer, and set it cold, outside.",
+        ),
+        why="No pressure is guessed, and another size's figure is not its own.",
+        where=corner.value,
+        expect="the handbook's figure for this size and load",
+        evidence=(Channel.GAUGE, Channel.TYPED),
+        minutes=10,
+        if_fails="Do not drive on it before its pressure is known.",
+        basis=Basis(Ground.UNKNOWN),
+        cautions=(cautions.INFLATE,),
+        lock=True,
+    )

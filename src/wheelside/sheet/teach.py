@@ -28,6 +28,8 @@ def teach(job: Job) -> Iterator[Step]:
         yield _wake(job, w.wheel)
     if job.teaches:
         yield _clear_the_air(job)
+        if job.car.rest_before or (job.car.taught_by and job.car.taught_by.by_itself):
+            yield _rest(job)
         yield from _by_class(job)
     elif job.car.slots and job.car.slots > 1:
         yield _choose_set(job)
@@ -60,9 +62,10 @@ def _clear_the_air(job: Job) -> Step:
     hearings = [
         (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.day)))
         for s in job.garage.set
-        if s.id != job.coming.id
+        if s.id not in (job.coming.id, job.going.id if job.going else None)
     ]
-    near = [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]
+    near = [f"{job.going.name} (just taken off)"] if job.going else []
+    near += [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]
     others = [c.name for c in job.garage.car if c.id != job.car.id and heard_at(job.garage, job.car, c.stands_at).heard]
     away = (
         f"Carry these out of earshot, or drive the car away from them: {', '.join(near + others)}."
@@ -87,8 +90,8 @@ def _clear_the_air(job: Job) -> Step:
 def _by_class(job: Job) -> Iterator[Step]:
     taught = job.car.taught_by
     if taught is not None and taught.by_itself:
-        yield _rest(job)
-    elif taught is Teaching.STEPS or taught is None:
+        return
+    if taught is Teaching.STEPS or taught is None:
         yield from _steps(job)
     else:
         yield _port(job)
@@ -110,7 +113,6 @@ def _rest(job: Job) -> Step:
         basis=job.car.basis("rest_before")
         if job.car.rest_before
         else Basis(Ground.DEFAULT, "20 min, one handbook; note 'rest_before'"),
-        timed="learning",
     )
 
 
@@ -132,30 +134,34 @@ def _steps(job: Job) -> Iterator[Step]:
         if car.abort_erases is None
         else ""
     )
-    rest = f"It has stood for {car.rest_before.minutes:g} minutes. " if car.rest_before else ""
     yield Step(
         id="teach-begin",
         stage=Stage.TEACH,
         title="Put the car into teaching",
         what=(
             "Read through to the end of this group first; the trigger is charged and in hand.",
-            f"{rest}Steady supply, ignition as the handbook says, then start teaching.",
+            "Steady supply, ignition as the handbook says, then start teaching.",
         ),
         why="The car does not know these IDs, or not at these corners.",
         where=job.car.name,
         expect=f"the car confirms; time allowed: {limit}",
         evidence=(Channel.TYPED,),
-        minutes=3,
+        minutes=2,
         if_fails="No confirmation: the car was not at rest, or its supply is low. Wait, then begin again.",
         basis=car.basis("taught_by")
         if car.taught_by
         else Basis(Ground.UNKNOWN, "how this car is taught is not in the file"),
         cautions=tuple(x for x in (erases, unknown) if x),
-        waits_for=("clear-the-air", *(slug("wake", w.wheel) for w in job.wheels)),
+        waits_for=(
+            "clear-the-air",
+            *(("rest",) if car.rest_before else ()),
+            *(slug("wake", w.wheel) for w in job.wheels),
+        ),
         timed="teaching",
     )
     by_corner = {w.corner: w for w in job.wheels}
-    order = car.teach_order or (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_RIGHT, Corner.REAR_LEFT)
+    usual = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_RIGHT, Corner.REAR_LEFT, Corner.SPARE)
+    order = car.teach_order or usual
     stated = "" if car.teach_order else " (a usual order; the handbook's goes before it)"
     for n, corner in enumerate(order, start=1):
         wheel = by_corner.get(corner)
@@ -235,5 +241,5 @@ def _store_reference(job: Job, why: str) -> Step:
         minutes=2,
         if_fails="Never store with a tyre low, hot or not gauged: the car would take the fault for right.",
         basis=job.car.basis("stores_reference") if job.car.stores_reference else COMMON_PRACTICE,
-        waits_for=tuple(slug("air", w.wheel) for w in job.card.wheels) or ("air",),
+        waits_for=tuple(slug("air", w) for c, w in job.coming.wheels if c in job.car.monitored_corners),
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.words import Skill
+from wheelside.identity.candidates import held_ids
 from wheelside.identity.choice import FreshFrom, IdChoice
 from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import cautions
@@ -18,13 +20,17 @@ _PLAN = Basis(Ground.COMPUTED, "identity plan")
 
 
 def bench(job: Job) -> Iterator[Step]:
-    """Write and read back each new sensor before it is fitted, then hand it to the shop."""
+    """Write and read back each new sensor before it is fitted."""
     for wheel in job.refits:
         if wheel.fresh_from is FreshFrom.BOUGHT:
             yield _note_bought(job, wheel)
         else:
             yield _write(job, wheel, mounted=False)
             yield _read_back(job, wheel, mounted=False)
+
+
+def shop(job: Job) -> Iterator[Step]:
+    """The visit to the tyre shop, where sensors are changed."""
     if job.refits:
         yield _shop(job)
 
@@ -42,9 +48,18 @@ def _how(job: Job, wheel: WheelPlan) -> str:
     writer = next((w.name for w in job.garage.writer if w.id == wheel.writer), "the writer")
     if wheel.fresh_from is FreshFrom.WRITER:
         return f"With {writer}, let it make up a new ID."
+    if wheel.choice is IdChoice.CLONE and _only_copies(job, wheel):
+        return (
+            f"With {writer}, read the sensor that carries {job.spoken(wheel.id)} ({wheel.source}), at its own wheel; "
+            "then go a metre away from it and copy what was read."
+        )
     if wheel.choice is IdChoice.CLONE:
         return f"With {writer}, give it the ID of {wheel.source}: {job.spoken(wheel.id)}."
     return f"With {writer}, write {job.spoken(wheel.id)}."
+
+
+def _only_copies(job: Job, wheel: WheelPlan) -> bool:
+    return any(w.id == wheel.writer and Skill.GIVEN not in w.can for w in job.garage.writer)
 
 
 def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
@@ -57,7 +72,7 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         title=f"Write the sensor {'in' if mounted else 'for'} wheel {name}",
         what=(alone, _how(job, wheel), *note),
         why=f"{wheel.why[:1].upper()}{wheel.why[1:]}.",
-        where="at the wheel, off the car" if mounted else "on the bench, before it is fitted",
+        where=("at the wheel, off the car" if mounted else "on the bench, before it is fitted") + _apart(job, wheel),
         expect="the writer reports that it has written",
         evidence=(Channel.WRITER,),
         minutes=3,
@@ -66,6 +81,13 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         basis=_PLAN,
         cautions=(cautions.WRITE,),
         waits_for=(slug("let-down", wheel.wheel),) if mounted else ("parts",),
+    )
+
+
+def _apart(job: Job, wheel: WheelPlan) -> str:
+    """A clone comes to life where the car can't hear both."""
+    return (
+        f", out of earshot of {job.car.name} and of the one it is cloned from" if wheel.choice is IdChoice.CLONE else ""
     )
 
 
@@ -108,6 +130,7 @@ def _note_bought(job: Job, wheel: WheelPlan) -> Step:
         title=f"Note the new sensor for wheel {name}",
         what=(
             "Trigger it and note the ID it sends and its print.",
+            *write_out_list(job),
             f"Enter it in the garage file as the sensor of {name} and run 'wheelside plan' again.",
         ),
         why="It comes with its own ID, which must meet no other in earshot.",
@@ -164,7 +187,7 @@ def _shop(job: Job) -> Step:
             cautions.SENSOR_BATTERY,
             "Seating a bead is done by a trained person, at no more than the tyre's marked limit. " + cautions.HANDBOOK,
         ),
-        waits_for=sealed,
+        waits_for=(*sealed, *(slug("off", w.wheel) for w in job.refits if job.coming_is_on)),
     )
 
 
@@ -186,14 +209,14 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
         if_fails="If the wheel can't be taken off the car, leave this out and have the sensor written at a shop.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.LET_DOWN,),
-        waits_for=(slug("answer", wheel.wheel),),
+        waits_for=(slug("answer", wheel.wheel), *((slug("off", wheel.wheel),) if job.coming_is_on else ())),
     )
 
 
 def _inflate(job: Job, wheel: WheelPlan) -> Step:
     name = job.name(wheel.wheel)
     setting = job.setting(wheel.wheel)
-    aim = job.units.show_pressure(setting.gauge_shows) if setting else "its placard pressure"
+    aim = job.units.show_pressure(setting.gauge_shows) if setting else "what you noted before letting it down"
     return Step(
         id=slug("inflate", wheel.wheel),
         stage=Stage.IN_WHEEL,
@@ -201,7 +224,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
         what=(f"Inflate to {aim} by your gauge, whether the writing went well or not.",),
         why="A wheel that was let down and forgotten is the one way in which this sheet could put someone in danger.",
         where=f"at wheel {name}",
-        expect=f"{aim} ± {job.units.show_pressure(setting.spread)}" if setting else aim,
+        expect=f"{aim} ± {job.units.show_pressure(job.tolerance)}" if setting else aim,
         evidence=(Channel.GAUGE,),
         minutes=4,
         if_fails="A bead that has come off its seat, or a tyre that does not hold: the wheel goes to a tyre shop, not on the car.",
@@ -209,6 +232,19 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
         cautions=(cautions.INFLATE,),
         waits_for=(slug("let-down", wheel.wheel),),
         lock=True,
+    )
+
+
+def write_out_list(job: Job) -> tuple[str, ...]:
+    """Before sensors change in the file: what the car's list holds, written out, for 'holds' by set follows the wheels."""
+    if not any(held.set is not None and held.as_of is None for held in job.car.holds or ()):
+        return ()
+    groups = []
+    for group in held_ids(job.garage, job.car, job.plan.day):
+        rows = ", ".join(f'{h.corner.key} = "0x{h.id.hex}"' for h in group if h.corner)
+        groups.append(f"{{ corners = {{ {rows} }} }}")
+    return (
+        f"First write out what {job.car.name} knows now, for its list does not change with the file: holds = [{', '.join(groups)}]",
     )
 
 
@@ -223,6 +259,7 @@ def written_wrongly(job: Job) -> Iterator[Step]:
         what=(
             "Stop writing. Move every wheel and loose sensor a metre apart and trigger each one alone; note what it sends.",
             "Another sensor may have taken the write: look for one ID in two sensors.",
+            *write_out_list(job),
             "Enter what they send in 'sends' in the garage file and run 'wheelside plan' again; it says which to write anew.",
             "A write-once sensor that took a wrong ID is used up: scrap it, note its ID in [[retired]], take another.",
         ),

@@ -15,6 +15,7 @@ from wheelside.units.parse import (
     read_temperature_span,
     read_torque,
     read_tread,
+    read_tyre_temperature,
 )
 from wheelside.units.quantity import (
     AbsolutePressure,
@@ -60,4 +61,5 @@ __all__ = [
     "read_temperature_span",
     "read_torque",
     "read_tread",
+    "read_tyre_temperature",
 ]

@@ -91,6 +91,9 @@ GAUGE = Dimension("gauge pressure", "2.5 bar", _PRESSURE, ("bar", "psi", "kpa"),
 ABSOLUTE = Dimension("absolute pressure", "1013 hPa", _PRESSURE, ("hpa", "kpa", "bar", "psi"), 0, 2000, 60, 110)
 PRESSURE_SPAN = Dimension("pressure difference", "0.05 bar", _PRESSURE, ("bar", "psi", "kpa"), -300, 300, 0.5, 60)
 TEMPERATURE = Dimension("temperature", "-12 °C", _TEMPERATURE, ("°C", "°F"), 0, 600, 213.15, 383.15)
+TYRE_TEMPERATURE = Dimension(
+    "tyre temperature", "-12 °C", _TEMPERATURE, ("°C", "°F"), 213.15, 363.15, 213.15, 363.15,
+)  # fmt: skip
 TEMPERATURE_SPAN = Dimension("temperature difference", "3 °C", _TEMPERATURE_SPAN, ("°C", "°F"), -300, 300, 0, 80)
 LENGTH = Dimension("length", "35 mm", _LENGTH, ("mm", "in"), -2000, 2000, 3, 1000)
 TREAD = Dimension("tread depth", "5 mm", _LENGTH, ("mm", "in", "32nds"), 0, 40, 0.5, 30)
@@ -200,6 +203,11 @@ def read_pressure_span(text: str) -> q.PressureSpan:
 def read_temperature(text: str) -> q.Temperature:
     """The temperature that `text` says, in kelvin inside. Raises BadQuantity."""
     return q.Temperature(_inside(text, TEMPERATURE))
+
+
+def read_tyre_temperature(text: str) -> q.Temperature:
+    """The temperature of a tyre, -60 to 90 °C, that `text` says, in kelvin inside. Raises BadQuantity."""
+    return q.Temperature(_inside(text, TYRE_TEMPERATURE))
 
 
 def read_temperature_span(text: str) -> q.TemperatureSpan:
