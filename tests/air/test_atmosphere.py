@@ -21,14 +21,14 @@ def test_pressure_by_geopotential_height(metres: float, hpa: float) -> None:
 @pytest.mark.published
 @pytest.mark.parametrize(("hpa", "metres"), [(950, 540), (900, 988), (850, 1457), (800, 1949), (700, 3012)])
 def test_height_by_pressure(hpa: float, metres: float) -> None:
-    """Inverse table as published: the height printed gives the pressure back to half a hectopascal per metre's rounding."""
+    """Inverse table of the International Standard Atmosphere as published: whole metres, so within 0.07 hPa."""
     assert standard_air(Length(metres * 1000)).kpa * 10 == pytest.approx(hpa, abs=0.07)
 
 
 @pytest.mark.published
 @pytest.mark.parametrize(("metres", "pa"), [(1524, 84322.9), (3048, 69692.2)])
 def test_rows_of_a_printed_table(metres: float, pa: float) -> None:
-    """Two rows in pascal as published (5000 ft and 10 000 ft)."""
+    """Two rows of a printed table at 5000 and 10 000 ft; it counts geometric height, hence 3 parts in 10 000."""
     assert standard_air(Length(metres * 1000)).kpa * 1000 == pytest.approx(pa, rel=3e-4)
 
 
@@ -40,7 +40,7 @@ def test_agrees_with_fluids(metres: float) -> None:
     assert standard_air(Length(geopotential * 1000)).kpa * 1000 == pytest.approx(ATMOSPHERE_1976(metres).P, rel=1e-4)
 
 
-@pytest.mark.published
+@pytest.mark.pinned
 @pytest.mark.parametrize(
     ("metres", "fall"), [(500, 5.9), (1000, 11.5), (1500, 16.8), (2000, 21.8), (2500, 26.6), (3000, 31.2)]
 )

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from wheelside.air.atmosphere import SEA_LEVEL, standard_air
 from wheelside.air.gas import gauge_elsewhere, heated, temperature_at
-from wheelside.units import AbsolutePressure, GaugePressure, Length, Temperature, read_gauge_pressure
+from wheelside.units import AbsolutePressure, GaugePressure, Length, Temperature, read_gauge_pressure, read_temperature
 
 C = Temperature.from_celsius
 PSI_AIR = AbsolutePressure(read_gauge_pressure("14.7 psi").kpa)
@@ -37,7 +37,7 @@ def test_ohio_state_panel_10() -> None:
 
 @pytest.mark.published
 def test_bicycle_tyre() -> None:
-    """Gauge 658 kPa at 20 °C reads 761.6 kPa at 60 °C under 101.3 kPa of air."""
+    """A textbook exercise (open course, publisher not named): gauge 658 kPa at 20 °C, 761.6 at 60 °C, air 101.3 kPa."""
     air = AbsolutePressure(101.3)
     assert gauge_elsewhere(GaugePressure(658), C(20), air, C(60), air).kpa == pytest.approx(761.6, abs=0.05)
 
@@ -47,9 +47,18 @@ def test_bicycle_tyre() -> None:
     ("before", "cold", "warm", "after"), [("42.5 psi", 257.0, 317.2, 55.899), ("50.0 psi", 288.706, 313.15, 55.48)]
 )
 def test_gauge_psi_examples(before: str, cold: float, warm: float, after: float) -> None:
-    """Worked examples in psi with 14.7 psi of air: 55.90, and 50 psi from 60 to 104 °F (about 55.5)."""
+    """Two exercises in psi, air 14.7 psi (open course texts, publishers not named): 55.90; 50 psi, 60 to 104 °F: 55.5."""
     p = gauge_elsewhere(read_gauge_pressure(before), Temperature(cold), PSI_AIR, Temperature(warm), PSI_AIR)
     assert p.kpa / read_gauge_pressure("1 psi").kpa == pytest.approx(after, abs=0.02)
+
+
+@pytest.mark.published
+def test_the_rule_of_thumb_is_too_big() -> None:
+    """32 psi at 70 °F reads 31.12 at 60 °F (gas law, 101.325 kPa of air), not the 31 of 'one psi for ten degrees'."""
+    psi = read_gauge_pressure("1 psi").kpa
+    before, after = read_temperature("70 F"), read_temperature("60 F")
+    reads = gauge_elsewhere(GaugePressure(32 * psi), before, SEA_LEVEL, after, SEA_LEVEL)
+    assert reads.kpa / psi == pytest.approx(31.12, abs=0.005)
 
 
 @pytest.mark.published

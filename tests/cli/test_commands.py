@@ -253,3 +253,89 @@ def test_the_air_card_needs_no_solver(file: Path) -> None:
     code = f"import sys; from wheelside.cli.main import status; status(['air', {str(file)!r}]); print('ortools' in sys.modules)"
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert out.strip().endswith("False")
+
+
+def test_parallel_plans_give_the_same_ids(file: Path) -> None:
+    command = [sys.executable, "-m", "wheelside", "plan", str(file), *ON, "--json"]
+    runs = [subprocess.Popen(command, stdout=subprocess.PIPE) for _ in range(3)]
+    plans = [json.loads(r.communicate(timeout=120)[0]) for r in runs]
+    ids = [[w["id"]["hex"] for w in p["plan"]["wheels"]] for p in plans]
+    assert ids[0] == ids[1] == ids[2]
+
+
+@pytest.mark.parametrize(
+    ("shell", "code"), [("{} > /dev/full", 3), ("{} >&-", 0), ("PYTHONIOENCODING=latin-1 {} > /dev/null", 0)]
+)
+def test_trouble_with_the_output_is_no_bug(file: Path, shell: str, code: int) -> None:
+    command = f"{sys.executable} -m wheelside air {file} --on {DEMO_DAY}"
+    done = subprocess.run(["sh", "-c", shell.format(command)], capture_output=True, text=True, check=False)
+    assert done.returncode == code, done.stderr
+    assert "bug" not in done.stderr
+
+
+@pytest.mark.parametrize("path", ["/dev/zero", "/dev/null", "/"])
+def test_what_is_no_ordinary_file_is_refused(capsys: pytest.CaptureFixture[str], path: str) -> None:
+    code, _, err = run(capsys, "check", path)
+    assert code == 2
+    assert "ordinary file" in err or "a folder" in err
+
+
+def test_a_card_is_for_the_set_that_is_on_unless_a_change_is_near(
+    capsys: pytest.CaptureFixture[str], file: Path
+) -> None:
+    for day, expected in (
+        ("2026-11-20", "winter"),
+        ("2026-09-01", "summer"),
+        ("2026-12-05", "winter"),
+        ("2027-04-01", "summer"),
+    ):
+        _, out, _ = run(capsys, "air", file, "--on", day, "--json")
+        assert json.loads(out)["change"]["coming"] == expected, day
+
+
+def test_a_sheet_is_for_the_set_that_is_on_while_it_has_work_to_do(
+    capsys: pytest.CaptureFixture[str], file: Path
+) -> None:
+    _, out, _ = run(capsys, "sheet", file, "--on", "2026-12-05")
+    assert "Winter set stays on Estate, 2026-12-05" in out
+    assert "Take wheel W3 off the car" in out
+
+
+@pytest.mark.parametrize(
+    ("args", "part"),
+    [
+        (["--load", "heavy"], "'full', 'normal'"), (["--tyre", "200C"], "can't be a tyre temperature"), (["--use", "-400F"], "can't be"),
+        (["--coldest", "20C", "--warmest", "0C"], "no more than"), (["--height-there", "30000m"], "at most 6000 m"),
+    ],
+)  # fmt: skip
+def test_options_are_held_to_what_the_file_is(
+    capsys: pytest.CaptureFixture[str], file: Path, args: list[str], part: str
+) -> None:
+    code, _, err = run(capsys, "air", file, *ON, *args)
+    assert code == 2
+    assert part in err
+
+
+def test_a_card_without_a_figure_ends_with_1(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    table = demo_table()
+    del table["conditions"]["temperature_of_use"]
+    write(file, table)
+    code, out, _ = run(capsys, "air", file, *ON)
+    assert code == 1
+    assert "No pressure can be given yet" in out
+
+
+@pytest.mark.parametrize(
+    ("args", "part"),
+    [
+        (["--bits", "28"], "has 32 in the file"),
+        (["--family", "nope"], "no family 'nope'"),
+        (["--prefix", "ZZ"], "hex digits"),
+    ],
+)
+def test_fresh_ids_agree_with_their_family(
+    capsys: pytest.CaptureFixture[str], file: Path, args: list[str], part: str
+) -> None:
+    code, _, err = run(capsys, "id", "fresh", file, "--family", "kestrel", *args)
+    assert code == 2
+    assert part in err

@@ -24,7 +24,7 @@ PARTS = ("plan", "card", "sheet", "refused")
 CHANGES: dict[str, Any] = {
     "title": "Another", "label": "Renamed", "note": "Something else", "height": "900 m", "distance": "60 m", "walls": ["steel"], "heard": "no",
     "bits": 24, "printed": "hex", "band": "315 MHz", "stands_at": "shed", "monitor": "indirect", "standard": "49 CFR 571.138", "family": "plover",
-    "remembers_sets": 3, "when_full": "chosen", "spare_counted": True, "taught_by": "locked",
+    "remembers_sets": 1, "when_full": "chosen", "spare_counted": True, "taught_by": "locked",
     "teach_order": ["rear left", "rear right", "front left", "front right"], "teach_wheel_limit": "3 min", "teach_total_limit": "6 min",
     "rest_before": "5 min", "drive_for": "25 min", "drive_above": "50 km/h", "dash_offset": "950 hPa", "warns_at": "1.9 bar", "load_index": 93,
     "speed_symbol": "T", "torque": "110 Nm", "tyre": "205/60 R16 95V", "front": "2.5 bar", "rear": "2.4 bar", "max_pressure": "2.5 bar",
@@ -49,7 +49,9 @@ def leaves(value: Any, path: Path = ()) -> Iterator[Path]:
         yield path
 
 
-FACTS = [p for p in leaves(demo_table()) if p != ("wheelside",)]
+OPAQUE = {("wheelside",), ("instrument", 1, "id")}
+"""The format's version, and an id to which nothing refers: another one changes nothing by design."""
+FACTS = [p for p in leaves(demo_table()) if p not in OPAQUE]
 
 
 def at(table: Table, path: Path) -> Any:
@@ -109,7 +111,7 @@ DEPENDS = {
     "tyre_temperature": "card", "temperature_of_use": "card", "tyre_temperature_spread": "card", "temperature_of_use_spread": "card",
     "warmest": "card", "coldest": "card", "max_pressure": "card", "dash_offset": "card", "warns_at": "card", "standard": "card", "load": "card",
     "load_index": "card", "speed_symbol": "card", "front": "card", "rear": "card", "designation": "card", "height": "card", "next_check": "card",
-    "writing": "plan", "answers": "plan", "holds": "plan", "hour": "plan", "sensor": "plan",
+    "writing": "plan", "answers": "sheet", "holds": "plan", "hour": "plan", "sensor": "plan",
     "horizon_years": "plan", "can": "plan", "families": "plan",
     "remembers_sets": "plan", "taught_by": "plan", "family": "plan", "printed": "plan", "sends": "plan", "tread": "sheet", "date_code": "sheet",
     "first_used": "sheet", "distance": "sheet", "walls": "sheet", "at_rest": "sheet", "title": "plan",
@@ -128,10 +130,18 @@ def changed_parts(path: Path, *, drop: bool) -> set[str]:
     return {part for part in PARTS if now[part] != baseline()[part]}
 
 
+ONLY_MISSED = {
+    "spare_counted", "corner_aware", "answers", "family", "drive_above", "abort_erases", "at_rest", "as_of", "taught_by", "dash_shows",
+}  # fmt: skip
+"""Keys for some rows of which another value changes nothing here, while its absence is asked about."""
+
+
 @pytest.mark.parametrize("path", FACTS, ids=lambda p: ".".join(map(str, p)))
 def test_a_changed_fact_changes_the_result(path: Path) -> None:
-    parts = changed_parts(path, drop=False) | changed_parts(path, drop=True)
-    assert parts, f"nothing depends on {path}"
     key = next(part for part in reversed(path) if isinstance(part, str))
+    parts = changed_parts(path, drop=False)
+    if not parts and key in ONLY_MISSED:
+        parts = changed_parts(path, drop=True)
+    assert parts, f"nothing depends on {path}"
     wanted = DEPENDS.get(key) if "from" not in path and path[0] != "costs" else None
     assert wanted is None or wanted in parts or "refused" in parts, f"{path} shows in {parts}, not in {wanted}"

@@ -160,3 +160,27 @@ def test_an_unreadable_row_brings_no_second_complaint_from_those_that_name_it() 
         "wheelside = 1\n[[stay]]\nset = 's'\nsince = 2026-01-01\non = 'c'\n[[set]]\nid = 's'\n[[car]]\nid = 3\n"
     )
     assert [p.key for p in found] == ["stay[1].on", "car[1].id"]
+
+
+@pytest.mark.parametrize(
+    ("line", "do"),
+    [
+        ("title = direct", 'monitor = "direct"'), ("title = \u201cdirect\u201d", "straight quotes"), ("title = 0742500339", "an ID is text"),
+        ("since = 2026-02-30", "year-month-day"), ("wheelside = 1", "take out the second one"),
+    ],
+)  # fmt: skip
+def test_the_commonest_slips_are_named(line: str, do: str) -> None:
+    (problem,) = problems_of(f"wheelside = 1\n{line}\n")
+    assert problem.line == 2
+    assert do in problem.suggestion
+    assert line.split(maxsplit=1)[0] in problem.found
+
+
+@pytest.mark.parametrize(("load", "fine"), [("normal", True), ("FULL", True), ("norml", False)])
+def test_the_load_is_one_of_a_placard(load: str, fine: bool) -> None:
+    text = household().decode().replace('load = "normal"\ngauge', f'load = "{load}"\ngauge')
+    assert f'load = "{load}"\ngauge' in text
+    if fine:
+        read_garage(text.encode(), "x.toml")
+    else:
+        assert problems_of(text)[0].suggestion == "write 'normal'"

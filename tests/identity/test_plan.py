@@ -455,3 +455,75 @@ def test_an_id_that_no_sensor_comes_with_is_doubted(printed: str, code: str) -> 
     row(table, "sensor", "s B1")["printed"] = printed
     assert [f.about for f in plan_of(table).findings if f.code in ("empty-id", "prefix")] == ["wheel B1"]
     assert code in codes(plan_of(table))
+
+
+def test_a_list_noted_by_set_is_taken_as_of_its_day() -> None:
+    """The new sensor was fitted after the car was taught: its ID is not in the list."""
+    table = learning_table()
+    table["stay"] = [{"set": "A", "on": "car", "since": date(2026, 1, 1)}]
+    table["sensor"].append({"id": "new", "sends": "0x77777777", "family": "f", "answers": True})
+    row(table, "wheel", "A1")["joined"] = [
+        {"sensor": "s A1", "until": date(2026, 6, 1)}, {"sensor": "new", "since": date(2026, 6, 1)},
+    ]  # fmt: skip
+    assert "holds-as-of" in codes(plan_of(table))
+    assert not plan_of(table).teachings[0].needed
+    table["car"][0]["holds"] = [{"set": "A", "as_of": date(2026, 3, 1)}]
+    assert plan_of(table).teachings[0].needed
+    assert "holds-as-of" not in codes(plan_of(table))
+
+
+def test_a_wheel_of_which_nothing_is_known_is_asked_about_not_replaced() -> None:
+    table = learning_table()
+    row(table, "wheel", "B1").pop("joined")
+    plan = plan_of(table)
+    assert (of_wheel(plan, "B1").action, of_wheel(plan, "B1").choice) == (STAYS, KEEP)
+    assert "unknown-wheel" in codes(plan)
+    row(table, "wheel", "B1")["joined"] = [{}]
+    assert of_wheel(plan_of(table), "B1").action is REFIT
+
+
+def test_the_reason_named_is_one_that_forbids_by_itself() -> None:
+    """A1's ID is also that of B1, which could be changed, and of C1, which can't: C1 is named."""
+    table = stored_at_home(learning_table())
+    row(table, "sensor", "s B1")["printed"] = "A1000001"
+    add_set(table, "C", ["A1000001", "C3000022", "C3000023", "C3000024"], family="f", writing="fixed")
+    table["stay"].append({"set": "C", "at": "home", "since": date(2026, 1, 1)})
+    text = answer(plan_of(table), "A1", STAYS, KEEP).text
+    assert "C1" in text
+    assert "can't be changed" in text
+
+
+def test_an_old_pair_is_pointed_out_every_time() -> None:
+    table = locked(bare_table())
+    for n in range(1, 5):
+        row(table, "sensor", f"s B{n}")["printed"] = f"A100000{n}"
+    pairs = [f.about for f in plan_of(table).findings if f.code == "clone-pair"]
+    assert pairs == [f"wheels A{n} and B{n}" for n in range(1, 5)]
+
+
+def test_serial_numbers_within_a_set_are_no_misreadings() -> None:
+    assert "near-id" not in codes(plan_of(learning_table()))
+    table = learning_table()
+    row(table, "sensor", "s B1")["printed"] = "A1000009"
+    found = [f for f in plan_of(table).findings if f.code == "near-id"]
+    assert len(found) == 4
+    row(table, "sensor", "s B1")["sends"] = "0xA1000009"
+    for n in range(1, 5):
+        row(table, "sensor", f"s A{n}")["sends"] = f"0xA100000{n}"
+    assert "near-id" not in codes(plan_of(table))
+
+
+def test_what_is_not_known_is_not_said_to_be_known() -> None:
+    table = learning_table()
+    del row(table, "sensor", "s B1")["printed"]
+    assert "not known" in of_wheel(plan_of(table), "B1").why
+    del table["car"][0]["holds"]
+    teach = plan_of(table).teachings[0]
+    assert "not known" in teach.why
+    assert teach.basis.ground.value == "unknown"
+
+
+def test_a_retired_id_in_use_is_pointed_out() -> None:
+    table = learning_table()
+    table["retired"] = [{"id": "0xB2000011", "family": "f"}]
+    assert [f.about for f in plan_of(table).findings if f.code == "retired-id"] == ["wheel B1"]

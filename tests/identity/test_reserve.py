@@ -74,3 +74,27 @@ def test_ids_of_other_wheels_retired_and_held_ones_are_never_drawn() -> None:
 def test_releasing_what_is_not_reserved_is_refused() -> None:
     with pytest.raises(BadRequest, match="no reserved ID"):
         release((), "B1")
+
+
+@pytest.mark.parametrize("fate", ["sent by another", "sent and taken out", "retired"])
+def test_a_reserved_id_that_was_used_is_not_given_out_again(fate: str) -> None:
+    table = learning_table()
+    row(table, "sensor", "s B1")["answers"] = False
+    first = identity_plan(garage_of(table), DAY, (), bits(1).getrandbits)
+    old = first.reserved[0].id
+    if fate == "sent by another":
+        row(table, "sensor", "s A2")["sends"] = f"0x{old.hex}"
+    elif fate == "sent and taken out":
+        row(table, "sensor", "s B1")["sends"] = f"0x{old.hex}"
+    else:
+        table["retired"] = [{"id": f"0x{old.hex}", "family": "f"}]
+    again = identity_plan(garage_of(table), DAY, first.reserved, bits(2).getrandbits)
+    assert next(w.id for w in again.wheels if w.wheel == "B1") not in (old, None)
+
+
+def test_a_sensor_prepared_for_its_wheel_keeps_its_reservation() -> None:
+    table = learning_table()
+    row(table, "sensor", "s B1")["answers"] = False
+    first = identity_plan(garage_of(table), DAY, (), bits(1).getrandbits)
+    table["sensor"].append({"id": "new", "sends": f"0x{first.reserved[0].id.hex}", "family": "f", "kept_at": "home"})
+    assert identity_plan(garage_of(table), DAY, first.reserved, bits(2).getrandbits).reserved == first.reserved

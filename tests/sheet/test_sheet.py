@@ -302,3 +302,144 @@ def test_rims_that_plainly_do_not_go_on_are_refused(rim: Table, car: Table, code
     table["car"][0].update(car)
     found = {f.code for f in sheet_of(table).findings if f.weight is Weight.FORBIDDEN}
     assert found == ({code} if code else set())
+
+
+def fitted_table() -> Table:
+    """Set A is on the car and A1 has to be written in its wheel: a fixed sensor in earshot carries its ID."""
+    table = learning_table()
+    table["stay"] = [
+        {"set": "A", "on": "car", "since": date(2026, 1, 1)},
+        {"set": "B", "at": "home", "since": date(2026, 1, 1)},
+    ]
+    for n in range(1, 5):
+        row(table, "sensor", f"s B{n}")["writing"] = "fixed"
+    row(table, "sensor", "s B1")["printed"] = "A1000001"
+    table["car"][0]["torque"] = "120 Nm"
+    return table
+
+
+def test_a_wheel_on_the_car_comes_off_before_it_is_let_down_and_goes_back() -> None:
+    sheet = sheet_of(fitted_table())
+    order = ids(sheet)
+    assert sheet.stays_on
+    job = [
+        "off-a1",
+        "let-down-a1",
+        "write-a1",
+        "read-back-a1",
+        "inflate-a1",
+        "fit-a1",
+        "torque",
+        "air-a1",
+        "drive",
+        "retorque",
+    ]
+    assert [i for i in order if i in job] == job
+    assert "off-a1" in step(sheet, "let-down-a1").waits_for
+    assert cautions.LIFT in step(sheet, "off-a1").cautions
+    assert "on the car" in step(sheet, "answer-a1").where
+    assert "fit-a2" not in order
+
+
+def test_a_fitted_wheel_comes_off_before_the_shop() -> None:
+    table = fitted_table()
+    row(table, "sensor", "s A1")["answers"] = False
+    order = ids(sheet_of(table))
+    assert order.index("off-a1") < order.index("shop") < order.index("fit-a1") < order.index("torque")
+
+
+def test_fasteners_are_loosened_on_the_ground() -> None:
+    for table, prefix in ((demo_table(), "fit-"), (fitted_table(), "off-")):
+        for s in sheet_of(table).steps:
+            if s.id.startswith(prefix):
+                assert s.what[0].startswith("On the ground first")
+
+
+def test_the_set_that_came_off_is_carried_away_before_anything_is_taught_or_proven() -> None:
+    for table, locked in ((demo_table(), False), (rewritten_table(), True)):
+        sheet = sheet_of(table)
+        order = ids(sheet)
+        away = step(sheet, "carry-away")
+        assert order.index("torque") < order.index("carry-away") < order.index("drive")
+        assert away.lock is locked
+    assert "Summer set (just taken off)" in step(sheet_of(demo_table()), "clear-the-air").what[0]
+
+
+def test_a_copying_writer_reads_the_old_sensor_first() -> None:
+    table = rewritten_table()
+    table["writer"][0]["can"] = ["copy"]
+    what = " ".join(step(sheet_of(table), "write-b1").what)
+    assert "read the sensor that carries A100 0001" in what
+    assert "out of earshot" in step(sheet_of(table), "write-b1").where
+
+
+def test_storage_knows_old_pairs_and_every_car() -> None:
+    table = rewritten_table()
+    for n in range(1, 5):
+        row(table, "sensor", f"s B{n}")["printed"] = f"A100000{n}"
+    assert "share IDs with it" in " ".join(step(sheet_of(table), "store").what)
+    demo = " ".join(step(sheet_of(demo_table()), "store").what)
+    assert "Estate" in demo
+    assert "Runabout" in demo
+
+
+def test_the_level_that_can_be_reached_is_named() -> None:
+    assert sheet_of(demo_table()).aim.missing == ()
+    table = demo_table()
+    table["instrument"] = [i for i in table["instrument"] if i["kind"] != "adapter"]
+    aim = sheet_of(table).aim
+    assert (aim.level, aim.reachable) == ("E4", "E2")
+    assert "adapter" in aim.missing[0]
+
+
+def test_the_list_is_written_out_before_the_file_changes() -> None:
+    table = learning_table()
+    table["writer"] = []
+    row(table, "sensor", "s B1")["answers"] = False
+    lines = " ".join(step(sheet_of(table), "note-b1").what)
+    assert 'front_left = "0xA1000001"' in lines
+
+
+def test_the_record_replaces_a_list_of_one_set_and_adds_to_a_longer_one() -> None:
+    assert any("as_of" in line and "becomes" in line for line in step(sheet_of(learning_table()), "record").what)
+    assert any("at the end" in line for line in step(sheet_of(demo_table()), "record").what)
+
+
+def test_the_sheet_repeats_what_plan_and_card_warned_of() -> None:
+    found = {f.code for f in sheet_of(demo_table()).findings}
+    assert {"speed-symbol", "taken-out"} <= found
+
+
+def test_a_bound_setting_says_so() -> None:
+    table = demo_table()
+    table["conditions"] |= {"tyre_temperature": "30 °C"}
+    for ids_ in ("tyre W1",):
+        row(table, "tyre", ids_)["max_pressure"] = "2.7 bar"
+    assert "Bound by the maximum" in step(sheet_of(table), "air-w1").why
+
+
+def test_rear_wheels_rest_on_the_rear_figure() -> None:
+    table = demo_table()
+    table["car"][0]["placard"][0]["from"] = {"front": "door label", "rear": "handbook"}
+    assert step(sheet_of(table), "air-w1").basis.source == "door label"
+    assert step(sheet_of(table), "air-w3").basis.source == "handbook"
+
+
+def test_a_monitored_spare_is_taught_last() -> None:
+    table = bare_table()
+    table["car"][0]["spare_counted"] = True
+    for name in "AB":
+        table["sensor"].append({"id": f"s {name}5", "printed": f"{name}5000055", "family": "f", "answers": True})
+        table["wheel"].append({"id": f"{name}5", "joined": [{"sensor": f"s {name}5"}]})
+        row(table, "set", name)["wheels"]["spare"] = f"{name}5"
+    table["writer"] = []
+    taught = [i for i in ids(sheet_of(table)) if i.startswith("teach-b")]
+    assert taught == ["teach-begin", "teach-b1", "teach-b2", "teach-b4", "teach-b3", "teach-b5"]
+
+
+def test_an_indirect_car_hears_nothing_of_sensors() -> None:
+    table = bare_table()
+    table["car"][0] = {"id": "car", "stands_at": "home", "monitor": "indirect", "placard": table["car"][0]["placard"]}
+    words = " ".join(" ".join((s.why, s.if_fails, *s.what)) for s in sheet_of(table).steps)
+    for word in ("Sensors send", "trigger it", "not heard", "At rest its sensors"):
+        assert word not in words

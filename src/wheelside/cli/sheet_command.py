@@ -13,7 +13,7 @@ from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.sheet import Sheeted, sheet_for
-from wheelside.sheet.markdown import sheet_markdown
+from wheelside.sheet.markdown import sheet_markdown, sheet_title
 from wheelside.sheet.step import RunSheet, Step
 
 
@@ -63,10 +63,7 @@ def show_made(out: Teller, made: Sheeted) -> None:
 
 def show_sheet(out: Teller, garage: Garage, sheet: RunSheet) -> None:
     """The whole sheet as text."""
-    going = f", {garage.sets[sheet.going].name} comes off" if sheet.going else ""
-    out.heading(
-        "Run sheet", f"{garage.sets[sheet.coming].name} goes on {garage.cars[sheet.car].name}, {sheet.day}{going}"
-    )
+    out.heading("Run sheet", sheet_title(garage, sheet))
     out.line(f"About {sheet.minutes // 60} h {sheet.minutes % 60:02d} min in {len(sheet.steps)} steps. "
              f"Evidence to reach: {sheet.aim.level}, because {sheet.aim.why}.", indent=2)  # fmt: skip
     out.line(f"{sheet.aim.level} is shown by: {sheet.aim.shown_by}. It leaves open: {sheet.aim.leaves_open}.", indent=2)

@@ -60,13 +60,3 @@ def pressure_for(index: int, extra_load: bool, load: Mass) -> GaugePressure | No
     if load.kg > rated + 1e-9:
         return None
     return GaugePressure(reference_pressure(extra_load).kpa * (load.kg / rated) ** (1 / LOAD_EXPONENT))
-
-
-def t_ra_load(width_mm: float, aspect: float, rim_code: float, pressure: GaugePressure) -> Mass:
-    """The load of a P-metric tyre by the T&RA formula, aspect ratio 0.5 and up.
-
-    L = K p^0.5 Sd^1.39 (Dr + Sd) with K = 6.67e-5, p in kPa, Sd = (0.34848 + 0.6497 A) S, Dr the rim
-    in whole mm, S the section width on a rim of 70 % of it. Source: the T&RA formula as published.
-    """
-    section = (0.34848 + 0.6497 * aspect) * width_mm
-    return Mass(6.67e-5 * pressure.kpa**0.5 * section**1.39 * (round(rim_code * 25.4) + section))
