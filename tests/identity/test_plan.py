@@ -107,6 +107,9 @@ def test_the_old_sensor_must_not_be_kept_in_earshot_of_its_clone() -> None:
     plan = plan_of(table)
     assert of_wheel(plan, "A3").choice is FRESH
     assert answer(plan, "A3", REFIT, CLONE).rule == "old-sensor-kept"
+    row(table, "sensor", "s A3")["at_rest"] = "silent"
+    assert of_wheel(plan_of(table), "A3").choice is CLONE
+    row(table, "sensor", "s A3")["at_rest"] = "transmits"
     table["plan"]["keep_at"] = "away"
     assert of_wheel(plan_of(table), "A3").choice is CLONE
 
@@ -527,3 +530,16 @@ def test_a_retired_id_in_use_is_pointed_out() -> None:
     table = learning_table()
     table["retired"] = [{"id": "0xB2000011", "family": "f"}]
     assert [f.about for f in plan_of(table).findings if f.code == "retired-id"] == ["wheel B1"]
+
+
+def test_of_plans_that_cost_the_same_the_one_that_changes_fewer_sensors_is_taken() -> None:
+    """A refit is made as cheap as a writing in the wheel: the sensor stays."""
+    table = stored_at_home(learning_table())
+    nothing = dict.fromkeys(("sensor", "kit", "fitting"), "0 EUR")
+    table["costs"] = {**nothing, "shop_trip": "0 min", "write": "12 min", "write_mounted": "12 min"}
+    row(table, "sensor", "s B1")["printed"] = "A1000001"
+    for n in range(1, 5):
+        row(table, "sensor", f"s A{n}")["writing"] = "fixed"
+    plan = plan_of(table)
+    assert (of_wheel(plan, "B1").action, of_wheel(plan, "B1").choice) == (STAYS, FRESH)
+    assert answer(plan, "B1", REFIT, FRESH).text == "it would cost the same; the stated order of ties decides"

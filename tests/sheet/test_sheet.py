@@ -443,3 +443,7 @@ def test_an_indirect_car_hears_nothing_of_sensors() -> None:
     words = " ".join(" ".join((s.why, s.if_fails, *s.what)) for s in sheet_of(table).steps)
     for word in ("Sensors send", "trigger it", "not heard", "At rest its sensors"):
         assert word not in words
+
+
+def test_only_the_yearly_challenge_and_mishaps_may_be_left_out() -> None:
+    assert [s.id for s in sheet_of(demo_table()).steps if s.optional] == ["challenge", "written-wrongly"]

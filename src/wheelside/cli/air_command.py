@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from wheelside.air.loss import normal_loss
+from wheelside.air.loss import FAST_KPA_PER_MONTH, LOSS_TEMPERATURE, SLOW_KPA_PER_MONTH, normal_loss
 from wheelside.cli import options
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
@@ -139,8 +139,12 @@ def _show_lamp(out: Teller, u: UnitChoice, card: AirCard) -> None:
     bases = dict.fromkeys(due.basis.text() for w in card.wheels for due in w.lamp)
     for basis in bases:
         out.line(f"rests on {basis}", style="dim", indent=2)
+    loss = u.number(SLOW_KPA_PER_MONTH, 1), u.number(FAST_KPA_PER_MONTH, 1), u.show_temperature(LOSS_TEMPERATURE)
+    source = "Tire Science and Technology 13(1)"
     out.line(
-        "normal loss: 3.4 to 6.9 kPa a month at 21 °C (Tire Science and Technology 13(1)); faster is a leak",
+        f"normal loss: {loss[0]} to {loss[1]} kPa a month at {loss[2]} ({source}); faster is a leak",
         style="dim",
         indent=2,
     )
+    floor = "the texts of UN R141 differ in whether its floor of 150 kPa is gauge or absolute, so both are shown"
+    out.line(floor, style="dim", indent=2)

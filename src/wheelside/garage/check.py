@@ -19,7 +19,7 @@ from wheelside.garage.read import Complaint
 from wheelside.garage.row import Thing
 from wheelside.garage.season import FAR, Spell, spells
 from wheelside.garage.wishes import Costs
-from wheelside.garage.words import Instrumentation, Monitor, TakenOut
+from wheelside.garage.words import Corner, Instrumentation, Monitor, TakenOut
 from wheelside.tyre.speed import speed_of
 from wheelside.units import GaugePressure, Money
 
@@ -195,7 +195,9 @@ def _sets(garage: Garage) -> Complaints:
         for corner, wheel in wheel_set.wheels:
             if wheel in seen:
                 found = f"wheel '{wheel}', which is in set '{seen[wheel]}' already"
-                yield Complaint(("set", i, "wheels", corner.key), found, "a wheel in one set, at one corner")
+                both = corner is Corner.SPARE
+                fix = "a spare that serves several sets can't be described yet: leave it in the set it came with" if both else ""
+                yield Complaint(("set", i, "wheels", corner.key), found, "a wheel in one set, at one corner", fix)
             seen[wheel] = wheel_set.id
 
 

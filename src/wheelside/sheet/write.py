@@ -77,7 +77,7 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         evidence=(Channel.WRITER,),
         minutes=3,
         if_fails=("Inflate and gauge the wheel first (the lock below). " if mounted else "")
-        + "Then see 'Only if a sensor was written wrongly'.",
+        + "See 'Only if a sensor was written wrongly'.",
         basis=_PLAN,
         cautions=(cautions.WRITE,),
         waits_for=(slug("let-down", wheel.wheel),) if mounted else ("parts",),
@@ -116,7 +116,7 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         evidence=(Channel.TRIGGER, Channel.PHOTO),
         minutes=2,
         if_fails=("Inflate and gauge the wheel first. " if mounted else "")
-        + "Then see 'Only if a sensor was written wrongly'.",
+        + "See 'Only if a sensor was written wrongly'.",
         basis=COMMON_PRACTICE,
         waits_for=(slug("write", wheel.wheel),),
     )
