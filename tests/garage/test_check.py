@@ -100,3 +100,8 @@ def test_the_gauge_in_hand_is_a_gauge() -> None:
 
 def test_heights_are_plausible() -> None:
     assert problems(lambda t: t["conditions"].update(height_there="9 km"))[0][0] == "conditions.height_there"
+
+
+def test_a_sensor_that_is_gone_is_in_no_wheel() -> None:
+    found = problems(lambda t: row(t, "sensor", "sensor W1").update(gone=date(2026, 10, 1)))
+    assert found == [("wheel[5].joined[1].sensor", "sensor 'sensor W1', which is gone since 2026-10-01")]

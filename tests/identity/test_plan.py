@@ -543,3 +543,34 @@ def test_of_plans_that_cost_the_same_the_one_that_changes_fewer_sensors_is_taken
     plan = plan_of(table)
     assert (of_wheel(plan, "B1").action, of_wheel(plan, "B1").choice) == (STAYS, FRESH)
     assert answer(plan, "B1", REFIT, FRESH).text == "it would cost the same; the stated order of ties decides"
+
+
+def test_a_scrapped_sensor_is_silent_and_its_id_stays_taken() -> None:
+    """The dead sensor was replaced by a clone of itself and scrapped: nothing is left to be done."""
+    table = locked(bare_table())
+    table["stay"] = [{"set": "A", "on": "car", "since": date(2026, 1, 1)}]
+    table["sensor"].append({"id": "new", "sends": "0xA1000003", "family": "f", "answers": True})
+    day = date(2026, 6, 1)
+    row(table, "wheel", "A3")["joined"] = [{"sensor": "s A3", "until": day}, {"sensor": "new", "since": day}]
+    assert choices(plan_of(table), "A") != {(STAYS, KEEP)}
+    row(table, "sensor", "s A3")["gone"] = day
+    plan = plan_of(table)
+    assert choices(plan, "A") == {(STAYS, KEEP)}
+    assert not any(t.needed for t in plan.teachings)
+
+
+def test_a_clash_names_only_those_that_carry_the_id() -> None:
+    """A1 could be cloned to, but does not carry B1's ID now."""
+    table = stored_at_home(locked(bare_table()))
+    table["sensor"].append({"id": "loose", "printed": "B2000011", "family": "f", "kept_at": "home"})
+    (found,) = [f for f in plan_of(table).findings if f.code == "clash-now"]
+    assert "B1" in found.text
+    assert "loose" in found.text
+    assert "A1" not in found.text
+
+
+def test_sensors_of_a_household_without_wheel_sensor_cars_are_not_asked_about() -> None:
+    table = bare_table()
+    table["car"][0] = {"id": "car", "monitor": "indirect"}
+    del table["sensor"][0]["answers"]
+    assert not codes(plan_of(table)) & {"not-triggered", "unread-id"}

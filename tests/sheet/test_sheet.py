@@ -447,3 +447,62 @@ def test_an_indirect_car_hears_nothing_of_sensors() -> None:
 
 def test_only_the_yearly_challenge_and_mishaps_may_be_left_out() -> None:
     assert [s.id for s in sheet_of(demo_table()).steps if s.optional] == ["challenge", "written-wrongly"]
+
+
+def test_the_file_is_told_ids_that_read_one_way() -> None:
+    lines = " ".join(step(sheet_of(rewritten_table()), "record").what)
+    assert 'to "0xA1000001"' in lines
+    assert "gone = 2026-11-28" in " ".join(step(sheet_of(demo_table()), "taken-out").what)
+
+
+def test_the_drive_waits_for_all_that_comes_before_the_car_rolls() -> None:
+    for table in (demo_table(), learning_table(), rewritten_table()):
+        sheet = sheet_of(table)
+        waits = set(step(sheet, "drive").waits_for)
+        expected = {s.id for s in sheet.steps if s.stage in (Stage.AIR, Stage.TEACH)} | {"torque", "carry-away"}
+        assert expected <= waits
+
+
+def test_a_set_without_all_its_wheels_gets_a_warning_that_forbids() -> None:
+    table = demo_table()
+    row(table, "set", "winter")["wheels"].pop("rear_left")
+    found = {f.code for f in sheet_of(table).findings if f.weight is Weight.FORBIDDEN}
+    assert found == {"missing-wheels"}
+
+
+def test_a_spare_is_not_jacked() -> None:
+    table = learning_table()
+    table["stay"] = [{"set": "A", "on": "car", "since": date(2026, 1, 1)}]
+    table["car"][0]["spare_counted"] = True
+    table["sensor"].append({"id": "s A5", "printed": "A5000055", "family": "f", "answers": False})
+    table["wheel"].append({"id": "A5", "joined": [{"sensor": "s A5"}]})
+    row(table, "set", "A")["wheels"]["spare"] = "A5"
+    sheet = sheet_of(table)
+    order = ids(sheet)
+    assert order.index("off-a5") < order.index("shop") < order.index("fit-a5")
+    assert "torque" not in order
+    assert "retorque" not in order
+    assert not any(cautions.LIFT in s.cautions for s in sheet.steps)
+
+
+def test_an_unknown_monitor_is_found_out_first() -> None:
+    table = bare_table()
+    del table["car"][0]["monitor"]
+    sheet = sheet_of(table)
+    assert sheet.steps[0].id == "find-monitor"
+    assert sheet.steps[0].lock
+    assert sheet.aim.level == "none"
+    assert not any(i in ids(sheet) for i in ("drive", "challenge", "store-reference"))
+
+
+def test_work_on_a_set_in_store_is_not_forgotten() -> None:
+    table = demo_table()
+    row(table, "sensor", "sensor S1")["answers"] = False
+    found = [f for f in sheet_of(table).findings if f.code == "other-work"]
+    assert [f.about for f in found] == ["Summer set"]
+
+
+def test_no_challenge_without_a_figure_for_the_lamp() -> None:
+    table = demo_table()
+    del table["conditions"]["tyre_temperature"]
+    assert "challenge" not in ids(sheet_of(table))

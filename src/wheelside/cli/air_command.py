@@ -50,7 +50,9 @@ def command(
 
 def show_card(out: Teller, garage: Garage, card: AirCard) -> None:
     """The whole card as text."""
-    out.heading("Air card", f"{garage.sets[card.set].name} on {garage.cars[card.car].name}, set on {card.day}")
+    out.heading(
+        "Air card", f"{garage.sets[card.set].name} for {garage.cars[card.car].name}, pressures as of {card.day}"
+    )
     s, units = card.situation, garage.units.choice
     if s is None or not card.wheels:
         out.line("No pressure can be given yet; see below.", indent=2)

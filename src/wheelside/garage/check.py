@@ -189,6 +189,17 @@ def _joinings(garage: Garage) -> Complaints:
                 others.append((first, last, wheel.id))
 
 
+def _gone(garage: Garage) -> Complaints:
+    """What is scrapped, sold or lost is in no wheel any more."""
+    for i, wheel in enumerate(garage.wheel):
+        for k, joining in enumerate(wheel.joined):
+            sensor = garage.sensors.get(joining.sensor or "")
+            if sensor and sensor.gone and (joining.until is None or joining.until > sensor.gone):
+                found = f"sensor '{sensor.id}', which is gone since {sensor.gone}"
+                fix = f"give this joining until = {sensor.gone}"
+                yield Complaint(("wheel", i, "joined", k, "sensor"), found, "a sensor that is there", fix)
+
+
 def _sets(garage: Garage) -> Complaints:
     seen: dict[str, str] = {}
     for i, wheel_set in enumerate(garage.set):
@@ -196,7 +207,11 @@ def _sets(garage: Garage) -> Complaints:
             if wheel in seen:
                 found = f"wheel '{wheel}', which is in set '{seen[wheel]}' already"
                 both = corner is Corner.SPARE
-                fix = "a spare that serves several sets can't be described yet: leave it in the set it came with" if both else ""
+                fix = (
+                    "a spare that serves several sets can't be described yet: leave it in the set it came with"
+                    if both
+                    else ""
+                )
                 yield Complaint(("set", i, "wheels", corner.key), found, "a wheel in one set, at one corner", fix)
             seen[wheel] = wheel_set.id
 
@@ -306,7 +321,7 @@ def _instruments(garage: Garage) -> Complaints:
 
 
 _CHECKS = (
-    _unique_ids, _scope, _placards, _paths, _families, _sensors, _listed_ids, _joinings, _sets, _stays, _money, check_conditions, _instruments,
+    _unique_ids, _scope, _placards, _paths, _families, _sensors, _listed_ids, _joinings, _gone, _sets, _stays, _money, check_conditions, _instruments,
 )  # fmt: skip
 
 

@@ -42,8 +42,12 @@ def parts_on(garage: Garage, wheel_id: str, day: date) -> Parts:
 
 
 def loose_sensors(garage: Garage, day: date) -> tuple[Sensor, ...]:
-    """The sensors that are in no wheel of any set on a day: loose ones, and those in wheels on their own."""
+    """The sensors that are in no wheel of any set on a day: loose ones, and those in wheels on their own.
+
+    Those that are gone by then are left out.
+    """
     grouped = {wheel for wheel_set in garage.set for _, wheel in wheel_set.wheels}
     joinings = [joining_on(wheel, day) for wheel in garage.wheel if wheel.id in grouped]
     fitted = {joining.sensor for joining in joinings if joining is not None}
-    return tuple(sensor for sensor in garage.sensor if sensor.id not in fitted)
+    there = [sensor for sensor in garage.sensor if sensor.gone is None or day < sensor.gone]
+    return tuple(sensor for sensor in there if sensor.id not in fitted)

@@ -218,6 +218,7 @@ class Sensor(Thing):
     first_used: date | None = fact(DAY, "When it was first used.")
     battery: str | None = fact(TEXT, "Remarks on its battery.")
     kept_at: str | None = fact(Ref("place"), "Where it is kept while loose.")
+    gone: date | None = fact(DAY, "The day on which it was scrapped, sold or lost; its ID is never given out again.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -80,7 +80,8 @@ def current_ids(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
 
 def _carriers(garage: Garage, sensor_id: SensorId) -> tuple[Sensor, ...]:
     """The sensors that are sure to carry an ID now, of whatever family: a copy takes the number alone."""
-    return tuple(s for s in garage.sensor if [one.key for one in current_ids(garage, s)] == [sensor_id.key])
+    there = [s for s in garage.sensor if s.gone is None]
+    return tuple(s for s in there if [one.key for one in current_ids(garage, s)] == [sensor_id.key])
 
 
 def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff) -> tuple[Member, ...]:

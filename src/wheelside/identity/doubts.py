@@ -27,7 +27,8 @@ def doubts(
 ) -> tuple[Finding, ...]:
     """Everything to find out or look at again, cars first, then sensors, then the season line."""
     found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
-    found += [f for member in members for f in _id_doubts(garage, member)]
+    heard_by_any = any(car.direct for car in garage.car)
+    found += [f for member in members if heard_by_any for f in _id_doubts(garage, member)]
     found += _near_ids(garage, members)
     found += _retired_in_use(garage, members)
     found += _missing_wheels(garage, line)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from wheelside.finding import Basis, Finding, Ground, Weight
@@ -78,9 +78,9 @@ def _why_not(garage: Garage, task: Problem, n: int, indices: tuple[int, ...]) ->
     for clash in task.clashes:
         mine = [i for i, _ in clash.terms if i in indices]
         terms = {i for i, _ in clash.terms}
-        stuck = any(set(own) <= terms for m, own in enumerate(task.of_member) if m != n)
+        stuck = {i for m, own in enumerate(task.of_member) if m != n and set(own) <= terms for i in own}
         if set(mine) == set(indices) and (clash.room == 0 or stuck or any(c > 1 for i, c in clash.terms if i in mine)):
-            return clash.rule, f"{clash_text(garage, clash)}, and the other can't be changed"
+            return clash.rule, f"{clash_text(garage, clash, {*mine, *stuck})}, and the other can't be changed"
     return "no-plan", "no plan keeps every rule with it"
 
 
@@ -111,12 +111,11 @@ def extra_text(extra: Price, currency: str, *, proven: bool = True) -> str:
     return f"it would {'' if proven else 'at most '}" + " and ".join(parts)
 
 
-def clash_text(garage: Garage, clash: Clash) -> str:
-    """One clash as a sentence."""
+def clash_text(garage: Garage, clash: Clash, among: Collection[int]) -> str:
+    """One clash as a sentence, told of some candidates and of what is there anyway."""
     car = garage.cars[clash.car].name
-    where = " and ".join(clash.where) if len(clash.where) > 1 else f"{clash.where[0]} and a loose sensor"
     heard = f"within earshot of {car}" if clash.rule == "heard-twice" else "on two cars"
-    return f"{where} would carry {clash.id.hex} {heard} from {clash.day}"
+    return f"{' and '.join(clash.places(among))} would carry {clash.id.hex} {heard} from {clash.day}"
 
 
 def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
@@ -127,7 +126,7 @@ def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
         voices = sum(n for i, n in clash.terms if i in now)
         if voices > clash.room and clash.id not in told:
             told.add(clash.id)
-            text = clash_text(garage, clash).replace("would carry", "carry")
+            text = clash_text(garage, clash, now).replace("would carry", "carry")
             yield Finding(
                 Weight.WARNING,
                 "clash-now",
@@ -151,7 +150,7 @@ def taken_out_findings(garage: Garage, members: tuple[Member, ...], chosen: tupl
             fate = (
                 "kept where [plan] says, and recorded"
                 if kept
-                else "scrapped that day, recycled as a battery, and its ID noted in [[retired]]"
+                else "scrapped that day, recycled as a battery, and noted as gone"
             )
             text = f"The sensor taken out may wake again: it is {fate}."
             yield Finding(
@@ -184,7 +183,8 @@ def no_plan(garage: Garage, task: Problem) -> Iterator[Finding]:
     single = {own[0] for own in task.of_member if len(own) == 1}
     for clash in task.clashes:
         if sum(n for i, n in clash.terms if i in single) > clash.room:
-            text = f"No plan is possible: {clash_text(garage, clash)}, and nothing else can be done about them. {_RULES[clash.rule].capitalize()}."
+            told = clash_text(garage, clash, single)
+            text = f"No plan is possible: {told}, and nothing else can be done about them. {_RULES[clash.rule].capitalize()}."
             yield Finding(
                 Weight.FORBIDDEN,
                 clash.rule,

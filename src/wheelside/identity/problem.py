@@ -7,7 +7,7 @@ members in order.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date
 from itertools import combinations
@@ -36,8 +36,12 @@ class Clash:
     id: SensorId
     terms: Terms
     room: int
-    where: tuple[str, ...]
-    """Where each member with a term is then, in words, in the order of the members."""
+    where: tuple[tuple[int | None, str], ...]
+    """Where each voice is then, in words, with its candidate; None for a sensor that is not decided about."""
+
+    def places(self, among: Collection[int]) -> tuple[str, ...]:
+        """Where the voices of some candidates are, and those that are there whatever is chosen."""
+        return tuple(dict.fromkeys(place for i, place in self.where if i is None or i in among))
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,7 +340,7 @@ def _clash_over(rule: str, car: str, moment: date, key: Key, voices: list[_Voice
         if voice.index is not None:
             total[voice.index] += 1
     fixed = sum(voice.index is None for voice in voices)
-    where_all = tuple(dict.fromkeys(voice.where for voice in voices))
+    where_all = tuple((voice.index, voice.where) for voice in voices)
     family = next(voice.family for voice in voices)
     room = max(0, 1 - fixed)
     return Clash(rule, car, moment, SensorId(family, *key), tuple(sorted(total.items())), room, where_all)

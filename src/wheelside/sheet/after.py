@@ -8,6 +8,7 @@ from wheelside.earshot.stated import heard_at
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.season import where
 from wheelside.garage.words import TakenOut
+from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job
 from wheelside.sheet.step import Channel, Stage, Step
@@ -17,7 +18,7 @@ from wheelside.sheet.write import write_out_list
 
 def after(job: Job) -> Iterator[Step]:
     """Retorque, storing the set that came off, sensors taken out, and the garage file."""
-    if job.leaving or not job.coming_is_on:
+    if job.road_wheels_off:
         yield _retorque(job)
     if job.going is not None:
         yield _store(job)
@@ -60,7 +61,12 @@ def _store(job: Job) -> Step:
     )
     rest = ", ".join(sorted({_at_rest(job, wheel) for _, wheel in job.going.wheels}))
     pairs = pairs_of(job)
-    rule = "No ID of it is carried by the set that is on now."
+    known = all(w.id is not None for w in job.plan.wheels if w.set in (job.going.id, job.coming.id))
+    rule = (
+        "No ID of it is carried by the set that is on now."
+        if known
+        else "Some IDs are not known: read them before it is stored near a car."
+    )
     if pairs:
         rule = f"Wheels {', '.join(pairs)} share IDs with it: it stays where the plan says, and is never brought nearer to the car."
     sensors = (f"{heard}. At rest its sensors: {rest}. {rule}",) if job.direct else ()
@@ -87,6 +93,8 @@ def _store(job: Job) -> Step:
 
 def _at_rest(job: Job, wheel: str) -> str:
     sensor = job.parts(wheel).sensor
+    if sensor is None and not job.garage.wheels[wheel].joined:
+        return f"{job.name(wheel)} not known"
     if sensor is None:
         return f"{job.name(wheel)} none"
     return f"{job.name(wheel)} {sensor.at_rest.value if sensor.at_rest else 'not known'}"
@@ -100,7 +108,7 @@ def _taken_out(job: Job) -> Step:
         if sensor is not None:
             rows.append(f"{sensor.name} from wheel {job.name(w.wheel)}, printed {sensor.printed or 'not known'}")
     fate = (
-        "Hand them in as batteries today, and enter their IDs in [[retired]]."
+        f"Hand them in as batteries today, and note gone = {job.day} in the [[sensor]] of each."
         if scrap
         else "Take them to the place that [plan] names, labelled, and enter 'kept_at'."
     )
@@ -128,19 +136,27 @@ def _new_list(job: Job) -> str:
     return f"'holds' of {job.car.id}: add {taught} at the end"
 
 
+def _written(w: WheelPlan) -> str:
+    """The ID as the file is to have it, in a form that can't be read in two ways."""
+    return f"0x{w.id.hex}" if w.id else "0x and the hex digits that you noted"
+
+
 def _record(job: Job) -> Step:
     changes = [
-        f"a new [[sensor]] with sends = \"{w.id.hex if w.id else 'what you noted'}\", joined to wheel {w.wheel}, the old joining given an 'until'"
+        f"a new [[sensor]] with sends = \"{_written(w)}\", joined to wheel {w.wheel}, the old joining given an 'until'"
         for w in job.refits
     ]
-    changes += [f"'sends' of {w.sensor} to \"{w.id.hex if w.id else 'what you noted'}\"" for w in job.written_in_wheel]
+    changes += [f"'sends' of {w.sensor} to \"{_written(w)}\"" for w in job.written_in_wheel]
     if job.teaches:
         changes.append(_new_list(job))
     return Step(
         id="record",
         stage=Stage.AFTER,
         title="Put the garage file right",
-        what=(*(write_out_list(job) if changes else ()), *(f"{c[:1].upper()}{c[1:]}." for c in changes))
+        what=(
+            *(write_out_list(job) if changes and not job.teaches else ()),
+            *(f"{c[:1].upper()}{c[1:]}." for c in changes),
+        )
         or ("Nothing of the standing facts has changed; keep this sheet with its figures.",),
         why="The next plan begins where this job ended.",
         where="at the garage file",

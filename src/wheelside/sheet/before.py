@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.ids import car_band
-from wheelside.garage.words import Instrumentation
+from wheelside.garage.words import Instrumentation, Monitor
 from wheelside.identity.candidates import current_ids
 from wheelside.identity.choice import Action, FreshFrom
 from wheelside.sheet import cautions
@@ -16,13 +16,36 @@ from wheelside.sheet.step import Channel, Stage, Step
 
 def before(job: Job) -> Iterator[Step]:
     """The snapshot of the car, and the coming wheels answering one by one."""
-    yield _snapshot(job)
+    if job.car.monitor is None:
+        yield _find_out(job)
+    elif job.car.monitor is not Monitor.NONE:
+        yield _snapshot(job)
     yield _pressures_before(job)
     if job.direct:
         for wheel in job.wheels:
             if wheel.sensor is not None:
                 yield _answer(job, wheel.wheel)
     yield from _parts(job)
+
+
+def _find_out(job: Job) -> Step:
+    return Step(
+        id="find-monitor",
+        stage=Stage.BEFORE,
+        title=f"Find out how {job.car.name} watches its tyres",
+        what=(
+            "Look into the handbook: sensors in the wheels, wheel speed alone, or nothing.",
+            "A metal valve stem or four pressures on the dash speak for sensors; a button to store the pressures alone, for wheel speed.",
+        ),
+        why="What has to be done about sensors, teaching and proof depends on it; this sheet leaves all of that out.",
+        where=f"in {job.car.name}",
+        expect="'monitor' noted in the garage file, and a new sheet",
+        evidence=(Channel.TYPED,),
+        minutes=10,
+        if_fails="Only pressures and fastening are done today; the lamp proves nothing.",
+        basis=Basis(Ground.UNKNOWN, "monitor"),
+        lock=True,
+    )
 
 
 def _snapshot(job: Job) -> Step:
@@ -115,8 +138,10 @@ def shopping(job: Job) -> tuple[str, ...]:
         n = len(job.refits)
         lines.append(f"{n} × valve service kit for it: seal, washer, nut, core with nickel plating, cap with seal")
         lines.append(f"{n} × balancing at the shop, and the shop's torque figure for the valve nut")
-    lines.append("gauge, inflator, torque wrench, jack, stands, chocks, wire brush, tags and a marker that stays")
-    lines.append("fasteners that fit the coming rims: seat shape, thread, length; the key for locking ones")
+    lines.append("gauge and inflator, tags and a marker that stays")
+    if job.road_wheels_off:
+        lines.append("torque wrench, jack, stands, chocks, wire brush")
+        lines.append("fasteners that fit the rims: seat shape, thread, length; the key for locking ones")
     if job.direct:
         lines.append("trigger" + (" and writer" if any(w.writes for w in job.wheels) else ""))
     return tuple(lines)
@@ -131,7 +156,8 @@ def _parts(job: Job) -> Iterator[Step]:
         what=shopping(job),
         why="A missing seal or a wrong fastener is found now, not with the car on stands.",
         where="at the bench",
-        expect="every line is there" + (f"; fastening torque {job.units.show_torque(torque)}" if torque else ""),
+        expect="every line is there"
+        + (f"; fastening torque {job.units.show_torque(torque)}" if torque and job.road_wheels_off else ""),
         evidence=(Channel.TYPED,),
         minutes=10,
         if_fails="Do not begin with a part missing."

@@ -61,6 +61,13 @@ class Job:
         return (*self.refits, *self.written_in_wheel) if self.coming_is_on else ()
 
     @property
+    def road_wheels_off(self) -> bool:
+        """Whether any wheel at a road corner comes off or goes on in this job."""
+        if not self.coming_is_on:
+            return any(corner is not Corner.SPARE for corner, _ in self.coming.wheels)
+        return any(w.corner is not Corner.SPARE for w in self.leaving)
+
+    @property
     def clones(self) -> tuple[WheelPlan, ...]:
         return tuple(w for w in self.wheels if w.choice is IdChoice.CLONE)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from wheelside.finding import Basis, Finding, Ground, Weight
-from wheelside.garage.words import Season
+from wheelside.garage.words import ROAD_CORNERS, Season
 from wheelside.sheet.context import Job
 from wheelside.tyre.date_code import read_date_code
 
@@ -25,7 +25,12 @@ _LIFE = Basis(Ground.JUDGEMENT, "sensors: median life of eight to nine years")
 
 
 def looks(job: Job) -> Iterator[Finding]:
-    """Findings on tread, tyre age and sensor age of the coming set."""
+    """Findings on missing wheels, and on fit, tread, tyre age and sensor age of the coming set."""
+    lacking = [c.value for c in ROAD_CORNERS if c not in dict(job.coming.wheels)]
+    if lacking:
+        text = f"It names no wheel for: {', '.join(lacking)}. There is no sheet for a part of a set."
+        way = "name a [[wheel]] for each corner in 'wheels'; it may be one of which nothing is known"
+        yield Finding(Weight.FORBIDDEN, "missing-wheels", job.coming.name, text, (job.coming.basis("wheels"),), way)
     for corner, wheel in job.coming.wheels:
         about = f"{corner.value}, wheel {job.name(wheel)}"
         yield from _bolts(job, wheel, about)

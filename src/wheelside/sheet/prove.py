@@ -53,6 +53,9 @@ _LADDER = Basis(Ground.JUDGEMENT, "evidence ladder of this program")
 
 def aim(job: Job) -> EvidenceAim:
     """The evidence level that this job needs, E3 or E4, and the one that the instruments in the file allow."""
+    if job.car.monitor is None:
+        why, leaves = "how this car watches its tyres is not known", "everything: find that out first"
+        return EvidenceAim("none", "nothing yet", why, leaves, "none", ("'monitor' in the garage file",), _LADDER)
     if job.car.monitor is Monitor.NONE:
         why, leaves = "this car does not watch its tyres", "everything between two gaugings"
         return EvidenceAim("none", "a gauge, now and in four weeks", why, leaves, "none", (), _LADDER)
@@ -70,7 +73,7 @@ def _reasons_for_more(job: Job) -> list[str]:
     reasons = []
     if job.clones or pairs_of(job):
         reasons.append("the set carries a clone")
-    if job.teaches and job.car.corner_aware is not False:
+    if job.teaches and job.car.corner_aware is not False and not (job.car.taught_by and job.car.taught_by.by_itself):
         reasons.append("the car was taught by corner")
     if _staggered(job):
         reasons.append("front and rear tyres differ")
@@ -100,7 +103,7 @@ def _staggered(job: Job) -> bool:
 
 def drive(job: Job) -> Iterator[Step]:
     """The drive cycle and what is looked at around it."""
-    if job.car.monitor is Monitor.NONE:
+    if job.car.monitor in (Monitor.NONE, None):
         return
     yield _drive(job)
     yield _second_start()
@@ -191,7 +194,8 @@ def prove(job: Job) -> Iterator[Step]:
         yield _blind(job)
     elif goal.level == "E4":
         yield from _corners(job)
-    yield _challenge(job)
+    if any(w.lamp for w in job.card.wheels):
+        yield _challenge(job)
 
 
 def _ids_heard(job: Job) -> Step:
@@ -209,7 +213,7 @@ def _ids_heard(job: Job) -> Step:
         expect="just these IDs, each at its corner",
         evidence=(Channel.PORT, Channel.TRIGGER),
         minutes=5,
-        if_fails="A stranger or a swapped corner: teach again, further from other wheels.",
+        if_fails="A stranger or a swapped corner: look at the tags, and have the car taught away from other wheels.",
         basis=Basis(Ground.COMPUTED, "identity plan"),
         waits_for=("second-start",),
     )
@@ -255,7 +259,7 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
         expect=f"the figure for {w.corner.value} falls by {job.p(30)} to {job.p(50)}, and no other moves",
         evidence=(Channel.TYPED, Channel.GAUGE),
         minutes=5,
-        if_fails="Another figure moves: the corners are swapped in the car; inflate, then teach again in the right order. "
+        if_fails="Another figure moves: the corners are swapped; inflate, look at the tags, then have the car taught in the right order. "
         "None moves: the sensor may send only while rolling; inflate, and look again after a drive.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.CHALLENGE,),

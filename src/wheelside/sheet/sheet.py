@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from wheelside.fill.card import AirCard
-from wheelside.finding import Finding, Weight
+from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.change import Change
 from wheelside.garage.model import Garage
+from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.sheet.after import after
 from wheelside.sheet.before import before
 from wheelside.sheet.context import Job
 from wheelside.sheet.looks import looks
 from wheelside.sheet.prove import aim, drive, prove
-from wheelside.sheet.step import RunSheet, Step
+from wheelside.sheet.step import RunSheet, Stage, Step
 from wheelside.sheet.swap import pressures, swap, take_off
 from wheelside.sheet.teach import teach
 from wheelside.sheet.write import bench, in_wheel, shop, written_wrongly
@@ -27,7 +30,7 @@ def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change)
     """
     going = garage.sets.get(change.going or "")
     job = Job(garage, plan, card, garage.cars[change.car], garage.sets[change.coming], going, change.day)
-    steps: list[Step] = [step for part in _PARTS for step in part(job)]
+    steps = _in_order([step for part in _PARTS for step in part(job)])
     return RunSheet(
         car=change.car,
         coming=change.coming,
@@ -35,11 +38,36 @@ def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change)
         stays_on=job.coming_is_on,
         day=change.day,
         aim=aim(job),
-        steps=tuple(steps),
+        steps=steps,
         findings=tuple(dict.fromkeys((*_said_before(job), *looks(job)))),
     )
 
 
+def _in_order(steps: list[Step]) -> tuple[Step, ...]:
+    """The steps, with the drive waiting for all that must be done before the car rolls: fastened, gauged, taught."""
+    first = {Stage.SWAP, Stage.AIR, Stage.TEACH}
+    before = tuple(s.id for s in steps if s.stage in first and not s.id.startswith("fit-"))
+    return tuple(replace(s, waits_for=before) if s.id == "drive" else s for s in steps)
+
+
 def _said_before(job: Job) -> list[Finding]:
     """What plan and air card had to say and the person at the wheel must not miss: all but the notes."""
-    return [f for f in (*job.plan.findings, *job.card.findings) if f.weight is not Weight.NOTE]
+    said = [f for f in (*job.plan.findings, *job.card.findings) if f.weight is not Weight.NOTE]
+    return [*said, *_other_work(job)]
+
+
+def _other_work(job: Job) -> list[Finding]:
+    """Sets that this sheet is not about and that have sensors to be written or changed: best done while they are stored."""
+    others = dict.fromkeys(
+        w.set for w in job.plan.wheels if w.set != job.coming.id and (w.writes or w.action is Action.REFIT)
+    )
+    basis = (Basis(Ground.COMPUTED, "identity plan"),)
+    text = "It has sensors to be written or changed too, which this sheet does not cover; until then what the plan warns of stands."
+    return [
+        Finding(Weight.WARNING, "other-work", job.garage.sets[name].name, text, basis, _how_to_see(name))
+        for name in others
+    ]
+
+
+def _how_to_see(name: str) -> str:
+    return f"'wheelside sheet … --set \"{name}\"' lists the steps: do them now, where it is stored"

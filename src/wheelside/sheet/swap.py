@@ -20,6 +20,9 @@ LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every
 def take_off(job: Job) -> Iterator[Step]:
     """The wheels that are on the car and have to come off it for their sensors."""
     for w in job.leaving:
+        if w.corner is Corner.SPARE:
+            yield _spare(job, w.wheel, out=True)
+            continue
         yield Step(
             id=slug("off", w.wheel),
             stage=Stage.OFF,
@@ -44,16 +47,41 @@ def take_off(job: Job) -> Iterator[Step]:
 def swap(job: Job) -> Iterator[Step]:
     """Label, lift, fit, fasten: the coming set, or the wheels that had to come off; nothing where none did."""
     leaving = {w.wheel for w in job.leaving}
-    wheels = [(c, w) for c, w in job.coming.wheels if c in ROAD_CORNERS and (not job.coming_is_on or w in leaving)]
-    if not wheels:
-        return
-    if not job.coming_is_on:
-        yield _label(job, wheels)
-    for corner, wheel in wheels:
+    goes = [(c, w) for c, w in job.coming.wheels if not job.coming_is_on or w in leaving]
+    if goes and not job.coming_is_on:
+        yield _label(job, goes)
+    on_road = [(c, w) for c, w in goes if c in ROAD_CORNERS]
+    for corner, wheel in on_road:
         yield _corner(job, corner, wheel)
-    yield _torque(job, [wheel for _, wheel in wheels])
+    if on_road:
+        yield _torque(job, [wheel for _, wheel in on_road])
+    for corner, wheel in goes:
+        if corner is Corner.SPARE:
+            yield _spare(job, wheel, out=False)
     if job.going is not None and job.direct:
         yield _carry_away(job)
+
+
+def _spare(job: Job, wheel: str, *, out: bool) -> Step:
+    name = job.name(wheel)
+    other = "" if job.coming_is_on else " The one that lies there comes out first."
+    return Step(
+        id=slug("off" if out else "fit", wheel),
+        stage=Stage.OFF if out else Stage.SWAP,
+        title=f"Take the spare {name} out" if out else f"Put {name} into the spare's place",
+        what=(
+            "Take it out of its place and tag it with its name."
+            if out
+            else f"Stow and fasten it as the handbook says.{other}",
+        ),
+        why="Its sensor is changed or written." if out else "The car watches its spare too.",
+        where="at the spare's place",
+        expect="it is out, and tagged" if out else "it lies fast",
+        evidence=(Channel.TYPED,),
+        minutes=4,
+        if_fails="A spare whose holder is seized is a workshop's work.",
+        basis=COMMON_PRACTICE,
+    )
 
 
 def _label(job: Job, wheels: list[tuple[Corner, str]]) -> Step:
@@ -99,7 +127,7 @@ def _carry_away(job: Job) -> Step:
         minutes=10,
         if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
         basis=COMMON_PRACTICE,
-        waits_for=("torque",),
+        waits_for=("torque",) if job.road_wheels_off else (),
         lock=shared,
     )
 

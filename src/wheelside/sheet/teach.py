@@ -206,6 +206,7 @@ def _port(job: Job) -> Step:
         evidence=(Channel.PORT,),
         minutes=15,
         if_fails="Put the saved list back.",
+        waits_for=("clear-the-air", *(slug("wake", w.wheel) for w in job.wheels)),
         basis=job.car.basis("taught_by"),
         cautions=(cautions.PORT,),
         timed="teaching",
