@@ -153,6 +153,9 @@ def test_german_numbers(capsys: pytest.CaptureFixture[str], file: Path) -> None:
     _, out, _ = run(capsys, "air", file, *ON)
     assert "2,62 bar ± 0,08" in out
     assert "2.62" not in out
+    _, out, _ = run(capsys, "plan", file, *ON, "--reasons")
+    assert "67,00 EUR" in out
+    assert "67.00" not in out
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Car
 from wheelside.garage.wishes import Costs
 from wheelside.garage.words import Teaching
-from wheelside.units import Duration, Money
+from wheelside.units import Duration, Money, UnitChoice
 
 DEFAULT_CURRENCY = "EUR"
 _DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60}
@@ -72,14 +72,14 @@ class Tariff:
         return Price(seconds, self.teach_paid if car.taught_by is Teaching.LOCKED else 0)
 
 
-def tariff(costs: Costs) -> Tariff:
+def tariff(costs: Costs, units: UnitChoice) -> Tariff:
     """The tariff of a garage: the owner's figures, and shown defaults for the rest."""
     given = {name: getattr(costs, name) for name in _DEFAULT_MONEY}
     currency = next((m.currency for m in given.values() if m), DEFAULT_CURRENCY)
     money = {name: m or Money(Decimal(_DEFAULT_MONEY[name]), currency) for name, m in given.items()}
     times = {name: getattr(costs, name) or Duration(60.0 * minutes) for name, minutes in _DEFAULT_MINUTES.items()}
     default = Basis(Ground.DEFAULT, "judgement; change it in [costs]")
-    rates = [Rate(n, f"{m.amount:f} {m.currency}", costs.basis(n) if given[n] else default) for n, m in money.items()]
+    rates = [Rate(n, units.show_money(m), costs.basis(n) if given[n] else default) for n, m in money.items()]
     rates += [Rate(n, f"{t.minutes:g} min", costs.basis(n) if getattr(costs, n) else default) for n, t in times.items()]
     by_car = (
         "by how the car is taught: driving 1 min, for the drive is made anyway, step by step 15, port 15, locked 60"

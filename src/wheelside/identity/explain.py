@@ -13,6 +13,7 @@ from wheelside.identity.costs import Price
 from wheelside.identity.problem import Clash, Problem
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.sensor.ident import SensorId
+from wheelside.units import UnitChoice
 
 _RULES = {
     "heard-twice": "two sensors within earshot of a car would send one ID",
@@ -67,7 +68,7 @@ def _answer(garage: Garage, model: PlanModel, best: Solution, member: Member, gr
         return NotTaken(action, choice, rule, text, _INVARIANT, "", None, None)
     extra = Price(forced.price.seconds - best.price.seconds, forced.price.hundredths - best.price.hundredths)
     weight = forced.weight - best.weight
-    text = extra_text(extra, model.problem.tariff.currency, proven=forced.proven) + _also(
+    text = extra_text(extra, model.problem.tariff.currency, garage.units.choice, proven=forced.proven) + _also(
         garage, model.problem, best, forced, n
     )
     return NotTaken(action, choice, "", text, Basis(Ground.COMPUTED, "solved again with it"), "", extra, weight)
@@ -98,7 +99,7 @@ def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:
     return c.action, c.choice, c.definite
 
 
-def extra_text(extra: Price, currency: str, *, proven: bool = True) -> str:
+def extra_text(extra: Price, currency: str, units: UnitChoice, *, proven: bool) -> str:
     """'it would add 45 min and 90.00 EUR'; 'at most' where the time for solving ran out."""
     if extra == Price(0, 0):
         return "it would cost the same; the stated order of ties decides"
@@ -106,7 +107,7 @@ def extra_text(extra: Price, currency: str, *, proven: bool = True) -> str:
     for amount, unit in ((extra.seconds / 60, "min"), (extra.hundredths / 100, currency)):
         if amount:
             verb = "add" if amount > 0 else "save"
-            digits = f"{abs(amount):.0f}" if unit == "min" else f"{abs(amount):.2f}"
+            digits = units.number(abs(amount), 0 if unit == "min" else 2)
             parts.append(f"{verb} {digits} {unit}")
     return f"it would {'' if proven else 'at most '}" + " and ".join(parts)
 

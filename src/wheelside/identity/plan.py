@@ -108,7 +108,7 @@ def identity_plan(garage: Garage, day: date, earlier: tuple[Reservation, ...], r
     """
     end = day.replace(year=day.year + garage.plan.horizon_years, day=min(day.day, 28))
     line = spells(garage, day, end)
-    rates = tariff(garage.costs)
+    rates = tariff(garage.costs, garage.units.choice)
     wheels = members(garage, day, line, rates)
     task = problem(garage, wheels, line, day, end, rates)
     findings = [*doubts(garage, wheels, line, day, end), *standing_clashes(garage, task)]

@@ -49,10 +49,6 @@ class UnitChoice:
         value = t.celsius if self.temperature == "°C" else t.fahrenheit
         return f"{self.number(value, 0)} {self.temperature}"
 
-    def show_temperature_span(self, t: q.TemperatureSpan) -> str:
-        value = t.kelvin if self.temperature == "°C" else t.kelvin / q.KELVIN_PER_F
-        return f"{self.number(value, 0)} {self.temperature}"
-
     def show_tread(self, depth: q.Length) -> str:
         if self.tread == "mm":
             return f"{self.number(depth.mm, 1)} mm"
