@@ -66,7 +66,12 @@ def _clear_the_air(job: Job) -> Step:
     ]
     near = [f"{job.going.name} (just taken off)"] if job.going else []
     near += [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]
-    others = [c.name for c in job.garage.car if c.id != job.car.id and heard_at(job.garage, job.car, c.stands_at).heard]
+    told = {hearing.where for _, hearing in hearings}
+    others = [
+        car.name
+        for car in job.garage.car
+        if car.id != job.car.id and f"on {car.name}" not in told and heard_at(job.garage, job.car, car.stands_at).heard
+    ]
     away = (
         f"Carry these out of earshot, or drive the car away from them: {', '.join(near + others)}."
         if near or others
