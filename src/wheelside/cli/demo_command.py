@@ -14,9 +14,7 @@ from wheelside.cli.sheet_command import show_made
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.demo import DEMO_DAY, DEMO_FILE, household
 from wheelside.errors import BadRequest
-from wheelside.jobs.air import card_for
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.plan import plan_garage
 from wheelside.jobs.sheet import sheet_for
 from wheelside.jobs.source import write_whole
 
@@ -55,15 +53,14 @@ def _write(folder: Path) -> int:
 
 
 def _run(file: Path, json_out: bool) -> int:
-    planned = plan_garage(file, day=DEMO_DAY)
-    aired = card_for(file, day=DEMO_DAY)
     made = sheet_for(file, day=DEMO_DAY)
+    planned = made.planned
     if json_out:
-        click.echo(document("demo", plan=planned.plan, card=aired.card, sheet=made.sheet), nl=False)
+        click.echo(document("demo", plan=planned.plan, card=made.card, sheet=made.sheet), nl=False)
     else:
         out = Teller()
         out.heading(planned.garage.title or "Demo", f"as of {DEMO_DAY}; every name and number is invented")
         show_plan(out, planned, reasons=False)
-        show_card(out, aired.garage, aired.card)
+        show_card(out, planned.garage, made.card)
         show_made(out, made)
-    return exit_status((*planned.plan.findings, *aired.card.findings, *made.forbidden))
+    return exit_status((*planned.plan.findings, *made.card.findings, *made.forbidden))

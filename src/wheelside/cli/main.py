@@ -63,10 +63,7 @@ def run(args: list[str] | None = None) -> None:
     try:
         sys.stdout.flush()
     except OSError as error:
-        if not isinstance(error, BrokenPipeError):
-            click.echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
-            code = 3
-        _mute()
+        code = _output_failed(error) or code
     sys.exit(code)
 
 
@@ -88,13 +85,8 @@ def status(args: list[str] | None = None) -> int:
     except Outside as error:
         click.echo(f"wheelside: {error}", err=True)
         return 3
-    except BrokenPipeError:
-        _mute()
-        return 0
     except OSError as error:
-        click.echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
-        _mute()
-        return 3
+        return _output_failed(error)
     except MemoryError:
         click.echo("wheelside: there is not enough memory for this; look at the size of the file", err=True)
         return 3
@@ -103,10 +95,17 @@ def status(args: list[str] | None = None) -> int:
         return 4
 
 
-def _mute() -> None:
-    """Sends what is left of the output nowhere, so that closing it says nothing more."""
+def _output_failed(error: OSError) -> int:
+    """The exit status when the output can't be written: 0 where its reader has left, else 3, and why.
+
+    What is left of the output goes nowhere, so that closing it says nothing more.
+    """
+    gone = isinstance(error, BrokenPipeError)
+    if not gone:
+        click.echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
     with contextlib.suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0 if gone else 3
 
 
 def _ready_output() -> None:

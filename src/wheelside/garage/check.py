@@ -14,7 +14,7 @@ from difflib import get_close_matches
 from wheelside.errors import BadText
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.lines import PathKey
-from wheelside.garage.model import Garage, Stay
+from wheelside.garage.model import Car, Garage, Sensor, Stay
 from wheelside.garage.read import Complaint
 from wheelside.garage.row import Thing
 from wheelside.garage.season import FAR, Spell, spells
@@ -52,6 +52,16 @@ def _unique_ids(garage: Garage) -> Complaints:
             seen.add(row.id)
 
 
+def _as_family(garage: Garage, at: PathKey, row: Car | Sensor, keys: tuple[str, ...]) -> Complaints:
+    """What a car or sensor says of itself is what its family says."""
+    family = garage.families.get(row.family or "")
+    for key in keys:
+        own, shared = getattr(row, key), getattr(family, key, None)
+        if own is not None and shared is not None and own != shared:
+            fix = f"leave '{key}' out here, or give it another family"
+            yield Complaint((*at, key), str(own), f"{shared}, as its family has", fix)
+
+
 def _scope(garage: Garage) -> Complaints:
     for i, car in enumerate(garage.car):
         at = ("car", i)
@@ -64,10 +74,7 @@ def _scope(garage: Garage) -> Complaints:
                 speed_of(car.speed_symbol)
             except BadText as error:
                 yield Complaint((*at, "speed_symbol"), repr(car.speed_symbol), error.expected, error.message)
-        family = garage.families.get(car.family or "")
-        if family and family.band and car.band and family.band is not car.band:
-            fix = "leave 'band' out here, or give the car another family"
-            yield Complaint((*at, "band"), car.band.value, f"{family.band.value}, as its family has", fix)
+        yield from _as_family(garage, at, car, ("band",))
         if car.slots == 0:
             need = len(car.monitored_corners)
             fix = f"a set has {need} IDs: give the size of the whole list"
@@ -127,13 +134,7 @@ def _families(garage: Garage) -> Complaints:
 
 def _sensors(garage: Garage) -> Complaints:
     for i, sensor in enumerate(garage.sensor):
-        family = garage.families.get(sensor.family or "")
-        if family and family.bits and sensor.bits and family.bits != sensor.bits:
-            fix = "leave 'bits' out here, or give the sensor another family"
-            yield Complaint(("sensor", i, "bits"), str(sensor.bits), f"{family.bits}, as its family has", fix)
-        if family and family.band and sensor.band and family.band != sensor.band:
-            fix = "leave 'band' out here, or give the sensor another family"
-            yield Complaint(("sensor", i, "band"), sensor.band.value, f"{family.band.value}, as its family has", fix)
+        yield from _as_family(garage, ("sensor", i), sensor, ("bits", "band"))
         try:
             sensor_readings(garage, sensor)
         except BadText as error:

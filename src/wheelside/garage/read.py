@@ -227,23 +227,17 @@ def _toml(text: str, file: str) -> dict[str, Any]:
         found = re.search(r"^(.*?)\s*\(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
         line = int(found[2]) if found and found[2] else text.count("\n") + 1
         what = found[1] if found else str(error)
-        expected, fix = _toml_hint(text, line, what)
-        raise BadFile(file, (Problem(line, "TOML", f"{what}: {_line_of(text, line)}", expected, fix),)) from error
+        row = text.split("\n")[line - 1]
+        expected, fix = _toml_hint(row, what)
+        raise BadFile(file, (Problem(line, "TOML", f"{what}: {shown(row.strip())}", expected, fix),)) from error
     except RecursionError as error:
         raise BadFile(
             file, (Problem(None, "TOML", "brackets nested too deep", "a TOML file", "remove the nesting"),)
         ) from error
 
 
-def _line_of(text: str, line: int) -> str:
-    lines = text.split("\n")
-    return shown(lines[line - 1].strip()) if line <= len(lines) else "the end of the file"
-
-
-def _toml_hint(text: str, line: int, what: str) -> tuple[str, str]:
+def _toml_hint(row: str, what: str) -> tuple[str, str]:
     """What a person most likely meant on a line that is no TOML: what was expected, and what to do."""
-    lines = text.split("\n")
-    row = lines[line - 1] if line <= len(lines) else ""
     if any(quote in row for quote in "\u201c\u201d\u201e\u2018\u2019"):
         return "straight quotes", 'write straight quotes (" ") in place of the curly ones'
     if "overwrite" in what or "twice" in what:

@@ -25,6 +25,11 @@ class Spell:
         return self.since <= day < self.until
 
 
+def horizon_end(garage: Garage, day: date) -> date:
+    """The first day after the years that the owner's plan looks at, counted from `day`."""
+    return day.replace(year=day.year + garage.plan.horizon_years, day=min(day.day, 28))
+
+
 def spells(garage: Garage, start: date, end: date) -> tuple[Spell, ...]:
     """Every spell that touches start to end (end not included), yearly stays repeated, in order of time.
 

@@ -22,6 +22,13 @@ class Carrying(Protocol):
     def id(self) -> SensorId | None: ...
 
 
+def share_an_id(garage: Garage, a: Carrying, b: Carrying) -> bool:
+    """Whether two wheels carry one ID that a receiver could take from either."""
+    if a.id is None or b.id is None or a.id.key != b.id.key:
+        return False
+    return not proven_different(garage, a.id.family, b.id.family)
+
+
 def pair_findings(garage: Garage, wheels: Sequence[Carrying]) -> Iterator[Finding]:
     """For wheels that carry one ID under a plan, new clones and old ones alike: they must never meet."""
     alike: dict[tuple[int, int], list[Carrying]] = defaultdict(list)
@@ -31,7 +38,7 @@ def pair_findings(garage: Garage, wheels: Sequence[Carrying]) -> Iterator[Findin
     for group in alike.values():
         first = group[0]
         for other in group[1:]:
-            if first.id is None or other.id is None or proven_different(garage, first.id.family, other.id.family):
+            if first.id is None or not share_an_id(garage, first, other):
                 continue
             names = garage.wheels[first.wheel].name, garage.wheels[other.wheel].name
             text = f"{names[0]} and {names[1]} are a pair: both carry {first.id.hex}. They must never be within earshot of one car."

@@ -8,7 +8,7 @@ from datetime import date
 from wheelside.finding import Basis, Finding, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage
-from wheelside.garage.season import Spell, spells
+from wheelside.garage.season import Spell, horizon_end, spells
 from wheelside.garage.words import Corner
 from wheelside.identity.candidates import fresh_rule, members
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
@@ -106,7 +106,7 @@ def identity_plan(garage: Garage, day: date, earlier: tuple[Reservation, ...], r
     `earlier`: what was reserved by plans before. `random_bits`: k -> k random bits, for fresh IDs that
     are not reserved yet.
     """
-    end = day.replace(year=day.year + garage.plan.horizon_years, day=min(day.day, 28))
+    end = horizon_end(garage, day)
     line = spells(garage, day, end)
     rates = tariff(garage.costs, garage.units.choice)
     wheels = members(garage, day, line, rates)
@@ -123,8 +123,11 @@ def identity_plan(garage: Garage, day: date, earlier: tuple[Reservation, ...], r
     chosen = tuple(task.candidates[i] for i in best.chosen)
     wanted = _wanted(garage, task, chosen, day)
     reserved = reserve(garage, wanted, earlier, random_bits, day)
+    used = used_keys(garage)
+    drawn = {wheel: standing(reserved, wheel, rule, used) for wheel, rule in wanted.items()}
     planned = tuple(
-        _wheel_plan(garage, model, best, member, c, wanted, reserved) for member, c in zip(wheels, chosen, strict=True)
+        _wheel_plan(garage, model, best, member, c, drawn.get(member.wheel))
+        for member, c in zip(wheels, chosen, strict=True)
     )
     findings += taken_out_findings(garage, wheels, chosen)
     findings += pair_findings(garage, planned)
@@ -159,11 +162,8 @@ def _wanted(garage: Garage, task: Problem, chosen: tuple[Candidate, ...], day: d
 
 
 def _wheel_plan(
-    garage: Garage, model: PlanModel, best: Solution, member: Member, c: Candidate,
-    wanted: dict[str, FreshRule], reserved: tuple[Reservation, ...],
-) -> WheelPlan:  # fmt: skip
-    rule = wanted.get(member.wheel)
-    fresh = standing(reserved, member.wheel, rule, used_keys(garage)) if rule else None
+    garage: Garage, model: PlanModel, best: Solution, member: Member, c: Candidate, fresh: Reservation | None
+) -> WheelPlan:
     others = not_taken(garage, model, best, member, c)
     return WheelPlan(
         wheel=member.wheel,

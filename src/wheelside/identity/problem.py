@@ -60,8 +60,8 @@ class Mount:
     """A set going on a car. Counted from 0 for each car; `wheels` are the members that the car monitors.
 
     `held`: for each set of IDs in the car's list at the start, oldest first, the candidates under which
-    each monitored wheel is found in it. `same`: for each earlier mount of this car, None where it is
-    the same set, else the condition for carrying the same IDs, or False where that can't be.
+    each monitored wheel is found in it. `same`: for each earlier mount of this car, what it takes to carry
+    the same IDs (nothing, where it is the same set), or None where that can't be.
     """
 
     car: str
@@ -72,7 +72,7 @@ class Mount:
     when_full: WhenFull
     teach: Price
     held: tuple[tuple[tuple[int, ...], ...], ...]
-    same: tuple[SameAs | bool, ...]
+    same: tuple[SameAs | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +135,20 @@ Voices = dict[Key, list[_Voice]]
 
 
 @dataclass(frozen=True, slots=True)
+class _Ear:
+    """A listening car, and what about it no moment changes.
+
+    `cares`: the IDs in its list, None where it may adopt any or its list is not known. `loose`: the
+    sensors in no set that it may hear. `mounted`: the sets that go on it within the horizon.
+    """
+
+    car: Car
+    cares: set[Key] | None
+    loose: tuple[tuple[_Voice, SensorId], ...]
+    mounted: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
 class _Frame:
     garage: Garage
     members: tuple[Member, ...]
@@ -149,21 +163,23 @@ class _Frame:
     def clashes(self) -> Iterator[Clash]:
         """What must not come together, each combination once, at the first moment at which it would meet."""
         seen: set[tuple[Key, Terms, int]] = set()
+        ears = tuple(self._ear(car) for car in self.garage.car if car.monitor is Monitor.DIRECT)
         for moment in moments(self.line, self.day, self.end):
-            for clash in (*self._heard_twice(moment), *self._on_two_cars(moment)):
+            for clash in (*self._heard_twice(ears, moment), *self._on_two_cars(moment)):
                 key = (clash.id.key, clash.terms, clash.room)
                 if key not in seen:
                     seen.add(key)
                     yield clash
 
-    def _heard_twice(self, moment: date) -> Iterator[Clash]:
-        for car in self.garage.car:
-            if car.monitor is not Monitor.DIRECT:
-                continue
-            cares = self._cares(car)
-            for key, voices in sorted(self._voices(car, moment).items()):
-                always = cares is None or key in cares
-                yield from self._apart("heard-twice", car.id, moment, key, voices, always=always)
+    def _ear(self, car: Car) -> _Ear:
+        mounted = frozenset(s.set for s in self.line if s.on == car.id and s.until > self.day)
+        return _Ear(car, self._cares(car), tuple(self._loose(car)), mounted)
+
+    def _heard_twice(self, ears: tuple[_Ear, ...], moment: date) -> Iterator[Clash]:
+        for ear in ears:
+            for key, voices in sorted(self._voices(ear, moment).items()):
+                always = ear.cares is None or key in ear.cares
+                yield from self._apart("heard-twice", ear.car.id, moment, key, voices, always=always)
 
     def _cares(self, car: Car) -> set[Key] | None:
         """The IDs in the car's list; None where it may adopt any, or its list is not known."""
@@ -171,10 +187,10 @@ class _Frame:
             return None
         return {one.key for rows in listed(self.garage, car, self.day) for ids, _, _ in rows for one in ids}
 
-    def _voices(self, car: Car, moment: date) -> Voices:
-        """For each ID, all that `car` may hear sending it at a moment."""
+    def _voices(self, ear: _Ear, moment: date) -> Voices:
+        """For each ID, all that a car may hear sending it at a moment."""
         out: Voices = defaultdict(list)
-        mounted = {s.set for s in self.line if s.on == car.id and s.until > self.day}
+        car = ear.car
         for n, member in enumerate(self.members):
             spell = where(self.line, member.set, moment)
             hearing = set_heard(self.garage, car, spell)
@@ -185,10 +201,10 @@ class _Frame:
                 rest = None if c.action is Action.REFIT or sensor is None else sensor.at_rest
                 if hearing.heard and may_transmit(rest, spell) and self._understood(car, c.voice):
                     for one in c.carries:
-                        out[one.key].append(_Voice(i, n, c.voice, member.set in mounted, place))
+                        out[one.key].append(_Voice(i, n, c.voice, member.set in ear.mounted, place))
                 for voice, one in self._left_over(car, member, i, n):
                     out[one.key].append(voice)
-        for voice, one in self._loose(car):
+        for voice, one in ear.loose:
             out[one.key].append(voice)
         return out
 
@@ -302,23 +318,23 @@ class _Frame:
         definite = self.candidates[i].definite
         return definite.key if definite else None
 
-    def _same(self, car: Car, earlier: Mount, wheels: tuple[int, ...], set_id: str) -> SameAs | bool:
+    def _same(self, car: Car, earlier: Mount, wheels: tuple[int, ...], set_id: str) -> SameAs | None:
         if earlier.set == set_id:
-            return True
+            return SameAs((), ())
         if len(earlier.wheels) != len(wheels):
-            return False
+            return None
         pools = [(wheels, earlier.wheels)]
         if car.corner_aware is not False:
             theirs = {self.members[n].corner: n for n in earlier.wheels}
             if any(self.members[n].corner not in theirs for n in wheels):
-                return False
+                return None
             pools = [((n,), (theirs[self.members[n].corner],)) for n in wheels]
         rows: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
         never: list[int] = []
         for mine, other in pools:
             a, b = self._by_id(mine), self._by_id(other)
             if not set(a) & set(b):
-                return False
+                return None
             rows += [(tuple(a.get(x, ())), tuple(b.get(x, ()))) for x in sorted(set(a) | set(b))]
             never += [i for n in (*mine, *other) for i in self.of_member[n] if self._key(i) is None]
         return SameAs(tuple(rows), tuple(never))

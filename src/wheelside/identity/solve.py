@@ -95,8 +95,8 @@ class PlanModel:
                 ways.append(self._all_of([*self._matches(found), self._few_since(mount, mounts[:j], newer)]))
             for i in range(j):
                 same = mount.same[i]
-                if same is not False:
-                    alike = self._carries_the_same(same) if isinstance(same, SameAs) else []
+                if same is not None:
+                    alike = self._carries_the_same(same)
                     since = self._few_since(mount, mounts[i + 1 : j], 0)
                     ways.append(self._all_of([*alike, self.taught[mounts[i]], since]))
             self.model.add_bool_or([self.taught[m], *ways])
@@ -118,8 +118,8 @@ class PlanModel:
                 ways.append(way)
             for i in range(j):
                 same = mount.same[i]
-                if same is not False:
-                    alike = self._carries_the_same(same) if isinstance(same, SameAs) else []
+                if same is not None:
+                    alike = self._carries_the_same(same)
                     way = self._all_of(alike, exactly=False)
                     between.append((i, j, way))
                     ways.append(way)

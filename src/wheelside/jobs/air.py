@@ -11,7 +11,7 @@ from wheelside.fill.card import AirCard, air_card
 from wheelside.garage.change import Change, next_change
 from wheelside.garage.check import check_conditions
 from wheelside.garage.model import Garage
-from wheelside.garage.season import spells
+from wheelside.garage.season import horizon_end, spells
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
 from wheelside.jobs.source import load_garage, today
@@ -76,5 +76,4 @@ def change_on(
     garage: Garage, day: date, car: str | None, wheel_set: str | None, within_days: int | None = None
 ) -> Change:
     """The change that a person means, within the plan's horizon. Raises BadRequest."""
-    end = day.replace(year=day.year + garage.plan.horizon_years, day=min(day.day, 28))
-    return next_change(garage, spells(garage, day, end), day, car, wheel_set, within_days)
+    return next_change(garage, spells(garage, day, horizon_end(garage, day)), day, car, wheel_set, within_days)

@@ -58,12 +58,8 @@ def read_text(
             expected="--file",
         )
     spoken = family_of(garage, family) if garage and family else None
-    if bits is not None and (bits % 4 or not 8 <= bits <= 64):
-        raise BadRequest(
-            f"--bits {bits}: IDs have 24, 28 or 32 bits as a rule; give a multiple of 4",
-            found=str(bits),
-            expected="24, 28 or 32",
-        )
+    if bits is not None:
+        _check_width(bits)
     width = bits or (spoken.bits if spoken else None)
     forms = (form,) if form else (spoken.printed,) if spoken and spoken.printed else tuple(PrintForm)
     readings = read_id(text, family or "", (width,) if width else WIDTHS, forms)
@@ -141,14 +137,18 @@ def _agrees(family: Family, bits: int | None, prefix: str | None) -> None:
         )
 
 
-def _rule(family: str, bits: int, prefix: str | None, form: PrintForm) -> FreshRule:
-    digits = (prefix or "").upper()
+def _check_width(bits: int) -> None:
     if bits % 4 or not 8 <= bits <= 64:
         raise BadRequest(
-            f"{bits} bits: IDs have 24, 28 or 32 bits as a rule; give a multiple of 4",
+            f"--bits {bits}: IDs have 24, 28 or 32 bits as a rule; give a multiple of 4",
             found=str(bits),
             expected="24, 28 or 32",
         )
+
+
+def _rule(family: str, bits: int, prefix: str | None, form: PrintForm) -> FreshRule:
+    digits = (prefix or "").upper()
+    _check_width(bits)
     if any(c not in "0123456789ABCDEF" for c in digits) or 4 * len(digits) >= bits:
         raise BadRequest(
             f"prefix {prefix!r}: give fewer than {bits // 4} hex digits", found=str(prefix), expected="hex digits"

@@ -51,7 +51,7 @@ def sheet_for(
 
 
 def _due(plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change | None:
-    """A set that is on a car today and has a sensor to be changed or written, or is to be taught for want of it: due now."""
+    """A set that is on a car today and has a sensor to be changed or written: due now."""
     to_do = {w.set for w in plan.wheels if w.action is Action.REFIT or w.writes}
     for spell in plan.line:
         named = car in (None, spell.on) and wheel_set in (None, spell.set)

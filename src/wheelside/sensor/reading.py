@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from wheelside.errors import BadText
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId, decimal_digits
@@ -42,6 +43,7 @@ class Readings:
         return self.all[0].id if len({reading.id for reading in self.all}) == 1 else None
 
 
+@lru_cache(maxsize=4096)
 def read_id(
     text: str,
     family: str = "",

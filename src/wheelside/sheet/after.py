@@ -12,7 +12,6 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job
 from wheelside.sheet.step import Channel, Stage, Step
-from wheelside.sheet.swap import pairs_of
 from wheelside.sheet.write import write_out_list
 
 
@@ -60,7 +59,7 @@ def _store(job: Job) -> Step:
         f"{name} {'may hear it' if h.heard else 'is stated not to hear it'} there ({h.where})" for name, h in hearings
     )
     rest = ", ".join(sorted({_at_rest(job, wheel) for _, wheel in job.going.wheels}))
-    pairs = pairs_of(job)
+    pairs = [job.name(wheel) for wheel in job.paired]
     known = all(w.id is not None for w in job.plan.wheels if w.set in (job.going.id, job.coming.id))
     rule = (
         "No ID of it is carried by the set that is on now."

@@ -11,6 +11,7 @@ from wheelside.garage.model import Car, Garage, Instrument, WheelSet
 from wheelside.garage.season import set_on
 from wheelside.garage.words import Corner, Instrumentation, Monitor
 from wheelside.identity.choice import Action, IdChoice
+from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.units import GaugePressure, PressureSpan, UnitChoice
@@ -70,6 +71,12 @@ class Job:
     @property
     def clones(self) -> tuple[WheelPlan, ...]:
         return tuple(w for w in self.wheels if w.choice is IdChoice.CLONE)
+
+    @property
+    def paired(self) -> tuple[str, ...]:
+        """The wheels of the coming set that share an ID with a wheel of another set, by the plan, old clones included."""
+        others = [w for w in self.plan.wheels if w.set != self.coming.id]
+        return tuple(w.wheel for w in self.wheels if any(share_an_id(self.garage, w, other) for other in others))
 
     @property
     def teaching(self) -> TeachPlan | None:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.garage.words import Corner, Instrumentation, Monitor, Teaching
+from wheelside.garage.words import Corner, Instrumentation, Monitor
 from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job, slug
 from wheelside.sheet.step import Channel, EvidenceAim, Stage, Step
-from wheelside.sheet.swap import pairs_of
 from wheelside.units import Speed
 
 DIRECT_LADDER = {
@@ -71,7 +70,7 @@ def aim(job: Job) -> EvidenceAim:
 
 def _reasons_for_more(job: Job) -> list[str]:
     reasons = []
-    if job.clones or pairs_of(job):
+    if job.clones or job.paired:
         reasons.append("the set carries a clone")
     if job.teaches and job.car.corner_aware is not False and not (job.car.taught_by and job.car.taught_by.by_itself):
         reasons.append("the car was taught by corner")
@@ -112,12 +111,11 @@ def drive(job: Job) -> Iterator[Step]:
 
 
 def _drive(job: Job) -> Step:
+    """The drive; what it waits for is added once all steps are known."""
     car, u = job.car, job.units
     minutes = car.drive_for.minutes if car.drive_for else 20.0
     above = u.show_speed(car.drive_above or Speed(40))
     known = car.drive_for is not None and car.drive_above is not None
-    taught = ("teach-begin", *(slug("teach", w.wheel) for w in job.wheels)) if any_steps(job) else ()
-    fitted = ("torque",) if job.leaving or not job.coming_is_on else ()
     sends = "Sensors send about once a minute while rolling" if job.direct else "It compares the wheels while they roll"
     unheard = "Flashing, then steady: a wheel is not heard. " if job.direct else ""
     return Step(
@@ -138,7 +136,6 @@ def _drive(job: Job) -> Step:
         if known
         else Basis(Ground.DEFAULT, "20 min above 40 km/h, common practice; note 'drive_for', 'drive_above'"),
         cautions=(cautions.DRIVE, cautions.LAMP),
-        waits_for=(*fitted, *taught),
     )
 
 
@@ -176,11 +173,6 @@ def _codes_after(job: Job) -> Step:
         cautions=(cautions.PORT,),
         waits_for=("second-start",),
     )
-
-
-def any_steps(job: Job) -> bool:
-    """Whether the car is taught step by step in this job."""
-    return job.direct and job.teaches and job.car.taught_by in (Teaching.STEPS, None)
 
 
 def prove(job: Job) -> Iterator[Step]:

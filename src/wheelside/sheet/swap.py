@@ -109,7 +109,7 @@ def _carry_away(job: Job) -> Step:
     assert job.going is not None, "only a set that came off is carried away"
     spell = where(job.plan.line, job.going.id, job.day)
     place = job.garage.places.get(spell.at or "") if spell else None
-    shared = bool(pairs_of(job))
+    shared = bool(job.paired)
     far = f"to {place.name}" if place else "to where it will be kept"
     if place and not shared and heard_at(job.garage, job.car, place.id).heard:
         far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
@@ -130,12 +130,6 @@ def _carry_away(job: Job) -> Step:
         waits_for=("torque",) if job.road_wheels_off else (),
         lock=shared,
     )
-
-
-def pairs_of(job: Job) -> tuple[str, ...]:
-    """The wheels of the coming set that share an ID with a wheel of another set, by the plan, old clones included."""
-    others = {w.id.key for w in job.plan.wheels if w.set != job.coming.id and w.id is not None}
-    return tuple(job.name(w.wheel) for w in job.wheels if w.id is not None and w.id.key in others)
 
 
 def _corner(job: Job, corner: Corner, wheel: str) -> Step:
