@@ -14,12 +14,12 @@ from difflib import get_close_matches
 from wheelside.errors import BadText
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.lines import PathKey
-from wheelside.garage.model import Car, Garage, Sensor, Stay
+from wheelside.garage.model import Car, Garage, Outing, Sensor, StandIn, Stay
 from wheelside.garage.read import Complaint
 from wheelside.garage.row import Thing
 from wheelside.garage.season import FAR, Spell, spells
 from wheelside.garage.wishes import Costs
-from wheelside.garage.words import Corner, Instrumentation, Monitor, TakenOut
+from wheelside.garage.words import Corner, Heard, Instrumentation, Monitor, TakenOut
 from wheelside.tyre.speed import speed_of
 from wheelside.units import GaugePressure, Money
 
@@ -30,8 +30,9 @@ Complaints = Iterator[Complaint]
 
 def check_references(garage: Garage, references: tuple[tuple[PathKey, str, str], ...]) -> Complaints:
     """Every id that a row refers to is there."""
+    known = {table: {row.id: None for row in getattr(garage, table)} for _, table, _ in references}
     for path, table, value in references:
-        ids = [row.id for row in getattr(garage, table)]
+        ids = known[table]
         if value not in ids:
             near = get_close_matches(value, ids, 1, 0.6)
             fix = f"write '{near[0]}'" if near else f"add a [[{table}]] with id = {value!r}"
@@ -239,6 +240,70 @@ def _stays(garage: Garage) -> Complaints:
         yield from _overlaps(garage)
 
 
+def _leaving(garage: Garage) -> Complaints:
+    for i, wheel_set in enumerate(garage.set):
+        if wheel_set.sold and wheel_set.scrapped:
+            yield Complaint(("set", i, "scrapped"), str(wheel_set.scrapped), "a set that is sold or scrapped, not both")
+
+
+def _listenings(garage: Garage) -> Complaints:
+    for i, path in enumerate(garage.path):
+        for k, listening in enumerate(path.listened):
+            if path.heard is Heard.NO and listening.heard:
+                fix = "take heard = \"no\" out: what was heard once is heard"
+                yield Complaint(("path", i, "listened", k, "heard"), "true", "what 'heard' says of this path", fix)
+
+
+def _other_places(garage: Garage) -> Complaints:
+    for i, stay in enumerate(garage.stay):
+        if stay.or_at and stay.at is None:
+            yield Complaint(("stay", i, "or_at"), str(list(stay.or_at)), "'at' with the first place beside it")
+        twice = [place for place in stay.or_at if (stay.at, *stay.or_at).count(place) > 1]
+        if twice:
+            yield Complaint(("stay", i, "or_at"), f"'{twice[0]}' twice", "each place once")
+
+
+def _outings(garage: Garage) -> Complaints:
+    out: dict[str, list[Outing]] = {}
+    for i, outing in enumerate(garage.outing):
+        if outing.until <= outing.since:
+            fix = "'until' is the first day after"
+            yield Complaint(("outing", i, "until"), str(outing.until), f"a day after {outing.since}", fix)
+        for car in dict.fromkeys(outing.cars):
+            if any(o.since < outing.until and outing.since < o.until for o in out.get(car, [])):
+                yield Complaint(("outing", i, "cars"), f"'{car}' at two places at once", "one outing at a time for a car")
+            out.setdefault(car, []).append(outing)
+
+
+def _stand_ins(garage: Garage) -> Complaints:
+    grouped = {wheel for wheel_set in garage.set for _, wheel in wheel_set.wheels}
+    busy: list[StandIn] = []
+    for i, one in enumerate(garage.stand_in):
+        at: PathKey = ("stand_in", i)
+        if one.until <= one.since:
+            fix = "'until' is the first day after"
+            yield Complaint((*at, "until"), str(one.until), f"a day after {one.since}", fix)
+        if one.wheel == one.instead_of:
+            yield Complaint((*at, "instead_of"), f"'{one.wheel}'", "another wheel than the one that is put on")
+        for key in ("wheel", "instead_of"):
+            if getattr(one, key) not in grouped:
+                fix = "make it a [[set]] of its own: wheels = { spare = … }"
+                yield Complaint((*at, key), f"'{getattr(one, key)}', which is in no set", "a wheel of a set", fix)
+        ours = {one.wheel, one.instead_of}
+        if any(o.since < one.until and one.since < o.until and ours & {o.wheel, o.instead_of} for o in busy):
+            yield Complaint((*at, "since"), str(one.since), "one stand-in at a time for a wheel")
+        busy.append(one)
+
+
+def _blanks(garage: Garage) -> Complaints:
+    seen: set[str] = set()
+    for i, blank in enumerate(garage.blank):
+        if blank.family in seen:
+            fix = "add the two counts up"
+            yield Complaint(("blank", i, "family"), f"'{blank.family}' a second time", "one row for each family", fix)
+        seen.add(blank.family)
+
+
 def _overlaps(garage: Garage) -> Complaints:
     start = min(s.since for s in garage.stay)
     horizon = max(s.since.year for s in garage.stay) + garage.plan.horizon_years
@@ -259,19 +324,12 @@ def _overlap_of(
         before = last.get(name)
         if before and spell.since < before.until and (word, name) not in told:
             told.add((word, name))
-            row = next(
-                (i for i, s in enumerate(garage.stay) if s.set == spell.set and _undated(s) == _undated(spell)), 0
-            )
             found = f"{word} '{name}' twice at once: {_span(before)} and {_span(spell)}"
             yield Complaint(
-                ("stay", row), found, f"one stay at a time for {word} '{name}'", "correct 'since' or 'until'"
+                ("stay", spell.row), found, f"one stay at a time for {word} '{name}'", "correct 'since' or 'until'"
             )
         if before is None or spell.until > before.until:
             last[name] = spell
-
-
-def _undated(of: Spell | Stay) -> date:
-    return of.since.replace(year=2000)
 
 
 def _span(spell: Spell) -> str:
@@ -282,6 +340,10 @@ def _span(spell: Spell) -> str:
 def _money(garage: Garage) -> Complaints:
     amounts = {f.name: v for f in fields(Costs) if isinstance(v := getattr(garage.costs, f.name), Money)}
     currencies = sorted({m.currency for m in amounts.values()})
+    for i, blank in enumerate(garage.blank):
+        if blank.each and currencies and blank.each.currency != currencies[0]:
+            fix = "write all prices in one currency"
+            yield Complaint(("blank", i, "each"), blank.each.currency, currencies[0], fix)
     if len(currencies) > 1:
         for key, amount in amounts.items():
             if amount.currency != currencies[0]:
@@ -322,7 +384,8 @@ def _instruments(garage: Garage) -> Complaints:
 
 
 _CHECKS = (
-    _unique_ids, _scope, _placards, _paths, _families, _sensors, _listed_ids, _joinings, _gone, _sets, _stays, _money, check_conditions, _instruments,
+    _unique_ids, _scope, _placards, _paths, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _sets, _leaving, _stays,
+    _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments,
 )  # fmt: skip
 
 

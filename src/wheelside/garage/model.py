@@ -36,6 +36,7 @@ from wheelside.garage.row import (
     GAUGE,
     LENGTH,
     MASS,
+    MONEY,
     PRESSURE_SPAN,
     SPEED,
     TEMPERATURE_SPAN,
@@ -44,7 +45,7 @@ from wheelside.garage.row import (
     Row,
     Thing,
 )
-from wheelside.garage.wishes import Conditions, Costs, PlanWishes, PrintUnits
+from wheelside.garage.wishes import Conditions, Costs, Odds, PlanWishes, PrintUnits
 from wheelside.garage.words import (
     AtRest,
     Band,
@@ -71,6 +72,17 @@ class Place(Thing):
 
     open_air: bool | None = fact(YES_NO, "Whether it is open to the air (a carport, a yard).")
     height: u.Length | None = fact(DISTANCE, "Height above sea level.")
+    room: int | None = fact(whole(0, 100_000), "How many sets can be kept there; left out where it does not matter.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listening(Row):
+    """One time that the owner listened at one end of a path, with a receiver, for a set at the other."""
+
+    set: str = fact(Ref("set"), "The wheel set that lay at the other end.", required=True)
+    heard: bool = fact(YES_NO, "Whether any of its sensors was heard.", required=True)
+    lasted: u.Duration | None = fact(DURATION, "How long was listened.")
+    on: date | None = fact(DAY, "The day.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +92,11 @@ class Path(Row):
     between: tuple[str, ...] = fact(ListOf(Ref("place"), 2), "The two places.", required=True)
     distance: u.Length | None = fact(DISTANCE, "The straight distance.")
     walls: tuple[str, ...] = fact(ListOf(TEXT, 20), "The walls between, one word for each: brick, wood, steel.")
-    heard: Heard | None = fact(choice(Heard), "Whether sensors at one place are heard by a car at the other.")
+    heard: Heard | None = fact(
+        choice(Heard),
+        "Your word on whether sensors at one place are heard by a car at the other; left out to have it computed.",
+    )
+    listened: tuple[Listening, ...] = fact(Rows(Listening), "When you listened along this path, and what came.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +108,7 @@ class Family(Thing):
     printed: PrintForm | None = fact(choice(PrintForm), "Whether the print on the sensor is hex or decimal.")
     prefix: str | None = fact(TEXT, "Leading hex digits that all IDs of the family share.")
     unlike: tuple[str, ...] = fact(ListOf(Ref("family"), 50), "Families proven to be different from this one.")
+    rest_interval: u.Duration | None = fact(DURATION, "How often they send in a wheel that stands still.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,6 +231,7 @@ class Sensor(Thing):
     writing: Writing | None = fact(choice(Writing), "Whether an ID can be written to it.")
     written: bool | None = fact(YES_NO, "Whether a write-once sensor has been written already.")
     at_rest: AtRest | None = fact(choice(AtRest), "What it does in a wheel that stands still.")
+    rest_interval: u.Duration | None = fact(DURATION, "How often it sends at rest, where the family does not say.")
     answers: bool | None = fact(YES_NO, "Whether it answered when last triggered.")
     first_used: date | None = fact(DAY, "When it was first used.")
     battery: str | None = fact(TEXT, "Remarks on its battery.")
@@ -246,6 +264,13 @@ class WheelSet(Thing):
     """Wheels that go on a car together, each meant for a corner."""
 
     wheels: tuple[tuple[Corner, str], ...] = fact(ByCorner(Ref("wheel")), "Which wheel is meant for which corner.")
+    sold: date | None = fact(DAY, "The day on which it is sold, sensors and all; its IDs are never given out again.")
+    scrapped: date | None = fact(DAY, "The day on which it is scrapped, sensors and all.")
+
+    @property
+    def leaves(self) -> date | None:
+        """The first day on which it is not the owner's any more; None where it stays."""
+        return min((day for day in (self.sold, self.scrapped) if day is not None), default=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,10 +280,42 @@ class Stay(Row):
     set: str = fact(Ref("set"), "The wheel set.", required=True)
     on: str | None = fact(Ref("car"), "The car that it is on.")
     at: str | None = fact(Ref("place"), "The place that it is kept at.")
+    or_at: tuple[str, ...] = fact(ListOf(Ref("place"), 20), "Other places that would do; the plan picks one of all.")
     riding_in: str | None = fact(Ref("car"), "The car in which it is carried.")
     since: date = fact(DAY, "First day.", required=True)
     until: date | None = fact(DAY, "First day after; left out for 'until further notice'.")
     yearly: bool = fact(YES_NO, "Whether the stay comes back every year.", default=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outing(Row):
+    """Cars that stand somewhere else for a time, with what is on them and in them: a club day, a holiday."""
+
+    cars: tuple[str, ...] = fact(ListOf(Ref("car"), 500), "The cars.", required=True)
+    at: str = fact(Ref("place"), "Where they stand meanwhile.", required=True)
+    since: date = fact(DAY, "First day.", required=True)
+    until: date = fact(DAY, "First day after.", required=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandIn(Row):
+    """A wheel on the car in place of another one for a time: the spare after a puncture."""
+
+    wheel: str = fact(Ref("wheel"), "The wheel that is put on.", required=True)
+    instead_of: str = fact(Ref("wheel"), "The wheel that it stands in for.", required=True)
+    on: str = fact(Ref("car"), "The car.", required=True)
+    other_at: str | None = fact(Ref("place"), "Where the other wheel is meanwhile; left out while it rides in the car.")
+    since: date = fact(DAY, "First day.", required=True)
+    until: date = fact(DAY, "First day after.", required=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blank(Row):
+    """New sensors in hand that can be written, for whichever wheel needs one."""
+
+    family: str = fact(Ref("family"), "Their family.", required=True)
+    count: int = fact(whole(0, 100_000), "How many there are.", required=True)
+    each: u.Money | None = fact(MONEY, "What one is reckoned at; nothing where left out, for it is paid for.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -314,9 +371,13 @@ class Garage(Row):
     stay: tuple[Stay, ...] = fact(Rows(Stay), "The season line.")
     writer: tuple[Writer, ...] = fact(Rows(Writer), "Writers.")
     instrument: tuple[Instrument, ...] = fact(Rows(Instrument), "Instruments.")
+    outing: tuple[Outing, ...] = fact(Rows(Outing), "Cars that stand elsewhere for a time.")
+    stand_in: tuple[StandIn, ...] = fact(Rows(StandIn), "Wheels that stand in for another for a time.")
+    blank: tuple[Blank, ...] = fact(Rows(Blank), "New sensors in hand.")
     retired: tuple[RetiredId, ...] = fact(Rows(RetiredId), "IDs that are never given out again.")
     conditions: Conditions = fact(Rows(Conditions, many=False), "Now, and the use to come.", default=Conditions())
     costs: Costs = fact(Rows(Costs, many=False), "What things cost the owner.", default=Costs())
+    odds: Odds = fact(Rows(Odds, many=False), "How likely it is that things go wrong.", default=Odds())
     plan: PlanWishes = fact(Rows(PlanWishes, many=False), "What the plan is to look at.", default=PlanWishes())
 
     @cached_property

@@ -5,8 +5,26 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from wheelside import units as u
+from wheelside.errors import BadQuantity
 from wheelside.finding import Basis, Ground
 from wheelside.garage.kinds import KEY, TEXT, fact, quantity
+
+
+def _read_odds(text: str) -> u.Share:
+    """A share that can be a chance. Raises BadQuantity."""
+    share = u.read_share(text)
+    if share.fraction > 1:
+        raise BadQuantity(f"{text!r} is more than certain: write 0 to 100 %", found=text, expected="4 %")
+    return share
+
+
+def _read_life(text: str) -> u.Duration:
+    """A life of parts. Raises BadQuantity."""
+    life = u.read_duration(text)
+    if not 1 <= life.years <= 50:
+        raise BadQuantity(f"{text!r} is no life of a sensor: write 1 to 50 years", found=text, expected="9 years")
+    return life
+
 
 GAUGE = quantity(u.read_gauge_pressure, "2.4 bar", "a gauge pressure")
 AIR = quantity(u.read_absolute_pressure, "1013 hPa", "an air pressure (absolute)")
@@ -21,6 +39,8 @@ SPEED = quantity(u.read_speed, "30 km/h", "a speed")
 TORQUE = quantity(u.read_torque, "120 Nm", "a torque")
 DURATION = quantity(u.read_duration, "20 min", "a duration")
 MONEY = quantity(u.read_money, "45 EUR", "an amount of money")
+SHARE = quantity(_read_odds, "4 %", "a share from 0 to 100 %")
+LIFE = quantity(_read_life, "9 years", "a life of 1 to 50 years")
 
 Sources = tuple[tuple[str, str], ...]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside import units as u
-from wheelside.garage.kinds import TEXT, Ref, choice, fact, one_of, whole
-from wheelside.garage.row import AIR, DISTANCE, DURATION, MONEY, TEMPERATURE_SPAN, TYRE_TEMPERATURE, Row
+from wheelside.garage.kinds import TEXT, YES_NO, Ref, choice, fact, one_of, whole
+from wheelside.garage.row import AIR, DISTANCE, DURATION, LIFE, MONEY, SHARE, TEMPERATURE_SPAN, TYRE_TEMPERATURE, Row
 from wheelside.garage.words import TakenOut, TyreState
 from wheelside.units.show import (
     DECIMAL_MARKS,
@@ -62,6 +62,18 @@ class Costs(Row):
     )
     teach: u.Duration | None = fact(DURATION, "Teaching one set to a car, the drive included.")
     teach_paid: u.Money | None = fact(MONEY, "Having a set taught where the owner can't.")
+    move: u.Duration | None = fact(DURATION, "Taking a set to another place than the first one that its stay names.")
+    fault: u.Duration | None = fact(DURATION, "Finding out why the lamp is on, where something went wrong.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odds(Row):
+    """How likely it is that things go wrong. Each one left out takes a default, which the plan shows."""
+
+    pair_meets: u.Share | None = fact(SHARE, "That two sets with one ID meet after all, within a year.")
+    write_wrong: u.Share | None = fact(SHARE, "That a sensor is written wrongly and it shows only on the car.")
+    teach_fails: u.Share | None = fact(SHARE, "That a teaching has to be done again.")
+    sensor_life: u.Duration | None = fact(LIFE, "The age by which 63 of 100 sensors have failed, such as '9 years'.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +83,7 @@ class PlanWishes(Row):
     horizon_years: int = fact(whole(1, 10), "How many years the plan counts costs and holds rules for.", default=3)
     taken_out: TakenOut = fact(choice(TakenOut), "What becomes of sensors that are taken out.", default=TakenOut.SCRAP)
     keep_at: str | None = fact(Ref("place"), "Where sensors that are taken out are kept.")
+    buy_sensors: bool = fact(YES_NO, "Whether sensors may be bought; if not, only those in hand are used.", default=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -75,6 +75,7 @@ _DURATION = _spellings(
         "h|hour|hours": Unit(3600.0),
         "d|day|days": Unit(_DAY),
         "week|weeks": Unit(7 * _DAY),
+        "year|years": Unit(q.DAYS_PER_YEAR * _DAY),
     }
 )
 

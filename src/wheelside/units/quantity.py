@@ -20,6 +20,8 @@ MM_PER_FOOT = 304.8
 MM_PER_METRE = 1000.0
 KG_PER_LB = 0.45359237
 KMH_PER_MPH = 1.609344
+DAYS_PER_YEAR = 365.25
+SECONDS_PER_DAY = 86400.0
 NM_PER_FT_LB = 4.4482216152605 * 0.3048
 
 
@@ -134,6 +136,10 @@ class Duration:
     @property
     def minutes(self) -> float:
         return self.seconds / 60.0
+
+    @property
+    def years(self) -> float:
+        return self.seconds / SECONDS_PER_DAY / DAYS_PER_YEAR
 
 
 @dataclass(frozen=True, slots=True, order=True)
