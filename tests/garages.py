@@ -18,6 +18,7 @@ from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
 
 Table = dict[str, Any]
 DAY = date(2026, 11, 25)
+NO_RISK = {"pair_meets": "0 %", "write_wrong": "0 %", "teach_fails": "0 %", "sensor_life": "100 years"}
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 
 

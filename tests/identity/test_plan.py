@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from garages import DAY, Table, add_set, bare_table, garage_of, learning_table, of_wheel, plan_of, row, seeded
+from garages import DAY, NO_RISK, Table, add_set, bare_table, garage_of, learning_table, of_wheel, plan_of, row, seeded
 from wheelside.finding import Weight
 from wheelside.identity.choice import Action, FreshFrom, IdChoice
 from wheelside.identity.explain import NotTaken
@@ -338,7 +338,8 @@ def test_costs_add_up_to_the_weight() -> None:
     plan = plan_of(table)
     assert sum(c.price.seconds for c in plan.costs) == plan.total.seconds
     assert sum(c.price.hundredths for c in plan.costs) == plan.total.hundredths
-    assert plan.weight == plan.total.seconds * 1800 + plan.total.hundredths * 3600
+    assert plan.weight == plan.total.seconds * 1800 + plan.total.hundredths * 3600 + sum(r.weight for r in plan.risks)
+    assert {r.name for r in plan.risks} >= {"write_wrong", "pair_meets"}
     assert plan.bound == plan.weight
 
 
@@ -383,8 +384,9 @@ def test_no_plan_says_why() -> None:
     plan = plan_of(table)
     assert not plan.possible
     worst = [f for f in plan.findings if f.weight is Weight.FORBIDDEN]
-    assert "would carry EE000001" in worst[0].text
-    assert worst[0].way_out
+    assert {f.kind for f in plan.conflict} == {"carries", "stay", "no-writer"}
+    assert all(f.text in worst[0].text for f in plan.conflict)
+    assert worst[0].way_out == plan.ways_out[0].text
 
 
 def test_what_is_not_known_is_asked_for() -> None:
@@ -536,6 +538,7 @@ def test_of_plans_that_cost_the_same_the_one_that_changes_fewer_sensors_is_taken
     """A refit is made as cheap as a writing in the wheel: the sensor stays."""
     table = stored_at_home(learning_table())
     nothing = dict.fromkeys(("sensor", "kit", "fitting"), "0 EUR")
+    table["odds"] = NO_RISK
     table["costs"] = {**nothing, "shop_trip": "0 min", "write": "12 min", "write_mounted": "12 min"}
     row(table, "sensor", "s B1")["printed"] = "A1000001"
     for n in range(1, 5):

@@ -14,7 +14,7 @@ from difflib import get_close_matches
 from wheelside.errors import BadText
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.lines import PathKey
-from wheelside.garage.model import Car, Garage, Outing, Sensor, StandIn, Stay
+from wheelside.garage.model import Car, Garage, Outing, Sensor, StandIn
 from wheelside.garage.read import Complaint
 from wheelside.garage.row import Thing
 from wheelside.garage.season import FAR, Spell, spells
@@ -250,7 +250,7 @@ def _listenings(garage: Garage) -> Complaints:
     for i, path in enumerate(garage.path):
         for k, listening in enumerate(path.listened):
             if path.heard is Heard.NO and listening.heard:
-                fix = "take heard = \"no\" out: what was heard once is heard"
+                fix = 'take heard = "no" out: what was heard once is heard'
                 yield Complaint(("path", i, "listened", k, "heard"), "true", "what 'heard' says of this path", fix)
 
 
@@ -271,7 +271,9 @@ def _outings(garage: Garage) -> Complaints:
             yield Complaint(("outing", i, "until"), str(outing.until), f"a day after {outing.since}", fix)
         for car in dict.fromkeys(outing.cars):
             if any(o.since < outing.until and outing.since < o.until for o in out.get(car, [])):
-                yield Complaint(("outing", i, "cars"), f"'{car}' at two places at once", "one outing at a time for a car")
+                yield Complaint(
+                    ("outing", i, "cars"), f"'{car}' at two places at once", "one outing at a time for a car"
+                )
             out.setdefault(car, []).append(outing)
 
 
@@ -310,11 +312,11 @@ def _overlaps(garage: Garage) -> Complaints:
     line = spells(garage, start, date(min(9998, horizon), 12, 31))
     told: set[tuple[str, str]] = set()
     for busy, word in ((lambda s: s.set, "set"), (lambda s: s.on, "car")):
-        yield from _overlap_of(garage, line, busy, word, told)
+        yield from _overlap_of(line, busy, word, told)
 
 
 def _overlap_of(
-    garage: Garage, line: tuple[Spell, ...], busy: Callable[[Spell], str | None], word: str, told: set[tuple[str, str]]
+    line: tuple[Spell, ...], busy: Callable[[Spell], str | None], word: str, told: set[tuple[str, str]]
 ) -> Complaints:
     last: dict[str, Spell] = {}
     for spell in line:

@@ -8,6 +8,7 @@ from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.words import Band
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.reading import Readings, read_id
+from wheelside.units import Duration
 
 
 def sensor_bits(garage: Garage, sensor: Sensor) -> int | None:
@@ -20,6 +21,12 @@ def sensor_band(garage: Garage, sensor: Sensor) -> Band | None:
     """The band of a sensor: its own word, else its family's."""
     family = garage.families.get(sensor.family or "")
     return sensor.band or (family.band if family else None)
+
+
+def rest_interval(garage: Garage, sensor: Sensor) -> Duration | None:
+    """How often a sensor sends at rest: its own word, else its family's; None where neither says."""
+    family = garage.families.get(sensor.family or "")
+    return sensor.rest_interval or (family.rest_interval if family else None)
 
 
 def car_bits(garage: Garage, car: Car) -> int | None:

@@ -385,6 +385,10 @@ class Garage(Row):
         return {row.id: row for row in self.place}
 
     @cached_property
+    def paths(self) -> dict[frozenset[str], Path]:
+        return {frozenset(row.between): row for row in self.path}
+
+    @cached_property
     def families(self) -> dict[str, Family]:
         return {row.id: row for row in self.family}
 

@@ -21,8 +21,8 @@ def _read_odds(text: str) -> u.Share:
 def _read_life(text: str) -> u.Duration:
     """A life of parts. Raises BadQuantity."""
     life = u.read_duration(text)
-    if not 1 <= life.years <= 50:
-        raise BadQuantity(f"{text!r} is no life of a sensor: write 1 to 50 years", found=text, expected="9 years")
+    if not 1 <= life.years <= 100:
+        raise BadQuantity(f"{text!r} is no life of a sensor: write 1 to 100 years", found=text, expected="9 years")
     return life
 
 
@@ -40,7 +40,7 @@ TORQUE = quantity(u.read_torque, "120 Nm", "a torque")
 DURATION = quantity(u.read_duration, "20 min", "a duration")
 MONEY = quantity(u.read_money, "45 EUR", "an amount of money")
 SHARE = quantity(_read_odds, "4 %", "a share from 0 to 100 %")
-LIFE = quantity(_read_life, "9 years", "a life of 1 to 50 years")
+LIFE = quantity(_read_life, "9 years", "a life of 1 to 100 years")
 
 Sources = tuple[tuple[str, str], ...]
 

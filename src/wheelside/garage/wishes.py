@@ -62,6 +62,7 @@ class Costs(Row):
     )
     teach: u.Duration | None = fact(DURATION, "Teaching one set to a car, the drive included.")
     teach_paid: u.Money | None = fact(MONEY, "Having a set taught where the owner can't.")
+    writer: u.Money | None = fact(MONEY, "A writer that can write given IDs, or having it done, where none is in hand.")
     move: u.Duration | None = fact(DURATION, "Taking a set to another place than the first one that its stay names.")
     fault: u.Duration | None = fact(DURATION, "Finding out why the lamp is on, where something went wrong.")
 
@@ -83,7 +84,9 @@ class PlanWishes(Row):
     horizon_years: int = fact(whole(1, 10), "How many years the plan counts costs and holds rules for.", default=3)
     taken_out: TakenOut = fact(choice(TakenOut), "What becomes of sensors that are taken out.", default=TakenOut.SCRAP)
     keep_at: str | None = fact(Ref("place"), "Where sensors that are taken out are kept.")
-    buy_sensors: bool = fact(YES_NO, "Whether sensors may be bought; if not, only those in hand are used.", default=True)
+    buy_sensors: bool = fact(
+        YES_NO, "Whether sensors may be bought; if not, only those in hand are used.", default=True
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

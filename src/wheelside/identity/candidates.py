@@ -2,122 +2,62 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import combinations
 
-from wheelside.earshot.stated import heard_at
+from wheelside.earshot.hearing import heard_at
 from wheelside.finding import Basis, Ground
 from wheelside.garage.ids import (
     car_band,
     car_bits,
-    family_readings,
     proven_different,
     sensor_band,
     sensor_bits,
-    sensor_readings,
 )
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor, WheelSet, Writer
 from wheelside.garage.season import Spell
-from wheelside.garage.words import AtRest, Corner, Monitor, Skill, TakenOut, Writing
-from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, Refusal
-from wheelside.identity.costs import NOTHING, Price, Tariff
+from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
+from wheelside.identity.choice import Action, Candidate, Fact, FreshFrom, IdChoice, Member, Refusal
+from wheelside.identity.costs import NOTHING, Price, Risk, Tariff
+from wheelside.identity.roll import HeldId, Key, Roll
 from wheelside.sensor.fresh import FreshRule
 from wheelside.sensor.ident import PrintForm, SensorId
+from wheelside.units.quantity import DAYS_PER_YEAR
 
 _TRADE = Basis(Ground.PRACTICE, "no source")
 _FILE = Basis(Ground.OWNER, "garage file")
 
 
-@dataclass(frozen=True, slots=True)
-class HeldId:
-    """An ID that a car's list holds now: whose it is, and at which corner, None where that is not known.
-
-    `sensors`: those in the garage that carry it.
-    """
-
-    id: SensorId
-    corner: Corner | None
-    whose: str
-    sensors: tuple[Sensor, ...]
-
-
-def held_ids(garage: Garage, car: Car, day: date) -> tuple[tuple[HeldId, ...], ...]:
-    """The IDs that the car's list holds, one group for each set in it, oldest first. Ambiguous ones are left out."""
-    groups = []
-    for rows in listed(garage, car, day):
-        only = [(ids[0], corner, whose) for ids, corner, whose in rows if len(ids) == 1]
-        groups.append(tuple(HeldId(one, corner, whose, _carriers(garage, one)) for one, corner, whose in only))
-    return tuple(groups)
-
-
-def listed(garage: Garage, car: Car, day: date) -> Iterator[list[tuple[tuple[SensorId, ...], Corner | None, str]]]:
-    """The entries of the car's list, group by group: every ID that one may be, its corner, and whose it is."""
-    for held in car.holds or ():
-        rows: list[tuple[tuple[SensorId, ...], Corner | None, str]] = []
-        if held.set is not None:
-            wheel_set = garage.sets[held.set]
-            for corner, wheel in wheel_set.wheels:
-                if corner in car.monitored_corners:
-                    ids = current_ids(garage, parts_on(garage, wheel, held.as_of or day).sensor)
-                    rows.append((ids, corner, f"{corner.value} of {wheel_set.name}"))
-        texts: list[tuple[Corner | None, str]] = [(None, t) for t in held.ids]
-        texts += list(held.corners)
-        for at, text in texts:
-            found = family_readings(garage, text, car.family)
-            place = f", {at.value}" if at else ""
-            rows.append((tuple(r.id for r in found.all), at, f"the list of {car.name}{place}"))
-        yield rows
-
-
-def current_ids(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
-    """The IDs that a sensor may carry now, by what it sent or by its print; none where neither is known."""
-    readings = sensor_readings(garage, sensor) if sensor else None
-    return tuple(dict.fromkeys(r.id for r in readings.all)) if readings else ()
-
-
-def _carriers(garage: Garage, sensor_id: SensorId) -> tuple[Sensor, ...]:
-    """The sensors that are sure to carry an ID now, of whatever family: a copy takes the number alone."""
-    there = [s for s in garage.sensor if s.gone is None]
-    return tuple(s for s in there if [one.key for one in current_ids(garage, s)] == [sensor_id.key])
-
-
-def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff) -> tuple[Member, ...]:
-    """Every wheel that the plan decides about, by set and corner."""
+def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff, roll: Roll) -> tuple[Member, ...]:
+    """Every wheel that the plan decides about, by set and corner; sets that are sold or scrapped already are not."""
     out = []
+    goes_on: dict[str, set[str]] = defaultdict(set)
+    for spell in line:
+        if spell.on is not None and spell.until > day:
+            goes_on[spell.set].add(spell.on)
     for wheel_set in sorted(garage.set, key=lambda s: s.id):
-        mounts = sorted({s.on for s in line if s.set == wheel_set.id and s.on is not None and s.until > day})
-        cars = [garage.cars[c] for c in mounts if garage.cars[c].monitor is Monitor.DIRECT]
+        if wheel_set.leaves is not None and wheel_set.leaves <= day:
+            continue
+        cars = [garage.cars[c] for c in sorted(goes_on[wheel_set.id]) if garage.cars[c].direct]
         for corner, wheel in wheel_set.wheels:
-            monitored = [car for car in cars if corner in car.monitored_corners]
+            monitored = tuple(car for car in cars if corner in car.monitored_corners)
             sensor = parts_on(garage, wheel, day).sensor
             if monitored or sensor is not None:
-                out.append(_member(garage, day, wheel_set, corner, wheel, sensor, monitored, tariff))
+                make = _Maker(garage, day, wheel_set, wheel, sensor, roll.carried_by(sensor), monitored, tariff, roll)
+                out.append(make.member(corner))
     return tuple(out)
 
 
-def _member(
-    garage: Garage, day: date, wheel_set: WheelSet, corner: Corner, wheel: str, sensor: Sensor | None,
-    cars: list[Car], tariff: Tariff,
-) -> Member:  # fmt: skip
-    ids = current_ids(garage, sensor)
-    sources = clone_sources(garage, cars, corner, day)
-    make = _Maker(garage, wheel, sensor, ids, tuple(cars), tariff)
-    found = [make.keep(), *make.clones(Action.STAYS, sources), make.fresh(Action.STAYS)]
-    if cars:
-        found += [make.refit_keep(), *make.clones(Action.REFIT, sources), make.fresh(Action.REFIT)]
-    ranked = tuple(replace(c, rank=rank) for rank, c in enumerate(found))
-    return Member(wheel_set.id, corner, wheel, sensor.id if sensor else None, ids, ranked)
-
-
-def clone_sources(garage: Garage, cars: list[Car], corner: Corner, day: date) -> tuple[HeldId, ...]:
+def clone_sources(roll: Roll, cars: tuple[Car, ...], corner: Corner) -> tuple[HeldId, ...]:
     """The IDs that a wheel at this corner could take over: held by one of its cars, same corner where the car cares."""
     found = [
         held
         for car in cars
-        for group in held_ids(garage, car, day)
+        for group in roll.held(car)
         for held in group
         if held.corner is corner or car.corner_aware is False
     ]
@@ -139,17 +79,28 @@ def fresh_rule(garage: Garage, sensor: Sensor | None, cars: tuple[Car, ...]) -> 
 
 @dataclass(frozen=True, slots=True)
 class _Maker:
-    """Makes the candidates of one wheel."""
+    """Makes the candidates of one wheel. `ids`: those that its sensor may carry; `cars`: those that watch it."""
 
     garage: Garage
+    day: date
+    wheel_set: WheelSet
     wheel: str
     sensor: Sensor | None
     ids: tuple[SensorId, ...]
     cars: tuple[Car, ...]
     tariff: Tariff
+    roll: Roll
+
+    def member(self, corner: Corner) -> Member:
+        sources = clone_sources(self.roll, self.cars, corner)
+        found = [self.keep(), *self.clones(Action.STAYS, sources), *self.fresh(Action.STAYS)]
+        if self.cars:
+            found += [self.refit_keep(), *self.clones(Action.REFIT, sources), *self.fresh(Action.REFIT)]
+        ranked = tuple(replace(c, rank=rank) for rank, c in enumerate(found))
+        return Member(self.wheel_set.id, corner, self.wheel, self.sensor.id if self.sensor else None, self.ids, ranked)
 
     @property
-    def _own(self) -> set[tuple[int, int]]:
+    def _own(self) -> set[Key]:
         """The keys of the IDs that the wheel's sensor may carry now."""
         return {one.key for one in self.ids}
 
@@ -160,63 +111,97 @@ class _Maker:
         return (self.sensor.family if self.sensor else None) or ""
 
     def keep(self) -> Candidate:
-        voice = self._voice(Action.STAYS)
-        return Candidate(self.wheel, Action.STAYS, IdChoice.KEEP, self.ids, voice, NOTHING, self._unfit())
+        return Candidate(
+            self.wheel, Action.STAYS, IdChoice.KEEP, self.ids, self._voice(Action.STAYS), NOTHING,
+            self._life(Action.STAYS), self._unfit(),
+        )  # fmt: skip
 
     def refit_keep(self) -> Candidate:
         refusal = Refusal(
             "new-sensor", "a new sensor does not have the old ID; carrying it on would be a clone", _TRADE
         )
-        voice = self._voice(Action.REFIT)
-        return Candidate(self.wheel, Action.REFIT, IdChoice.KEEP, (), voice, self.tariff.refit_wheel, refusal)
+        voice, price = self._voice(Action.REFIT), self.tariff.refit_wheel
+        return Candidate(self.wheel, Action.REFIT, IdChoice.KEEP, (), voice, price, refusals=(refusal,))
 
-    def fresh(self, action: Action) -> Candidate:
-        writer, skill, refusal = self._writer(action, IdChoice.FRESH, None)
-        fresh_from = FreshFrom.DRAWN if skill is Skill.GIVEN else FreshFrom.WRITER
-        if action is Action.REFIT and writer is None:
-            refusal, fresh_from = self._no_sensor_suits(), FreshFrom.BOUGHT
+    def fresh(self, action: Action) -> list[Candidate]:
+        """A fresh ID: written, or, for a refit without a writer, the one that the sensor comes with."""
+        writer, skill, refusals = self._writer(action, IdChoice.FRESH, None)
+        fresh_from = FreshFrom.WRITER if skill is Skill.OWN else FreshFrom.DRAWN
+        written = Candidate(
+            self.wheel, action, IdChoice.FRESH, (), self._voice(action), self._price(action, writer),
+            self._risks(action, writer), refusals, writer=writer.id if writer else None, fresh_from=fresh_from,
+        )  # fmt: skip
+        return [written] if action is Action.STAYS or writer is not None else [self._bought(), written]
+
+    def _bought(self) -> Candidate:
+        refusals = self._no_sensor_suits()
+        if not self.garage.plan.buy_sensors:
+            text = "no sensor is to be bought, and one in hand can only be used where a writer can write it"
+            way = "allow buying: buy_sensors = true in [plan]"
+            refusals += (Refusal("not-bought", text, _FILE, way, Fact("not-bought", "")),)
         return Candidate(
-            self.wheel, action, IdChoice.FRESH, (), self._voice(action), self._price(action, writer), refusal,
-            writer=writer.id if writer else None, fresh_from=fresh_from,
+            self.wheel, Action.REFIT, IdChoice.FRESH, (), self._voice(Action.REFIT), self.tariff.refit_wheel,
+            self._life(Action.REFIT), refusals, fresh_from=FreshFrom.BOUGHT,
         )  # fmt: skip
 
     def clones(self, action: Action, sources: tuple[HeldId, ...]) -> list[Candidate]:
         usable = [s for s in sources if action is Action.REFIT or s.id.key not in self._own]
         if not usable:
             voice, price = self._voice(action), self._price(action, None)
-            return [Candidate(self.wheel, action, IdChoice.CLONE, (), voice, price, self._nothing_to_clone())]
+            refusals = (self._nothing_to_clone(),)
+            return [Candidate(self.wheel, action, IdChoice.CLONE, (), voice, price, refusals=refusals)]
         return [self._clone(action, source) for source in usable]
 
     def _clone(self, action: Action, source: HeldId) -> Candidate:
-        writer, _, refusal = self._writer(action, IdChoice.CLONE, source)
+        writer, _, refusals = self._writer(action, IdChoice.CLONE, source)
         voice = self._voice(action)
-        own = source.id.key in self._own
-        if refusal is None and own and self.garage.plan.taken_out is TakenOut.KEEP:
-            refusal = self._old_one_kept()
-        if refusal is None and not own:
-            refusal = self._mistaken_set()
+        if source.id.key in self._own:
+            refusals += self._old_one_kept()
+        else:
+            refusals += self._mistaken_set()
+        refusals += self._retired(source)
         return Candidate(
-            self.wheel, action, IdChoice.CLONE, (SensorId(voice, *source.id.key),), voice, self._price(action, writer), refusal,
-            source=source.whose, writer=writer.id if writer else None,
+            self.wheel, action, IdChoice.CLONE, (SensorId(voice, *source.id.key),), voice, self._price(action, writer),
+            self._risks(action, writer), refusals, source=source.whose, writer=writer.id if writer else None,
         )  # fmt: skip
 
-    def _old_one_kept(self) -> Refusal | None:
+    def _old_one_kept(self) -> tuple[Refusal, ...]:
         """The sensor taken out carries the same ID; being kept it must be where no car of the wheel hears it."""
-        place = self.garage.plan.keep_at
-        silent = self.sensor is not None and self.sensor.at_rest is AtRest.SILENT
-        hearing = [car for car in self.cars if heard_at(self.garage, car, place).heard]
-        if silent or not hearing:
-            return None
+        wishes = self.garage.plan
+        silent = self.sensor is None or self.sensor.at_rest is AtRest.SILENT
+        if silent or wishes.taken_out is not TakenOut.KEEP:
+            return ()
+        hearing = [
+            car
+            for car in self.cars
+            if heard_at(self.garage, car, wishes.keep_at).heard
+            and not proven_different(self.garage, self._voice(Action.STAYS), car.family)
+        ]
+        if not hearing:
+            return ()
         text = f"the old sensor would be kept within earshot of {hearing[0].name} and may wake with the same ID"
-        return Refusal("old-sensor-kept", text, _FILE, 'scrap the sensors taken out: taken_out = "scrap" in [plan]')
+        way = 'scrap the sensors taken out: taken_out = "scrap" in [plan]'
+        return (Refusal("old-sensor-kept", text, _FILE, way, Fact("taken-out", "")),)
 
-    def _mistaken_set(self) -> Refusal | None:
+    def _mistaken_set(self) -> tuple[Refusal, ...]:
         """A car that remembers sets apart tells them by their IDs, and applies each one's pressures."""
-        apart = [car for car in self.cars if (car.slots or 1) > 1]
-        if not apart:
-            return None
-        text = f"{apart[0].name} remembers sets apart; with a clone it takes this set for the other, and warns by the other's pressures"
-        return Refusal("set-mistaken", text, apart[0].basis("remembers_sets"), "teach it as a set of its own")
+        return tuple(
+            Refusal(
+                "set-mistaken",
+                f"{car.name} remembers sets apart; with a clone it takes this set for the other, and warns by the other's pressures",
+                car.basis("remembers_sets"),
+                "teach it as a set of its own",
+                Fact("set-mistaken", car.id),
+            )
+            for car in self.cars
+            if (car.slots or 1) > 1
+        )
+
+    def _retired(self, source: HeldId) -> tuple[Refusal, ...]:
+        if source.id.key not in self.roll.retired:
+            return ()
+        text = f"{source.id.hex} is retired: its sensor was sold, scrapped or lost, and may still speak somewhere"
+        return (Refusal("retired", text, _FILE, "", Fact("retired", f"{source.id.bits}/{source.id.hex}")),)
 
     def _nothing_to_clone(self) -> Refusal:
         if not self.cars:
@@ -229,55 +214,80 @@ class _Maker:
             return Refusal("list-not-known", text, Basis(Ground.UNKNOWN), "note 'holds' for the car")
         return Refusal("nothing-to-clone", "no car of this set holds another ID for this corner", _FILE)
 
+    # --- price and risk
+
     def _price(self, action: Action, writer: Writer | None) -> Price:
         price = self.tariff.refit_wheel if action is Action.REFIT else NOTHING
         if writer is None:
             return price
         return price + (self.tariff.write if action is Action.REFIT else self.tariff.write_mounted)
 
-    def _unfit(self) -> Refusal | None:
+    def _risks(self, action: Action, writer: Writer | None) -> tuple[Risk, ...]:
+        written = () if writer is None else (self.tariff.writing_risk(),)
+        return written + self._life(action)
+
+    def _life(self, action: Action) -> tuple[Risk, ...]:
+        """That the sensor fails on a car that watches it; nothing where its age is not known."""
+        if not self.cars:
+            return ()
+        if action is Action.REFIT:
+            return (self.tariff.failing_risk(0.0),)
+        first = self.sensor.first_used if self.sensor else None
+        if first is None:
+            return ()
+        return (self.tariff.failing_risk(max(0, (self.day - first).days) / DAYS_PER_YEAR),)
+
+    # --- what speaks against it
+
+    def _unfit(self) -> tuple[Refusal, ...]:
         """Why the sensor that is there can't serve, whatever its ID."""
         sensor = self.sensor
-        if sensor is None and not self.garage.wheels[self.wheel].joined:
-            return None
         if sensor is None:
-            return Refusal("no-sensor", "the wheel has no sensor", _FILE)
-        for car in self.cars:
-            if refusal := _unlike(self.garage, sensor, car):
-                return refusal
+            if not self.garage.wheels[self.wheel].joined:
+                return ()
+            return (Refusal("no-sensor", "the wheel has no sensor", _FILE, "", Fact("no-sensor", self.wheel)),)
+        found = tuple(r for car in self.cars for r in _unlike(self.garage, self.wheel, sensor, car))
         if self.cars and sensor.answers is False:
             text = "the sensor gave no answer when triggered, so nothing shows that the car will hear it"
             way = "bring the tyre to its pressure, trigger again, let out 0.5 bar quickly, roll the car; note 'answers' anew"
-            return Refusal("no-answer", text, sensor.basis("answers"), way)
-        return None
+            found += (Refusal("no-answer", text, sensor.basis("answers"), way, Fact("no-answer", self.wheel)),)
+        return found
 
-    def _no_sensor_suits(self) -> Refusal | None:
+    def _no_sensor_suits(self) -> tuple[Refusal, ...]:
         """Why no single new sensor serves all cars that the set goes on."""
         for one, other in combinations(self.cars, 2):
             apart = proven_different(self.garage, one.family, other.family)
             bands = car_band(self.garage, one), car_band(self.garage, other)
             if apart or (bands[0] and bands[1] and bands[0] is not bands[1]):
                 text = f"the set goes on {one.name} and on {other.name}, which no one sensor suits"
-                return Refusal("two-families", text, _FILE, "give each of them a set of its own")
-        return None
+                way, fact = "give each of them a set of its own", Fact("two-families", self.wheel_set.id)
+                return (Refusal("two-families", text, _FILE, way, fact),)
+        return ()
 
     def _writer(
         self, action: Action, choice: IdChoice, source: HeldId | None
-    ) -> tuple[Writer | None, Skill | None, Refusal | None]:
-        """The writer to use and how, or why nothing can be written."""
-        fault = self._no_sensor_suits() if action is Action.REFIT else self._unfit() or _not_writable(self.sensor)
-        if fault:
-            return None, None, fault
-        family = self._voice(action) or None
+    ) -> tuple[Writer | None, Skill | None, tuple[Refusal, ...]]:
+        """The writer to use and how, and what speaks against writing at all."""
+        faults = self._unfit() + _not_writable(self.wheel, self.sensor)
+        if action is Action.REFIT:
+            faults = self._no_sensor_suits()
+        family = self._voice(action)
         draws = fresh_rule(self.garage, self.sensor, self.cars) is not None
         for skill in _useful_skills(choice, source, draws=draws):
             for writer in sorted(self.garage.writer, key=lambda w: w.id):
                 if skill in writer.can and (not writer.families or family in writer.families):
-                    return writer, skill, None
+                    return writer, skill, faults
+        about = f"{choice.value}/{family}"
         if choice is IdChoice.FRESH and not draws and any(Skill.GIVEN in w.can for w in self.garage.writer):
-            text = "an ID can't be drawn while the family's width in bits is not known"
-            return None, None, Refusal("width-not-known", text, Basis(Ground.UNKNOWN), "note 'bits' in [[family]]")
-        return None, None, _no_writer(self.garage, choice, family)
+            text, way = (
+                "an ID can't be drawn while the family's width in bits is not known",
+                "note 'bits' in [[family]]",
+            )
+            unknown = Basis(Ground.UNKNOWN)
+            lacking = Refusal("width-not-known", text, unknown, way, Fact("width-not-known", about))
+        else:
+            lacking = _no_writer(self.garage, choice, family, about)
+        return None, None, (*faults, lacking)
 
 
 def _useful_skills(choice: IdChoice, source: HeldId | None, *, draws: bool) -> list[Skill]:
@@ -288,41 +298,44 @@ def _useful_skills(choice: IdChoice, source: HeldId | None, *, draws: bool) -> l
     return [Skill.GIVEN, Skill.COPY] if speaks else [Skill.GIVEN]
 
 
-def _unlike(garage: Garage, sensor: Sensor, car: Car) -> Refusal | None:
-    """Why `car` can't hear or hold this sensor; None where nothing speaks against it."""
+def _unlike(garage: Garage, wheel: str, sensor: Sensor, car: Car) -> Iterator[Refusal]:
+    """Why `car` can't hear or hold this sensor; nothing where nothing speaks against it."""
     band, wants = sensor_band(garage, sensor), car_band(garage, car)
-    way = "fit sensors of the car's family"
+    way, about = "fit sensors of the car's family", f"{wheel}/{car.id}"
     if band and wants and band is not wants:
         text = f"it transmits on {band.value}, and {car.name} listens on {wants.value}"
-        return Refusal("wrong-band", text, sensor.basis("band"), way)
+        yield Refusal("wrong-band", text, sensor.basis("band"), way, Fact("wrong-band", about))
     if sensor.family and car.family and sensor.family != car.family:
         names = garage.families[sensor.family].name, garage.families[car.family].name
         text = f"it is of family {names[0]}, and {car.name} understands {names[1]}"
-        return Refusal("wrong-family", text, sensor.basis("family"), way)
+        yield Refusal("wrong-family", text, sensor.basis("family"), way, Fact("wrong-family", about))
     bits, width = sensor_bits(garage, sensor), car_bits(garage, car)
     if bits and width and bits != width:
         text = f"its ID has {bits} bits, and {car.name} holds IDs of {width}"
-        return Refusal("wrong-width", text, sensor.basis("bits"), way)
-    return None
+        yield Refusal("wrong-width", text, sensor.basis("bits"), way, Fact("wrong-width", about))
 
 
-def _not_writable(sensor: Sensor | None) -> Refusal | None:
+def _not_writable(wheel: str, sensor: Sensor | None) -> tuple[Refusal, ...]:
     if sensor is None or sensor.writing is None:
-        text = "it is not known whether the sensor can be written"
-        return Refusal("writing-not-known", text, Basis(Ground.UNKNOWN), "find out, and note 'writing' for the sensor")
+        text, way = "it is not known whether the sensor can be written", "find out, and note 'writing' for the sensor"
+        unknown = Basis(Ground.UNKNOWN)
+        return (Refusal("writing-not-known", text, unknown, way, Fact("writing-not-known", wheel)),)
     if sensor.writing is Writing.FIXED:
-        return Refusal("fixed", "the sensor's ID can't be changed", sensor.basis("writing"))
+        basis = sensor.basis("writing")
+        return (Refusal("fixed", "the sensor's ID can't be changed", basis, "", Fact("fixed", wheel)),)
     if sensor.writing is Writing.WRITE_ONCE and sensor.written is not False:
         word = "has been written already" if sensor.written else "may have been written already"
         way = "" if sensor.written else "note 'written' for the sensor"
-        return Refusal("written-once", f"the sensor can be written once and {word}", sensor.basis("writing"), way)
-    return None
+        text = f"the sensor can be written once and {word}"
+        return (Refusal("written-once", text, sensor.basis("writing"), way, Fact("written-once", wheel)),)
+    return ()
 
 
-def _no_writer(garage: Garage, choice: IdChoice, family: str | None) -> Refusal:
+def _no_writer(garage: Garage, choice: IdChoice, family: str, about: str) -> Refusal:
     what = (
         "write a given ID, or copy the old sensor" if choice is IdChoice.CLONE else "write a given ID, or make one up"
     )
     name = garage.families[family].name if family in garage.families else "this family"
     text = f"no writer in the file can {what}, for {name}"
-    return Refusal("no-writer", text, _FILE, "have a shop write it, or note what your writer can do in [[writer]]")
+    way = "have a shop write it, or note what your writer can do in [[writer]]"
+    return Refusal("no-writer", text, _FILE, way, Fact("no-writer", about))

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from wheelside.finding import Basis
 from wheelside.garage.words import Corner
-from wheelside.identity.costs import Price
+from wheelside.identity.costs import Price, Risk
 from wheelside.sensor.ident import SensorId
 
 
@@ -34,14 +34,30 @@ class FreshFrom(StrEnum):
     BOUGHT = "comes with the sensor"
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class Fact:
+    """Something that the file states and that a plan is held to, by kind and by what it is about.
+
+    Kinds are the names of rules, where the fact forbids a choice, and 'carries', 'stay', 'unplaced',
+    'stand-in', 'kept', 'taken-out', 'heard', 'parked', 'sold', 'room', 'blanks', 'not-bought'.
+    """
+
+    kind: str
+    about: str
+
+
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why something can't be done: a rule by name, in words, what it rests on, and a way out where there is one."""
+    """Why something can't be done: a rule by name, in words, what it rests on, and a way out where there is one.
+
+    `fact`: the fact behind it; None where there is none but the nature of things.
+    """
 
     rule: str
     text: str
     basis: Basis
     way_out: str = ""
+    fact: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +66,9 @@ class Candidate:
 
     `carries`: the IDs that the wheel may carry then; one where it is known, several where the print
     leaves them open, none where it is new to the world or not known. `voice`: the family in whose
-    frames the sensor speaks, '' where not known. `source` says in words whose ID a clone takes.
-    `writer` is the id of the writer used, None where nothing is written.
+    frames the sensor speaks, '' where not known. `refusals`: everything that speaks against it. `source`
+    says in words whose ID a clone takes. `writer` is the id of the writer used, None where nothing is
+    written.
     """
 
     wheel: str
@@ -60,11 +77,22 @@ class Candidate:
     carries: tuple[SensorId, ...]
     voice: str
     price: Price
-    refusal: Refusal | None = None
+    risks: tuple[Risk, ...] = ()
+    refusals: tuple[Refusal, ...] = ()
     source: str = ""
     writer: str | None = None
     fresh_from: FreshFrom | None = None
     rank: int = 0
+
+    @property
+    def refusal(self) -> Refusal | None:
+        """The first thing that speaks against it; None where nothing does."""
+        return self.refusals[0] if self.refusals else None
+
+    @property
+    def droppable(self) -> bool:
+        """Whether only facts speak against it, so that it would be allowed without them."""
+        return all(r.fact is not None for r in self.refusals)
 
     @property
     def definite(self) -> SensorId | None:
@@ -89,4 +117,4 @@ class Member:
 
     @property
     def allowed(self) -> tuple[Candidate, ...]:
-        return tuple(c for c in self.candidates if c.refusal is None)
+        return tuple(c for c in self.candidates if not c.refusals)

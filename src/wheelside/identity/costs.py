@@ -1,26 +1,31 @@
-"""What each action costs the owner, in seconds of time and hundredths of money."""
+"""What each action costs the owner, in seconds of time and hundredths of money, and what may go wrong at which odds."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
 
 from wheelside.finding import Basis, Ground
-from wheelside.garage.model import Car
-from wheelside.garage.wishes import Costs
+from wheelside.garage.model import Car, Garage
 from wheelside.garage.words import Teaching
-from wheelside.units import Duration, Money, UnitChoice
+from wheelside.units import Duration, Money
 
 DEFAULT_CURRENCY = "EUR"
-_DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60}
-_DEFAULT_MINUTES = {"shop_trip": 60, "write": 4, "write_mounted": 12}
-_TEACH_MINUTES = {
+DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60, "writer": 60}
+DEFAULT_MINUTES = {"shop_trip": 60, "write": 4, "write_mounted": 12, "move": 20, "fault": 60}
+DEFAULT_ODDS = {"pair_meets": 0.05, "write_wrong": 0.01, "teach_fails": 0.04}
+DEFAULT_LIFE_YEARS = 9.0
+LIFE_SHAPE = 5
+"""Shape of the Weibull law of sensor lives; judgement."""
+TEACH_MINUTES = {
     Teaching.DRIVING: 1,
     Teaching.DRIVING_CORNERS: 1,
     Teaching.STEPS: 15,
     Teaching.PORT: 15,
     Teaching.LOCKED: 60,
 }
+MILLION = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +47,23 @@ class Price:
     def __add__(self, other: Price) -> Price:
         return Price(self.seconds + other.seconds, self.hundredths + other.hundredths)
 
+    def __sub__(self, other: Price) -> Price:
+        return Price(self.seconds - other.seconds, self.hundredths - other.hundredths)
+
+    def times(self, n: int) -> Price:
+        return Price(self.seconds * n, self.hundredths * n)
+
 
 NOTHING = Price(0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Risk:
+    """Something that may go wrong: its name, its odds in millionths, and what it would cost."""
+
+    name: str
+    ppm: int
+    price: Price
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,32 +72,73 @@ class Tariff:
 
     currency: str
     hour_hundredths: int
+    sensor_hundredths: int
     write: Price
     write_mounted: Price
     refit_wheel: Price
     shop_trip: Price
+    move: Price
+    fault: Price
+    writer: Price
     teach_seconds: int | None
     teach_paid: int
+    teach_scale: float
+    odds: tuple[tuple[str, float], ...]
+    life_years: float
+    years: int
     rates: tuple[Rate, ...]
 
     def weigh(self, price: Price) -> int:
         """The price in 1/3600 of a hundredth, time at the owner's hourly worth; exact in whole numbers."""
         return price.seconds * self.hour_hundredths + price.hundredths * 3600
 
+    def weigh_risk(self, risk: Risk) -> int:
+        """The expected cost of a risk, rounded to the unit of `weigh`."""
+        return (risk.ppm * self.weigh(risk.price) + MILLION // 2) // MILLION
+
     def teach(self, car: Car) -> Price:
         """Teaching one set to `car`; an unknown way of teaching is reckoned as step by step."""
         seconds = self.teach_seconds
         if seconds is None:
-            seconds = 60 * _TEACH_MINUTES[car.taught_by or Teaching.STEPS]
+            seconds = 60 * TEACH_MINUTES[car.taught_by or Teaching.STEPS]
+        seconds = round(seconds * self.teach_scale)
         return Price(seconds, self.teach_paid if car.taught_by is Teaching.LOCKED else 0)
 
+    def _odds(self, name: str) -> float:
+        return dict(self.odds)[name]
 
-def tariff(costs: Costs, units: UnitChoice) -> Tariff:
+    def pair_risk(self) -> Risk:
+        """Two sets with one ID meet after all, some time within the horizon."""
+        return Risk("pair_meets", _ppm(1.0 - (1.0 - self._odds("pair_meets")) ** self.years), self.fault)
+
+    def writing_risk(self) -> Risk:
+        return Risk("write_wrong", _ppm(self._odds("write_wrong")), self.fault + self.write_mounted)
+
+    def teaching_risk(self, teach: Price) -> Risk:
+        return Risk("teach_fails", _ppm(self._odds("teach_fails")), teach)
+
+    def failing_risk(self, age_years: float) -> Risk:
+        """A sensor of this age that works fails within the horizon (Weibull law)."""
+        one, other = age_years / self.life_years, (age_years + self.years) / self.life_years
+        chance = 1.0 - math.exp(one**LIFE_SHAPE - other**LIFE_SHAPE)
+        return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip)
+
+
+def _ppm(odds: float) -> int:
+    return round(odds * MILLION)
+
+
+def tariff(garage: Garage) -> Tariff:
     """The tariff of a garage: the owner's figures, and shown defaults for the rest."""
-    given = {name: getattr(costs, name) for name in _DEFAULT_MONEY}
-    currency = next((m.currency for m in given.values() if m), DEFAULT_CURRENCY)
-    money = {name: m or Money(Decimal(_DEFAULT_MONEY[name]), currency) for name, m in given.items()}
-    times = {name: getattr(costs, name) or Duration(60.0 * minutes) for name, minutes in _DEFAULT_MINUTES.items()}
+    costs, given_odds, units = garage.costs, garage.odds, garage.units.choice
+    given = {name: getattr(costs, name) for name in DEFAULT_MONEY}
+    blanks = [b.each for b in garage.blank]
+    currency = next((m.currency for m in (*given.values(), *blanks) if m), DEFAULT_CURRENCY)
+    money = {name: m or Money(Decimal(DEFAULT_MONEY[name]), currency) for name, m in given.items()}
+    times = {name: getattr(costs, name) or Duration(60.0 * minutes) for name, minutes in DEFAULT_MINUTES.items()}
+    shares = {name: getattr(given_odds, name) for name in DEFAULT_ODDS}
+    odds = {name: DEFAULT_ODDS[name] if share is None else share.fraction for name, share in shares.items()}
+    life = given_odds.sensor_life.years if given_odds.sensor_life else DEFAULT_LIFE_YEARS
     default = Basis(Ground.DEFAULT, "judgement; change it in [costs]")
     rates = [Rate(n, units.show_money(m), costs.basis(n) if given[n] else default) for n, m in money.items()]
     rates += [Rate(n, f"{t.minutes:g} min", costs.basis(n) if getattr(costs, n) else default) for n, t in times.items()]
@@ -86,15 +147,27 @@ def tariff(costs: Costs, units: UnitChoice) -> Tariff:
     )
     teach = f"{costs.teach.minutes:g} min" if costs.teach else by_car
     rates.append(Rate("teach", teach, costs.basis("teach") if costs.teach else default))
-    each = sum(money[name].hundredths for name in ("sensor", "kit", "fitting"))
+    unsure = Basis(Ground.DEFAULT, "judgement; change it in [odds]")
+    rates += [Rate(n, f"{100 * o:g} %", unsure if shares[n] is None else given_odds.basis(n)) for n, o in odds.items()]
+    rates.append(
+        Rate("sensor_life", f"{life:g} years", given_odds.basis("sensor_life") if given_odds.sensor_life else unsure)
+    )
     return Tariff(
         currency=currency,
         hour_hundredths=money["hour"].hundredths,
+        sensor_hundredths=money["sensor"].hundredths,
         write=Price(int(times["write"].seconds), 0),
         write_mounted=Price(int(times["write_mounted"].seconds), 0),
-        refit_wheel=Price(0, each),
+        refit_wheel=Price(0, sum(money[name].hundredths for name in ("sensor", "kit", "fitting"))),
         shop_trip=Price(int(times["shop_trip"].seconds), 0),
+        move=Price(int(times["move"].seconds), 0),
+        fault=Price(int(times["fault"].seconds), 0),
+        writer=Price(0, money["writer"].hundredths),
         teach_seconds=int(costs.teach.seconds) if costs.teach else None,
         teach_paid=money["teach_paid"].hundredths,
+        teach_scale=1.0,
+        odds=tuple(odds.items()),
+        life_years=life,
+        years=garage.plan.horizon_years,
         rates=tuple(rates),
     )

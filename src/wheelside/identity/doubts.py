@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
 from wheelside.finding import Basis, Finding, Ground, Weight
-from wheelside.garage.ids import car_band, car_bits, known_ids, proven_different, sensor_readings
+from wheelside.garage.ids import KnownId, car_band, car_bits, known_ids, proven_different, sensor_readings
 from wheelside.garage.model import Car, Garage
-from wheelside.garage.season import Spell, moments, where
-from wheelside.garage.words import Monitor
+from wheelside.garage.season import Spell
 from wheelside.identity.choice import Member
+from wheelside.identity.roll import Roll
+from wheelside.identity.whereabouts import Lines
 from wheelside.sensor.ident import SensorId
-from wheelside.sensor.near import likenesses
+from wheelside.sensor.near import likenesses, look_alikes
 
 _UNKNOWN = (Basis(Ground.UNKNOWN),)
 _FILE = (Basis(Ground.OWNER, "garage file"),)
@@ -30,7 +32,7 @@ def doubts(
     heard_by_any = any(car.direct for car in garage.car)
     found += [f for member in members if heard_by_any for f in _id_doubts(garage, member)]
     found += _near_ids(garage, members)
-    found += _retired_in_use(garage, members)
+    found += _retired_in_use(garage, members, day)
     found += _missing_wheels(garage, line)
     found += _gaps(garage, line, day, end)
     return tuple(dict.fromkeys(found))
@@ -176,14 +178,18 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
     """
     set_of = {m.sensor: m.set for m in members}
     triggered = {s.id for s in garage.sensor if s.sends}
-    known = [k for k in known_ids(garage) if k.about != "retired"]
+    known: dict[tuple[int, int], list[KnownId]] = defaultdict(list)
+    for k in known_ids(garage):
+        if k.about != "retired":
+            known[k.id.key].append(k)
     told: set[frozenset[SensorId]] = set()
     for member in members:
         if len(member.ids) != 1 or member.sensor in triggered:
             continue
         own = member.ids[0]
+        alike = [k for number in sorted(look_alikes(own)) for k in known.get((own.bits, number), ())]
         others = [
-            k for k in known if k.sensor != member.sensor and not proven_different(garage, k.id.family, own.family)
+            k for k in alike if k.sensor != member.sensor and not proven_different(garage, k.id.family, own.family)
         ]
         for like in likenesses(own, [k.id for k in others]):
             other = next(k for k in others if k.id == like.known)
@@ -202,12 +208,12 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
             )
 
 
-def _retired_in_use(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
-    retired = {k.id.key for k in known_ids(garage) if k.about == "retired"}
+def _retired_in_use(garage: Garage, members: tuple[Member, ...], day: date) -> Iterator[Finding]:
+    retired = Roll(garage, day).retired
     for member in members:
         for one in member.ids:
             if one.key in retired:
-                text = f"{one.hex} is noted as retired, and its sensor carries it."
+                text = f"{one.hex} is retired (sold, scrapped or noted so), and its sensor carries it."
                 about = f"wheel {garage.wheels[member.wheel].name}"
                 yield Finding(
                     Weight.WARNING,
@@ -215,7 +221,7 @@ def _retired_in_use(garage: Garage, members: tuple[Member, ...]) -> Iterator[Fin
                     about,
                     text,
                     _FILE,
-                    "take it out of [[retired]], or read the sensor again",
+                    "see that no two of them are alive, or read the sensor again",
                 )
 
 
@@ -232,9 +238,10 @@ def _missing_wheels(garage: Garage, line: tuple[Spell, ...]) -> Iterator[Finding
 
 
 def _gaps(garage: Garage, line: tuple[Spell, ...], day: date, end: date) -> Iterator[Finding]:
-    direct = [car for car in garage.car if car.monitor is Monitor.DIRECT]
+    direct = any(car.direct for car in garage.car)
+    lines = Lines(garage, day, end, line)
     for wheel_set in garage.set if direct else ():
-        missing = [m for m in moments(line, day, end) if where(line, wheel_set.id, m) is None]
-        if missing:
-            text = f"The season line does not say where it is from {missing[0]}; it counts as heard by every car then."
+        gap = next((s for s in lines.of_set(wheel_set.id) if s.fact.kind == "unplaced"), None)
+        if gap is not None:
+            text = f"The season line does not say where it is from {gap.since}; it counts as heard by every car then."
             yield _ask("whereabouts", wheel_set.name, text, "add a [[stay]] with 'at' and the place")

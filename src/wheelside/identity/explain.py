@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
 from wheelside.identity.choice import Action, Candidate, IdChoice, Member
-from wheelside.identity.costs import Price
-from wheelside.identity.problem import Clash, Problem
+from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
+from wheelside.identity.costs import Price, Tariff
+from wheelside.identity.meeting import Clash
+from wheelside.identity.problem import Problem
 from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.ways import WayOut
 from wheelside.sensor.ident import SensorId
 from wheelside.units import UnitChoice
 
-_RULES = {
-    "heard-twice": "two sensors within earshot of a car would send one ID",
-    "one-car": "an ID would be on two cars at a time",
-}
 _INVARIANT = Basis(Ground.COMPUTED, "season line, paths and IDs of the garage file")
 
 
@@ -40,83 +40,127 @@ class NotTaken:
     extra_weight: int | None
 
 
-def not_taken(
-    garage: Garage, model: PlanModel, best: Solution, member: Member, taken: Candidate
-) -> tuple[NotTaken, ...]:
-    """Every other choice for one wheel, sensor and ID, each answered by a rule or by solving with it."""
-    out = []
-    for action in Action:
-        for choice in IdChoice:
-            group = [c for c in member.candidates if (c.action, c.choice) == (action, choice)]
-            if group and (action, choice) != (taken.action, taken.choice):
-                out.append(_answer(garage, model, best, member, group))
-    return tuple(out)
+@dataclass
+class Explainer:
+    """Answers what was not chosen: by a rule, by solving with it, or by the facts that can't all hold with it."""
 
+    garage: Garage
+    model: PlanModel
+    best: Solution
+    day: date
+    loosen: Callable[[], PlanModel]
+    """The model of the loosened problem, made when it is first asked for."""
 
-def _answer(garage: Garage, model: PlanModel, best: Solution, member: Member, group: list[Candidate]) -> NotTaken:
-    action, choice = group[0].action, group[0].choice
-    allowed = [c for c in group if c.refusal is None]
-    if not allowed:
-        refusal = group[0].refusal
-        assert refusal is not None, "a candidate is allowed or refused"
-        return NotTaken(action, choice, refusal.rule, refusal.text, refusal.basis, refusal.way_out, None, None)
-    n = model.problem.members.index(member)
-    indices = tuple(i for i in model.problem.of_member[n] if model.problem.candidates[i] in allowed)
-    forced = model.best_with(indices)
-    if forced is None:
-        rule, text = _why_not(garage, model.problem, n, indices)
-        return NotTaken(action, choice, rule, text, _INVARIANT, "", None, None)
-    extra = Price(forced.price.seconds - best.price.seconds, forced.price.hundredths - best.price.hundredths)
-    weight = forced.weight - best.weight
-    text = extra_text(extra, model.problem.tariff.currency, garage.units.choice, proven=forced.proven) + _also(
-        garage, model.problem, best, forced, n
-    )
-    return NotTaken(action, choice, "", text, Basis(Ground.COMPUTED, "solved again with it"), "", extra, weight)
+    def not_taken(self, member: Member, taken: Candidate) -> tuple[NotTaken, ...]:
+        """Every other choice for one wheel, sensor and ID."""
+        out = []
+        for action in Action:
+            for choice in IdChoice:
+                group = [c for c in member.candidates if (c.action, c.choice) == (action, choice)]
+                if group and (action, choice) != (taken.action, taken.choice):
+                    out.append(self._answer(member, group))
+        return tuple(out)
 
+    def _answer(self, member: Member, group: list[Candidate]) -> NotTaken:
+        action, choice = group[0].action, group[0].choice
+        allowed = [c for c in group if c.refusal is None]
+        if not allowed:
+            refusal = group[0].refusal
+            assert refusal is not None, "a candidate is allowed or refused"
+            return NotTaken(action, choice, refusal.rule, refusal.text, refusal.basis, refusal.way_out, None, None)
+        task, best = self.model.problem, self.best
+        n = task.members.index(member)
+        indices = tuple(i for i in task.of_member[n] if task.candidates[i] in allowed)
+        forced = self.model.best_with(indices)
+        if forced is None:
+            rule, text = self._why_not(n, indices)
+            return NotTaken(action, choice, rule, text, _INVARIANT, "", None, None)
+        extra, weight = forced.price - best.price, forced.weight - best.weight
+        units = self.garage.units.choice
+        text = extra_text(extra, weight, task.tariff, units, proven=forced.proven) + _also(
+            self.garage, task, best, forced, n
+        )
+        return NotTaken(action, choice, "", text, Basis(Ground.COMPUTED, "solved again with it"), "", extra, weight)
 
-def _why_not(garage: Garage, task: Problem, n: int, indices: tuple[int, ...]) -> tuple[str, str]:
-    """A clash that forbids the candidates by itself, for its other side can't be changed; else that no plan has them."""
-    for clash in task.clashes:
-        mine = [i for i, _ in clash.terms if i in indices]
-        terms = {i for i, _ in clash.terms}
-        stuck = {i for m, own in enumerate(task.of_member) if m != n and set(own) <= terms for i in own}
-        if set(mine) == set(indices) and (clash.room == 0 or stuck or any(c > 1 for i, c in clash.terms if i in mine)):
-            return clash.rule, f"{clash_text(garage, clash, {*mine, *stuck})}, and the other can't be changed"
-    return "no-plan", "no plan keeps every rule with it"
+    def _why_not(self, n: int, indices: tuple[int, ...]) -> tuple[str, str]:
+        """A clash that forbids the candidates by itself, for its other side can't be changed; else the facts in conflict."""
+        task = self.model.problem
+        for clash in task.clashes:
+            mine = [i for i in clash.candidates if i in indices]
+            others = [i for i in clash.candidates if i not in indices]
+            stuck = not others or any(set(own) <= set(others) for m, own in enumerate(task.of_member) if m != n)
+            if set(mine) == set(indices) and not clash.picks and stuck:
+                told_clash = clash_text(self.garage, clash, {*mine, *others})
+                return clash.rule, told_clash + (", and the other can't be changed" if others else "")
+        return "no-plan", self._conflict_with(n, indices)
+
+    def _conflict_with(self, n: int, indices: tuple[int, ...]) -> str:
+        """The facts that leave no plan with these candidates, in words."""
+        loose = self.loosen()
+        wanted = {self.model.problem.candidates[i].rank for i in indices}
+        same = tuple(i for i in loose.problem.of_member[n] if loose.problem.candidates[i].rank in wanted)
+        facts = smallest_conflict(loose, some_of=same)
+        texts = [told(self.garage, loose.problem, fact, self.day).text for fact in facts]
+        return f"no plan has it, for {'; '.join(texts)}" if texts else "no plan keeps every rule with it"
 
 
 def _also(garage: Garage, task: Problem, best: Solution, forced: Solution, but: int) -> str:
-    """The other wheels whose choice changes in the forced plan: '; then also: wheel S1 sensor refit, ID fresh'."""
-    changed = [
-        f"wheel {garage.wheels[m.wheel].name} sensor {task.candidates[i].action.value}, ID {task.candidates[i].choice.value}"
-        for n, (m, i, j) in enumerate(zip(task.members, forced.chosen, best.chosen, strict=True))
+    """What else changes in the forced plan: '; then also: wheel S1: sensor refit, ID fresh'."""
+    changed = changes(garage, task, best, forced, but)
+    return f"; then also: {', '.join(changed)}" if changed else ""
+
+
+def changes(garage: Garage, task: Problem, best: Solution, other: Solution, but: int | None = None) -> tuple[str, ...]:
+    """What another plan does otherwise, wheel by wheel and place by place; `but`: a wheel not told of."""
+    wheels = [
+        f"wheel {garage.wheels[m.wheel].name}: {did(task.candidates[i])}"
+        for n, (m, i, j) in enumerate(zip(task.members, other.chosen, best.chosen, strict=True))
         if n != but and _what(task.candidates[i]) != _what(task.candidates[j])
     ]
-    return f"; then also: {', '.join(changed)}" if changed else ""
+    places = [
+        f"{garage.sets[c.set].name} kept at {garage.places[there].name}"
+        for c, (_, there), (_, here) in zip(task.choices, other.picked, best.picked, strict=True)
+        if there != here
+    ]
+    return (*wheels, *places)
+
+
+def did(c: Candidate) -> str:
+    """A candidate in words: 'sensor stays, ID clone of front left of Summer set'."""
+    whose = f" of {c.source}" if c.source else ""
+    return f"sensor {c.action.value}, ID {c.choice.value}{whose}"
 
 
 def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:
     return c.action, c.choice, c.definite
 
 
-def extra_text(extra: Price, currency: str, units: UnitChoice, *, proven: bool) -> str:
-    """'it would add 45 min and 90.00 EUR'; 'at most' where the time for solving ran out."""
-    if extra == Price(0, 0):
+def extra_text(extra: Price, weight: int, tariff: Tariff, units: UnitChoice, *, proven: bool) -> str:
+    """'it would add 45 min and 90.00 EUR'; with what the risks differ by; 'at most' where the effort for solving ran out."""
+    parts = [f"{'add' if amount > 0 else 'save'} {text}" for amount, text in _amounts(extra, tariff.currency, units)]
+    risk = (weight - tariff.weigh(extra)) / 360_000
+    if abs(risk) >= 0.005:
+        sign = "add" if risk > 0 else "save"
+        parts.append(f"{sign} {units.number(abs(risk), 2)} {tariff.currency} of risk")
+    if not parts:
         return "it would cost the same; the stated order of ties decides"
-    parts = []
-    for amount, unit in ((extra.seconds / 60, "min"), (extra.hundredths / 100, currency)):
-        if amount:
-            verb = "add" if amount > 0 else "save"
-            digits = units.number(abs(amount), 0 if unit == "min" else 2)
-            parts.append(f"{verb} {digits} {unit}")
     return f"it would {'' if proven else 'at most '}" + " and ".join(parts)
+
+
+def _amounts(extra: Price, currency: str, units: UnitChoice) -> Iterator[tuple[int, str]]:
+    if extra.seconds:
+        yield extra.seconds, f"{units.number(abs(extra.seconds) / 60, 0)} min"
+    if extra.hundredths:
+        yield extra.hundredths, f"{units.number(abs(extra.hundredths) / 100, 2)} {currency}"
 
 
 def clash_text(garage: Garage, clash: Clash, among: Collection[int]) -> str:
     """One clash as a sentence, told of some candidates and of what is there anyway."""
-    car = garage.cars[clash.car].name
-    heard = f"within earshot of {car}" if clash.rule == "heard-twice" else "on two cars"
-    return f"{' and '.join(clash.places(among))} would carry {clash.id.hex} {heard} from {clash.day}"
+    carriers = " and ".join(clash.places(among))
+    if clash.rule == "sold-alike":
+        return f"{carriers} would carry {clash.id.hex} after the sale on {clash.day}"
+    heard = f"within earshot of {garage.cars[clash.car].name}" if clash.rule == "heard-twice" else "on two cars"
+    return f"{carriers} would carry {clash.id.hex} {heard} from {clash.day}"
 
 
 def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
@@ -124,14 +168,13 @@ def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
     now = {i for own in task.of_member for i in own if _as_it_is(task.candidates[i])}
     told: set[SensorId] = set()
     for clash in task.clashes:
-        voices = sum(n for i, n in clash.terms if i in now)
-        if voices > clash.room and clash.id not in told:
+        if set(clash.candidates) <= now and not clash.picks and clash.id not in told:
             told.add(clash.id)
             text = clash_text(garage, clash, now).replace("would carry", "carry")
             yield Finding(
                 Weight.WARNING,
                 "clash-now",
-                garage.cars[clash.car].name,
+                garage.cars[clash.car].name if clash.car else "sale",
                 f"As things stand, {text}.",
                 (_INVARIANT,),
                 "carry out the plan, or keep the two apart until then",
@@ -164,42 +207,10 @@ def taken_out_findings(garage: Garage, members: tuple[Member, ...], chosen: tupl
             )
 
 
-def no_plan(garage: Garage, task: Problem) -> Iterator[Finding]:
-    """Why no plan is possible: wheels about which nothing may be done, else clashes that nothing avoids."""
-    stuck = [m for m, own in zip(task.members, task.of_member, strict=True) if not own]
-    for member in stuck:
-        for c in member.candidates:
-            if c.refusal is not None:
-                text = f"Sensor {c.action.value}, ID {c.choice.value}: {c.refusal.text}."
-                yield Finding(
-                    Weight.FORBIDDEN,
-                    c.refusal.rule,
-                    f"wheel {garage.wheels[member.wheel].name}",
-                    text,
-                    (c.refusal.basis,),
-                    c.refusal.way_out,
-                )
-    if stuck:
-        return
-    single = {own[0] for own in task.of_member if len(own) == 1}
-    for clash in task.clashes:
-        if sum(n for i, n in clash.terms if i in single) > clash.room:
-            told = clash_text(garage, clash, single)
-            text = f"No plan is possible: {told}, and nothing else can be done about them. {_RULES[clash.rule].capitalize()}."
-            yield Finding(
-                Weight.FORBIDDEN,
-                clash.rule,
-                garage.cars[clash.car].name,
-                text,
-                (_INVARIANT,),
-                "store one of them out of earshot and state so, or change its sensor",
-            )
-            return
-    yield Finding(
-        Weight.FORBIDDEN,
-        "no-plan",
-        "Plan",
-        "No plan keeps all rules at every moment of the season line.",
-        (_INVARIANT,),
-        "store a set out of earshot, or note a writer that can write fresh IDs",
-    )
+def no_plan(conflict: Sequence[ConflictFact], ways: Sequence[WayOut]) -> Iterator[Finding]:
+    """Why no plan is possible, as a finding: the facts that can't all hold, and the cheapest way out."""
+    listed = "; ".join(f.text for f in conflict)
+    basis = tuple(dict.fromkeys(f.basis for f in conflict)) or (_INVARIANT,)
+    way = ways[0].text if ways else "change one of these facts"
+    text = f"No plan is possible, for these can't all hold: {listed}." if listed else "No plan is possible."
+    yield Finding(Weight.FORBIDDEN, "no-plan", "Plan", text, basis, way)

@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, field
 from datetime import date
 
 from wheelside.finding import Basis, Finding, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage
-from wheelside.garage.season import Spell, horizon_end, spells
+from wheelside.garage.order import in_order
+from wheelside.garage.season import Spell, horizon_end, settled, spells
 from wheelside.garage.words import Corner
-from wheelside.identity.candidates import fresh_rule, members
+from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_lines
+from wheelside.identity.candidates import fresh_rule
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
-from wheelside.identity.costs import Price, Rate, tariff
+from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
+from wheelside.identity.costs import NOTHING, Price, Rate
 from wheelside.identity.doubts import doubts
-from wheelside.identity.explain import NotTaken, no_plan, not_taken, standing_clashes, taken_out_findings
-from wheelside.identity.pairs import pair_findings
+from wheelside.identity.explain import Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
+from wheelside.identity.happenings import happenings
+from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
 from wheelside.identity.problem import Problem, problem
 from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.ways import Seeker, WayOut
+from wheelside.identity.whereabouts import Ears, Lines
 from wheelside.sensor.fresh import FreshRule, RandomBits
 from wheelside.sensor.ident import SensorId
 
-_RATES = Basis(Ground.COMPUTED, "the rates of this plan")
+MANY_WHEELS = 60
+"""From here on the choices not taken are answered only for the wheels that are asked about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +38,8 @@ class WheelPlan:
     """What one wheel carries. `id` is None where it is to be read, made up by the writer, or comes with the sensor.
 
     `source`: whose ID a clone takes. `distance`: by how many printed digits a fresh ID differs from
-    every other, 3 standing for 3 or more; None where it was not drawn here.
+    every other, 3 standing for 3 or more; None where it was not drawn here. `in_hand`: whether the new
+    sensor is one of those in hand. `not_taken` is empty where it was not asked for.
     """
 
     wheel: str
@@ -38,6 +47,7 @@ class WheelPlan:
     corner: Corner
     sensor: str | None
     action: Action
+    in_hand: bool
     choice: IdChoice
     id: SensorId | None
     source: str
@@ -68,85 +78,186 @@ class TeachPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class CostLine:
-    """One term of the plan's cost, by the rates of the plan."""
+class RunnerUp:
+    """The best plan that differs in a wheel or a place: what is different, and what it would cost more."""
 
-    what: str
-    price: Price
-    basis: Basis
+    changes: tuple[str, ...]
+    extra: Price
+    extra_weight: int
+
+
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """The place that the plan picked for a set, out of those that its stay names."""
+
+    set: str
+    since: date
+    place: str
 
 
 @dataclass(frozen=True, slots=True)
 class IdentityPlan:
-    """The plan from `day` to `end`. `possible` is False where no plan keeps all rules; findings say why then.
+    """The plan from `day` to `end`. `possible` is False where no plan keeps all rules; `conflict` says why, `ways_out` what to do.
 
-    `weight` is the cost in 1/3600 of a hundredth of `currency`, time at the owner's hourly worth, and
-    `bound` what is proven that no plan can be below; they are equal where the plan is proven best.
+    `total` is what is sure. `weight` is the cost with the expected cost of risks, in 1/3600 of a hundredth of
+    `currency`, time at the owner's hourly worth, and `bound` what is proven that no plan can be below; they are
+    equal where the plan is proven best.
     """
 
     day: date
     end: date
     possible: bool
-    wheels: tuple[WheelPlan, ...]
-    teachings: tuple[TeachPlan, ...]
-    costs: tuple[CostLine, ...]
-    total: Price
     currency: str
-    weight: int
-    bound: int
     rates: tuple[Rate, ...]
+    line: tuple[Spell, ...]
     reserved: tuple[Reservation, ...]
     findings: tuple[Finding, ...]
-    line: tuple[Spell, ...]
+    wheels: tuple[WheelPlan, ...] = ()
+    teachings: tuple[TeachPlan, ...] = ()
+    picked: tuple[Picked, ...] = ()
+    pairs: tuple[PairRule, ...] = ()
+    costs: tuple[CostLine, ...] = ()
+    risks: tuple[RiskLine, ...] = ()
+    total: Price = NOTHING
+    weight: int = 0
+    bound: int = 0
+    runner_up: RunnerUp | None = None
+    conflict: tuple[ConflictFact, ...] = ()
+    ways_out: tuple[WayOut, ...] = ()
 
 
-def identity_plan(garage: Garage, day: date, earlier: tuple[Reservation, ...], random_bits: RandomBits) -> IdentityPlan:
+def identity_plan(
+    garage: Garage,
+    day: date,
+    earlier: tuple[Reservation, ...],
+    random_bits: RandomBits,
+    reasons_for: Collection[str] = (),
+) -> IdentityPlan:
     """The best plan for a garage as it stands on `day`, proven optimal.
 
     `earlier`: what was reserved by plans before. `random_bits`: k -> k random bits, for fresh IDs that
-    are not reserved yet.
+    are not reserved yet. `reasons_for`: wheels whose choices not taken are answered even where there are
+    many wheels. The order of the file's tables changes nothing.
     """
-    end = horizon_end(garage, day)
-    line = spells(garage, day, end)
-    rates = tariff(garage.costs, garage.units.choice)
-    wheels = members(garage, day, line, rates)
-    task = problem(garage, wheels, line, day, end, rates)
-    findings = [*doubts(garage, wheels, line, day, end), *standing_clashes(garage, task)]
-    model = PlanModel(task) if all(task.of_member) and wheels else None
-    best = model.best() if model else None
-    if model is None or best is None:
-        findings += no_plan(garage, task) if wheels else ()
-        empty = Price(0, 0)
+    return _Planner(in_order(garage), day, earlier, random_bits, frozenset(reasons_for)).plan()
+
+
+@dataclass
+class _Planner:
+    garage: Garage
+    day: date
+    earlier: tuple[Reservation, ...]
+    random_bits: RandomBits
+    reasons_for: frozenset[str]
+    _loose: PlanModel | None = field(default=None)
+
+    def plan(self) -> IdentityPlan:
+        self.end = horizon_end(self.garage, self.day)
+        self.line = spells(self.garage, self.day, self.end)
+        task = problem(self.garage, self.day, self.end, self.line)
+        findings = [
+            *doubts(self.garage, task.members, self.line, self.day, self.end),
+            *happenings(self.garage, self.line, self.day, self.end),
+            *standing_clashes(self.garage, task),
+        ]
+        model = PlanModel(task) if all(task.of_member) else None
+        best = model.best() if model else None
+        if model is None or best is None:
+            return self._impossible(task, findings)
+        return self._possible(task, model, best, findings)
+
+    def _loosened(self) -> PlanModel:
+        if self._loose is None:
+            self._loose = PlanModel(problem(self.garage, self.day, self.end, self.line, loosened=True), loosened=True)
+        return self._loose
+
+    def _impossible(self, task: Problem, findings: list[Finding]) -> IdentityPlan:
+        loose = self._loosened()
+        conflict = tuple(told(self.garage, loose.problem, f, self.day) for f in smallest_conflict(loose))
+        ways = Seeker(self.garage, self.day, self.end, loose).ways_out()
+        findings += no_plan(conflict, ways)
         return IdentityPlan(
-            day, end, not wheels, (), (), (), empty, rates.currency, 0, 0, rates.rates, earlier, tuple(findings), line
+            day=self.day,
+            end=self.end,
+            possible=False,
+            currency=task.tariff.currency,
+            rates=task.tariff.rates,
+            line=self.line,
+            reserved=self.earlier,
+            findings=tuple(dict.fromkeys(findings)),
+            conflict=conflict,
+            ways_out=ways,
         )
-    chosen = tuple(task.candidates[i] for i in best.chosen)
-    wanted = _wanted(garage, task, chosen, day)
-    reserved = reserve(garage, wanted, earlier, random_bits, day)
-    used = used_keys(garage)
-    drawn = {wheel: standing(reserved, wheel, rule, used) for wheel, rule in wanted.items()}
-    planned = tuple(
-        _wheel_plan(garage, model, best, member, c, drawn.get(member.wheel))
-        for member, c in zip(wheels, chosen, strict=True)
-    )
-    findings += taken_out_findings(garage, wheels, chosen)
-    findings += pair_findings(garage, planned)
-    return IdentityPlan(
-        day=day,
-        end=end,
-        possible=True,
-        wheels=planned,
-        teachings=tuple(_teach_plan(garage, task, m, best) for m in range(len(task.mounts))),
-        costs=_cost_lines(garage, task, best),
-        total=best.price,
-        currency=rates.currency,
-        weight=best.weight,
-        bound=best.bound,
-        rates=rates.rates,
-        reserved=reserved,
-        findings=tuple(dict.fromkeys(findings)),
-        line=line,
-    )
+
+    def _possible(self, task: Problem, model: PlanModel, best: Solution, findings: list[Finding]) -> IdentityPlan:
+        garage = self.garage
+        chosen = tuple(task.candidates[i] for i in best.chosen)
+        wanted = _wanted(garage, task, chosen, self.day)
+        reserved = reserve(garage, wanted, self.earlier, self.random_bits, self.day)
+        wheels = self._wheels(task, model, best, wanted, reserved)
+        line = settled(self.line, dict(best.picked))
+        ears = Ears(garage, tuple(car for car in garage.car if car.direct))
+        pairs = tuple(pair_rules(garage, Lines(garage, self.day, self.end, line), ears, wheels))
+        findings += taken_out_findings(garage, task.members, chosen)
+        findings += pair_findings(garage, pairs, self.day)
+        return IdentityPlan(
+            day=self.day,
+            end=self.end,
+            possible=True,
+            currency=task.tariff.currency,
+            rates=task.tariff.rates,
+            line=line,
+            reserved=reserved,
+            findings=tuple(dict.fromkeys(findings)),
+            wheels=wheels,
+            teachings=tuple(_teach_plan(garage, task, m, best) for m in range(len(task.mounts))),
+            picked=tuple(Picked(c.set, garage.stay[c.stay].since, dict(best.picked)[c.stay]) for c in task.choices),
+            pairs=pairs,
+            costs=cost_lines(garage, task, best),
+            risks=risk_lines(task, best),
+            total=best.price,
+            weight=best.weight,
+            bound=best.bound,
+            runner_up=self._runner_up(task, model, best),
+        )
+
+    def _wheels(
+        self,
+        task: Problem,
+        model: PlanModel,
+        best: Solution,
+        wanted: dict[str, FreshRule],
+        reserved: tuple[Reservation, ...],
+    ) -> tuple[WheelPlan, ...]:
+        used = used_keys(self.garage)
+        drawn = {wheel: standing(reserved, wheel, rule, used) for wheel, rule in wanted.items()}
+        explainer = Explainer(self.garage, model, best, self.day, self._loosened)
+        few = len(task.members) < MANY_WHEELS
+        in_hand = _in_hand(task, best)
+        out = []
+        for member, i in zip(task.members, best.chosen, strict=True):
+            c = task.candidates[i]
+            asked = few or member.wheel in self.reasons_for
+            others = explainer.not_taken(member, c) if asked else ()
+            out.append(_wheel_plan(self.garage, member, c, others, drawn.get(member.wheel), in_hand=i in in_hand))
+        return tuple(out)
+
+    def _runner_up(self, task: Problem, model: PlanModel, best: Solution) -> RunnerUp | None:
+        if not task.members or len(task.members) >= MANY_WHEELS:
+            return None
+        other = model.best_but(best)
+        if other is None:
+            return None
+        return RunnerUp(changes(self.garage, task, best, other), other.price - best.price, other.weight - best.weight)
+
+
+def _in_hand(task: Problem, best: Solution) -> frozenset[int]:
+    """The chosen refits that take a sensor in hand: as many as the plan uses, in order of set and corner."""
+    out: set[int] = set()
+    for stock, used in zip(task.stocks, best.blanks, strict=True):
+        written = set(stock.written)
+        out |= set([i for i in best.chosen if i in written][:used])
+    return frozenset(out)
 
 
 def _wanted(garage: Garage, task: Problem, chosen: tuple[Candidate, ...], day: date) -> dict[str, FreshRule]:
@@ -162,15 +273,21 @@ def _wanted(garage: Garage, task: Problem, chosen: tuple[Candidate, ...], day: d
 
 
 def _wheel_plan(
-    garage: Garage, model: PlanModel, best: Solution, member: Member, c: Candidate, fresh: Reservation | None
+    garage: Garage,
+    member: Member,
+    c: Candidate,
+    others: tuple[NotTaken, ...],
+    fresh: Reservation | None,
+    *,
+    in_hand: bool,
 ) -> WheelPlan:
-    others = not_taken(garage, model, best, member, c)
     return WheelPlan(
         wheel=member.wheel,
         set=member.set,
         corner=member.corner,
         sensor=member.sensor,
         action=c.action,
+        in_hand=in_hand,
         choice=c.choice,
         id=fresh.id if fresh else c.definite,
         source=c.source,
@@ -225,23 +342,4 @@ def _teach_plan(garage: Garage, task: Problem, m: int, best: Solution) -> TeachP
         days = [str(held.as_of) for held in car.holds if held.as_of]
         told = car.basis("holds")
         basis = Basis(told.ground, f"{told.source}, as of {', '.join(days)}") if days else told
-    return TeachPlan(mount.car, mount.set, mount.day, needed, mount.teach if needed else Price(0, 0), why, basis)
-
-
-def _cost_lines(garage: Garage, task: Problem, best: Solution) -> tuple[CostLine, ...]:
-    lines = []
-    for n, i in enumerate(best.chosen):
-        c = task.candidates[i]
-        if c.price != Price(0, 0):
-            wheel = garage.wheels[task.members[n].wheel].name
-            lines.append(CostLine(f"wheel {wheel}: sensor {c.action.value}, ID {c.choice.value}", c.price, _RATES))
-    for trip in task.trips:
-        refits = [n for n, i in enumerate(best.chosen) if i in trip]
-        if refits:
-            name = garage.sets[task.members[refits[0]].set].name
-            lines.append(CostLine(f"tyre shop with {name}", task.tariff.shop_trip, _RATES))
-    for mount, needed in zip(task.mounts, best.taught, strict=True):
-        if needed:
-            car, name = garage.cars[mount.car].name, garage.sets[mount.set].name
-            lines.append(CostLine(f"teach {car} the set {name}, {mount.day}", mount.teach, _RATES))
-    return tuple(lines)
+    return TeachPlan(mount.car, mount.set, mount.day, needed, mount.teach if needed else NOTHING, why, basis)

@@ -1,47 +1,28 @@
-"""The identity plan as a problem of choice: candidates, what must not come together, and what each car remembers.
+"""The identity plan as a problem of choice: candidates, what must not come together, what each car remembers, what is scarce.
 
-Numbers such as `terms` index into `Problem.candidates`, which holds the allowed candidates of all
-members in order.
+Numbers such as `candidates` of a clash index into `Problem.candidates`, which holds the allowed candidates
+of all members in order. A loosened problem holds those too that facts forbid.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from itertools import combinations
 
-from wheelside.earshot.stated import heard_at, may_transmit, set_heard
 from wheelside.garage.ids import proven_different
-from wheelside.garage.joined import loose_sensors
-from wheelside.garage.model import Car, Garage
-from wheelside.garage.season import Spell, moments, set_on, where
-from wheelside.garage.words import AtRest, Monitor, TakenOut, WhenFull
-from wheelside.identity.candidates import HeldId, current_ids, held_ids, listed
-from wheelside.identity.choice import Action, Candidate, Member
-from wheelside.identity.costs import Price, Tariff
-from wheelside.sensor.ident import SensorId
-
-Terms = tuple[tuple[int, int], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Clash:
-    """At most `room` of the terms (candidate, count) may be chosen: else two sensors with one ID meet."""
-
-    rule: str
-    car: str
-    day: date
-    id: SensorId
-    terms: Terms
-    room: int
-    where: tuple[tuple[int | None, str], ...]
-    """Where each voice is then, in words, with its candidate; None for a sensor that is not decided about."""
-
-    def places(self, among: Collection[int]) -> tuple[str, ...]:
-        """Where the voices of some candidates are, and those that are there whatever is chosen."""
-        return tuple(dict.fromkeys(place for i, place in self.where if i is None or i in among))
+from wheelside.garage.model import Blank, Car, Garage
+from wheelside.garage.season import Spell
+from wheelside.garage.words import WhenFull
+from wheelside.identity.candidates import members
+from wheelside.identity.choice import Action, Candidate, Fact, FreshFrom, Member
+from wheelside.identity.costs import Price, Risk, Tariff, tariff
+from wheelside.identity.meeting import Clash, Meetings, Pick
+from wheelside.identity.roll import HeldId, Key, Roll
+from wheelside.identity.whereabouts import stay_fact
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +52,52 @@ class Mount:
     slots: int
     when_full: WhenFull
     teach: Price
+    risk: Risk
     held: tuple[tuple[tuple[int, ...], ...], ...]
     same: tuple[SameAs | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The places among which the plan picks for one stay, the first-named first; each other one costs `price`."""
+
+    stay: int
+    set: str
+    places: tuple[str, ...]
+    price: Price
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """At most `room` of the tenants at a place on a day: sets that are there by a stay, or where it is picked."""
+
+    place: str
+    day: date
+    room: int
+    tenants: tuple[tuple[Pick | None, Fact], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """New sensors of one family in hand. `written`: the refits that can use one; `refits`: all of that family.
+
+    `saving`: what one costs less than a bought one, in hundredths. `only`: whether none may be bought.
+    """
+
+    family: str
+    count: int
+    saving: int
+    written: tuple[int, ...]
+    refits: tuple[int, ...]
+    only: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pairing:
+    """Two sets, or one, that have a pair where one candidate of each side of any of `pairs` is chosen."""
+
+    sets: tuple[str, str]
+    pairs: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,224 +111,111 @@ class Problem:
     mounts: tuple[Mount, ...]
     trips: tuple[tuple[int, ...], ...]
     """For each set the refits, one of which makes a visit to the tyre shop necessary."""
+    choices: tuple[Choice, ...]
+    rooms: tuple[Room, ...]
+    stocks: tuple[Stock, ...]
+    pairings: tuple[Pairing, ...]
     tariff: Tariff
 
 
 def problem(
-    garage: Garage, members: tuple[Member, ...], line: tuple[Spell, ...], day: date, end: date, tariff: Tariff
+    garage: Garage,
+    day: date,
+    end: date,
+    line: tuple[Spell, ...],
+    *,
+    loosened: bool = False,
+    rates: Tariff | None = None,
 ) -> Problem:
-    """The problem of the members from `day` to `end` along the season line."""
+    """The problem of a garage from `day` to `end` along the season line.
+
+    `loosened`: with every candidate that only facts forbid, and every way in which two sensors meet. `rates`:
+    other figures than the garage's own.
+    """
+    roll = Roll(garage, day)
+    rates = rates or tariff(garage)
+    wheels = members(garage, day, line, rates, roll)
     candidates: list[Candidate] = []
     of_member = []
-    for member in members:
-        of_member.append(tuple(range(len(candidates), len(candidates) + len(member.allowed))))
-        candidates += member.allowed
-    frame = _Frame(garage, members, tuple(candidates), tuple(of_member), line, day, end)
-    sets = sorted({m.set for m in members})
-    refits = tuple(
-        tuple(
-            i
-            for m, own in zip(members, of_member, strict=True)
-            if m.set == name
-            for i in own
-            if candidates[i].action is Action.REFIT
-        )
-        for name in sets
-    )
+    for member in wheels:
+        own = tuple(c for c in member.candidates if c.droppable) if loosened else member.allowed
+        of_member.append(tuple(range(len(candidates), len(candidates) + len(own))))
+        candidates += own
+    frame = _Frame(garage, roll, wheels, tuple(candidates), tuple(of_member), line, day, end, rates)
+    meetings = Meetings(garage, roll, wheels, frame.candidates, frame.of_member, line, day, end, loosened)
     return Problem(
-        members, tuple(candidates), tuple(of_member), tuple(frame.clashes()), tuple(frame.mounts(tariff)),
-        tuple(r for r in refits if r), tariff,
-    )  # fmt: skip
+        members=wheels,
+        candidates=frame.candidates,
+        of_member=frame.of_member,
+        clashes=tuple(meetings.clashes()),
+        mounts=tuple(frame.mounts()),
+        trips=tuple(frame.trips()),
+        choices=tuple(frame.choices()),
+        rooms=tuple(frame.rooms()),
+        stocks=tuple(frame.stocks()),
+        pairings=tuple(frame.pairings()),
+        tariff=rates,
+    )
 
 
-@dataclass(frozen=True, slots=True)
-class _Voice:
-    """Something that may send one ID: a candidate, or (`index` None) a sensor that the plan does not decide about.
-
-    `mounted`: whether it is a wheel of a set that goes on the listening car within the horizon.
-    """
-
-    index: int | None
-    member: int | None
-    family: str
-    mounted: bool
-    where: str
-
-
-Key = tuple[int, int]
-Voices = dict[Key, list[_Voice]]
-
-
-@dataclass(frozen=True, slots=True)
-class _Ear:
-    """A listening car, and what about it no moment changes.
-
-    `cares`: the IDs in its list, None where it may adopt any or its list is not known. `loose`: the
-    sensors in no set that it may hear. `mounted`: the sets that go on it within the horizon.
-    """
-
-    car: Car
-    cares: set[Key] | None
-    loose: tuple[tuple[_Voice, SensorId], ...]
-    mounted: frozenset[str]
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Frame:
     garage: Garage
+    roll: Roll
     members: tuple[Member, ...]
     candidates: tuple[Candidate, ...]
     of_member: tuple[tuple[int, ...], ...]
     line: tuple[Spell, ...]
     day: date
     end: date
-
-    # --- two voices, one name
-
-    def clashes(self) -> Iterator[Clash]:
-        """What must not come together, each combination once, at the first moment at which it would meet."""
-        seen: set[tuple[Key, Terms, int]] = set()
-        ears = tuple(self._ear(car) for car in self.garage.car if car.monitor is Monitor.DIRECT)
-        for moment in moments(self.line, self.day, self.end):
-            for clash in (*self._heard_twice(ears, moment), *self._on_two_cars(moment)):
-                key = (clash.id.key, clash.terms, clash.room)
-                if key not in seen:
-                    seen.add(key)
-                    yield clash
-
-    def _ear(self, car: Car) -> _Ear:
-        mounted = frozenset(s.set for s in self.line if s.on == car.id and s.until > self.day)
-        return _Ear(car, self._cares(car), tuple(self._loose(car)), mounted)
-
-    def _heard_twice(self, ears: tuple[_Ear, ...], moment: date) -> Iterator[Clash]:
-        for ear in ears:
-            for key, voices in sorted(self._voices(ear, moment).items()):
-                always = ear.cares is None or key in ear.cares
-                yield from self._apart("heard-twice", ear.car.id, moment, key, voices, always=always)
-
-    def _cares(self, car: Car) -> set[Key] | None:
-        """The IDs in the car's list; None where it may adopt any, or its list is not known."""
-        if car.taught_by is None or car.taught_by.by_itself or car.holds is None:
-            return None
-        return {one.key for rows in listed(self.garage, car, self.day) for ids, _, _ in rows for one in ids}
-
-    def _voices(self, ear: _Ear, moment: date) -> Voices:
-        """For each ID, all that a car may hear sending it at a moment."""
-        out: Voices = defaultdict(list)
-        car = ear.car
-        for n, member in enumerate(self.members):
-            spell = where(self.line, member.set, moment)
-            hearing = set_heard(self.garage, car, spell)
-            sensor = self.garage.sensors.get(member.sensor or "")
-            place = f"wheel {self.garage.wheels[member.wheel].name} ({hearing.where})"
-            for i in self.of_member[n]:
-                c = self.candidates[i]
-                rest = None if c.action is Action.REFIT or sensor is None else sensor.at_rest
-                if hearing.heard and may_transmit(rest, spell) and self._understood(car, c.voice):
-                    for one in c.carries:
-                        out[one.key].append(_Voice(i, n, c.voice, member.set in ear.mounted, place))
-                for voice, one in self._left_over(car, member, i, n):
-                    out[one.key].append(voice)
-        for voice, one in ear.loose:
-            out[one.key].append(voice)
-        return out
-
-    def _understood(self, car: Car, family: str) -> bool:
-        return not proven_different(self.garage, family, car.family)
-
-    def _left_over(self, car: Car, member: Member, i: int, n: int) -> Iterator[tuple[_Voice, SensorId]]:
-        """The sensor that a refit takes out and keeps where `car` may hear it."""
-        wishes = self.garage.plan
-        sensor = self.garage.sensors.get(member.sensor or "")
-        taken_out = self.candidates[i].action is Action.REFIT and wishes.taken_out is TakenOut.KEEP
-        if not taken_out or sensor is None or sensor.at_rest is AtRest.SILENT:
-            return
-        hearing = heard_at(self.garage, car, wishes.keep_at)
-        family = sensor.family or ""
-        if hearing.heard and self._understood(car, family):
-            for one in member.ids:
-                yield _Voice(i, n, family, mounted=False, where=f"{sensor.name}, taken out ({hearing.where})"), one
-
-    def _loose(self, car: Car) -> Iterator[tuple[_Voice, SensorId]]:
-        """The sensors in no set that `car` may hear."""
-        for sensor in loose_sensors(self.garage, self.day):
-            hearing = heard_at(self.garage, car, sensor.kept_at)
-            family = sensor.family or ""
-            if sensor.at_rest is not AtRest.SILENT and hearing.heard and self._understood(car, family):
-                for one in current_ids(self.garage, sensor):
-                    yield _Voice(None, None, family, mounted=False, where=f"{sensor.name} ({hearing.where})"), one
-
-    def _on_two_cars(self, moment: date) -> Iterator[Clash]:
-        """For each ID, the wheels that carry it on different cars at a moment."""
-        out: Voices = defaultdict(list)
-        cars: dict[int, str] = {}
-        for car in self.garage.car:
-            fitted = set_on(self.line, car.id, moment) if car.monitor is Monitor.DIRECT else None
-            for n, member in enumerate(self.members):
-                if fitted is None or member.set != fitted:
-                    continue
-                cars[n] = car.id
-                place = f"wheel {self.garage.wheels[member.wheel].name} (on {car.name})"
-                for i in self.of_member[n]:
-                    c = self.candidates[i]
-                    for one in c.carries:
-                        out[one.key].append(_Voice(i, n, c.voice, mounted=True, where=place))
-        for key, voices in sorted(out.items()):
-            apart = [v for v in voices if v.member is not None]
-            for a, b in combinations(apart, 2):
-                if a.member is not None and b.member is not None and cars[a.member] != cars[b.member]:
-                    yield from self._apart("one-car", cars[a.member], moment, key, [a, b], always=True)
-
-    def _apart(
-        self, rule: str, car: str, moment: date, key: Key, voices: list[_Voice], *, always: bool
-    ) -> Iterator[Clash]:
-        """The constraints that keep voices apart: one over all where every two clash, else one for each two."""
-        pairs = [(a, b) for a, b in combinations(voices, 2) if self._can_meet(a, b)]
-        meeting = [(a, b) for a, b in pairs if self._clash(a, b, always=always)]
-        if not meeting:
-            return
-        if len(meeting) == len(pairs):
-            yield _clash_over(rule, car, moment, key, voices)
-            return
-        for a, b in meeting:
-            yield _clash_over(rule, car, moment, key, [a, b])
-
-    def _can_meet(self, a: _Voice, b: _Voice) -> bool:
-        """Whether both can be chosen: not where they are two candidates for one wheel, nor where none is a choice."""
-        if a.index is None and b.index is None:
-            return False
-        return a.member != b.member or a.index == b.index
-
-    def _clash(self, a: _Voice, b: _Voice, *, always: bool) -> bool:
-        return (always or a.mounted or b.mounted) and not proven_different(self.garage, a.family, b.family)
+    tariff: Tariff
 
     # --- what cars remember
 
-    def mounts(self, tariff: Tariff) -> Iterator[Mount]:
-        for car in sorted(self.garage.car, key=lambda c: c.id):
-            if car.monitor is not Monitor.DIRECT:
-                continue
-            held = held_ids(self.garage, car, self.day)
-            before: list[Mount] = []
-            for spell in self.line:
-                if spell.on != car.id or spell.until <= self.day:
-                    continue
-                wheels = tuple(
-                    n for n, m in enumerate(self.members) if m.set == spell.set and m.corner in car.monitored_corners
-                )
-                mount = Mount(
-                    car=car.id,
-                    set=spell.set,
-                    day=max(spell.since, self.day),
-                    wheels=wheels,
-                    slots=1 if car.when_full is WhenFull.ALL else car.slots or max(1, len(held)),
-                    when_full=car.when_full or WhenFull.OLDEST,
-                    teach=tariff.teach(car),
-                    held=tuple(self._found_in(car, wheels, group) for group in held),
-                    same=tuple(self._same(car, earlier, wheels, spell.set) for earlier in before),
-                )
-                before.append(mount)
-                yield mount
+    def mounts(self) -> Iterator[Mount]:
+        on_car: dict[str, list[Spell]] = defaultdict(list)
+        for spell in self.line:
+            if spell.on is not None and spell.until > self.day:
+                on_car[spell.on].append(spell)
+        for car in self.garage.car:
+            if car.direct:
+                yield from self._mounts_of(car, on_car[car.id])
+
+    def _mounts_of(self, car: Car, own: list[Spell]) -> Iterator[Mount]:
+        held = self.roll.held(car)
+        before: list[Mount] = []
+        alike: dict[tuple[str, str], SameAs | None] = {}
+        found: dict[str, tuple[tuple[tuple[int, ...], ...], ...]] = {}
+        for spell in own:
+            wheels = tuple(n for n in self._of_set[spell.set] if self.members[n].corner in car.monitored_corners)
+            if spell.set not in found:
+                found[spell.set] = tuple(self._found_in(car, wheels, group) for group in held)
+            for earlier in before:
+                both = (spell.set, earlier.set)
+                if both not in alike:
+                    alike[both] = self._same(car, earlier, wheels, spell.set)
+            teach = self.tariff.teach(car)
+            mount = Mount(
+                car=car.id,
+                set=spell.set,
+                day=max(spell.since, self.day),
+                wheels=wheels,
+                slots=1 if car.when_full is WhenFull.ALL else car.slots or max(1, len(held)),
+                when_full=car.when_full or WhenFull.OLDEST,
+                teach=teach,
+                risk=self.tariff.teaching_risk(teach),
+                held=found[spell.set],
+                same=tuple(alike[spell.set, earlier.set] for earlier in before),
+            )
+            before.append(mount)
+            yield mount
+
+    @cached_property
+    def _of_set(self) -> dict[str, list[int]]:
+        out: dict[str, list[int]] = defaultdict(list)
+        for n, member in enumerate(self.members):
+            out[member.set].append(n)
+        return out
 
     def _found_in(self, car: Car, wheels: tuple[int, ...], group: tuple[HeldId, ...]) -> tuple[tuple[int, ...], ...]:
         out = []
@@ -339,7 +251,7 @@ class _Frame:
             never += [i for n in (*mine, *other) for i in self.of_member[n] if self._key(i) is None]
         return SameAs(tuple(rows), tuple(never))
 
-    def _by_id(self, wheels: tuple[int, ...]) -> dict[Key, list[int]]:
+    def _by_id(self, wheels: Iterable[int]) -> dict[Key, list[int]]:
         out: dict[Key, list[int]] = defaultdict(list)
         for n in wheels:
             for i in self.of_member[n]:
@@ -348,15 +260,69 @@ class _Frame:
                     out[key].append(i)
         return out
 
+    # --- what is shared and scarce
 
-def _clash_over(rule: str, car: str, moment: date, key: Key, voices: list[_Voice]) -> Clash:
-    """At most one of the voices, less those that are there whatever is chosen."""
-    total: dict[int, int] = defaultdict(int)
-    for voice in voices:
-        if voice.index is not None:
-            total[voice.index] += 1
-    fixed = sum(voice.index is None for voice in voices)
-    where_all = tuple((voice.index, voice.where) for voice in voices)
-    family = next(voice.family for voice in voices)
-    room = max(0, 1 - fixed)
-    return Clash(rule, car, moment, SensorId(family, *key), tuple(sorted(total.items())), room, where_all)
+    def trips(self) -> Iterator[tuple[int, ...]]:
+        for wheels in self._of_set.values():
+            refits = tuple(i for n in wheels for i in self.of_member[n] if self.candidates[i].action is Action.REFIT)
+            if refits:
+                yield refits
+
+    def choices(self) -> Iterator[Choice]:
+        times: dict[int, list[Spell]] = defaultdict(list)
+        for spell in self.line:
+            if spell.at is not None and spell.or_at:
+                times[spell.row].append(spell)
+        for row, own in sorted(times.items(), key=lambda item: (item[1][0].set, item[1][0].since)):
+            spell = own[0]
+            assert spell.at is not None, "only stays at a place leave others open"
+            yield Choice(row, spell.set, (spell.at, *spell.or_at), self.tariff.move.times(len(own)))
+
+    def rooms(self) -> Iterator[Room]:
+        """For each place with so much room, who may be there from each day on which somebody comes."""
+        for place in self.garage.place:
+            if place.room is None:
+                continue
+            there = [s for s in self.line if s.at == place.id or place.id in s.or_at]
+            told: set[object] = set()
+            for day in sorted({max(s.since, self.day) for s in there}):
+                tenants = tuple(
+                    ((s.row, place.id) if s.or_at else None, stay_fact(self.garage, s.row))
+                    for s in there
+                    if s.covers(day)
+                )
+                if len(tenants) > place.room and tenants not in told:
+                    told.add(tenants)
+                    yield Room(place.id, day, place.room, tenants)
+
+    def stocks(self) -> Iterator[Stock]:
+        """The sensors in hand by family; where none may be bought, for every family that refits would need."""
+        only = not self.garage.plan.buy_sensors
+        refits: dict[str, list[int]] = defaultdict(list)
+        for i, c in enumerate(self.candidates):
+            if c.action is Action.REFIT:
+                refits[c.voice].append(i)
+        rows = {row.family: row for row in self.garage.blank}
+        for family, own in sorted(refits.items()):
+            row = rows.get(family)
+            if row is not None or only:
+                written = tuple(i for i in own if self.candidates[i].fresh_from is not FreshFrom.BOUGHT)
+                count, saving = (row.count, self._saving(row)) if row else (0, 0)
+                yield Stock(family, count, saving, written, tuple(own), only)
+
+    def _saving(self, row: Blank) -> int:
+        return self.tariff.sensor_hundredths - (row.each.hundredths if row.each else 0)
+
+    def pairings(self) -> Iterator[Pairing]:
+        """For each two sets in which wheels could carry one ID, how."""
+        out: dict[tuple[str, str], list[tuple[tuple[int, ...], tuple[int, ...]]]] = defaultdict(list)
+        owner = [n for n, own in enumerate(self.of_member) for _ in own]
+        for _, same in sorted(self._by_id(range(len(self.members))).items()):
+            by_wheel: dict[tuple[int, str], list[int]] = defaultdict(list)
+            for i in same:
+                by_wheel[owner[i], self.candidates[i].voice].append(i)
+            for (n, voice), (m, other) in combinations(sorted(by_wheel), 2):
+                if n != m and not proven_different(self.garage, voice, other):
+                    one, two = sorted((self.members[n].set, self.members[m].set))
+                    out[one, two].append((tuple(by_wheel[n, voice]), tuple(by_wheel[m, other])))
+        return (Pairing(sets, tuple(pairs)) for sets, pairs in sorted(out.items()))

@@ -2,32 +2,44 @@
 
 One worker and a fixed seed, so that the same problem gives the same answer. First the least cost,
 then, among the plans of that cost, in this order: fewest sensors changed, fewest IDs written, fewest
-clones, earlier candidates, fewest teachings.
+clones, earlier candidates, fewest teachings, first-named places.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
 from wheelside.errors import Outside
 from wheelside.garage.words import WhenFull
-from wheelside.identity.choice import Action, IdChoice
-from wheelside.identity.costs import NOTHING, Price
+from wheelside.identity.choice import Action, Fact, IdChoice
+from wheelside.identity.costs import NOTHING, Price, Risk
+from wheelside.identity.exclusive import exclusive
+from wheelside.identity.meeting import Pick
 from wheelside.identity.problem import Mount, Problem, SameAs
 
 MOST_EFFORT = 120.0
 """Deterministic time of the solver, about seconds; the same on every machine, so that the same input gives the same plan."""
+MANY_CANDIDATES = 2000
+"""From here on a plan within a hundredth of the best will do where no better one is found with little effort."""
+EFFORT_FOR_MANY = 6.0
 
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """The chosen candidate of each member, which mounts need teaching, the weight and its proven bound."""
+    """The chosen candidate of each member, the place picked for each choice, which mounts need teaching, blanks used.
+
+    `price` is what is sure, `risks` what may come, `weight` both together and `bound` what is proven that none is below.
+    """
 
     chosen: tuple[int, ...]
+    picked: tuple[Pick, ...]
     taught: tuple[bool, ...]
+    blanks: tuple[int, ...]
     price: Price
+    risks: tuple[Risk, ...]
     weight: int
     bound: int
 
@@ -36,48 +48,144 @@ class Solution:
         return self.weight == self.bound
 
 
-def total_price(problem: Problem, chosen: tuple[int, ...], taught: tuple[bool, ...]) -> Price:
-    """What the chosen candidates, the visits to the shop and the teachings cost together."""
-    prices = [problem.candidates[i].price for i in chosen]
-    prices += [problem.tariff.shop_trip for trip in problem.trips if set(trip) & set(chosen)]
-    prices += [mount.teach for mount, needed in zip(problem.mounts, taught, strict=True) if needed]
+def sure_price(
+    task: Problem, chosen: Sequence[int], picked: Sequence[Pick], taught: Sequence[bool], blanks: Sequence[int]
+) -> Price:
+    """What the chosen candidates, the visits to the shop, the teachings and the moves cost together, sensors in hand counted."""
+    prices = [task.candidates[i].price for i in chosen]
+    prices += [task.tariff.shop_trip for trip in task.trips if set(trip) & set(chosen)]
+    prices += [mount.teach for mount, needed in zip(task.mounts, taught, strict=True) if needed]
+    prices += [c.price for c, (_, place) in zip(task.choices, picked, strict=True) if place != c.places[0]]
+    prices += [Price(0, -stock.saving * used) for stock, used in zip(task.stocks, blanks, strict=True)]
     return sum(prices, NOTHING)
+
+
+def risks_of(task: Problem, chosen: Sequence[int], taught: Sequence[bool]) -> tuple[Risk, ...]:
+    """All that may go wrong under a plan."""
+    there = set(chosen)
+    found = [risk for i in chosen for risk in task.candidates[i].risks]
+    found += [mount.risk for mount, needed in zip(task.mounts, taught, strict=True) if needed]
+    meets = task.tariff.pair_risk()
+    found += [
+        meets for p in task.pairings if any(there & set(mine) and there & set(theirs) for mine, theirs in p.pairs)
+    ]
+    return tuple(found)
 
 
 @dataclass(slots=True)
 class PlanModel:
-    """One problem as a model, which can be asked more than once."""
+    """One problem as a model, which can be asked more than once. `facts`: whether each holds, in a loosened problem."""
 
     problem: Problem
+    loosened: bool = False
     model: cp_model.CpModel = field(default_factory=cp_model.CpModel)
     chosen: list[cp_model.IntVar] = field(default_factory=list)
+    picks: dict[Pick, cp_model.IntVar] = field(default_factory=dict)
     taught: list[cp_model.IntVar] = field(default_factory=list)
+    blanks: list[cp_model.IntVar] = field(default_factory=list)
+    facts: dict[Fact, cp_model.IntVar] = field(default_factory=dict)
     cost: list[cp_model.LinearExprT] = field(default_factory=list)
+    _matched: dict[tuple[int, ...], cp_model.IntVar] = field(default_factory=dict)
+    _alike: dict[int, list[cp_model.IntVar]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         p = self.problem
         self.chosen = [self.model.new_bool_var(f"c{i}") for i in range(len(p.candidates))]
         for own in p.of_member:
             self.model.add_exactly_one(self.chosen[i] for i in own)
-        for clash in p.clashes:
-            self.model.add(sum(n * self.chosen[i] for i, n in clash.terms) <= clash.room)
-        weigh = p.tariff.weigh
-        self.cost = [weigh(c.price) * self.chosen[i] for i, c in enumerate(p.candidates)]
-        for trip in p.trips:
-            goes = self.model.new_bool_var("")
-            for i in trip:
-                self.model.add_implication(self.chosen[i], goes)
-            self.cost.append(weigh(p.tariff.shop_trip) * goes)
+        for choice in p.choices:
+            for place in choice.places:
+                self.picks[choice.stay, place] = self.model.new_bool_var("")
+            self.model.add_exactly_one(self.picks[choice.stay, place] for place in choice.places)
+        if self.loosened:
+            self._forbid()
+        self._keep_apart()
+        self._make_room()
+        self._share_out()
+        self._add_cost()
         self._remember()
         self.model.minimize(sum(self.cost))
+
+    def _held_to(self, facts: Collection[Fact]) -> list[cp_model.IntVar]:
+        """Literals of facts; none where the problem is not loosened, for then all of them hold."""
+        if not self.loosened:
+            return []
+        for fact in facts:
+            if fact not in self.facts:
+                self.facts[fact] = self.model.new_bool_var("")
+        return [self.facts[fact] for fact in facts]
+
+    # --- what must not be
+
+    def _forbid(self) -> None:
+        for i, c in enumerate(self.problem.candidates):
+            for holds in self._held_to([r.fact for r in c.refusals if r.fact is not None]):
+                self.model.add_implication(self.chosen[i], ~holds)
+
+    def _keep_apart(self) -> None:
+        if self.loosened:
+            for clash in self.problem.clashes:
+                together = [self.chosen[i] for i in clash.candidates] + [self.picks[p] for p in clash.picks]
+                self.model.add_bool_or([~x for x in (*together, *self._held_to(clash.facts))])
+            return
+        for group in exclusive(self.problem):
+            there = sum(self.chosen[i] for i in group.candidates)
+            elsewhere = sum(1 - self.picks[p] for p in group.picks)
+            self.model.add(there <= group.most + group.slack * elsewhere)
+
+    def _make_room(self) -> None:
+        for room in self.problem.rooms:
+            there = []
+            for pick, fact in room.tenants:
+                given = ([self.picks[pick]] if pick else []) + self._held_to([fact])
+                there.append(self._all_of(given) if len(given) > 1 else given[0] if given else 1)
+            limit = self._held_to([Fact("room", room.place)])
+            self.model.add(sum(there) <= room.room).only_enforce_if(limit)
+
+    def _share_out(self) -> None:
+        for stock in self.problem.stocks:
+            used = self.model.new_int_var(0, stock.count, "")
+            refits = sum(self.chosen[i] for i in stock.refits)
+            if stock.only:
+                limit = self._held_to([Fact("blanks", stock.family), Fact("not-bought", "")])
+                self.model.add(refits <= stock.count).only_enforce_if(limit)
+                self.model.add(used == refits).only_enforce_if(limit)
+            self.model.add(used <= sum(self.chosen[i] for i in stock.written))
+            self.blanks.append(used)
+
+    # --- cost
+
+    def _add_cost(self) -> None:
+        p, weigh, weigh_risk = self.problem, self.problem.tariff.weigh, self.problem.tariff.weigh_risk
+        for i, c in enumerate(p.candidates):
+            self.cost.append((weigh(c.price) + sum(weigh_risk(r) for r in c.risks)) * self.chosen[i])
+        for trip in p.trips:
+            goes = self._any_of([self.chosen[i] for i in trip])
+            self.cost.append(weigh(p.tariff.shop_trip) * goes)
+        for choice in p.choices:
+            self.cost += [weigh(choice.price) * self.picks[choice.stay, place] for place in choice.places[1:]]
+        self.cost += [-3600 * s.saving * used for s, used in zip(p.stocks, self.blanks, strict=True)]
+        for pairing in p.pairings:
+            meets = self.model.new_bool_var("")
+            for mine, theirs in pairing.pairs:
+                self.model.add(sum(self.chosen[i] for i in (*mine, *theirs)) <= 1 + meets)
+            self.cost.append(weigh_risk(p.tariff.pair_risk()) * meets)
+
+    def _any_of(self, literals: list[cp_model.IntVar]) -> cp_model.IntVar:
+        """A literal that is true at least where one of these is."""
+        some = self.model.new_bool_var("")
+        for literal in literals:
+            self.model.add_implication(literal, some)
+        return some
 
     # --- what cars remember
 
     def _remember(self) -> None:
         by_car: dict[str, list[int]] = {}
+        tariff = self.problem.tariff
         for m, mount in enumerate(self.problem.mounts):
             self.taught.append(self.model.new_bool_var(f"t{m}"))
-            self.cost.append(self.problem.tariff.weigh(mount.teach) * self.taught[m])
+            self.cost.append((tariff.weigh(mount.teach) + tariff.weigh_risk(mount.risk)) * self.taught[m])
             by_car.setdefault(mount.car, []).append(m)
         for mounts in by_car.values():
             if self.problem.mounts[mounts[0]].when_full is WhenFull.CHOSEN:
@@ -147,12 +255,11 @@ class PlanModel:
 
     def _matches(self, found: tuple[tuple[int, ...], ...]) -> list[cp_model.IntVar]:
         """For each wheel, whether one of the candidates under which the list knows it is chosen."""
-        out = []
         for own in found:
-            match = self.model.new_bool_var("")
-            self.model.add(sum(self.chosen[i] for i in own) == match)
-            out.append(match)
-        return out
+            if own not in self._matched:
+                self._matched[own] = match = self.model.new_bool_var("")
+                self.model.add(sum(self.chosen[i] for i in own) == match)
+        return [self._matched[own] for own in found]
 
     def _few_since(self, mount: Mount, between: list[int], newer: int) -> cp_model.IntVar:
         """Whether fewer than `slots` sets have come into the list since."""
@@ -164,6 +271,11 @@ class PlanModel:
 
     def _carries_the_same(self, same: SameAs) -> list[cp_model.IntVar]:
         """Literals that are all true just where both sets carry the same IDs."""
+        if id(same) not in self._alike:
+            self._alike[id(same)] = self._equal_rows(same)
+        return self._alike[id(same)]
+
+    def _equal_rows(self, same: SameAs) -> list[cp_model.IntVar]:
         out: list[cp_model.IntVar] = []
         for mine, theirs in same.rows:
             equal, less, more = (self.model.new_bool_var("") for _ in range(3))
@@ -183,29 +295,56 @@ class PlanModel:
 
     def best(self) -> Solution | None:
         """The best plan, ties broken; None where no plan is possible."""
-        first = _run(self.model)
+        many = len(self.chosen) > MANY_CANDIDATES
+        first = _run(self.model, many=many)
         if first is None:
             return None
+        bound = round(first.best_objective_bound)
+        if many:
+            return self._solution(first, bound)
         second = self.model.clone()
         second.clear_objective()  # type: ignore[no-untyped-call]  # OR-tools leaves it without annotations
         second.add(sum(self.cost) == round(first.objective_value))
         ties = [self._tie(i) * chosen for i, chosen in enumerate(self.chosen)]
-        second.minimize((len(self.taught) + 1) * sum(ties) + sum(self.taught))
-        tied = _run(second) or first
-        return self._solution(tied, round(first.best_objective_bound))
+        others = [self.picks[c.stay, place] for c in self.problem.choices for place in c.places[1:]]
+        minor = (len(others) + 1) * sum(self.taught) + sum(others)
+        second.minimize((len(self.taught) + 1) * (len(others) + 1) * sum(ties) + minor)
+        return self._solution(_run(second) or first, bound)
 
-    def best_with(self, some_of: tuple[int, ...]) -> Solution | None:
+    def best_with(self, some_of: Sequence[int]) -> Solution | None:
         """A least-cost plan with one of these candidates chosen; None where there is none."""
         forced = self.model.clone()
         forced.add_bool_or(self.chosen[i] for i in some_of)
         solver = _run(forced)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
 
+    def best_but(self, plan: Solution) -> Solution | None:
+        """A least-cost plan that differs from `plan` in a candidate or a place; None where there is none."""
+        other = self.model.clone()
+        other.add_bool_or([~self.chosen[i] for i in plan.chosen] + [~self.picks[p] for p in plan.picked])
+        solver = _run(other)
+        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+
+    def best_as(self, plan: Solution) -> Solution | None:
+        """The least cost with just the candidates and places of `plan`."""
+        same = self.model.clone()
+        for literal in [*(self.chosen[i] for i in plan.chosen), *(self.picks[p] for p in plan.picked)]:
+            same.add(literal == 1)
+        solver = _run(same)
+        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+
     def _solution(self, solver: cp_model.CpSolver, bound: int) -> Solution:
-        chosen = tuple(next(i for i in own if solver.boolean_value(self.chosen[i])) for own in self.problem.of_member)
+        p = self.problem
+        chosen = tuple(next(i for i in own if solver.boolean_value(self.chosen[i])) for own in p.of_member)
+        picked = tuple(
+            next((c.stay, place) for place in c.places if solver.boolean_value(self.picks[c.stay, place]))
+            for c in p.choices
+        )
         taught = tuple(solver.boolean_value(t) for t in self.taught)
-        price = total_price(self.problem, chosen, taught)
-        return Solution(chosen, taught, price, self.problem.tariff.weigh(price), bound)
+        blanks = tuple(solver.value(b) for b in self.blanks)
+        price, risks = sure_price(p, chosen, picked, taught, blanks), risks_of(p, chosen, taught)
+        weight = p.tariff.weigh(price) + sum(p.tariff.weigh_risk(r) for r in risks)
+        return Solution(chosen, picked, taught, blanks, price, risks, weight, bound)
 
     def _tie(self, i: int) -> int:
         c = self.problem.candidates[i]
@@ -213,13 +352,56 @@ class PlanModel:
         order = (c.action is Action.REFIT, c.writes, c.choice is IdChoice.CLONE)
         return ((order[0] * wheels + order[1]) * wheels + order[2]) * wheels * ranks + c.rank
 
+    # --- asking a loosened problem
 
-def _run(model: cp_model.CpModel) -> cp_model.CpSolver | None:
+    def fewest_dropped(
+        self,
+        kept: Collection[Fact],
+        *,
+        cost: dict[Fact, int] | None = None,
+        but: Collection[frozenset[Fact]] = (),
+        some_of: Sequence[int] = (),
+    ) -> frozenset[Fact] | None:
+        """The facts to be dropped, `kept` not among them, so that a plan is possible; None where nothing helps.
+
+        The fewest; with `cost`, those of the least cost together, a fact without cost not being dropped at all.
+        `but`: none of these sets whole. `some_of`: with one of these candidates chosen.
+        """
+        model = self.model.clone()
+        model.clear_objective()  # type: ignore[no-untyped-call]
+        may_go = sorted(f for f in self.facts if f not in kept and (cost is None or f in cost))
+        for fact in sorted(set(self.facts) - set(may_go)):
+            model.add(self.facts[fact] == 1)
+        for whole in but:
+            model.add_bool_or(self.facts[f] for f in sorted(whole))
+        if some_of:
+            model.add_bool_or(self.chosen[i] for i in some_of)
+        model.minimize(sum((1 if cost is None else cost[f]) * (1 - self.facts[f]) for f in may_go))
+        solver = _run(model)
+        if solver is None:
+            return None
+        return frozenset(f for f in may_go if not solver.boolean_value(self.facts[f]))
+
+
+def fewest_hitting(groups: Sequence[frozenset[Fact]]) -> frozenset[Fact]:
+    """A smallest set of facts that has one of each group."""
+    model = cp_model.CpModel()
+    taken = {fact: model.new_bool_var("") for fact in sorted({f for group in groups for f in group})}
+    for group in groups:
+        model.add_bool_or(taken[f] for f in sorted(group))
+    model.minimize(sum(taken.values()))
+    solver = _run(model)
+    assert solver is not None, "every group has a fact"
+    return frozenset(f for f, var in taken.items() if solver.boolean_value(var))
+
+
+def _run(model: cp_model.CpModel, *, many: bool = False) -> cp_model.CpSolver | None:
     """A solver that holds a solution, None where there is none. Raises Outside where the effort ran out first."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = MOST_EFFORT
+    solver.parameters.linearization_level = 2  # clashes and memory make a tight linear problem
+    solver.parameters.max_deterministic_time = EFFORT_FOR_MANY if many else MOST_EFFORT
     status = solver.solve(model)
     if status == cp_model.UNKNOWN:
         raise Outside(

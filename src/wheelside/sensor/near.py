@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from wheelside.sensor.ident import PrintForm, SensorId, reversed_bytes
@@ -23,6 +23,24 @@ def likenesses(seen: SensorId, known: Iterable[SensorId]) -> tuple[Likeness, ...
     """
     found = [Likeness(other, how) for other in sorted(set(known)) if (how := _how(seen, other))]
     return tuple(sorted(found, key=lambda like: like.how != "the same as"))
+
+
+def look_alikes(seen: SensorId) -> frozenset[int]:
+    """The numbers of all IDs of the same width that `seen` may be a misreading of, itself among them."""
+    reverse = reversed_bytes(seen.number, seen.bits)
+    out = {seen.number} if reverse is None else {seen.number, reverse}
+    for form in PrintForm:
+        digits = "0123456789ABCDEF" if form is PrintForm.HEX else "0123456789"
+        out |= {int(text, len(digits)) for text in _variations(seen.printed(form), digits)}
+    return frozenset(n for n in out if n < 1 << seen.bits)
+
+
+def _variations(text: str, digits: str) -> Iterator[str]:
+    """The text with one character changed, or two neighbouring ones swapped."""
+    for i, old in enumerate(text):
+        yield from (text[:i] + new + text[i + 1 :] for new in digits if new != old)
+        if i + 1 < len(text):
+            yield text[:i] + text[i + 1] + old + text[i + 2 :]
 
 
 def _how(seen: SensorId, other: SensorId) -> str:

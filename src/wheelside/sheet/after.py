@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wheelside.earshot.stated import heard_at
+from wheelside.earshot.hearing import heard_at
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.season import where
 from wheelside.garage.words import TakenOut

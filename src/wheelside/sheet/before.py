@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.ids import car_band
 from wheelside.garage.words import Instrumentation, Monitor
-from wheelside.identity.candidates import current_ids
 from wheelside.identity.choice import Action, FreshFrom
+from wheelside.identity.roll import carried_by
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job, slug
 from wheelside.sheet.step import Channel, Stage, Step
@@ -93,7 +93,7 @@ def _pressures_before(job: Job) -> Step:
 def _answer(job: Job, wheel: str) -> Step:
     sensor = job.parts(wheel).sensor
     plan = next(w for w in job.wheels if w.wheel == wheel)
-    ids = current_ids(job.garage, sensor)
+    ids = carried_by(job.garage, sensor)
     expect = "it answers; what it sends is noted"
     if len(ids) == 1:
         before = ", which it holds until it is written" if plan.writes and plan.action is Action.STAYS else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wheelside.earshot.stated import heard_at
+from wheelside.earshot.hearing import heard_at
 from wheelside.fill.card import WheelSetting
 from wheelside.fill.situation import Situation
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.words import Skill
-from wheelside.identity.candidates import held_ids
 from wheelside.identity.choice import FreshFrom, IdChoice
 from wheelside.identity.plan import WheelPlan
+from wheelside.identity.roll import Roll
 from wheelside.sheet import cautions
 from wheelside.sheet.context import Job, slug
 from wheelside.sheet.step import Channel, Stage, Step
@@ -240,7 +240,7 @@ def write_out_list(job: Job) -> tuple[str, ...]:
     if not any(held.set is not None and held.as_of is None for held in job.car.holds or ()):
         return ()
     groups = []
-    for group in held_ids(job.garage, job.car, job.plan.day):
+    for group in Roll(job.garage, job.plan.day).held(job.car):
         rows = ", ".join(f'{h.corner.key} = "0x{h.id.hex}"' for h in group if h.corner)
         groups.append(f"{{ corners = {{ {rows} }} }}")
     return (

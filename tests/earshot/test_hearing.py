@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from garages import bare_table, garage_of
-from wheelside.earshot.stated import heard_at, may_transmit, set_heard
+from wheelside.earshot.hearing import heard_at, may_transmit, set_heard
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest
 

@@ -1,0 +1,141 @@
+"""Who hears whom: the owner's word, the link budget, and listening. Anything not shown to be silent counts as heard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.earshot.budget import BOOT_M, INSIDE, NOT_HEARD_BELOW, SAME_PLACE_M, Budget, budget
+from wheelside.earshot.silence import weighed
+from wheelside.earshot.walls import wall
+from wheelside.finding import Basis, Ground
+from wheelside.garage.ids import car_band
+from wheelside.garage.model import Car, Garage, Path
+from wheelside.garage.season import Spell, car_place
+from wheelside.garage.words import AtRest, Heard
+
+_NOT_STATED = Basis(Ground.DEFAULT, "not stated, so counted as heard")
+LIKELY = 0.5
+"""The chance from which a place is called heard; from 1 % to this it is called perhaps."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """Whether a car may hear sensors somewhere, in words for the reader, and what that rests on.
+
+    `chance` is that of the link budget, weighed by listening, None where there is no distance to reckon
+    with. "perhaps" counts as heard.
+    """
+
+    verdict: Heard
+    where: str
+    basis: Basis
+    chance: float | None = None
+    budget: Budget | None = None
+
+    @property
+    def heard(self) -> bool:
+        return self.verdict is not Heard.NO
+
+
+def path_between(garage: Garage, a: str, b: str) -> Path | None:
+    """The path that joins two places; None where the file has none."""
+    return garage.paths.get(frozenset((a, b)))
+
+
+def judged(chance: float) -> Heard:
+    """The word for a chance: heard, perhaps, or not heard below 1 %."""
+    if chance < NOT_HEARD_BELOW:
+        return Heard.NO
+    return Heard.YES if chance >= LIKELY else Heard.PERHAPS
+
+
+def heard_between(garage: Garage, car: Car, here: str | None, there: str | None, set_id: str | None = None) -> Hearing:
+    """Whether `car`, standing at `here`, may hear sensors at `there`; an unknown place counts as heard.
+
+    `set_id`: the wheel set they are in, for what was heard or not when listening for it.
+    """
+    if there is None:
+        return Hearing(Heard.YES, "somewhere that the season line does not name", _NOT_STATED)
+    where = garage.places[there].name
+    if here is None:
+        return Hearing(Heard.YES, where, _NOT_STATED)
+    if here == there:
+        near = budget(car_band(garage, car), SAME_PLACE_M)
+        basis = Basis(Ground.JUDGEMENT, f"a few metres leave about {near.margin_db:.0f} dB to spare at the receiver")
+        return Hearing(Heard.YES, where, basis, near.chance, near)
+    path = path_between(garage, there, here)
+    return Hearing(Heard.YES, where, _NOT_STATED) if path is None else _along(garage, car, path, where, set_id)
+
+
+def _along(garage: Garage, car: Car, path: Path, where: str, set_id: str | None) -> Hearing:
+    described = f"{where}{_how_far(garage, path)}"
+    listened = tuple(one for one in path.listened if one.set == set_id)
+    if any(one.heard for one in path.listened):
+        return Hearing(Heard.YES, described, Basis(Ground.MEASURED, "heard when listening"), 1.0)
+    if path.distance is None:
+        verdict = path.heard or Heard.YES
+        return Hearing(verdict, described, path.basis("heard") if path.heard else _NOT_STATED)
+    link = budget(car_band(garage, car), path.distance.metres, tuple(wall(w) for w in path.walls))
+    chance = weighed(garage, link.chance, listened)
+    verdict, basis = _settled(path, chance, listening=bool(listened))
+    return Hearing(verdict, described, basis, chance, link)
+
+
+def _settled(path: Path, chance: float, *, listening: bool) -> tuple[Heard, Basis]:
+    """The owner's word and the computed chance: a 'no' stands only where the chance does not speak against it."""
+    said = f"link budget{' and listening' if listening else ''}: {percent(chance)}"
+    if path.heard is None:
+        return judged(chance), Basis(Ground.COMPUTED, said)
+    if path.heard is Heard.NO and chance >= NOT_HEARD_BELOW:
+        return Heard.PERHAPS, Basis(Ground.COMPUTED, f"{said}, against your word that nothing is heard")
+    return path.heard, path.basis("heard")
+
+
+def percent(chance: float) -> str:
+    """A chance as a person reads it: 'under 1 %', '34 %', 'over 99 %'."""
+    if chance < NOT_HEARD_BELOW:
+        return "under 1 %"
+    return "over 99 %" if chance > 0.99 else f"{100 * chance:.0f} %"
+
+
+def heard_at(
+    garage: Garage, car: Car, place_id: str | None, day: date | None = None, set_id: str | None = None
+) -> Hearing:
+    """Whether `car`, where it stands on a day (where it is parked for None), may hear sensors at a place."""
+    here = car.stands_at if day is None else car_place(garage, car.id, day)
+    return heard_between(garage, car, here, place_id, set_id)
+
+
+def _how_far(garage: Garage, path: Path) -> str:
+    """', 6 m away behind wood', as far as the path is described."""
+    far = f", {garage.units.choice.show_distance(path.distance)} away" if path.distance else ""
+    return far + (f" behind {' and '.join(path.walls)}" if path.walls else "")
+
+
+def set_heard(garage: Garage, car: Car, spell: Spell | None, day: date | None = None) -> Hearing:
+    """Whether `car` may hear the set that is where `spell` says; its own set and one it carries always."""
+    if spell is None:
+        return heard_at(garage, car, None, day)
+    if car.id in (spell.on, spell.riding_in):
+        riding = spell.riding_in is not None
+        near = budget(car_band(garage, car), BOOT_M, body=INSIDE) if riding else budget(car_band(garage, car), BOOT_M)
+        basis = Basis(Ground.COMPUTED, f"link budget at {BOOT_M:g} m: {percent(near.chance)}")
+        return Hearing(Heard.YES, f"{'riding in' if riding else 'on'} {car.name}", basis, near.chance, near)
+    other = garage.cars.get(spell.on or spell.riding_in or "")
+    if other is None:
+        return heard_at(garage, car, spell.at, day, spell.set)
+    there = other.stands_at if day is None else car_place(garage, other.id, day)
+    at = heard_at(garage, car, there, day)
+    where = f"on {other.name}" if spell.on else f"riding in {other.name}"
+    return Hearing(at.verdict, where, at.basis, at.chance, at.budget)
+
+
+def moves(spell: Spell | None) -> bool:
+    """Whether sensors in a spell may be in motion, which wakes those that are silent at rest."""
+    return spell is None or spell.at is None
+
+
+def may_transmit(at_rest: AtRest | None, spell: Spell | None) -> bool:
+    """Whether a sensor in a spell may transmit: always, but for one stated silent at rest in a stored set."""
+    return at_rest is not AtRest.SILENT or moves(spell)

@@ -1,0 +1,26 @@
+"""A garage with its rows in an order of their own, so that nothing hangs on the order in the file."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from wheelside.garage.model import Garage
+
+
+def in_order(garage: Garage) -> Garage:
+    """The same garage, every table sorted by what its rows are about."""
+    things: dict[str, Any] = {
+        name: tuple(sorted(getattr(garage, name), key=lambda row: str(row.id)))
+        for name in ("place", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "writer", "instrument")
+    }
+    return replace(
+        garage,
+        path=tuple(sorted(garage.path, key=lambda row: sorted(row.between))),
+        stay=tuple(sorted(garage.stay, key=lambda row: (row.set, row.since))),
+        outing=tuple(sorted(garage.outing, key=lambda row: (row.since, row.at, sorted(row.cars)))),
+        stand_in=tuple(sorted(garage.stand_in, key=lambda row: (row.wheel, row.since))),
+        blank=tuple(sorted(garage.blank, key=lambda row: row.family)),
+        retired=tuple(sorted(garage.retired, key=lambda row: (row.id, row.family or ""))),
+        **things,
+    )

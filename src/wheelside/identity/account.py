@@ -1,0 +1,94 @@
+"""What a plan costs, line by line: what is sure, and what may come at which odds."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wheelside.finding import Basis, Ground
+from wheelside.garage.model import Garage
+from wheelside.identity.costs import NOTHING, Price, Risk
+from wheelside.identity.problem import Problem
+from wheelside.identity.solve import Solution
+
+_RATES = Basis(Ground.COMPUTED, "the rates of this plan")
+_RISKS = {
+    "pair_meets": "a pair meets after all, and the lamp has to be hunted",
+    "write_wrong": "a sensor is written wrongly, found on the car",
+    "teach_fails": "a teaching has to be done again",
+    "sensor_life": "a sensor fails, with another visit to the shop",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """One term of the plan's cost, by the rates of the plan."""
+
+    what: str
+    price: Price
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class RiskLine:
+    """One risk, so many `times`, at odds in millionths each: what it would cost, and the expected cost as weight."""
+
+    name: str
+    what: str
+    times: int
+    ppm: int
+    price: Price
+    weight: int
+    basis: Basis
+
+
+def cost_lines(garage: Garage, task: Problem, best: Solution) -> tuple[CostLine, ...]:
+    """Everything that is sure to be paid, in minutes and money."""
+    return (*_wheels(garage, task, best), *_shared(garage, task, best), *_teachings(garage, task, best))
+
+
+def _wheels(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
+    for n, i in enumerate(best.chosen):
+        c = task.candidates[i]
+        if c.price != NOTHING:
+            wheel = garage.wheels[task.members[n].wheel].name
+            yield CostLine(f"wheel {wheel}: sensor {c.action.value}, ID {c.choice.value}", c.price, _RATES)
+
+
+def _shared(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
+    for stock, used in zip(task.stocks, best.blanks, strict=True):
+        if used and stock.saving:
+            name = garage.families[stock.family].name
+            yield CostLine(
+                f"{used} {name} in hand, not bought anew", Price(0, -stock.saving * used), garage.blank[0].basis("each")
+            )
+    owner = {i: task.members[n].set for n, own in enumerate(task.of_member) for i in own}
+    there = set(best.chosen)
+    for trip in task.trips:
+        if there & set(trip):
+            name = garage.sets[owner[trip[0]]].name
+            yield CostLine(f"tyre shop with {name}", task.tariff.shop_trip, _RATES)
+    for choice, (_, place) in zip(task.choices, best.picked, strict=True):
+        if place != choice.places[0]:
+            names = garage.sets[choice.set].name, garage.places[place].name
+            yield CostLine(f"take {names[0]} to {names[1]}", choice.price, _RATES)
+
+
+def _teachings(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
+    for mount, needed in zip(task.mounts, best.taught, strict=True):
+        if needed:
+            car, name = garage.cars[mount.car].name, garage.sets[mount.set].name
+            yield CostLine(f"teach {car} the set {name}, {mount.day}", mount.teach, _RATES)
+
+
+def risk_lines(task: Problem, best: Solution) -> tuple[RiskLine, ...]:
+    """Everything that may come, like risks together."""
+    bases = {rate.name: rate.basis for rate in task.tariff.rates}
+    counted = Counter(best.risks)
+    return tuple(_risk_line(task, risk, times, bases[risk.name]) for risk, times in counted.items() if risk.ppm)
+
+
+def _risk_line(task: Problem, risk: Risk, times: int, basis: Basis) -> RiskLine:
+    weight = times * task.tariff.weigh_risk(risk)
+    return RiskLine(risk.name, _RISKS[risk.name], times, risk.ppm, risk.price, weight, basis)

@@ -1,0 +1,120 @@
+"""The teachings of a plan held against what each car can remember, played through day by day."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from wheelside.garage.model import Car, Garage
+from wheelside.garage.words import Corner, WhenFull
+from wheelside.identity.breach import Breach
+from wheelside.identity.plan import IdentityPlan, TeachPlan
+from wheelside.identity.roll import Key, Roll
+
+Content = tuple[tuple[Corner, Key | None], ...]
+"""What a set carries at each corner that a car watches."""
+Entry = int | str
+"""What stands in a list: a group from the start by its number, or a set that was taught."""
+
+
+def memory_breaches(garage: Garage, plan: IdentityPlan, roll: Roll) -> Iterator[Breach]:
+    """'mounts' where the plan tells of other changes than the season line; 'not-taught' and 'taught-twice' where it
+    leaves out a teaching that is needed, or asks for one that is not."""
+    for car in garage.car:
+        told = [t for t in plan.teachings if t.car == car.id]
+        asked = [s for s in plan.line if s.on == car.id and s.until > plan.day] if car.direct else []
+        if [(t.set, t.day) for t in told] != [(s.set, max(s.since, plan.day)) for s in asked]:
+            yield Breach("mounts", car.id, "the plan tells of other changes of wheels than the season line")
+        elif told:
+            yield from _Memory(garage, plan, roll, car).played(told)
+
+
+@dataclass(frozen=True, slots=True)
+class _Memory:
+    garage: Garage
+    plan: IdentityPlan
+    roll: Roll
+    car: Car
+
+    def played(self, told: list[TeachPlan]) -> Iterator[Breach]:
+        contents = {t.set: self._content(t.set) for t in told}
+        start = tuple(range(len(self.roll.held(self.car))))
+        play = self._chosen if self.car.when_full is WhenFull.CHOSEN else self._oldest
+        yield from play(told, contents, start)
+
+    def _content(self, set_id: str) -> Content:
+        watched = self.car.monitored_corners
+        wheels = [w for w in self.plan.wheels if w.set == set_id and w.corner in watched]
+        return tuple(sorted((w.corner, w.id.key if w.id else None) for w in wheels))
+
+    def _room(self) -> int:
+        if self.car.when_full is WhenFull.ALL:
+            return 1
+        return self.car.slots or max(1, len(self.roll.held(self.car)))
+
+    def _knows(self, entry: Entry, set_id: str, contents: dict[str, Content]) -> bool:
+        """Whether an entry of the list serves for a set."""
+        mine = contents[set_id]
+        if isinstance(entry, int):
+            group = self.roll.held(self.car)[entry]
+            return all(
+                key is not None
+                and any(
+                    h.id.key == key and (self.car.corner_aware is False or h.corner in (corner, None)) for h in group
+                )
+                for corner, key in mine
+            )
+        if entry == set_id:
+            return True
+        theirs = contents[entry]
+        if any(key is None for _, key in (*mine, *theirs)):
+            return False
+        if self.car.corner_aware is False:
+            return Counter(key for _, key in mine) == Counter(key for _, key in theirs)
+        return mine == theirs
+
+    def _oldest(
+        self, told: list[TeachPlan], contents: dict[str, Content], start: tuple[Entry, ...]
+    ) -> Iterator[Breach]:
+        listed = list(start)
+        for t in told:
+            known = any(self._knows(e, t.set, contents) for e in listed)
+            if known and t.needed:
+                yield Breach("taught-twice", f"{t.set} on {self.car.id}", f"its list holds it on {t.day}")
+            if not known and not t.needed:
+                yield Breach("not-taught", f"{t.set} on {self.car.id}", f"its list does not hold it on {t.day}")
+            if t.needed:
+                listed = [*listed, t.set][-self._room() :]
+
+    def _chosen(
+        self, told: list[TeachPlan], contents: dict[str, Content], start: tuple[Entry, ...]
+    ) -> Iterator[Breach]:
+        """The owner picks what goes: some way of picking has to bear the plan out, and none with fewer teachings."""
+        states = {frozenset(start): 0}
+        least = {frozenset(start): 0}
+        for t in told:
+            if not t.needed:
+                states = {s: n for s, n in states.items() if any(self._knows(e, t.set, contents) for e in s)}
+            else:
+                states = self._after(states, t.set)
+            if not states:
+                yield Breach(
+                    "not-taught", f"{t.set} on {self.car.id}", f"no list that it could have then holds it on {t.day}"
+                )
+                return
+            known = {s: n for s, n in least.items() if any(self._knows(e, t.set, contents) for e in s)}
+            taught = self._after({s: n for s, n in least.items() if s not in known}, t.set)
+            least = {s: min(known.get(s, 10**9), taught.get(s, 10**9)) for s in {*known, *taught}}
+        if min(least.values()) < sum(t.needed for t in told):
+            yield Breach("taught-twice", self.car.id, "fewer teachings would do")
+
+    def _after(self, states: dict[frozenset[Entry], int], set_id: str) -> dict[frozenset[Entry], int]:
+        """The lists that there can be after teaching a set, with the fewest teachings for each."""
+        out: dict[frozenset[Entry], int] = {}
+        for listed, count in states.items():
+            for kept in combinations(sorted(listed, key=str), min(len(listed), self._room() - 1)):
+                state = frozenset({*kept, set_id})
+                out[state] = min(count + 1, out.get(state, count + 1))
+        return out

@@ -1,0 +1,303 @@
+"""What must not come together: every two sensors that could speak with one ID where a car minds it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from itertools import combinations
+
+from wheelside.garage.ids import proven_different
+from wheelside.garage.joined import loose_sensors
+from wheelside.garage.model import Garage, Sensor
+from wheelside.garage.season import Spell
+from wheelside.garage.words import AtRest, TakenOut
+from wheelside.identity.choice import Action, Candidate, Fact, IdChoice, Member
+from wheelside.identity.roll import Key, Roll
+from wheelside.identity.whereabouts import Ears, Lines, Spot, Stretch
+from wheelside.sensor.ident import SensorId
+
+Pick = tuple[int, str]
+"""A stay by its number, and the place picked for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Not all of `candidates` and `picks` may be chosen: two sensors with one ID would meet, by `facts`.
+
+    `car` is '' where it is about a sale.
+    """
+
+    rule: str
+    car: str
+    day: date
+    id: SensorId
+    candidates: tuple[int, ...]
+    picks: tuple[Pick, ...]
+    facts: tuple[Fact, ...]
+    where: tuple[tuple[int | None, str], ...]
+    """Where each voice is then, in words, with its candidate; None for a sensor that is not decided about."""
+
+    def places(self, among: Collection[int]) -> tuple[str, ...]:
+        """Where the voices of some candidates are, and those that are there whatever is chosen."""
+        return tuple(dict.fromkeys(place for i, place in self.where if i is None or i in among))
+
+
+@dataclass(frozen=True, slots=True)
+class _Voice:
+    """Something that may send one ID: a candidate for a wheel, or (`index` None) a sensor not decided about.
+
+    `taken_out`: the sensor that the candidate takes out and keeps. `set`: the set of the wheel.
+    `facts`: what makes it carry this ID, and be there at all. `goes_on`: the cars that it is meant for.
+    """
+
+    index: int | None
+    member: int | None
+    family: str
+    silent: bool
+    set: str | None
+    stretches: tuple[Stretch, ...]
+    facts: tuple[Fact, ...]
+    goes_on: int
+    name: str
+    taken_out: bool = False
+
+    @property
+    def leaves_with_set(self) -> str | None:
+        return None if self.taken_out else self.set
+
+
+@dataclass(frozen=True, slots=True)
+class _Meeting:
+    """Two voices in two spots on a day."""
+
+    day: date
+    turn: date
+    spots: tuple[Spot, Spot]
+    stretches: tuple[Stretch, Stretch]
+
+
+@dataclass(frozen=True)
+class Meetings:
+    """Finds every clash among candidates (numbered in order, `of_member` says whose).
+
+    `every`: each way in which two meet by other facts, not only the first.
+    """
+
+    garage: Garage
+    roll: Roll
+    members: tuple[Member, ...]
+    candidates: tuple[Candidate, ...]
+    of_member: tuple[tuple[int, ...], ...]
+    line: tuple[Spell, ...]
+    day: date
+    end: date
+    every: bool = False
+
+    @cached_property
+    def ears(self) -> Ears:
+        return Ears(self.garage, tuple(car for car in self.garage.car if car.direct))
+
+    @cached_property
+    def lines(self) -> Lines:
+        return Lines(self.garage, self.day, self.end, self.line)
+
+    def clashes(self) -> Iterator[Clash]:
+        """What must not come together, in order of ID; each combination at the first moment at which it would meet."""
+        for key, voices in sorted(self._voices().items()):
+            minding = self._minding(key)
+            for a, b in combinations(voices, 2):
+                if self._can_meet(a, b) and not proven_different(self.garage, a.family, b.family):
+                    yield from self._clashes_of(key, a, b, minding)
+
+    def _can_meet(self, a: _Voice, b: _Voice) -> bool:
+        """Whether both can be chosen: not where they are two candidates for one wheel, nor where none is a choice."""
+        if a.index is None and b.index is None:
+            return False
+        return a.member != b.member or a.index == b.index
+
+    # --- voices
+
+    def _voices(self) -> dict[Key, list[_Voice]]:
+        """For each ID, all that may send it."""
+        out: dict[Key, list[_Voice]] = defaultdict(list)
+        for n, member in enumerate(self.members):
+            sensor = self.garage.sensors.get(member.sensor or "")
+            stretches = self.lines.of_wheel(member.set, member.wheel)
+            goes_on = self._goes_on(member)
+            name = f"wheel {self.garage.wheels[member.wheel].name}"
+            for i in self.of_member[n]:
+                c = self.candidates[i]
+                silent = c.action is Action.STAYS and sensor is not None and sensor.at_rest is AtRest.SILENT
+                facts = (Fact("carries", sensor.id),) if sensor and c.choice is IdChoice.KEEP else ()
+                voice = _Voice(i, n, c.voice, silent, member.set, stretches, facts, goes_on, name)
+                for one in c.carries:
+                    out[one.key].append(voice)
+                if c.action is Action.REFIT and sensor is not None and self.garage.plan.taken_out is TakenOut.KEEP:
+                    for one in member.ids:
+                        out[one.key].append(self._left_over(i, n, member, sensor))
+        for sensor in loose_sensors(self.garage, self.day):
+            for one in self.roll.carried_by(sensor):
+                out[one.key].append(self._loose(sensor))
+        return out
+
+    def _left_over(self, i: int, n: int, member: Member, sensor: Sensor) -> _Voice:
+        """The sensor that a refit takes out and keeps."""
+        fact = Fact("taken-out", "")
+        stretches = (Stretch(self.day, self.end, (Spot(at=self.garage.plan.keep_at, resting=True),), fact),)
+        facts, silent = (Fact("carries", sensor.id), fact), sensor.at_rest is AtRest.SILENT
+        name = f"{sensor.name}, taken out"
+        return _Voice(i, n, sensor.family or "", silent, member.set, stretches, facts, 0, name, taken_out=True)
+
+    def _loose(self, sensor: Sensor) -> _Voice:
+        """A sensor in no set, where it is kept."""
+        stretches = (Stretch(self.day, self.end, (Spot(at=sensor.kept_at, resting=True),), Fact("kept", sensor.id)),)
+        facts, silent = (Fact("carries", sensor.id),), sensor.at_rest is AtRest.SILENT
+        return _Voice(None, None, sensor.family or "", silent, None, stretches, facts, 0, sensor.name)
+
+    def _goes_on(self, member: Member) -> int:
+        bits = self._set_goes_on[member.set]
+        for one in self.garage.stand_in:
+            if one.wheel == member.wheel and one.until > self.day and one.since < self.end:
+                bits |= self.ears.bit.get(one.on, 0)
+        return bits
+
+    @cached_property
+    def _set_goes_on(self) -> dict[str, int]:
+        out: dict[str, int] = defaultdict(int)
+        for spell in self.line:
+            if spell.on is not None and spell.until > self.day:
+                out[spell.set] |= self.ears.bit.get(spell.on, 0)
+        return out
+
+    # --- cars
+
+    @cached_property
+    def _mind_all(self) -> int:
+        """The cars that may adopt any ID, or whose list is not known."""
+        adopting = [c for c in self.ears.cars if c.taught_by is None or c.taught_by.by_itself or c.holds is None]
+        return sum(self.ears.bit[car.id] for car in adopting)
+
+    @cached_property
+    def _in_list(self) -> dict[Key, int]:
+        out: dict[Key, int] = defaultdict(int)
+        for car in self.ears.cars:
+            for rows in self.roll.listed(car):
+                for ids, _, _ in rows:
+                    for one in ids:
+                        out[one.key] |= self.ears.bit[car.id]
+        return out
+
+    def _minding(self, key: Key) -> int:
+        return self._mind_all | self._in_list.get(key, 0)
+
+    @cached_property
+    def _understood(self) -> dict[str, int]:
+        families = {c.voice for c in self.candidates} | {s.family or "" for s in self.garage.sensor}
+        return {family: self.ears.understanding(family) for family in families}
+
+    # --- two voices
+
+    def _clashes_of(self, key: Key, a: _Voice, b: _Voice, minding: int) -> Iterator[Clash]:
+        seen: set[object] = set()
+        for clash in self._found(key, a, b, minding):
+            mark: object = (clash.picks, frozenset(clash.facts)) if self.every else clash.picks
+            if mark in seen:
+                continue
+            seen.add(mark)
+            yield clash
+            if not clash.picks and not self.every:
+                return
+
+    def _found(self, key: Key, a: _Voice, b: _Voice, minding: int) -> Iterator[Clash]:
+        listening = self._understood[a.family] & self._understood[b.family] & (minding | a.goes_on | b.goes_on)
+        for meeting in self._meetings(a, b):
+            yield from self._heard_twice(key, a, b, meeting, listening)
+            yield from self._on_two_cars(key, a, b, meeting)
+        yield from self._sold_alike(key, a, b)
+
+    def _meetings(self, a: _Voice, b: _Voice) -> Iterator[_Meeting]:
+        """The two in every pair of spots that they have at one time, in order of time."""
+        for one, other in _joint(a.stretches, b.stretches):
+            since, until = max(one.since, other.since), min(one.until, other.until)
+            turns = [t for t in self.lines.turns if t < until]
+            for n, turn in enumerate(turns):
+                if n + 1 < len(turns) and turns[n + 1] <= since:
+                    continue
+                for x in one.spots:
+                    for y in other.spots:
+                        yield _Meeting(max(since, turn), turn, (x, y), (one, other))
+
+    def _heard_twice(self, key: Key, a: _Voice, b: _Voice, meeting: _Meeting, listening: int) -> Iterator[Clash]:
+        x, y = meeting.spots
+        both = listening & self.ears.hearing(x, a.set, meeting.turn, silent=a.silent)
+        both &= self.ears.hearing(y, b.set, meeting.turn, silent=b.silent) if both else 0
+        for car in self.ears.cars if both else ():
+            if both & self.ears.bit[car.id] and not _differently_picked(x, y):
+                facts = (*self.ears.facts(car, x, meeting.turn), *self.ears.facts(car, y, meeting.turn))
+                yield self._clash("heard-twice", car.id, key, a, b, meeting, facts)
+                if not self.every:
+                    return
+
+    def _on_two_cars(self, key: Key, a: _Voice, b: _Voice, meeting: _Meeting) -> Iterator[Clash]:
+        x, y = meeting.spots
+        if x.on in self.ears.bit and y.on in self.ears.bit and x.on != y.on and not (a.taken_out or b.taken_out):
+            yield self._clash("one-car", x.on or "", key, a, b, meeting, ())
+
+    def _clash(
+        self, rule: str, car: str, key: Key, a: _Voice, b: _Voice, meeting: _Meeting, facts: tuple[Fact, ...]
+    ) -> Clash:
+        picks = {(s.stay, s.at) for s in meeting.spots if s.stay is not None and s.at is not None}
+        listener = self.garage.cars[car]
+        where = tuple(
+            (v.index, f"{v.name} ({self.ears.nearby(listener, s, meeting.turn)})")
+            for v, s in zip((a, b), meeting.spots, strict=True)
+        )
+        by = (*a.facts, *b.facts, *(s.fact for s in meeting.stretches), *facts)
+        return Clash(
+            rule, car, meeting.day, SensorId(a.family, *key), _numbers(a, b), tuple(sorted(picks)),
+            tuple(dict.fromkeys(by)), where,
+        )  # fmt: skip
+
+    def _sold_alike(self, key: Key, a: _Voice, b: _Voice) -> Iterator[Clash]:
+        for one, other in ((a, b), (b, a)):
+            sold = self._sold(one)
+            if sold is None or other.leaves_with_set == one.set or not self._there(other, sold):
+                continue
+            facts = tuple(dict.fromkeys((*one.facts, *other.facts, Fact("sold", one.set or ""))))
+            name = self.garage.sets[one.set or ""].name
+            where = ((one.index, f"{one.name} (sold with {name})"), (other.index, f"{other.name} (still here)"))
+            yield Clash("sold-alike", "", sold, SensorId(one.family, *key), _numbers(a, b), (), facts, where)
+
+    def _sold(self, voice: _Voice) -> date | None:
+        """The day within the horizon on which a voice is sold with its set."""
+        wheel_set = self.garage.sets.get(voice.leaves_with_set or "")
+        sold = wheel_set.sold if wheel_set else None
+        return sold if sold is not None and self.day < sold < self.end else None
+
+    def _there(self, voice: _Voice, day: date) -> bool:
+        wheel_set = self.garage.sets.get(voice.leaves_with_set or "")
+        return wheel_set is None or wheel_set.leaves is None or wheel_set.leaves > day
+
+
+def _numbers(a: _Voice, b: _Voice) -> tuple[int, ...]:
+    return tuple(sorted({v.index for v in (a, b) if v.index is not None}))
+
+
+def _differently_picked(x: Spot, y: Spot) -> bool:
+    """Whether two spots are two places for one stay, of which only one is picked."""
+    return x.stay is not None and x.stay == y.stay and x.at != y.at
+
+
+def _joint(a: tuple[Stretch, ...], b: tuple[Stretch, ...]) -> Iterator[tuple[Stretch, Stretch]]:
+    """Every two stretches that overlap, in order of time."""
+    i = j = 0
+    while i < len(a) and j < len(b):
+        if a[i].since < b[j].until and b[j].since < a[i].until:
+            yield a[i], b[j]
+        if a[i].until <= b[j].until:
+            i += 1
+        else:
+            j += 1

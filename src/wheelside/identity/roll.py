@@ -1,0 +1,119 @@
+"""Who carries which ID now, what cars' lists hold, and which IDs are retired: read once for a plan."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from wheelside.garage.ids import family_readings, sensor_readings
+from wheelside.garage.joined import parts_on
+from wheelside.garage.model import Car, Garage, Sensor
+from wheelside.garage.words import Corner
+from wheelside.sensor.ident import SensorId
+
+Key = tuple[int, int]
+"""An ID as receivers compare it: its width and its number."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeldId:
+    """An ID that a car's list holds now: whose it is, and at which corner, None where that is not known.
+
+    `sensors`: those in the garage that carry it.
+    """
+
+    id: SensorId
+    corner: Corner | None
+    whose: str
+    sensors: tuple[Sensor, ...]
+
+
+Listed = tuple[tuple[SensorId, ...], Corner | None, str]
+"""One entry of a car's list: every ID that it may be, its corner, and whose it is."""
+
+
+def carried_by(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
+    """The IDs that a sensor may carry now, by what it sent or by its print; none where neither is known."""
+    readings = sensor_readings(garage, sensor) if sensor else None
+    return tuple(dict.fromkeys(r.id for r in readings.all)) if readings else ()
+
+
+@dataclass(frozen=True)
+class Roll:
+    """The IDs of a garage as they are on a day."""
+
+    garage: Garage
+    day: date
+
+    def carried_by(self, sensor: Sensor | None) -> tuple[SensorId, ...]:
+        """The IDs that a sensor may carry now; none where nothing is known."""
+        return self._carried[sensor.id] if sensor else ()
+
+    def held(self, car: Car) -> tuple[tuple[HeldId, ...], ...]:
+        """The IDs that the car's list holds, one group for each set in it, oldest first. Ambiguous ones are left out."""
+        return self._held[car.id]
+
+    def listed(self, car: Car) -> tuple[tuple[Listed, ...], ...]:
+        """The entries of the car's list, group by group."""
+        return self._listed[car.id]
+
+    @cached_property
+    def retired(self) -> frozenset[Key]:
+        """The IDs whose sensors are sold, scrapped or lost by the day, and those noted as retired."""
+        garage, day = self.garage, self.day
+        gone = [s for s in garage.sensor if s.gone is not None and s.gone <= day]
+        for wheel_set in garage.set:
+            if wheel_set.leaves is not None and wheel_set.leaves <= day:
+                parts = [parts_on(garage, wheel, day).sensor for _, wheel in wheel_set.wheels]
+                gone += [s for s in parts if s is not None]
+        keys = {one.key for s in gone for one in self._carried[s.id]}
+        for row in garage.retired:
+            keys |= {r.id.key for r in family_readings(garage, row.id, row.family).all}
+        return frozenset(keys)
+
+    @cached_property
+    def _carried(self) -> dict[str, tuple[SensorId, ...]]:
+        return {s.id: carried_by(self.garage, s) for s in self.garage.sensor}
+
+    @cached_property
+    def _carriers(self) -> dict[Key, tuple[Sensor, ...]]:
+        """The sensors that are sure to carry an ID now, of whatever family: a copy takes the number alone."""
+        out: dict[Key, tuple[Sensor, ...]] = defaultdict(tuple)
+        for sensor in self.garage.sensor:
+            keys = [one.key for one in self._carried[sensor.id]]
+            if sensor.gone is None and len(keys) == 1:
+                out[keys[0]] = (*out[keys[0]], sensor)
+        return out
+
+    @cached_property
+    def _listed(self) -> dict[str, tuple[tuple[Listed, ...], ...]]:
+        return {car.id: tuple(tuple(rows) for rows in self._groups(car)) for car in self.garage.car}
+
+    def _groups(self, car: Car) -> Iterator[list[Listed]]:
+        garage = self.garage
+        for held in car.holds or ():
+            rows: list[Listed] = []
+            if held.set is not None:
+                wheel_set = garage.sets[held.set]
+                for corner, wheel in wheel_set.wheels:
+                    if corner in car.monitored_corners:
+                        ids = self.carried_by(parts_on(garage, wheel, held.as_of or self.day).sensor)
+                        rows.append((ids, corner, f"{corner.value} of {wheel_set.name}"))
+            texts: list[tuple[Corner | None, str]] = [(None, t) for t in held.ids]
+            texts += list(held.corners)
+            for at, text in texts:
+                found = family_readings(garage, text, car.family)
+                place = f", {at.value}" if at else ""
+                rows.append((tuple(r.id for r in found.all), at, f"the list of {car.name}{place}"))
+            yield rows
+
+    @cached_property
+    def _held(self) -> dict[str, tuple[tuple[HeldId, ...], ...]]:
+        return {car.id: tuple(self._sure(rows) for rows in self._listed[car.id]) for car in self.garage.car}
+
+    def _sure(self, rows: tuple[Listed, ...]) -> tuple[HeldId, ...]:
+        only = [(ids[0], corner, whose) for ids, corner, whose in rows if len(ids) == 1]
+        return tuple(HeldId(one, corner, whose, self._carriers.get(one.key, ())) for one, corner, whose in only)

@@ -1,0 +1,210 @@
+"""Ways out where no plan is possible: changes to what the file says, each tried by planning with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import reduce
+from typing import Any
+
+from wheelside.garage.joined import joining_on
+from wheelside.garage.model import Garage, Joining, Path, Place, Stay, Writer
+from wheelside.garage.season import Spell, spells
+from wheelside.garage.words import Heard, Skill, TakenOut, Writing
+from wheelside.identity.choice import Fact
+from wheelside.identity.conflict import stay_of
+from wheelside.identity.costs import NOTHING, Price, Tariff
+from wheelside.identity.problem import problem
+from wheelside.identity.solve import PlanModel
+from wheelside.identity.whereabouts import Lines
+
+MOST_WAYS = 3
+MOST_TRIED = 12
+AWAY = "out of earshot"
+
+Edit = Callable[[Garage], Garage]
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """A change after which a plan is possible: what to do, and what it costs with the best plan that there is then.
+
+    `price` is sure cost; `weight` counts the risks of that plan too.
+    """
+
+    text: str
+    price: Price
+    weight: int
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What to do about one fact, what that costs by itself, and the garage after it."""
+
+    text: str
+    price: Price
+    edit: Edit
+
+
+@dataclass(frozen=True, slots=True)
+class Seeker:
+    """Finds the ways out of a garage that has no plan."""
+
+    garage: Garage
+    day: date
+    end: date
+    model: PlanModel
+    """Of the loosened problem."""
+
+    @property
+    def tariff(self) -> Tariff:
+        return self.model.problem.tariff
+
+    def ways_out(self) -> tuple[WayOut, ...]:
+        """The cheapest ways out, each verified by planning with it."""
+        remedies = {f: r for f in self.model.facts if (r := self._remedy(f)) is not None}
+        cost = {f: self.tariff.weigh(r.price) + 1 for f, r in remedies.items()}
+        found: list[WayOut] = []
+        tried: list[frozenset[Fact]] = []
+        while len(tried) < MOST_TRIED and len(found) < MOST_WAYS:
+            dropped = self.model.fewest_dropped((), cost=cost, but=tried)
+            if not dropped:
+                break
+            tried.append(dropped)
+            way = self._verified([remedies[f] for f in sorted(dropped)])
+            if way is not None:
+                found.append(way)
+        return tuple(sorted(found, key=lambda w: w.weight))
+
+    def _verified(self, remedies: list[Remedy]) -> WayOut | None:
+        """The way out that these remedies are, where planning with them succeeds."""
+        changed = reduce(lambda garage, remedy: remedy.edit(garage), remedies, self.garage)
+        line = spells(changed, self.day, self.end)
+        task = problem(changed, self.day, self.end, line)
+        best = PlanModel(task).best() if all(task.of_member) else None
+        if best is None:
+            return None
+        own = sum((r.price for r in remedies), NOTHING)
+        text = "; and ".join(dict.fromkeys(r.text for r in remedies))
+        return WayOut(text, best.price + own, best.weight + self.tariff.weigh(own))
+
+    def _remedy(self, fact: Fact) -> Remedy | None:
+        make = _REMEDIES.get(fact.kind)
+        return make(self, fact.about) if make else None
+
+    # --- one kind of fact each
+
+    def store_elsewhere(self, about: str) -> Remedy | None:
+        stay = stay_of(self.garage, about)
+        if stay.at is None:
+            return None
+        text = f"keep {self.garage.sets[stay.set].name} out of earshot of the cars, in place of {self.garage.places[stay.at].name}"
+        times = sum(s.set == stay.set and s.since >= stay.since and s.at == stay.at for s in self._line)
+        price = self.tariff.move.times(max(1, times))
+        return Remedy(text, price, lambda g: _with_stay(_with_away(g), about, at=AWAY))
+
+    @property
+    def _line(self) -> tuple[Spell, ...]:
+        return spells(self.garage, self.day, self.end)
+
+    def fill_gaps(self, set_id: str) -> Remedy:
+        text = f"keep {self.garage.sets[set_id].name} out of earshot while the season line does not say where it is, and note it"
+        gaps = Lines(self.garage, self.day, self.end, self._line).of_set(set_id)
+        rows = tuple(Stay(set=set_id, at=AWAY, since=g.since, until=g.until) for g in gaps if g.fact.kind == "unplaced")
+        return Remedy(text, self.tariff.move, lambda g: replace(_with_away(g), stay=(*g.stay, *rows)))
+
+    def park_away(self, car_id: str) -> Remedy:
+        text = f"park {self.garage.cars[car_id].name} where it hears no other wheels, and note where"
+        return Remedy(text, NOTHING, lambda g: _with_row(_with_away(g), "car", car_id, stands_at=AWAY))
+
+    def keep_loose_away(self, sensor_id: str) -> Remedy:
+        text = f"keep {self.garage.sensors[sensor_id].name} out of earshot, or scrap it"
+        return Remedy(text, self.tariff.move, lambda g: _with_row(_with_away(g), "sensor", sensor_id, kept_at=AWAY))
+
+    def take_sensor_out(self, about: str) -> Remedy | None:
+        wheel = about.split("/", maxsplit=1)[0]
+        if joining_on(self.garage.wheels[wheel], self.day) is None:
+            return None
+        text = f"have the sensor taken out of wheel {self.garage.wheels[wheel].name}, a plain valve in its place, and scrap it"
+        fitting = Price(0, self.tariff.refit_wheel.hundredths - self.tariff.sensor_hundredths)
+        return Remedy(text, fitting + self.tariff.shop_trip, lambda g: _without_sensor(g, wheel, self.day))
+
+    def find_out_writing(self, wheel: str) -> Remedy | None:
+        joining = joining_on(self.garage.wheels[wheel], self.day)
+        if joining is None or joining.sensor is None:
+            return None
+        sensor = joining.sensor
+        text = f"find out whether the sensor of wheel {self.garage.wheels[wheel].name} can be written; if it can"
+        return Remedy(text, NOTHING, lambda g: _with_row(g, "sensor", sensor, writing=Writing.REWRITABLE))
+
+    def get_writer(self, about: str) -> Remedy:
+        family = about.split("/", 1)[1]
+        name = self.garage.families[family].name if family in self.garage.families else "this family"
+        writer = Writer(id="another writer", can=(Skill.GIVEN, Skill.OWN), families=(family,) if family else ())
+        text = f"get a writer that writes given IDs for {name}, or have it done"
+        return Remedy(text, self.tariff.writer, lambda g: replace(g, writer=(*g.writer, writer)))
+
+    def scrap_taken_out(self, _: str) -> Remedy:
+        text = "scrap the sensors that are taken out"
+        return Remedy(text, NOTHING, lambda g: replace(g, plan=replace(g.plan, taken_out=TakenOut.SCRAP)))
+
+    def buy(self, _: str) -> Remedy:
+        return Remedy(
+            "allow sensors to be bought", NOTHING, lambda g: replace(g, plan=replace(g.plan, buy_sensors=True))
+        )
+
+    def not_sell(self, set_id: str) -> Remedy:
+        text = f"do not sell {self.garage.sets[set_id].name}"
+        return Remedy(text, NOTHING, lambda g: _with_row(g, "set", set_id, sold=None))
+
+    def make_room(self, place: str) -> Remedy:
+        text = f"make room for more sets at {self.garage.places[place].name}"
+        return Remedy(text, NOTHING, lambda g: _with_row(g, "place", place, room=None))
+
+
+_REMEDIES: dict[str, Callable[[Seeker, str], Remedy | None]] = {
+    "stay": Seeker.store_elsewhere,
+    "unplaced": Seeker.fill_gaps,
+    "parked": Seeker.park_away,
+    "kept": Seeker.keep_loose_away,
+    "fixed": Seeker.take_sensor_out,
+    "written-once": Seeker.take_sensor_out,
+    "writing-not-known": Seeker.find_out_writing,
+    "no-writer": Seeker.get_writer,
+    "taken-out": Seeker.scrap_taken_out,
+    "not-bought": Seeker.buy,
+    "sold": Seeker.not_sell,
+    "room": Seeker.make_room,
+}
+
+
+def _with_row(garage: Garage, table: str, row_id: str, **changes: Any) -> Garage:
+    rows = tuple(replace(row, **changes) if row.id == row_id else row for row in getattr(garage, table))
+    changed: dict[str, Any] = {table: rows}
+    return replace(garage, **changed)
+
+
+def _with_stay(garage: Garage, about: str, at: str) -> Garage:
+    found = stay_of(garage, about)
+    rows = tuple(replace(row, at=at, or_at=()) if row is found else row for row in garage.stay)
+    return replace(garage, stay=rows)
+
+
+def _with_away(garage: Garage) -> Garage:
+    """The garage with one more place, from which nothing is heard anywhere."""
+    if AWAY in garage.places:
+        return garage
+    paths = tuple(Path(between=(AWAY, place.id), heard=Heard.NO) for place in garage.place)
+    return replace(garage, place=(*garage.place, Place(id=AWAY)), path=(*garage.path, *paths))
+
+
+def _without_sensor(garage: Garage, wheel: str, day: date) -> Garage:
+    """The garage with the sensor of a wheel taken out and gone."""
+    row = garage.wheels[wheel]
+    found = joining_on(row, day)
+    assert found is not None, "asked only of wheels that are joined"
+    rest = tuple(j for j in row.joined if j is not found)
+    now = Joining(rim=found.rim, tyre=found.tyre, since=found.since, until=found.until)
+    changed = _with_row(garage, "wheel", wheel, joined=(*rest, now))
+    return _with_row(changed, "sensor", found.sensor or "", gone=day)
