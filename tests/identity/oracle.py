@@ -172,7 +172,10 @@ class World:
 
     @cached_property
     def moments(self) -> tuple[date, ...]:
-        turns = {d for s in (*self.line, *self.garage.outing, *self.garage.stand_in) for d in (s.since, s.until)}
+        spans = [(s.since, s.until) for s in self.line]
+        spans += [(o.since, o.until) for o in self.garage.outing]
+        spans += [(o.since, o.until) for o in self.garage.stand_in]
+        turns = {d for span in spans for d in span}
         return tuple(sorted({self.day} | {d for d in turns if self.day < d < self.end}))
 
     @cached_property
@@ -312,7 +315,7 @@ class Together:
         spell = self.spell(set_id, moment)
         if spell is None:
             return Spot() if hold("unplaced", set_id) else None
-        if not hold("stay", str(spell.row)):
+        if not hold("stay", f"{set_id} {self.world.garage.stay[spell.row].since}"):
             return None
         at = self.places.get(spell.row, spell.at)
         return Spot(spell.on, spell.riding_in, at, moves=at is None)
@@ -324,9 +327,9 @@ class Together:
             return Spot(at=carrier.place, moves=False) if self.world.facts.hold(*fact) else None
         if self.world.left(carrier.set, moment):
             return None
-        for row, one in enumerate(self.world.garage.stand_in):
+        for one in self.world.garage.stand_in:
             if carrier.wheel in (one.wheel, one.instead_of) and one.since <= moment < one.until:
-                if not self.world.facts.hold("stand-in", str(row)):
+                if not self.world.facts.hold("stand-in", f"{one.wheel} {one.since}"):
                     return None
                 if carrier.wheel == one.wheel:
                     return Spot(on=one.on)
@@ -586,16 +589,15 @@ class Desk:
         wishes = self.world.garage.plan
         if sensor and wishes.taken_out is TakenOut.KEEP:
             ids, silent = self.world.counted(sensor), sensor.at_rest is AtRest.SILENT
-            carriers.append(
-                Carrier(ids, sensor.family, silent, sensor=sensor.id, place=wishes.keep_at, taken_out=True)
-            )
+            carriers.append(Carrier(ids, sensor.family, silent, sensor=sensor.id, place=wishes.keep_at, taken_out=True))
         cost = self.prices.refit + self.prices.failing(0)
         cost += self.prices.time("write") + self.prices.miswritten if written else 0
         return Option(True, choice, known, tuple(carriers), cost, family or "", written)
 
     def stays(self) -> Iterator[tuple[Option, list[Fact]]]:
         if self.sensor is None:
-            yield self.staying("keep", frozenset(), None), [("no-sensor", self.wheel)]
+            unknown = not self.world.garage.wheels[self.wheel].joined
+            yield self.staying("keep", frozenset(), None), [] if unknown else [("no-sensor", self.wheel)]
             return
         family, unfit, unwritable = self.sensor.family, self.unfit(self.sensor), self.unwritable(self.sensor)
         only = next(iter(self.present)) if len(self.present) == 1 else None
@@ -628,7 +630,7 @@ def decisions(world: World) -> tuple[Decision, ...]:
     for wheels in world.garage.set:
         for corner, wheel in wheels.wheels if not world.left(wheels.id, world.day) else ():
             desk = Desk(world, prices, wheels, corner, wheel)
-            if desk.sensor or (desk.cars and world.garage.wheels[wheel].joined):
+            if desk.sensor or desk.cars:
                 out.append(Decision(wheel, wheels.id, corner, desk.options()))
     return tuple(out)
 

@@ -11,6 +11,7 @@ from math import prod
 from random import Random
 
 from oracle import Decision, World, decisions, settlings
+
 from wheelside.errors import BadFile
 from wheelside.garage.file import read_garage
 from wheelside.garage.ids import car_bits
@@ -109,8 +110,8 @@ class Sketch:
     # --- the tables -----------------------------------------------------------------------------------------------
 
     def places(self) -> None:
-        for n in range(self.random.randint(self.mood is Mood.KINDLY and 2 or 1, 3)):
-            room = self.maybe(self.by_mood(0.15, 0.25, 0.25), self.random.choice((0, *(1, 1, 1, 2, 2, 2, 3))))
+        for n in range(self.random.randint(2 if self.mood is Mood.KINDLY else 1, 3)):
+            room = self.maybe(self.by_mood(0.15, 0.25, 0.25), self.random.choice((0, 1, 1, 1, 2, 2, 2, 3)))
             self.add("place", id=f"p{n}", room=room if n or self.mood is not Mood.KINDLY else None)
         quiet = self.by_mood(0.85, 0.3, 0.05)
         for a, b in combinations(self.ids("place"), 2):
@@ -258,7 +259,10 @@ class Sketch:
         turns.append(start.replace(year=start.year + 1) if yearly else start + timedelta(days=length))
         homes = {s: "c0" if alike else str(self.pick(*self.ids("car"), None)) for s in self.ids("set")}
         places = self.ids("place")
-        store = {s: places[-1] if self.chance(self.by_mood(0.9, 0.5, 0.5)) else self.pick(*places, *places, None) for s in self.ids("set")}
+        store = {
+            s: places[-1] if self.chance(self.by_mood(0.9, 0.5, 0.5)) else self.pick(*places, *places, None)
+            for s in self.ids("set")
+        }
         for since, until in pairwise(turns):
             on = self.fitted(homes)
             for set_id in self.ids("set"):

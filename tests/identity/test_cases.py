@@ -235,4 +235,4 @@ def test_no_single_sensor_serves_cars_of_two_bands() -> None:
     on(table, "a", "d", date(2026, 7, 1))
     made = plan(table)
     assert not made.possible
-    assert "two-families" in {f.code for f in made.findings}
+    assert "two-families" in {f.kind for f in made.conflict}

@@ -20,6 +20,8 @@ from wheelside.errors import Mendable, Outside
 COMMANDS = {
     "demo": "Run the main job on an invented household.",
     "plan": "Which sensor ID each wheel is to carry, and why.",
+    "earshot": "Who hears whom, and how far away is far enough.",
+    "gate": "Hold a set's sensors, as they answer, against what is written down.",
     "air": "The pressures to set now, and from when the lamp must be lit.",
     "sheet": "The ordered steps of the next change of wheels.",
     "id": "Read a sensor ID from print, or draw fresh ones.",

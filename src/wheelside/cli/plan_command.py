@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 import click
 
 from wheelside.cli import options
+from wheelside.cli.plan_more import show_conflict, show_difference, show_tipping
 from wheelside.cli.tell import Teller, exit_status
+from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Monitor
 from wheelside.identity.choice import Action, FreshFrom, IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.plan import Planned, plan_garage
+from wheelside.jobs.plan import Planned, Supposed, plan_garage, suppose
 from wheelside.sensor.ident import PrintForm
 
 
@@ -25,6 +28,15 @@ from wheelside.sensor.ident import PrintForm
 @options.no_save
 @click.option("--release", "let_go", metavar="WHEEL", help="Give up the ID reserved for this wheel; another is drawn.")
 @click.option("--reasons", is_flag=True, help="Show every choice not taken, for every wheel.")
+@click.option("--explain", "wheels", multiple=True, metavar="WHEEL", help="Show the choices not taken for this wheel.")
+@click.option("--tipping", is_flag=True, help="Show from which figures another plan would win.")
+@click.option(
+    "--if",
+    "facts",
+    multiple=True,
+    metavar="FACT",
+    help="Plan as if a fact were another, as in 'car.estate.remembers_sets = 1'; nothing is saved.",
+)
 @options.as_json
 def command(
     file: Path,
@@ -33,26 +45,49 @@ def command(
     no_save: bool,
     let_go: str | None,
     reasons: bool,
+    wheels: tuple[str, ...],
+    tipping: bool,
+    facts: tuple[str, ...],
     json_out: bool,
 ) -> int:
     """Which sensor ID each wheel is to carry, and why.
 
     Fresh IDs are drawn once and set aside in the plan file; planning again gives the same ones.
     """
-    planned = plan_garage(file, day=day, plan_file=plan_file, keep=not no_save, let_go=let_go)
-    if json_out:
-        click.echo(
-            document("plan", garage=planned.garage.title, plan=planned.plan, saved_in=planned.saved_in), nl=False
+    supposed = None
+    if facts:
+        if let_go:
+            raise BadRequest("--if saves nothing, so --release has no use beside it; give one of the two")
+        supposed = suppose(file, facts, day=day, plan_file=plan_file, reasons_for=wheels, tipping=tipping)
+        planned = supposed.planned
+    else:
+        planned = plan_garage(
+            file, day=day, plan_file=plan_file, keep=not no_save, let_go=let_go, reasons_for=wheels, tipping=tipping
         )
+    if json_out:
+        _print_json(planned, supposed)
     else:
         out = Teller()
-        show_plan(out, planned, reasons)
+        if supposed is not None:
+            show_difference(out, supposed)
+        show_plan(out, planned, reasons, wheels)
+        if tipping:
+            show_tipping(out, planned)
         _show_saved(out, planned)
     return exit_status(planned.plan.findings)
 
 
-def show_plan(out: Teller, planned: Planned, reasons: bool) -> None:
-    """The whole plan as text."""
+def _print_json(planned: Planned, supposed: Supposed | None) -> None:
+    parts: dict[str, object] = {"garage": planned.garage.title, "plan": planned.plan, "saved_in": planned.saved_in}
+    if planned.tipping:
+        parts["tipping"] = planned.tipping
+    if supposed is not None:
+        parts |= {"if": supposed.facts, "difference": supposed.difference}
+    click.echo(document("plan", **parts), nl=False)
+
+
+def show_plan(out: Teller, planned: Planned, reasons: bool, explained: tuple[str, ...] = ()) -> None:
+    """The whole plan as text. `explained`: wheels whose choices not taken are shown whatever was decided."""
     garage, plan = planned.garage, planned.plan
     if not plan.wheels:
         out.heading("Identity plan")
@@ -69,12 +104,17 @@ def show_plan(out: Teller, planned: Planned, reasons: bool) -> None:
     for set_id in dict.fromkeys(w.set for w in plan.wheels):
         _show_set(out, garage, plan, set_id)
     for wheel in plan.wheels:
-        if reasons or wheel.action is Action.REFIT or wheel.choice is not IdChoice.KEEP:
+        asked = reasons or wheel.wheel in explained
+        if wheel.not_taken and (asked or wheel.action is Action.REFIT or wheel.choice is not IdChoice.KEEP):
             _show_reasons(out, garage, wheel)
     if plan.wheels:
+        _show_places(out, garage, plan)
+        _show_pairs(out, garage, plan)
         _show_teaching(out, garage, plan)
         _show_cost(out, garage, plan)
-    out.findings(plan.findings)
+    if not plan.possible:
+        show_conflict(out, plan)
+    out.findings(f for f in plan.findings if f.code != "no-plan")
 
 
 def _show_set(out: Teller, garage: Garage, plan: IdentityPlan, set_id: str) -> None:
@@ -90,7 +130,9 @@ def _show_set(out: Teller, garage: Garage, plan: IdentityPlan, set_id: str) -> N
 
 
 def _sensor_word(w: WheelPlan) -> str:
-    return "stays" if w.action is Action.STAYS else "REFIT"
+    if w.action is Action.STAYS:
+        return "stays"
+    return "REFIT, in hand" if w.in_hand else "REFIT"
 
 
 def _id_word(w: WheelPlan) -> str:
@@ -122,6 +164,27 @@ def _show_reasons(out: Teller, garage: Garage, w: WheelPlan) -> None:
     out.table(("not taken", "", "because"), rows)
 
 
+def _show_places(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
+    if not plan.picked:
+        return
+    out.heading("Where each set is kept", "out of the places that its stay names")
+    rows = [(str(max(p.since, plan.day)), garage.sets[p.set].name, garage.places[p.place].name) for p in plan.picked]
+    out.table(("from", "set", "place"), rows)
+
+
+def _show_pairs(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
+    if not plan.pairs:
+        return
+    out.heading("Pairs", "two wheels with one ID, which must never meet")
+    rows = []
+    for pair in plan.pairs:
+        names = [garage.wheels[w].name for w in pair.wheels]
+        for n, moment in enumerate(pair.line):
+            head = f"{names[0]} and {names[1]}" if n == 0 else ""
+            rows.append((head, pair.id.aloud() if n == 0 else "", str(moment.day), moment.first, moment.other))
+    out.table(("wheels", "ID", "from", "the first is", "the other is"), rows, whole=(1, 2))
+
+
 def _show_teaching(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
     out.heading("What each car is taught", f"to {plan.end}")
     rows = [
@@ -135,14 +198,41 @@ def _show_cost(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
     number = garage.units.choice.number
     out.heading("What it costs", "proven least" if plan.weight == plan.bound else "best found, not proven least")
     rows = [(c.what, number(c.price.seconds / 60, 0), number(c.price.hundredths / 100, 2)) for c in plan.costs]
-    rows.append(("together", number(plan.total.seconds / 60, 0), number(plan.total.hundredths / 100, 2)))
+    rows.append(("together, sure", number(plan.total.seconds / 60, 0), number(plan.total.hundredths / 100, 2)))
     out.table(("", "min", plan.currency), rows, right=(1, 2))
+    if plan.risks:
+        risks = [(r.what, str(r.times), _odds(number, r.ppm), number(r.weight / 360_000, 2)) for r in plan.risks]
+        risks.append(("together, expected", "", "", number(sum(r.weight for r in plan.risks) / 360_000, 2)))
+        out.table(("what may come", "times", "odds", plan.currency), risks, right=(1, 2, 3))
+    out.line(
+        f"all in all {number(plan.weight / 360_000, 2)} {plan.currency}, your time at its worth; "
+        f"proven: no plan is below {number(plan.bound / 360_000, 2)} {plan.currency}",
+        indent=2,
+    )
+    _show_runner_up(out, plan, number)
     defaults = ", ".join(f"{r.name} {r.text}" for r in plan.rates if r.basis.ground.value == "default")
     owner = ", ".join(f"{r.name} {r.text}" for r in plan.rates if r.basis.ground.value != "default")
     if owner:
         out.line(f"your figures: {owner}", style="dim", indent=2)
     if defaults:
-        out.line(f"defaults, judgement, to be changed in [costs]: {defaults}", style="dim", indent=2)
+        out.line(f"defaults, judgement, to be changed in [costs] and [odds]: {defaults}", style="dim", indent=2)
+
+
+def _odds(number: Callable[[float, int], str], ppm: int) -> str:
+    """Odds as a person reads them: '14 %', '0.4 %'."""
+    share = ppm / 10_000
+    return f"{number(share, 0 if share >= 10 else 1)} %"
+
+
+def _show_runner_up(out: Teller, plan: IdentityPlan, number: Callable[[float, int], str]) -> None:
+    other = plan.runner_up
+    if other is None:
+        return
+    more = f"{number(other.extra_weight / 360_000, 2)} {plan.currency} more"
+    more = more if other.extra_weight else "just as much; the stated order of ties decides"
+    out.line(
+        f"the next best plan costs {more}: {'; '.join(other.changes) or 'the same wheels otherwise taught'}", indent=2
+    )
 
 
 def _show_saved(out: Teller, planned: Planned) -> None:

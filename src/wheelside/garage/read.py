@@ -202,12 +202,18 @@ class Parsed:
 
 def parse(text: str, file: str) -> Parsed:
     """What the text says. Raises BadFile where it is no TOML, or made by a newer Wheelside."""
-    reader = _Reader()
     table = _toml(text, file)
     version = table.get("wheelside")
     if isinstance(version, int) and version > FORMAT_VERSION:
         fix = "use the Wheelside that wrote it, or a newer one"
         raise BadFile(file, (Problem(1, "wheelside", f"format {version}", f"format {FORMAT_VERSION} or older", fix),))
+    return parse_table(table)
+
+
+def parse_table(table: dict[str, Any]) -> Parsed:
+    """What a table says that has been read from TOML."""
+    reader = _Reader()
+    version = table.get("wheelside")
     if type(version) is not int or version < 1:
         fix = f"put wheelside = {FORMAT_VERSION} on the first line"
         reader.complain(
@@ -273,10 +279,10 @@ def problems(text: str, complaints: tuple[Complaint, ...]) -> tuple[Problem, ...
     if not complaints:
         return ()
     index = LineIndex(text)
-    return tuple(Problem(index.line(c.path), _spoken(c.path), c.found, c.expected, c.suggestion) for c in complaints)
+    return tuple(Problem(index.line(c.path), spoken(c.path), c.found, c.expected, c.suggestion) for c in complaints)
 
 
-def _spoken(path: PathKey) -> str:
+def spoken(path: PathKey) -> str:
     """A path as a person reads it: 'car[2].placard[1].front', rows counted from 1."""
     out = ""
     for part in path:

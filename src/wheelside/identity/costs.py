@@ -73,9 +73,10 @@ class Tariff:
     currency: str
     hour_hundredths: int
     sensor_hundredths: int
+    kit_hundredths: int
+    fitting_hundredths: int
     write: Price
     write_mounted: Price
-    refit_wheel: Price
     shop_trip: Price
     move: Price
     fault: Price
@@ -87,6 +88,11 @@ class Tariff:
     life_years: float
     years: int
     rates: tuple[Rate, ...]
+
+    @property
+    def refit_wheel(self) -> Price:
+        """A bought sensor, its kit and the fitting."""
+        return Price(0, self.sensor_hundredths + self.kit_hundredths + self.fitting_hundredths)
 
     def weigh(self, price: Price) -> int:
         """The price in 1/3600 of a hundredth, time at the owner's hourly worth; exact in whole numbers."""
@@ -156,9 +162,10 @@ def tariff(garage: Garage) -> Tariff:
         currency=currency,
         hour_hundredths=money["hour"].hundredths,
         sensor_hundredths=money["sensor"].hundredths,
+        kit_hundredths=money["kit"].hundredths,
+        fitting_hundredths=money["fitting"].hundredths,
         write=Price(int(times["write"].seconds), 0),
         write_mounted=Price(int(times["write_mounted"].seconds), 0),
-        refit_wheel=Price(0, sum(money[name].hundredths for name in ("sensor", "kit", "fitting"))),
         shop_trip=Price(int(times["shop_trip"].seconds), 0),
         move=Price(int(times["move"].seconds), 0),
         fault=Price(int(times["fault"].seconds), 0),

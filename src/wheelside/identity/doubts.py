@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from wheelside.earshot.report import path_findings
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.ids import KnownId, car_band, car_bits, known_ids, proven_different, sensor_readings
 from wheelside.garage.model import Car, Garage
@@ -35,6 +36,7 @@ def doubts(
     found += _retired_in_use(garage, members, day)
     found += _missing_wheels(garage, line)
     found += _gaps(garage, line, day, end)
+    found += path_findings(garage) if heard_by_any else ()
     return tuple(dict.fromkeys(found))
 
 

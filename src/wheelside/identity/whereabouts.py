@@ -184,9 +184,9 @@ class Ears:
 
     def facts(self, car: Car, spot: Spot, turn: date) -> tuple[Fact, ...]:
         """The facts that let `car` hear a spot, beside the one that puts the wheel there."""
-        if spot.car == car.id or (spot.car is None and spot.at is None):
+        if spot.car == car.id:
             return ()
-        there = spot.at if spot.at is not None else car_place(self.garage, spot.car or "", turn)
+        there = car_place(self.garage, spot.car, turn) if spot.car is not None else spot.at
         here = car_place(self.garage, car.id, turn)
         found = []
         if there is None and spot.car is not None:

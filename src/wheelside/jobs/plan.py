@@ -2,24 +2,44 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from wheelside.errors import BadRequest
+from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage
+from wheelside.garage.suppose import supposing
+from wheelside.identity.audit import audit
+from wheelside.identity.difference import Difference, difference
 from wheelside.identity.plan import IdentityPlan, identity_plan
-from wheelside.identity.reserve import release
+from wheelside.identity.reserve import Reservation, release
+from wheelside.identity.tipping import Tipping, tipping_points
 from wheelside.jobs import planfile
-from wheelside.jobs.source import alone_in, load_garage, random_bits, today
+from wheelside.jobs.source import alone_in, load_garage, random_bits, read_bytes, today
 
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A plan, the garage it is for, and where its reservations were saved; None where they were not."""
+    """A plan, the garage it is for, and where its reservations were saved; None where they were not.
+
+    `tipping`: from which figures another plan would win, where that was asked for.
+    """
 
     garage: Garage
     plan: IdentityPlan
     saved_in: Path | None
+    tipping: tuple[Tipping, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Supposed:
+    """The plan with some facts taken otherwise, and what it does otherwise than the plan without."""
+
+    facts: tuple[str, ...]
+    planned: Planned
+    difference: Difference
 
 
 def plan_garage(
@@ -29,19 +49,66 @@ def plan_garage(
     plan_file: Path | None = None,
     keep: bool = True,
     let_go: str | None = None,
+    reasons_for: Collection[str] = (),
+    tipping: bool = False,
 ) -> Planned:
     """Plans the garage as it stands on `day` (today where None) and saves its reservations.
 
     `plan_file`: where they are kept, beside the garage file where None. `keep` False plans without
-    saving. `let_go`: a wheel whose reserved ID is released first. Raises Mendable, Outside.
+    saving. `let_go`: a wheel whose reserved ID is released first. `reasons_for`: wheels to be explained
+    even where there are many. `tipping`: with the figures from which another plan would win.
+    Raises Mendable, Outside.
     """
-    garage = load_garage(garage_file)
+    garage, on = load_garage(garage_file), day or today()
+    _known(garage, reasons_for)
     path = plan_file or planfile.plan_path(garage_file)
     with alone_in(path.parent):
         before = planfile.load(path)
         reserved = release(before.reserved, let_go) if let_go else before.reserved
-        plan = identity_plan(garage, day or today(), reserved, random_bits)
-        if keep and (plan.reserved or before.text):
+        plan = _audited(garage, on, reserved, reasons_for)
+        saved = keep and bool(plan.reserved or before.text)
+        if saved:
             planfile.save(path, plan, before)
-            return Planned(garage, plan, path)
-    return Planned(garage, plan, None)
+    return Planned(garage, plan, path if saved else None, tipping_points(garage, on) if tipping else ())
+
+
+def suppose(
+    garage_file: Path,
+    facts: Collection[str],
+    *,
+    day: date | None = None,
+    plan_file: Path | None = None,
+    reasons_for: Collection[str] = (),
+    tipping: bool = False,
+) -> Supposed:
+    """Plans the garage as if some of its facts were others; nothing is saved.
+
+    `facts`: lines such as 'car.estate.remembers_sets = 1'. Raises Mendable, Outside.
+    """
+    data, on = read_bytes(garage_file, "the garage file"), day or today()
+    garage = read_garage(data, str(garage_file))
+    other = supposing(data, str(garage_file), facts)
+    _known(other, reasons_for)
+    reserved = planfile.load(plan_file or planfile.plan_path(garage_file)).reserved
+    before, after = _audited(garage, on, reserved), _audited(other, on, reserved, reasons_for)
+    planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
+    return Supposed(tuple(facts), planned, difference(other, before, after))
+
+
+def _audited(
+    garage: Garage, day: date, reserved: tuple[Reservation, ...], reasons_for: Collection[str] = ()
+) -> IdentityPlan:
+    """A plan that keeps every rule by a second reading of them; one that does not is a bug."""
+    plan = identity_plan(garage, day, reserved, random_bits, reasons_for)
+    breaches = audit(garage, plan)
+    if breaches:
+        first = breaches[0]
+        raise RuntimeError(f"the plan breaks its own rule '{first.rule}' at {first.about}: {first.text}")
+    return plan
+
+
+def _known(garage: Garage, wheels: Collection[str]) -> None:
+    for wheel in wheels:
+        if wheel not in garage.wheels:
+            known = ", ".join(sorted(garage.wheels)[:40]) or "none"
+            raise BadRequest(f"no wheel '{wheel}' in the file: it has {known}", found=wheel, expected=known)

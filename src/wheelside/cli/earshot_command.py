@@ -1,0 +1,130 @@
+"""wheelside earshot: who hears whom, and how far away is far enough."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from wheelside.cli import options
+from wheelside.cli.tell import Teller, exit_status
+from wheelside.earshot.budget import Budget
+from wheelside.earshot.hearing import percent
+from wheelside.earshot.report import GARDEN_M, Earshot, FarEnough, Listen
+from wheelside.garage.model import Garage
+from wheelside.garage.words import Heard as Word
+from wheelside.jobs.earshot import earshot_of
+from wheelside.jobs.jsonform import document
+
+_WORDS = {Word.YES: "heard", Word.PERHAPS: "perhaps", Word.NO: "not heard"}
+
+
+@click.command("earshot")
+@options.garage_file
+@options.on_day
+@click.option("--budget", "with_budget", is_flag=True, help="Show the link budget behind each chance, term by term.")
+@options.as_json
+def command(file: Path, day: date | None, with_budget: bool, json_out: bool) -> int:
+    """Who hears whom along the season line, and how far away is far enough.
+
+    "Perhaps" counts as heard in every rule; "not heard" is a chance under 1 %.
+    """
+    found = earshot_of(file, day=day)
+    if json_out:
+        click.echo(document("earshot", garage=found.garage.title, day=found.day, earshot=found.earshot), nl=False)
+    else:
+        _show(Teller(), found.garage, found.earshot, with_budget)
+    return exit_status(found.earshot.findings)
+
+
+def _show(out: Teller, garage: Garage, found: Earshot, with_budget: bool) -> None:
+    cars = dict.fromkeys(row.car for row in found.far)
+    if not cars:
+        out.line("No car here listens to wheel sensors.")
+    for car in cars:
+        _show_heard(out, garage, found, car)
+    tables: dict[tuple[tuple[float, ...], ...], list[str]] = {}
+    for car in cars:
+        rows = tuple((row.half_m, row.tenth_m, row.hundredth_m) for row in found.far if row.car == car)
+        tables.setdefault(rows, []).append(car)
+    for alike in tables.values():
+        _show_far(out, garage, tuple(row for row in found.far if row.car == alike[0]), alike)
+    _show_listening(out, garage, found.listen)
+    if with_budget:
+        told: dict[tuple[object, ...], tuple[str, Budget]] = {}
+        for row in found.heard:
+            if row.hearing.budget is not None:
+                told.setdefault(row.hearing.budget.terms, (row.hearing.where, row.hearing.budget))
+        for where, budget in told.values():
+            _show_budget(out, garage, where, budget)
+    out.findings(found.findings)
+
+
+def _show_heard(out: Teller, garage: Garage, found: Earshot, car: str) -> None:
+    out.heading(f"What {garage.cars[car].name} hears")
+    rows = [
+        (
+            row.what, row.hearing.where, str(row.since), "silent at rest" if row.silent else _WORDS[row.hearing.verdict], _chance(row.hearing.chance),
+            _chance(row.by_receiver), row.hearing.basis.text(),
+        )
+        for row in found.heard
+        if row.car == car
+    ]  # fmt: skip
+    out.table(("what", "where", "from", "", "chance", "hand-held", "rests on"), rows, whole=(2, 3, 4, 5))
+
+
+def _chance(chance: float | None) -> str:
+    return "not known" if chance is None else percent(chance)
+
+
+def _show_far(out: Teller, garage: Garage, rows: tuple[FarEnough, ...], cars: list[str]) -> None:
+    units = garage.units.choice
+    names = " or ".join(garage.cars[car].name for car in cars)
+    out.heading(f"How far from {names} is far enough", "for wheels that transmit at rest")
+    shown = [
+        (
+            " and ".join(row.walls) or "open air",
+            *(f"{units.number(m, 0)} m" for m in (row.half_m, row.tenth_m, row.hundredth_m)),
+        )
+        for row in rows
+    ]
+    out.table(("between", "half are heard to", "1 in 10 to", "1 in 100 to"), shown, right=(1, 2, 3))
+    open_air = rows[0]
+    if not open_air.in_a_garden:
+        out.line(
+            f"No garden of {units.number(GARDEN_M, 0)} m is long enough in the open: steel all round it, another street, or fresh IDs.",
+            indent=2,
+        )
+
+
+def _show_listening(out: Teller, garage: Garage, rows: tuple[Listen, ...]) -> None:
+    if not rows:
+        return
+    out.heading("What listening could show")
+    for row in rows:
+        name, place = garage.sets[row.set].name, garage.places[row.place].name
+        if row.each is None:
+            out.line(
+                f"{name} at {place}: it is not known how often its sensors send, so silence would prove nothing.",
+                indent=2,
+            )
+            continue
+        spots = f"{row.spots} spots" if row.spots > 1 else "one spot"
+        minutes = garage.units.choice.number(row.each.minutes, 0)
+        out.line(
+            f"{name} at {place}: nothing heard for {minutes} min at each of {spots} would make it not heard.", indent=2
+        )
+    out.line(
+        "Receiving is restricted in places: ask the local rule. IDs of strangers are not to be kept.",
+        style="dim",
+        indent=2,
+    )
+
+
+def _show_budget(out: Teller, garage: Garage, where: str, budget: Budget) -> None:
+    number = garage.units.choice.number
+    out.heading(f"Link budget   {where}")
+    rows = [(t.name, number(t.db, 1), f"± {number(t.spread_db, 1)}", t.basis.text()) for t in budget.terms]
+    rows.append(("margin", number(budget.margin_db, 1), f"± {number(budget.spread_db, 1)}", percent(budget.chance)))
+    out.table(("", "dB", "1 σ", "rests on"), rows, right=(1, 2))

@@ -1,0 +1,63 @@
+"""wheelside gate: a set's sensors, as they answer, held against what is written down."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from wheelside.cli import options
+from wheelside.cli.tell import Teller
+from wheelside.garage.model import Garage
+from wheelside.identity.gate import Answer, GateCheck
+from wheelside.jobs.gate import check_at_gate
+from wheelside.jobs.jsonform import document
+
+
+@click.command("gate")
+@options.garage_file
+@click.argument("wheel_set", metavar="SET")
+@click.argument("ids", nargs=-1, metavar="[ID]...")
+@options.on_day
+@options.as_json
+def command(file: Path, wheel_set: str, ids: tuple[str, ...], day: date | None, json_out: bool) -> int:
+    """Hold a set's sensors, as they answer when triggered, against what is written down.
+
+    For a store or a workshop, when a set comes in and before it goes out. Without IDs: which ones to expect.
+    Status 1 where a wheel is missing or one answers that does not belong.
+    """
+    found = check_at_gate(file, wheel_set, ids, day=day)
+    if json_out:
+        click.echo(document("gate", garage=found.garage.title, passed=found.check.passed, check=found.check), nl=False)
+        return 0 if found.check.passed or not ids else 1
+    out = Teller()
+    if not ids:
+        _show_expected(out, found.garage, found.check)
+        return 0
+    _show(out, found.garage, found.check)
+    return 0 if found.check.passed else 1
+
+
+def _show_expected(out: Teller, garage: Garage, check: GateCheck) -> None:
+    out.heading(f"{garage.sets[check.set].name} at the gate", "trigger each wheel, other wheels a metre away")
+    wheels = garage.sets[check.set].wheels
+    rows = [
+        (c.value, garage.wheels[w].name, "an answer" if w in check.silent else "its ID is not known yet: note it")
+        for c, w in wheels
+    ]
+    out.table(("corner", "wheel", "expect"), rows)
+
+
+def _show(out: Teller, garage: Garage, check: GateCheck) -> None:
+    out.heading(f"{garage.sets[check.set].name} at the gate", "as written" if check.passed else "NOT as written")
+    out.table(("ID read", "", "corner", "wheel"), [_row(garage, a) for a in check.answers], whole=(0,))
+    for wheel in check.silent:
+        out.line(f"no answer: {garage.wheels[wheel].name}", indent=2)
+    out.findings(check.findings)
+
+
+def _row(garage: Garage, a: Answer) -> tuple[str, str, str, str]:
+    wheel = garage.wheels[a.wheel].name if a.wheel else ""
+    whose = f" ({garage.sets[a.set].name})" if a.set and a.verdict.value != "as written" else ""
+    return a.text, a.verdict.value + whose, a.corner.value if a.corner else "", wheel

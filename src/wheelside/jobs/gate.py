@@ -1,0 +1,30 @@
+"""Checking a set at the gate of a store or a workshop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from wheelside.errors import BadRequest
+from wheelside.garage.model import Garage
+from wheelside.identity.gate import GateCheck, gate_check
+from wheelside.jobs.source import load_garage, today
+
+
+@dataclass(frozen=True, slots=True)
+class Gated:
+    """A gate check, and the garage it is for."""
+
+    garage: Garage
+    check: GateCheck
+
+
+def check_at_gate(garage_file: Path, wheel_set: str, texts: Sequence[str], *, day: date | None = None) -> Gated:
+    """Holds the IDs read off a set against what is written down. Raises Mendable, Outside."""
+    garage = load_garage(garage_file)
+    if wheel_set not in garage.sets:
+        known = ", ".join(sorted(garage.sets)[:40]) or "none"
+        raise BadRequest(f"no set '{wheel_set}' in the file: it has {known}", found=wheel_set, expected=known)
+    return Gated(garage, gate_check(garage, wheel_set, texts, day or today()))
