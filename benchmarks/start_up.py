@@ -36,7 +36,7 @@ def compare(name: str, command: Command, baseline: Command, runs: int, bar: floa
     mine, other = (statistics.median(side) for side in zip(*pairs, strict=True))
     ratio = mine / other
     print(f"{name}: {mine * 1000:.0f} ms, baseline {other * 1000:.0f} ms, ratio {ratio:.2f} (bar {bar})")
-    return ratio <= bar
+    return bool(ratio <= bar)
 
 
 def main(runs: int) -> int:

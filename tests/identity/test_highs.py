@@ -45,7 +45,7 @@ class Linear:
         return both
 
     def least(self) -> float:
-        solver = highspy.Highs()
+        solver = highspy.Highs()  # type: ignore[no-untyped-call]  # HiGHS leaves it without annotations
         solver.silent()
         solver.setOptionValue("mip_rel_gap", 0.0)
         solver.setOptionValue("mip_abs_gap", 0.5)

@@ -23,8 +23,9 @@ from wheelside.identity.problem import Mount, Problem, SameAs
 MOST_EFFORT = 120.0
 """Deterministic time of the solver, about seconds; the same on every machine, so that the same input gives the same plan."""
 MANY_CANDIDATES = 2000
-"""From here on a plan within a hundredth of the best will do where no better one is found with little effort."""
+"""From here on the effort is bounded and ties are left as they fall; the plan says how far it may be from the best."""
 EFFORT_FOR_MANY = 6.0
+_NO_ANSWER = "planning: no plan was found, nor that there is none, within the effort allowed; shorten 'horizon_years', or split the garage"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,7 @@ class PlanModel:
     facts: dict[Fact, cp_model.IntVar] = field(default_factory=dict)
     cost: list[cp_model.LinearExprT] = field(default_factory=list)
     _matched: dict[tuple[int, ...], cp_model.IntVar] = field(default_factory=dict)
+    _begin_at: cp_model.CpSolver | None = None
     _alike: dict[int, list[cp_model.IntVar]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -295,13 +297,12 @@ class PlanModel:
 
     def best(self) -> Solution | None:
         """The best plan, ties broken; None where no plan is possible."""
-        many = len(self.chosen) > MANY_CANDIDATES
-        first = _run(self.model, many=many)
+        if self.many:
+            return self._best_of_many()
+        first = _run(self.model)
         if first is None:
             return None
         bound = round(first.best_objective_bound)
-        if many:
-            return self._solution(first, bound)
         second = self.model.clone()
         second.clear_objective()  # type: ignore[no-untyped-call]  # OR-tools leaves it without annotations
         second.add(sum(self.cost) == round(first.objective_value))
@@ -311,9 +312,35 @@ class PlanModel:
         second.minimize((len(self.taught) + 1) * (len(others) + 1) * sum(ties) + minor)
         return self._solution(_run(second) or first, bound)
 
+    @property
+    def many(self) -> bool:
+        return len(self.chosen) > MANY_CANDIDATES
+
+    def _best_of_many(self) -> Solution | None:
+        """The best plan found with a bounded effort, begun from one in which every set is at its first-named place."""
+        easy = self.model.clone()
+        for choice in self.problem.choices:
+            easy.add(self.picks[choice.stay, choice.places[0]] == 1)
+        start, _ = _solve(easy, EFFORT_FOR_MANY)
+        model = self.model.clone()
+        if start is not None:
+            for var in (*self.chosen, *self.picks.values(), *self.taught):
+                model.add_hint(var, start.value(var))
+        found, bound = _solve(model, EFFORT_FOR_MANY)
+        if bound is None:
+            return None
+        plans = [s for s in (found, start) if s is not None]
+        if not plans:
+            raise Outside(_NO_ANSWER)
+        self._begin_at = min(plans, key=lambda s: s.objective_value)
+        return self._solution(self._begin_at, round(bound))
+
     def best_with(self, some_of: Sequence[int]) -> Solution | None:
         """A least-cost plan with one of these candidates chosen; None where there is none."""
         forced = self.model.clone()
+        if self._begin_at is not None:
+            for var in (*self.chosen, *self.picks.values(), *self.taught):
+                forced.add_hint(var, self._begin_at.value(var))
         forced.add_bool_or(self.chosen[i] for i in some_of)
         solver = _run(forced)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
@@ -395,16 +422,23 @@ def fewest_hitting(groups: Sequence[frozenset[Fact]]) -> frozenset[Fact]:
     return frozenset(f for f, var in taken.items() if solver.boolean_value(var))
 
 
-def _run(model: cp_model.CpModel, *, many: bool = False) -> cp_model.CpSolver | None:
+def _run(model: cp_model.CpModel) -> cp_model.CpSolver | None:
     """A solver that holds a solution, None where there is none. Raises Outside where the effort ran out first."""
+    found, bound = _solve(model, MOST_EFFORT)
+    if found is None and bound is not None:
+        raise Outside(_NO_ANSWER)
+    return found
+
+
+def _solve(model: cp_model.CpModel, effort: float) -> tuple[cp_model.CpSolver | None, float | None]:
+    """A solver that holds a solution, if one was found, and what none can be below; None where there is no solution."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.linearization_level = 2  # clashes and memory make a tight linear problem
-    solver.parameters.max_deterministic_time = EFFORT_FOR_MANY if many else MOST_EFFORT
+    solver.parameters.max_deterministic_time = effort
     status = solver.solve(model)
-    if status == cp_model.UNKNOWN:
-        raise Outside(
-            "planning: no plan was found, nor that there is none, within the effort allowed; shorten 'horizon_years'"
-        )
-    return solver if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+    if status == cp_model.INFEASIBLE:
+        return None, None
+    has_plan = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return solver if has_plan else None, solver.best_objective_bound

@@ -1,0 +1,94 @@
+"""Reasons held to their word: every rejected choice is forced and solved again, by an enumeration that the planner knows nothing of."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from random import Random
+
+import pytest
+from oracle import Decision, Enumeration, Option
+from sketch import Case, draw_case
+
+from wheelside.identity.choice import Action, IdChoice
+from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
+
+SEED, GARAGES = 77, 80
+
+
+def planned(case: Case) -> IdentityPlan:
+    return identity_plan(case.world.garage, case.world.day, (), Random(1).getrandbits)
+
+
+def forced(case: Case, wheel: str, action: Action, choice: IdChoice) -> int | None:
+    """The least weight of all plans in which a wheel has this choice."""
+    return restricted(case, wheel, lambda o: o.refit is (action is Action.REFIT) and o.choice == choice.value)
+
+
+def restricted(case: Case, wheel: str, keep: object) -> int | None:
+    wheels = tuple(
+        replace(d, options=tuple(o for o in d.options if keep(o))) if d.wheel == wheel else d  # type: ignore[operator]
+        for d in case.wheels
+    )
+    return Enumeration(case.world, wheels).run()
+
+
+def taken(d: Decision, w: WheelPlan) -> list[Option]:
+    """The options that are what the plan does about a wheel."""
+    key = w.id.key if w.id and w.choice is not IdChoice.FRESH else None
+    same = [o for o in d.options if o.refit is (w.action is Action.REFIT) and o.choice == w.choice.value]
+    return [o for o in same if w.choice is not IdChoice.CLONE or o.known == key]
+
+
+def test_each_choice_not_taken_costs_what_is_said_or_is_impossible() -> None:
+    random, seen = Random(SEED), Counter[str]()
+    for _ in range(GARAGES):
+        case = draw_case(random)
+        plan = planned(case)
+        for w in plan.wheels:
+            for n in w.not_taken:
+                least = forced(case, w.wheel, n.action, n.choice)
+                if n.extra_weight is None:
+                    assert least is None, (w.wheel, n, case.text)
+                    seen[n.rule] += 1
+                else:
+                    assert least == plan.weight + n.extra_weight, (w.wheel, n, case.text)
+                    seen["dearer" if n.extra_weight else "as dear"] += 1
+    assert seen["dearer"] > 200, seen
+    assert seen["heard-twice"] > 0, seen
+    assert seen["no-plan"] > 20, seen
+
+
+def test_the_runner_up_is_the_best_of_all_other_plans() -> None:
+    random, compared = Random(SEED + 1), 0
+    for _ in range(GARAGES):
+        case = draw_case(random)
+        plan = planned(case)
+        if not plan.possible or plan.picked:
+            continue
+        others = []
+        for w in plan.wheels:
+            d = next(d for d in case.wheels if d.wheel == w.wheel)
+            same = taken(d, w)
+            assert len(same) == 1, (w, d)
+            others.append(restricted(case, w.wheel, lambda o, same=same: o is not same[0]))
+        possible = [o for o in others if o is not None]
+        if plan.runner_up is None:
+            assert not possible, case.text
+        else:
+            assert min(possible) == plan.weight + plan.runner_up.extra_weight, case.text
+            compared += 1
+    assert compared > 25
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_every_way_out_leads_out(seed: int) -> None:
+    """Where no plan is possible the ways out are told, the cheapest first, each with the cost of a plan that there is then."""
+    random, told = Random(seed), 0
+    for _ in range(60):
+        plan = planned(draw_case(random))
+        if not plan.possible:
+            weights = [way.weight for way in plan.ways_out]
+            assert weights == sorted(weights)
+            told += bool(weights)
+    assert told > 5
