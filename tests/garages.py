@@ -47,6 +47,11 @@ def of_wheel(plan: IdentityPlan, wheel: str) -> WheelPlan:
     return next(w for w in plan.wheels if w.wheel == wheel)
 
 
+def codes_of(plan: IdentityPlan) -> set[str]:
+    """The codes of a plan's findings."""
+    return {f.code for f in plan.findings}
+
+
 def row(table: Table, kind: str, row_id: str) -> Table:
     """One row of a table by its id."""
     found: Table = next(r for r in table[kind] if r.get("id") == row_id or row_id in r.get("ids", ()))

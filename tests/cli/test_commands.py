@@ -7,43 +7,17 @@ import os
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any
 
 import pytest
 import tomli_w
 
+from commands import ON, json_of, run
 from garages import Table, demo_table, row
-from wheelside.cli.main import status
 from wheelside.demo import DEMO_DAY, household
-
-ON = ["--on", str(DEMO_DAY)]
-
-
-@pytest.fixture(autouse=True)
-def wide_pipe(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv("COLUMNS", raising=False)
-
-
-@pytest.fixture
-def file(tmp_path: Path) -> Path:
-    path = tmp_path / "household.toml"
-    path.write_bytes(household())
-    return path
 
 
 def write(file: Path, table: Table) -> None:
     file.write_text(tomli_w.dumps(table), encoding="utf-8")
-
-
-def run(capsys: pytest.CaptureFixture[str], *args: object) -> tuple[int, str, str]:
-    code = status([str(a) for a in args])
-    out = capsys.readouterr()
-    return code, out.out, out.err
-
-
-def json_of(capsys: pytest.CaptureFixture[str], *args: object) -> Any:
-    _, out, _ = run(capsys, *args, "--json")
-    return json.loads(out)
 
 
 def test_the_demo_runs_the_main_job(capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,8 +8,9 @@ from typing import Any
 
 from wheelside.errors import BadRequest
 from wheelside.garage.check import check, check_references
+from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage
-from wheelside.garage.read import Complaint, decode, parse, parse_table, spoken
+from wheelside.garage.read import Complaint, decode, parse_table, spoken
 
 Table = dict[str, Any]
 UNKNOWN = "unknown"
@@ -28,9 +29,8 @@ def supposing(data: bytes, file: str, facts: Iterable[str]) -> Garage:
     'path.carport.shed.heard = "no"', 'stay.summer.at = "shed"', 'costs.hour = "30 EUR"'; with the value "unknown" it is
     taken away. Raises BadFile for the file, BadRequest for a fact that can't be.
     """
-    text = decode(data, file)
-    parse(text, file)
-    table = tomllib.loads(text)
+    read_garage(data, file)
+    table = tomllib.loads(decode(data, file))
     lines = list(facts)
     for line in lines:
         _apply(table, line)
