@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import ipaddress
 import socket
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import settings
+
+from wheelside.demo import household
 
 settings.register_profile("wheelside", deadline=None, derandomize=False)
 settings.load_profile("wheelside")
@@ -32,3 +35,15 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     reporter = session.config.pluginmanager.get_plugin("terminalreporter")
     if reporter and reporter.stats.get("skipped") and session.exitstatus == 0:
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+@pytest.fixture(autouse=True)
+def wide_pipe(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("COLUMNS", raising=False)
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "household.toml"
+    path.write_bytes(household())
+    return path

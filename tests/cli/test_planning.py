@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import pytest
-from test_commands import ON, Path, file, json_of, run, wide_pipe
+from pathlib import Path
 
-__all__ = ["file", "wide_pipe"]
+import pytest
+
+from commands import ON, json_of, run
 
 
 def test_earshot_tells_who_hears_whom_and_how_far_is_far_enough(capsys: pytest.CaptureFixture[str], file: Path) -> None:
