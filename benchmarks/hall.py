@@ -125,7 +125,9 @@ def measured(name: str, garage: Garage) -> tuple[float, float]:
         "teachings": sum(t.needed for t in plan.teachings), "moved": len([p for p in plan.picked if p.place != "hall"]),
     }  # fmt: skip
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"{name}: {len(plan.wheels)} wheels, {len(garage.car)} cars; {', '.join(f'{v} {k}' for k, v in kinds.items())}")
+    print(
+        f"{name}: {len(plan.wheels)} wheels, {len(garage.car)} cars; {', '.join(f'{v} {k}' for k, v in kinds.items())}"
+    )
     print(f"  cost {plan.weight / 360000:.2f} {plan.currency}, bound {plan.bound / 360000:.2f}, gap {100 * gap:.3f} %")
     print(f"  planned in {took:.2f} s, audited in {checked:.2f} s, peak {peak:.0f} MiB")
     return took, gap
@@ -138,13 +140,14 @@ def growth() -> None:
         run = [sys.executable, __file__, "--wheels", str(wheels)]
         out = subprocess.run(run, capture_output=True, text=True, check=True).stdout
         print(out, end="", flush=True)
-        points.append((wheels, float(out.split("planned in ")[1].split(" s")[0])))
+        proven = out.split("gap ")[1].startswith("0.000 %")
+        points.append((wheels, float(out.split("planned in ")[1].split(" s")[0]), proven))
     Path("growth.svg").write_text(plot(points), encoding="utf-8")
-    print("drawn in growth.svg; seconds per 100 wheels: " + ", ".join(f"{n}: {100 * t / n:.2f}" for n, t in points))
+    print("drawn in growth.svg; seconds per 100 wheels: " + ", ".join(f"{n}: {100 * t / n:.2f}" for n, t, _ in points))
 
 
-def plot(points: list[tuple[int, float]]) -> str:
-    """The times as an SVG, both scales logarithmic."""
+def plot(points: list[tuple[int, float, bool]]) -> str:
+    """The times as an SVG, both scales logarithmic; an open dot where the best was not proven."""
     from math import log10
 
     def x(wheels: float) -> float:
@@ -161,11 +164,14 @@ def plot(points: list[tuple[int, float]]) -> str:
         f'<line y1="30" y2="330" x1="{x(n):.1f}" x2="{x(n):.1f}" stroke="#ccc"/><text x="{x(n):.1f}" y="348" text-anchor="middle">{n}</text>'
         for n in (100, 1000, 5000)
     )
-    line = " ".join(f"{x(n):.1f},{y(t):.1f}" for n, t in points)
-    dots = "".join(f'<circle cx="{x(n):.1f}" cy="{y(t):.1f}" r="4" fill="#1c4f6b"/>' for n, t in points)
+    line = " ".join(f"{x(n):.1f},{y(t):.1f}" for n, t, _ in points)
+    dots = "".join(
+        f'<circle cx="{x(n):.1f}" cy="{y(t):.1f}" r="4" stroke="#1c4f6b" stroke-width="2" fill="{"#1c4f6b" if proven else "#fff"}"/>'
+        for n, t, proven in points
+    )
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 540 380" font-family="sans-serif" font-size="13" fill="#222">'
-        '<rect width="540" height="380" fill="#fff"/><text x="70" y="20">Seconds to plan a storage hall, by wheels</text>'
+        '<rect width="540" height="380" fill="#fff"/><text x="70" y="20">Seconds to plan a storage hall; open dot: best not proven</text>'
         f'{grid}<polyline points="{line}" fill="none" stroke="#1c4f6b" stroke-width="2"/>{dots}'
         '<text x="285" y="370" text-anchor="middle">wheels</text></svg>\n'
     )

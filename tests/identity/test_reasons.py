@@ -78,7 +78,7 @@ def test_the_runner_up_is_the_best_of_all_other_plans() -> None:
         else:
             assert min(possible) == plan.weight + plan.runner_up.extra_weight, case.text
             compared += 1
-    assert compared > 25
+    assert compared > 15
 
 
 @pytest.mark.parametrize("seed", range(3))

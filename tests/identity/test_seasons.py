@@ -6,9 +6,24 @@ from datetime import date
 
 import pytest
 
-from garages import CORNERS, Table, add_set, bare_table, codes_of, garage_of, learning_table, of_wheel, plan_of, row
+from garages import (
+    CORNERS,
+    DAY,
+    Table,
+    add_set,
+    bare_table,
+    codes_of,
+    garage_of,
+    learning_table,
+    of_wheel,
+    plan_of,
+    row,
+    seeded,
+)
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.happenings import frame_lost
+from wheelside.identity.plan import identity_plan
+from wheelside.identity.states import IdState
 
 
 def locked(table: Table) -> Table:
@@ -259,3 +274,24 @@ def test_a_garage_of_one_set_on_no_car_is_no_trouble() -> None:
     assert plan.possible
     assert {w.choice for w in plan.wheels} == {IdChoice.KEEP}
     assert garage_of(table).sets["A"].wheels[0][0].key == CORNERS[0]
+
+
+def test_an_id_comes_from_reserved_over_read_back_to_known() -> None:
+    table = learning_table()
+    row(table, "sensor", "s B1")["answers"] = False
+    first = plan_of(table)
+    assert of_wheel(first, "B1").state is IdState.RESERVED
+    assert of_wheel(first, "A1").state is IdState.KNOWN
+    assert of_wheel(first, "B2").state is IdState.PLANNED
+    fresh = of_wheel(first, "B1").id
+    assert fresh is not None
+    row(table, "sensor", "s B1")["gone"] = DAY
+    table["sensor"].append(
+        {"id": "new", "sends": f"0x{fresh.hex}", "family": "f", "answers": True, "writing": "rewritable"}
+    )
+    row(table, "wheel", "B1")["joined"] = [{"sensor": "s B1", "until": DAY}, {"sensor": "new", "since": DAY}]
+    second = identity_plan(garage_of(table), DAY, first.reserved, seeded(2))
+    assert of_wheel(second, "B1").state is IdState.READ_BACK
+    assert of_wheel(second, "B1").id == fresh
+    table["car"][0]["holds"] = [{"set": "B"}]
+    assert of_wheel(identity_plan(garage_of(table), DAY, first.reserved, seeded(2)), "B1").state is IdState.KNOWN

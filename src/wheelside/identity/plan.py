@@ -23,7 +23,9 @@ from wheelside.identity.happenings import happenings
 from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
 from wheelside.identity.problem import Problem, problem
 from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
+from wheelside.identity.roll import Roll
 from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.states import IdState, id_state
 from wheelside.identity.ways import Seeker, WayOut
 from wheelside.identity.whereabouts import Ears, Lines
 from wheelside.sensor.fresh import FreshRule, RandomBits
@@ -50,6 +52,7 @@ class WheelPlan:
     in_hand: bool
     choice: IdChoice
     id: SensorId | None
+    state: IdState
     source: str
     writer: str | None
     fresh_from: FreshFrom | None
@@ -234,12 +237,17 @@ class _Planner:
         explainer = Explainer(self.garage, model, best, self.day, self._loosened)
         few = len(task.members) < MANY_WHEELS
         in_hand = _in_hand(task, best)
+        roll = Roll(self.garage, self.day)
         out = []
         for member, i in zip(task.members, best.chosen, strict=True):
             c = task.candidates[i]
             asked = few or member.wheel in self.reasons_for
             others = explainer.not_taken(member, c) if asked else ()
-            out.append(_wheel_plan(self.garage, member, c, others, drawn.get(member.wheel), in_hand=i in in_hand))
+            fresh = drawn.get(member.wheel)
+            stays = self.garage.sensors.get(member.sensor or "") if c.action is Action.STAYS else None
+            one = fresh.id if fresh else c.definite
+            state = id_state(self.garage, roll, reserved, member.wheel, stays, one)
+            out.append(_wheel_plan(self.garage, member, c, others, fresh, state, in_hand=i in in_hand))
         return tuple(out)
 
     def _runner_up(self, task: Problem, model: PlanModel, best: Solution) -> RunnerUp | None:
@@ -278,6 +286,7 @@ def _wheel_plan(
     c: Candidate,
     others: tuple[NotTaken, ...],
     fresh: Reservation | None,
+    state: IdState,
     *,
     in_hand: bool,
 ) -> WheelPlan:
@@ -290,6 +299,7 @@ def _wheel_plan(
         in_hand=in_hand,
         choice=c.choice,
         id=fresh.id if fresh else c.definite,
+        state=state,
         source=c.source,
         writer=c.writer,
         fresh_from=c.fresh_from,

@@ -324,8 +324,7 @@ class PlanModel:
         start, _ = _solve(easy, EFFORT_FOR_MANY)
         model = self.model.clone()
         if start is not None:
-            for var in (*self.chosen, *self.picks.values(), *self.taught):
-                model.add_hint(var, start.value(var))
+            _begin(model, start)
         found, bound = _solve(model, EFFORT_FOR_MANY)
         if bound is None:
             return None
@@ -339,8 +338,7 @@ class PlanModel:
         """A least-cost plan with one of these candidates chosen; None where there is none."""
         forced = self.model.clone()
         if self._begin_at is not None:
-            for var in (*self.chosen, *self.picks.values(), *self.taught):
-                forced.add_hint(var, self._begin_at.value(var))
+            _begin(forced, self._begin_at)
         forced.add_bool_or(self.chosen[i] for i in some_of)
         solver = _run(forced)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
@@ -420,6 +418,13 @@ def fewest_hitting(groups: Sequence[frozenset[Fact]]) -> frozenset[Fact]:
     solver = _run(model)
     assert solver is not None, "every group has a fact"
     return frozenset(f for f, var in taken.items() if solver.boolean_value(var))
+
+
+def _begin(model: cp_model.CpModel, at: cp_model.CpSolver) -> None:
+    """Has the solver begin at a plan found for a model with the same variables."""
+    solution = at.response_proto.solution
+    model.proto.solution_hint.vars.extend(range(len(solution)))
+    model.proto.solution_hint.values.extend(solution)
 
 
 def _run(model: cp_model.CpModel) -> cp_model.CpSolver | None:

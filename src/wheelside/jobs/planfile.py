@@ -90,19 +90,12 @@ def as_text(reserved: tuple[Reservation, ...], plan: IdentityPlan) -> str:
     wheels = [
         {
             "wheel": w.wheel, "set": w.set, "corner": w.corner.value, "sensor": w.action.value, "id": w.choice.value,
-            "hex": w.id.hex if w.id else None, "state": _state(w.id is not None, w.writes),
+            "hex": w.id.hex if w.id else None, "state": w.state.value,
         }
         for w in plan.wheels
     ]  # fmt: skip
     table = {"wheelside_plan": PLAN_VERSION, "reserved": _rows(reserved), "wheels": wheels}
     return json.dumps(table, indent=1) + "\n"
-
-
-def _state(known: bool, writes: bool) -> str:
-    """The state of an ID in the plan: 'reserved' to be written, 'planned' as it is, 'to be noted'."""
-    if not known:
-        return "to be noted"
-    return "reserved" if writes else "planned"
 
 
 def _rows(reserved: tuple[Reservation, ...]) -> list[dict[str, Any]]:
