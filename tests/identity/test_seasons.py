@@ -13,6 +13,7 @@ from garages import (
     add_set,
     bare_table,
     codes_of,
+    demo_table,
     garage_of,
     learning_table,
     of_wheel,
@@ -20,10 +21,13 @@ from garages import (
     row,
     seeded,
 )
+from wheelside.fill.card import air_card
+from wheelside.garage.change import next_change
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.happenings import frame_lost
 from wheelside.identity.plan import identity_plan
 from wheelside.identity.states import IdState
+from wheelside.sheet.sheet import run_sheet
 
 
 def locked(table: Table) -> Table:
@@ -295,3 +299,14 @@ def test_an_id_comes_from_reserved_over_read_back_to_known() -> None:
     assert of_wheel(second, "B1").id == fresh
     table["car"][0]["holds"] = [{"set": "B"}]
     assert of_wheel(identity_plan(garage_of(table), DAY, first.reserved, seeded(2)), "B1").state is IdState.KNOWN
+
+
+def test_the_shopping_list_counts_what_is_in_hand() -> None:
+    table = demo_table()
+    table["blank"] = [{"family": "kestrel", "count": 1}]
+    garage, plan = garage_of(table), plan_of(table)
+    change = next_change(garage, plan.line, DAY, None, None)
+    card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
+    lines = [line for step in run_sheet(garage, plan, card, change).steps for line in step.what]
+    assert any(line.startswith("1 × blank sensor") and line.endswith("from those in hand") for line in lines)
+    assert any(line.startswith("1 × blank sensor") and "that your writer can write" in line for line in lines)

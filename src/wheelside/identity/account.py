@@ -17,7 +17,7 @@ _RISKS = {
     "pair_meets": "a pair meets after all, and the lamp has to be hunted",
     "write_wrong": "a sensor is written wrongly, found on the car",
     "teach_fails": "a teaching has to be done again",
-    "sensor_life": "a sensor fails, with another visit to the shop",
+    "sensor_life": "fails, with another visit to the shop",
 }
 
 
@@ -91,4 +91,5 @@ def risk_lines(task: Problem, best: Solution) -> tuple[RiskLine, ...]:
 
 def _risk_line(task: Problem, risk: Risk, times: int, basis: Basis) -> RiskLine:
     weight = times * task.tariff.weigh_risk(risk)
-    return RiskLine(risk.name, _RISKS[risk.name], times, risk.ppm, risk.price, weight, basis)
+    what = f"{risk.to} {_RISKS[risk.name]}" if risk.to else _RISKS[risk.name]
+    return RiskLine(risk.name, what, times, risk.ppm, risk.price, weight, basis)

@@ -59,11 +59,12 @@ NOTHING = Price(0, 0)
 
 @dataclass(frozen=True, slots=True)
 class Risk:
-    """Something that may go wrong: its name, its odds in millionths, and what it would cost."""
+    """Something that may go wrong: its name, its odds in millionths, and what it would cost. `to`: to what, in words."""
 
     name: str
     ppm: int
     price: Price
+    to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +128,8 @@ class Tariff:
         """A sensor of this age that works fails within the horizon (Weibull law)."""
         one, other = age_years / self.life_years, (age_years + self.years) / self.life_years
         chance = 1.0 - math.exp(one**LIFE_SHAPE - other**LIFE_SHAPE)
-        return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip)
+        to = f"a sensor {age_years:.1f} years old" if age_years >= 0.05 else "a new sensor"
+        return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip, to)
 
 
 def _ppm(odds: float) -> int:

@@ -129,8 +129,11 @@ def shopping(job: Job) -> tuple[str, ...]:
     lines = []
     if job.refits:
         bought = [w for w in job.refits if w.fresh_from is FreshFrom.BOUGHT]
-        written = len(job.refits) - len(bought)
+        in_hand = sum(w.in_hand for w in job.refits)
+        written = len(job.refits) - len(bought) - in_hand
         kind = f"family {family.name if family else 'of the car (find out)'}, {band.value if band else 'band of the car (find out)'}"
+        if in_hand:
+            lines.append(f"{in_hand} × blank sensor, {kind}, from those in hand")
         if written:
             lines.append(f"{written} × blank sensor, {kind}, that your writer can write")
         if bought:

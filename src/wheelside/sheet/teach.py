@@ -60,9 +60,9 @@ def _wake(job: Job, wheel: str) -> Step:
 def _clear_the_air(job: Job) -> Step:
     place = job.garage.places.get(job.car.stands_at or "")
     hearings = [
-        (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.day)))
+        (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.day), job.day))
         for s in job.garage.set
-        if s.id not in (job.coming.id, job.going.id if job.going else None)
+        if s.id not in (job.coming.id, job.going.id if job.going else None) and not (s.leaves and s.leaves <= job.day)
     ]
     near = [f"{job.going.name} (just taken off)"] if job.going else []
     near += [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]
