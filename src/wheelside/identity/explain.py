@@ -19,6 +19,8 @@ from wheelside.identity.ways import WayOut
 from wheelside.sensor.ident import SensorId
 from wheelside.units import UnitChoice
 
+ALSO = "; then also: "
+"""Between what a choice would cost and what else would change with it."""
 _INVARIANT = Basis(Ground.COMPUTED, "season line, paths and IDs of the garage file")
 
 
@@ -107,22 +109,26 @@ class Explainer:
 def _also(garage: Garage, task: Problem, best: Solution, forced: Solution, but: int) -> str:
     """What else changes in the forced plan: '; then also: wheel S1: sensor refit, ID fresh'."""
     changed = changes(garage, task, best, forced, but)
-    return f"; then also: {', '.join(changed)}" if changed else ""
+    return f"{ALSO}{'; '.join(changed)}" if changed else ""
 
 
 def changes(garage: Garage, task: Problem, best: Solution, other: Solution, but: int | None = None) -> tuple[str, ...]:
-    """What another plan does otherwise, wheel by wheel and place by place; `but`: a wheel not told of."""
-    wheels = [
-        f"wheel {garage.wheels[m.wheel].name}: {did(task.candidates[i])}"
-        for n, (m, i, j) in enumerate(zip(task.members, other.chosen, best.chosen, strict=True))
-        if n != but and _what(task.candidates[i]) != _what(task.candidates[j])
-    ]
-    places = [
-        f"{garage.sets[c.set].name} kept at {garage.places[there].name}"
-        for c, (_, there), (_, here) in zip(task.choices, other.picked, best.picked, strict=True)
-        if there != here
-    ]
-    return (*wheels, *places)
+    """What another plan does otherwise, like wheels and like places together; `but`: a wheel not told of."""
+    done: dict[str, list[str]] = {}
+    for n, (m, i, j) in enumerate(zip(task.members, other.chosen, best.chosen, strict=True)):
+        if n != but and _what(task.candidates[i]) != _what(task.candidates[j]):
+            done.setdefault(did(task.candidates[i]), []).append(garage.wheels[m.wheel].name)
+    kept: dict[str, list[str]] = {}
+    for c, (_, there), (_, here) in zip(task.choices, other.picked, best.picked, strict=True):
+        if there != here:
+            kept.setdefault(garage.places[there].name, []).append(garage.sets[c.set].name)
+    wheels = [f"wheel{'s' if len(names) > 1 else ''} {_listed(names)}: {what}" for what, names in done.items()]
+    return (*wheels, *(f"{_listed(list(dict.fromkeys(names)))} kept at {place}" for place, names in kept.items()))
+
+
+def _listed(names: list[str]) -> str:
+    """'B1', 'B1 and B2', 'B1, B2 and B3'."""
+    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
 
 
 def did(c: Candidate) -> str:
@@ -137,17 +143,19 @@ def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:
 
 def extra_text(extra: Price, weight: int, tariff: Tariff, units: UnitChoice, *, proven: bool) -> str:
     """'it would add 45 min and 90.00 EUR'; with what the risks differ by; 'at most' where the effort for solving ran out."""
-    parts = [f"{'add' if amount > 0 else 'save'} {text}" for amount, text in _amounts(extra, tariff.currency, units)]
+    signed = [*_amounts(extra, tariff.currency, units)]
     risk = (weight - tariff.weigh(extra)) / 360_000
     if abs(risk) >= 0.005:
-        sign = "add" if risk > 0 else "save"
-        parts.append(f"{sign} {units.number(abs(risk), 2)} {tariff.currency} of risk")
-    if not parts:
+        signed.append((risk, f"{units.number(abs(risk), 2)} {tariff.currency} of risk"))
+    if not signed:
         return "it would cost the same; the stated order of ties decides"
-    return f"it would {'' if proven else 'at most '}" + " and ".join(parts)
+    added = _listed([text for amount, text in signed if amount > 0] or [""])
+    saved = _listed([text for amount, text in signed if amount < 0] or [""])
+    parts = [f"{verb} {what}" for verb, what in (("add", added), ("save", saved)) if what]
+    return f"it would {'' if proven else 'at most '}" + ", and ".join(parts)
 
 
-def _amounts(extra: Price, currency: str, units: UnitChoice) -> Iterator[tuple[int, str]]:
+def _amounts(extra: Price, currency: str, units: UnitChoice) -> Iterator[tuple[float, str]]:
     if extra.seconds:
         yield extra.seconds, f"{units.number(abs(extra.seconds) / 60, 0)} min"
     if extra.hundredths:

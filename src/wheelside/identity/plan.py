@@ -18,7 +18,7 @@ from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Me
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import NOTHING, Price, Rate
 from wheelside.identity.doubts import doubts
-from wheelside.identity.explain import Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
+from wheelside.identity.explain import ALSO, Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
 from wheelside.identity.happenings import happenings
 from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
 from wheelside.identity.problem import Problem, problem
@@ -319,7 +319,7 @@ def _why(c: Candidate, others: tuple[NotTaken, ...]) -> str:
     if c.choice is IdChoice.KEEP:
         return "nothing to write, and no other sensor in earshot carries its ID"
     keep = next((o for o in others if (o.action, o.choice) == (Action.STAYS, IdChoice.KEEP)), None)
-    return f"leaving it as it is: {keep.text}" if keep else ""
+    return f"leaving it as it is: {keep.text.split(ALSO)[0]}" if keep else ""
 
 
 def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]:
