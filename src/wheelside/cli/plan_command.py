@@ -113,7 +113,7 @@ def show_plan(out: Teller, planned: Planned, reasons: bool, explained: tuple[str
         _show_teaching(out, garage, plan)
         _show_cost(out, garage, plan)
     if not plan.possible:
-        show_conflict(out, plan)
+        show_conflict(out, plan, garage.units.choice)
     out.findings(f for f in plan.findings if f.code != "no-plan")
 
 

@@ -62,7 +62,7 @@ def _figure(t: Tipping, value: float, units: UnitChoice, currency: str) -> str:
     return f"{units.number(value / 100, 2)} {currency}"
 
 
-def show_conflict(out: Teller, plan: IdentityPlan) -> None:
+def show_conflict(out: Teller, plan: IdentityPlan, units: UnitChoice) -> None:
     """Why no plan is possible, and the cheapest ways out."""
     out.heading("No plan is possible", "these can't all hold; any one of them changed, the others can")
     for fact in plan.conflict:
@@ -71,6 +71,6 @@ def show_conflict(out: Teller, plan: IdentityPlan) -> None:
     out.heading("Ways out", "each tried by planning with it; cost of the best plan then, all in all")
     if not plan.ways_out:
         out.line("none that Wheelside knows of: change one of the facts above", indent=2)
-    rows = [(f"{way.weight / 360_000:.2f} {plan.currency}", way.text) for way in plan.ways_out]
+    rows = [(f"{units.number(way.weight / 360_000, 2)} {plan.currency}", way.text) for way in plan.ways_out]
     if rows:
         out.table(("", ""), rows, right=(0,), whole=(0,))

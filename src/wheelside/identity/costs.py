@@ -128,7 +128,8 @@ class Tariff:
         """A sensor of this age that works fails within the horizon (Weibull law)."""
         one, other = age_years / self.life_years, (age_years + self.years) / self.life_years
         chance = 1.0 - math.exp(one**LIFE_SHAPE - other**LIFE_SHAPE)
-        to = f"a sensor {age_years:.1f} years old" if age_years >= 0.05 else "a new sensor"
+        years = max(1, round(age_years))
+        to = f"a sensor about {years} year{'s' if years > 1 else ''} old" if age_years > 0 else "a new sensor"
         return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip, to)
 
 
