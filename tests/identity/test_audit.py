@@ -216,3 +216,14 @@ def test_the_audit_accepts_the_demo_and_says_nothing_of_no_plan() -> None:
     plan = plan_of(demo_table(), DAY)
     assert not audit(garage, plan)
     assert not audit(garage, replace(plan, possible=False, wheels=()))
+
+
+def test_a_writer_of_another_family_or_another_skill_is_no_writer() -> None:
+    table = demo_table()
+    able = ["given", "own", "copy"]
+    table["writer"] += [{"id": "other", "can": able, "families": ["plover"]}, {"id": "zz copier", "can": ["copy"]}]
+    garage, plan = garage_of(table), plan_of(table, DAY)
+    written = next(w for w in plan.wheels if w.writer)
+    assert not audit(garage, plan)
+    for writer in ("other", "zz copier", None):
+        assert "no-writer" in {b.rule for b in audit(garage, with_wheel(plan, written, writer=writer))}, writer

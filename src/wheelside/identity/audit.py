@@ -111,11 +111,8 @@ class _Audit:
             yield from self._refit(w, cars)
         else:
             yield from self._stays(w, cars, sensor)
-        if (
-            w.writer is not None
-            or w.choice is IdChoice.CLONE
-            or (w.choice is IdChoice.FRESH and w.action is Action.STAYS)
-        ):
+        fresh = w.choice is IdChoice.FRESH and w.fresh_from is not FreshFrom.BOUGHT
+        if w.writer is not None or w.choice is IdChoice.CLONE or fresh:
             yield from self._written(w)
         if w.choice is IdChoice.CLONE:
             yield from self._cloned(w, cars, sensor)
