@@ -346,8 +346,10 @@ def test_costs_add_up_to_the_weight() -> None:
 def test_defaults_are_shown_as_defaults_and_yours_as_yours() -> None:
     table = bare_table()
     table["costs"] = {"hour": "18 EUR"}
+    table["odds"] = {"pair_meets": "9 %"}
     grounds = {r.name: r.basis.ground.value for r in plan_of(table).rates}
-    assert grounds["hour"] == "owner's word"
+    assert grounds["hour"] == grounds["pair_meets"] == "owner's word"
+    assert {grounds[n] for n in ("write_wrong", "teach_fails", "sensor_life", "fault", "move")} == {"default"}
     assert {grounds[n] for n in ("sensor", "kit", "fitting", "shop_trip", "write", "write_mounted", "teach")} == {
         "default"
     }
