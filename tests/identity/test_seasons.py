@@ -310,3 +310,10 @@ def test_the_shopping_list_counts_what_is_in_hand() -> None:
     lines = [line for step in run_sheet(garage, plan, card, change).steps for line in step.what]
     assert any(line.startswith("1 × blank sensor") and line.endswith("from those in hand") for line in lines)
     assert any(line.startswith("1 × blank sensor") and "that your writer can write" in line for line in lines)
+
+
+def test_a_stand_in_for_a_wheel_that_is_not_on_the_car_is_doubted() -> None:
+    table = with_spare(bare_table())
+    assert "stand-in-elsewhere" not in codes_of(plan_of(table))
+    table["stand_in"][0]["instead_of"] = "B3"
+    assert "stand-in-elsewhere" in codes_of(plan_of(table))

@@ -9,7 +9,7 @@ from datetime import date
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, StandIn
-from wheelside.garage.season import Spell
+from wheelside.garage.season import Spell, where
 
 _PRACTICE = (Basis(Ground.PRACTICE, "no source"),)
 _COMPUTED = (Basis(Ground.COMPUTED, "each sensor 4 frames of 10 ms a minute, all cars on one channel"),)
@@ -28,6 +28,7 @@ def happenings(garage: Garage, line: tuple[Spell, ...], day: date, end: date) ->
     for one in garage.stand_in:
         if one.until > day and one.since < end:
             yield _stand_in(garage, one)
+            yield from _elsewhere(garage, line, one, max(day, one.since))
     for outing in garage.outing:
         if outing.until > day and outing.since < end and len(outing.cars) > 1:
             yield from _outing(garage, outing.at, outing.cars, outing.since)
@@ -57,6 +58,17 @@ def _stand_in(garage: Garage, one: StandIn) -> Finding:
         f"buy nothing and teach nothing for it; keep to the handbook's speed for a spare; mend {other} and put it back"
     )
     return Finding(Weight.NOTE, "stand-in", car, text, _PRACTICE, way)
+
+
+def _elsewhere(garage: Garage, line: tuple[Spell, ...], one: StandIn, day: date) -> Iterator[Finding]:
+    """A wheel that is stood in for on a car that it is not on then, by the season line."""
+    owner = next(s for s in garage.set if one.instead_of in {w for _, w in s.wheels})
+    spell = where(line, owner.id, day)
+    if spell is None or spell.on != one.on:
+        name, car = garage.wheels[one.instead_of].name, garage.cars[one.on].name
+        text = f"By the season line {name} is not on {car} on {day}, so nothing can stand in for it there."
+        way = "correct the [[stand_in]], or the stays of its set"
+        yield Finding(Weight.WARNING, "stand-in-elsewhere", car, text, (Basis(Ground.OWNER, "garage file"),), way)
 
 
 def _outing(garage: Garage, place: str, cars: tuple[str, ...], since: date) -> Iterator[Finding]:
