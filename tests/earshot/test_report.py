@@ -69,21 +69,31 @@ def test_listening_is_advised_where_the_budget_leaves_it_open() -> None:
     known = report(table).listen[0]
     assert known.each is not None
     assert known.each.minutes == pytest.approx(8 * 60 / 4), "four wheels send eight bursts in two hours"
-    assert known.spots >= 1
     assert report(far_table("20 km")).listen == ()
     assert {h.hearing.verdict for h in report(far_table("20 km")).heard} == {Heard.NO}
 
 
-def test_as_many_spots_as_are_advised_are_enough() -> None:
-    table = far_table("400 m")
+@pytest.mark.parametrize(("distance", "enough"), [("440 m", True), ("60 m", False)])
+def test_as_many_spots_as_are_advised_are_enough(distance: str, enough: bool) -> None:
+    """Near by no number is enough: a hand-held receiver hears less than a car."""
+    table = far_table(distance)
     table["family"][0]["rest_interval"] = "1 h"
     advised = next(r for r in report(table).listen if r.set == "B")
-    assert advised.each is not None
+    assert (advised.spots is not None) is enough
+    if advised.spots is None or advised.each is None:
+        return
     one = {"set": "B", "heard": False, "on": date(2026, 11, 1), "lasted": f"{advised.each.minutes:g} min"}
     for spots, verdict in ((advised.spots, Heard.NO), (advised.spots - 1, Heard.PERHAPS)):
         table["path"][0]["listened"] = [one] * spots
         found = next(h for h in report(table).heard if h.what == "B")
         assert found.hearing.verdict is verdict
+
+
+def test_an_outing_is_told_of() -> None:
+    table = far_table("20 km")
+    table["outing"] = [{"cars": ["car"], "at": "away", "since": date(2027, 1, 5), "until": date(2027, 1, 9)}]
+    told = {(h.what, h.since, h.hearing.verdict) for h in report(table).heard}
+    assert ("A", date(2027, 1, 5), Heard.YES) in told
 
 
 def test_what_is_not_known_about_paths_is_asked() -> None:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from datetime import date
+from random import Random
 from typing import Any
 
 import pytest
 
 from garages import Table, bare_table, garage_of, plan_of
+from wheelside.earshot.budget import RECEIVER_HAND, budget
 from wheelside.earshot.hearing import heard_at
-from wheelside.earshot.silence import BURST_MISSED, DEAD_SPOT, bursts, silence_weight, weighed
+from wheelside.earshot.silence import BURST_MISSED, SPOT_DB, bursts, weighed
 from wheelside.garage.model import Garage
-from wheelside.garage.words import Heard
+from wheelside.garage.words import Band, Heard
 from wheelside.identity.choice import IdChoice
 
 
@@ -36,13 +38,33 @@ def test_bursts_are_counted_over_all_wheels() -> None:
     assert bursts(garage, garage.path[0].listened[0]) == 4 * 12
 
 
-def test_silence_is_weighed_as_by_hand() -> None:
-    garage = garage_of(listening_table(lasted="15 min"))
-    one = garage.path[0].listened[0]
-    assert silence_weight(garage, one) == pytest.approx(DEAD_SPOT + (1 - DEAD_SPOT) * BURST_MISSED**2)
-    before = 0.3
-    silence = silence_weight(garage, one)
-    assert weighed(garage, before, (one,)) == pytest.approx(before * silence / (before * silence + 0.7))
+def test_silence_is_weighed_as_by_drawing() -> None:
+    """The same question by drawing levels: what share of those in which a receiver stays silent does the car hear?"""
+    link = budget(Band.MHZ_433, 80.0)
+    shared, car = link.terms[:-1], link.terms[-1]
+    random, heard, silent = Random(4), 0, 0
+    for _ in range(60_000):
+        level = sum(random.gauss(t.db, t.spread_db) for t in shared)
+        need = random.gauss(RECEIVER_HAND.db, RECEIVER_HAND.spread_db)
+        caught = any(
+            level + need + random.gauss(0, SPOT_DB) > 0 and random.random() > BURST_MISSED**sent for sent in (2.0, 0.5)
+        )
+        if not caught:
+            silent += 1
+            heard += level + random.gauss(car.db, car.spread_db) > 0
+    assert weighed(link, (2.0, 0.5)) == pytest.approx(heard / silent, abs=0.01)
+
+
+def test_no_silence_leaves_the_budget_as_it_is() -> None:
+    link = budget(Band.MHZ_433, 80.0)
+    assert weighed(link, ()) == link.chance
+    assert weighed(link, (0.0,)) == pytest.approx(link.chance, abs=0.002), "nothing was sent meanwhile"
+
+
+def test_silence_can_tell_no_more_than_the_receiver_could_have_heard() -> None:
+    """At 60 m a hand-held receiver hears less than a car does: however long it is silent, the car may well hear."""
+    link = budget(Band.MHZ_433, 60.0)
+    assert weighed(link, (1000.0,) * 12) > 0.05
 
 
 @pytest.mark.parametrize("change", [{"lasted": None}, {"on": None}, {"interval": None}])
@@ -51,18 +73,20 @@ def test_what_is_not_known_proves_nothing(change: dict[str, Any]) -> None:
     if "interval" in change:
         del table["family"][0]["rest_interval"]
     garage = garage_of(table)
-    assert silence_weight(garage, garage.path[0].listened[0]) == 1.0
+    assert bursts(garage, garage.path[0].listened[0]) is None
     assert chance(garage) == chance(garage, "B")
 
 
 def test_silence_lowers_the_chance_for_the_set_listened_for_only() -> None:
-    garage = garage_of(listening_table())
-    assert chance(garage) < 0.3 * chance(garage, "B")
-    assert chance(garage_of(listening_table(times=2))) < 0.3 * chance(garage)
+    garage = garage_of(listening_table("100 m"))
+    assert chance(garage) < 0.7 * chance(garage, "B")
+    assert chance(garage_of(listening_table("100 m", times=2))) < chance(garage)
 
 
 def test_a_short_silence_says_less_than_a_long_one() -> None:
-    assert chance(garage_of(listening_table(lasted="10 min"))) > chance(garage_of(listening_table(lasted="3 h")))
+    assert chance(garage_of(listening_table("100 m", lasted="1 min"))) > chance(
+        garage_of(listening_table("100 m", lasted="3 h"))
+    )
 
 
 def test_what_was_heard_once_is_heard_whatever_the_budget_says() -> None:
@@ -90,12 +114,12 @@ def test_the_word_that_nothing_is_heard_is_doubted_where_the_budget_speaks_again
 
 
 def test_listening_decides_a_plan() -> None:
-    """Behind a far wall a clone is not allowed until two silences have been noted."""
-    table = listening_table("550 m", times=0)
+    """Just too near by the budget a clone is not allowed, until silences have been noted."""
+    table = listening_table("700 m", times=0)
     table["car"][0] |= {"taught_by": "locked"}
     del table["path"][0]["listened"]
     assert IdChoice.CLONE not in {w.choice for w in plan_of(table).wheels}
-    heard = listening_table("550 m", times=2)
-    heard["path"][0]["listened"] += [{**row, "set": "B"} for row in heard["path"][0]["listened"]]
-    heard["car"][0] |= {"taught_by": "locked"}
-    assert IdChoice.CLONE in {w.choice for w in plan_of(heard).wheels}
+    silent = listening_table("700 m", times=3)
+    silent["path"][0]["listened"] += [{**one, "set": "B"} for one in silent["path"][0]["listened"]]
+    silent["car"][0] |= {"taught_by": "locked"}
+    assert IdChoice.CLONE in {w.choice for w in plan_of(silent).wheels}

@@ -166,6 +166,12 @@ class World:
     def end(self) -> date:
         return self.day.replace(year=self.day.year + self.garage.plan.horizon_years, day=min(28, self.day.day))
 
+    def years_there(self, set_id: str) -> float:
+        """How long a set is still its owner's within the horizon, in years."""
+        leaves = [day for day in (self.garage.sets[set_id].sold, self.garage.sets[set_id].scrapped) if day]
+        horizon = float(self.garage.plan.horizon_years)
+        return min([horizon, *((day - self.day).days / DAYS_PER_YEAR for day in leaves)])
+
     @cached_property
     def line(self) -> tuple[Spell, ...]:
         return spells(self.garage, self.day, self.end)
@@ -437,16 +443,15 @@ class Prices:
     def miswritten(self) -> int:
         return self.risk(self.odds("write_wrong"), self.time("fault", "write_mounted"))
 
-    @cached_property
-    def met(self) -> int:
-        """The risk of one pair of sets."""
-        chance = 1 - (1 - self.odds("pair_meets")) ** self.garage.plan.horizon_years
+    def met(self, years: float) -> int:
+        """The risk of one pair of sets that are both there for so many years."""
+        chance = 1 - (1 - self.odds("pair_meets")) ** years
         return self.risk(chance, self.time("fault"))
 
-    def failing(self, age: float) -> int:
-        """The risk that a sensor of an age, in years, fails within the horizon."""
+    def failing(self, age: float, years: float) -> int:
+        """The risk that a sensor of an age, in years, fails within so many years."""
         given = self.garage.odds.sensor_life
-        life, years = given.years if given else DEFAULT_LIFE, self.garage.plan.horizon_years
+        life = given.years if given else DEFAULT_LIFE
         chance = 1 - exp((age / life) ** 5 - ((age + years) / life) ** 5)
         return self.risk(chance, self.time("fault", "shop_trip") + self.refit)
 
@@ -580,7 +585,10 @@ class Desk:
         written = choice != "keep"
         cost = self.prices.time("write_mounted") + self.prices.miswritten if written else 0
         if self.cars and sensor and sensor.first_used:
-            cost += self.prices.failing(max(0, (self.world.day - sensor.first_used).days) / DAYS_PER_YEAR)
+            cost += self.prices.failing(
+                max(0, (self.world.day - sensor.first_used).days) / DAYS_PER_YEAR,
+                self.world.years_there(self.wheels.id),
+            )
         return Option(False, choice, known, (carrier,), cost, family or "", written)
 
     def refitted(self, choice: str, known: Number | None, *, written: bool) -> Option:
@@ -590,7 +598,7 @@ class Desk:
         if sensor and wishes.taken_out is TakenOut.KEEP:
             ids, silent = self.world.counted(sensor), sensor.at_rest is AtRest.SILENT
             carriers.append(Carrier(ids, sensor.family, silent, sensor=sensor.id, place=wishes.keep_at, taken_out=True))
-        cost = self.prices.refit + self.prices.failing(0)
+        cost = self.prices.refit + self.prices.failing(0, self.world.years_there(self.wheels.id))
         cost += self.prices.time("write") + self.prices.miswritten if written else 0
         return Option(True, choice, known, tuple(carriers), cost, family or "", written)
 
@@ -855,7 +863,7 @@ class Enumeration:
         """The risk that sets which carry one ID meet after all."""
         known = [(d, o) for d, o in chosen if o.known is not None]
         pairs = {frozenset({a.set, b.set}) for (a, x), (b, y) in combinations(known, 2) if self._alike(x, y)}
-        return self._prices.met * len(pairs)
+        return sum(self._prices.met(min(self.world.years_there(s) for s in pair)) for pair in pairs)
 
     def _alike(self, one: Option, two: Option) -> bool:
         return one.known == two.known and not told_apart(self.world.garage, one.voice, two.voice)

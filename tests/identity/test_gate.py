@@ -70,3 +70,27 @@ def test_a_wheel_whose_id_is_not_known_is_asked_for_and_missed_by_nobody() -> No
 def test_rubbish_is_refused() -> None:
     with pytest.raises(BadText):
         gate(bare_table(), "hello")
+
+
+def test_another_family_that_can_not_read_it_is_no_hindrance() -> None:
+    """A decimal print of 32 bits is no ID of a narrower family, which the garage has too."""
+    table = bare_table()
+    table["family"].append({"id": "narrow", "bits": 28, "printed": "hex"})
+    table["sensor"].append({"id": "loose", "printed": "0123456", "family": "narrow"})
+    assert gate(table, *(str(int(i, 16)) for i in OWN)).passed
+
+
+def test_nothing_read_is_neither_passed_nor_failed() -> None:
+    check = gate(bare_table())
+    assert check.passed is None
+    assert not check.findings
+    assert [e.ids for e in check.expected] == [(i,) for i in OWN]
+    table = bare_table()
+    row(table, "sensor", "s A2")["answers"] = False
+    assert [e.speaks for e in gate(table).expected] == [True, False, True, True]
+
+
+def test_a_set_with_the_same_ids_is_told_of() -> None:
+    table = bare_table()
+    row(table, "sensor", "s B1")["printed"] = "A1000001"
+    assert "pair-at-gate" in {f.code for f in gate(table, *OWN).findings}

@@ -105,7 +105,7 @@ class Written:
             used = lin.var(-3600.0 * stock.saving, stock.count)
             lin.row({used: 1, **{self.x[i]: -1.0 for i in stock.written}}, most=0)
         for pairing in p.pairings:
-            meets = lin.var(p.tariff.weigh_risk(p.tariff.pair_risk()))
+            meets = lin.var(p.tariff.weigh_risk(pairing.risk))
             for mine, theirs in pairing.pairs:
                 lin.row({meets: -1, **{self.x[i]: 1.0 for i in (*mine, *theirs)}}, most=1)
 

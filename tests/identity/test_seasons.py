@@ -72,8 +72,9 @@ def test_a_pair_tells_where_it_may_be_kept_and_is_held_against_the_line() -> Non
     pair = plan.pairs[0]
     assert (pair.allowed, pair.forbidden) == (("away",), ("home",))
     assert [(m.first, m.other) for m in pair.line] == [("on car", "away"), ("away", "on car")]
-    found = next(f for f in plan.findings if f.code == "clone-pair")
-    assert "keep the other at away, not at home" in found.way_out
+    (found,) = (f for f in plan.findings if f.code == "clone-pair")
+    assert "A1 with B1, A2 with B2" in found.text
+    assert "keep the other at away and never at home" in found.way_out
 
 
 def test_a_clone_is_not_sold_while_its_twin_lives_on() -> None:
@@ -315,5 +316,28 @@ def test_the_shopping_list_counts_what_is_in_hand() -> None:
 def test_a_stand_in_for_a_wheel_that_is_not_on_the_car_is_doubted() -> None:
     table = with_spare(bare_table())
     assert "stand-in-elsewhere" not in codes_of(plan_of(table))
-    table["stand_in"][0]["instead_of"] = "B3"
+    table["stand_in"][0]["until"] = date(2027, 12, 9)
+    assert "stand-in-elsewhere" in codes_of(plan_of(table)), "A comes off on the first of December"
+    table["stand_in"][0] |= {"until": date(2027, 6, 8), "wheel": "A4"}
+    assert "stand-in-elsewhere" in codes_of(plan_of(table)), "A4 is on the car at its own corner"
+    table["stand_in"][0] |= {"wheel": "SP", "instead_of": "B3"}
     assert "stand-in-elsewhere" in codes_of(plan_of(table))
+
+
+def test_the_risk_of_a_set_that_goes_is_counted_until_it_goes() -> None:
+    table = locked(bare_table())
+    row(table, "sensor", "s B1")["first_used"] = date(2019, 11, 1)
+    whole = {r.name: r.ppm for r in plan_of(table).risks}
+    row(table, "set", "B")["scrapped"] = date(2027, 3, 1)
+    short = {r.name: r.ppm for r in plan_of(table).risks}
+    assert whole["sensor_life"] > 5 * short["sensor_life"]
+    row(table, "sensor", "s B1").pop("first_used")
+
+
+def test_a_choice_that_would_meet_another_says_whom() -> None:
+    """A clone stored near is allowed only by changing the other; the reason names both and the car that hears them."""
+    table = locked(bare_table())
+    table["path"][0]["heard"] = "yes"
+    told = next(n for w in plan_of(table).wheels if w.wheel == "B1" for n in w.not_taken if n.choice is IdChoice.CLONE)
+    assert "wheel A1" in told.text
+    assert "within earshot of car" in told.text

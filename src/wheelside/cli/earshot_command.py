@@ -16,6 +16,7 @@ from wheelside.garage.model import Garage
 from wheelside.garage.words import Heard as Word
 from wheelside.jobs.earshot import earshot_of
 from wheelside.jobs.jsonform import document
+from wheelside.units import Length
 
 _WORDS = {Word.YES: "heard", Word.PERHAPS: "perhaps", Word.NO: "not heard"}
 
@@ -63,15 +64,19 @@ def _show(out: Teller, garage: Garage, found: Earshot, with_budget: bool) -> Non
 
 def _show_heard(out: Teller, garage: Garage, found: Earshot, car: str) -> None:
     out.heading(f"What {garage.cars[car].name} hears")
+    own = [row for row in found.heard if row.car == car]
+    told = [row for row in own if row.hearing.heard or not row.hearing.where.startswith("on ")]
     rows = [
         (
-            row.what, row.hearing.where, str(row.since), "silent at rest" if row.silent else _WORDS[row.hearing.verdict], _chance(row.hearing.chance),
+            row.what, row.hearing.where, str(row.since),
+            "silent at rest" if row.silent else _WORDS[row.hearing.verdict], _chance(row.hearing.chance),
             _chance(row.by_receiver), row.hearing.basis.text(),
         )
-        for row in found.heard
-        if row.car == car
+        for row in told
     ]  # fmt: skip
     out.table(("what", "where", "from", "", "chance", "hand-held", "rests on"), rows, whole=(2, 3, 4, 5))
+    if len(own) > len(told):
+        out.line(f"{len(own) - len(told)} more on other cars are not heard.", style="dim", indent=2)
 
 
 def _chance(chance: float | None) -> str:
@@ -85,7 +90,7 @@ def _show_far(out: Teller, garage: Garage, rows: tuple[FarEnough, ...], cars: li
     shown = [
         (
             " and ".join(row.walls) or "open air",
-            *(f"{units.number(m, 0)} m" for m in (row.half_m, row.tenth_m, row.hundredth_m)),
+            *(units.show_distance(Length(1000.0 * round(m))) for m in (row.half_m, row.tenth_m, row.hundredth_m)),
         )
         for row in rows
     ]
@@ -93,7 +98,8 @@ def _show_far(out: Teller, garage: Garage, rows: tuple[FarEnough, ...], cars: li
     open_air = rows[0]
     if not open_air.in_a_garden:
         out.line(
-            f"No garden of {units.number(GARDEN_M, 0)} m is long enough in the open: steel all round it, another street, or fresh IDs.",
+            f"No garden of {units.show_distance(Length(1000.0 * GARDEN_M))} is long enough in the open: "
+            "steel all round it, another street, or fresh IDs.",
             indent=2,
         )
 
@@ -110,11 +116,15 @@ def _show_listening(out: Teller, garage: Garage, rows: tuple[Listen, ...]) -> No
                 indent=2,
             )
             continue
-        spots = f"{row.spots} spots" if row.spots > 1 else "one spot"
+        if row.spots is None:
+            out.line(
+                f"{name} at {place}: a hand-held receiver hears too little there for its silence to prove enough.",
+                indent=2,
+            )
+            continue
+        spots = f"at each of {row.spots} spots" if row.spots > 1 else "at one spot"
         minutes = garage.units.choice.number(row.each.minutes, 0)
-        out.line(
-            f"{name} at {place}: nothing heard for {minutes} min at each of {spots} would make it not heard.", indent=2
-        )
+        out.line(f"{name} at {place}: nothing heard for {minutes} min {spots} would make it not heard.", indent=2)
     out.line(
         "Receiving is restricted in places: ask the local rule. IDs of strangers are not to be kept.",
         style="dim",

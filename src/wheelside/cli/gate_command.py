@@ -10,7 +10,7 @@ import click
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
-from wheelside.identity.gate import Answer, GateCheck
+from wheelside.identity.gate import Answer, Expected, GateCheck
 from wheelside.jobs.gate import check_at_gate
 from wheelside.jobs.jsonform import document
 
@@ -30,7 +30,7 @@ def command(file: Path, wheel_set: str, ids: tuple[str, ...], day: date | None, 
     found = check_at_gate(file, wheel_set, ids, day=day)
     if json_out:
         click.echo(document("gate", garage=found.garage.title, passed=found.check.passed, check=found.check), nl=False)
-        return 0 if found.check.passed or not ids else 1
+        return 1 if found.check.passed is False else 0
     out = Teller()
     if not ids:
         _show_expected(out, found.garage, found.check)
@@ -41,12 +41,14 @@ def command(file: Path, wheel_set: str, ids: tuple[str, ...], day: date | None, 
 
 def _show_expected(out: Teller, garage: Garage, check: GateCheck) -> None:
     out.heading(f"{garage.sets[check.set].name} at the gate", "trigger each wheel, other wheels a metre away")
-    wheels = garage.sets[check.set].wheels
-    rows = [
-        (c.value, garage.wheels[w].name, "an answer" if w in check.silent else "its ID is not known yet: note it")
-        for c, w in wheels
-    ]
-    out.table(("corner", "wheel", "expect"), rows)
+    rows = [(e.corner.value, garage.wheels[e.wheel].name, _expected(e)) for e in check.expected]
+    out.table(("corner", "wheel", "should send"), rows)
+
+
+def _expected(e: Expected) -> str:
+    if not e.speaks:
+        return "nothing: it has no sensor, or is noted as giving no answer"
+    return " or ".join(e.ids) or "its ID is not known yet: note it"
 
 
 def _show(out: Teller, garage: Garage, check: GateCheck) -> None:

@@ -65,7 +65,7 @@ def command(
             file, day=day, plan_file=plan_file, keep=not no_save, let_go=let_go, reasons_for=wheels, tipping=tipping
         )
     if json_out:
-        _print_json(planned, supposed)
+        _print_json(planned, supposed, tipping=tipping)
     else:
         out = Teller()
         if supposed is not None:
@@ -77,9 +77,9 @@ def command(
     return exit_status(planned.plan.findings)
 
 
-def _print_json(planned: Planned, supposed: Supposed | None) -> None:
+def _print_json(planned: Planned, supposed: Supposed | None, *, tipping: bool) -> None:
     parts: dict[str, object] = {"garage": planned.garage.title, "plan": planned.plan, "saved_in": planned.saved_in}
-    if planned.tipping:
+    if tipping:
         parts["tipping"] = planned.tipping
     if supposed is not None:
         parts |= {"if": supposed.facts, "difference": supposed.difference}
@@ -196,7 +196,12 @@ def _show_teaching(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
 
 def _show_cost(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
     number = garage.units.choice.number
-    out.heading("What it costs", "proven least" if plan.weight == plan.bound else "best found, not proven least")
+    out.heading(
+        "What it costs",
+        "proven least of all plans that do the work now"
+        if plan.weight == plan.bound
+        else "best found, not proven least",
+    )
     rows = [(c.what, number(c.price.seconds / 60, 0), number(c.price.hundredths / 100, 2)) for c in plan.costs]
     rows.append(("together, sure", number(plan.total.seconds / 60, 0), number(plan.total.hundredths / 100, 2)))
     out.table(("", "min", plan.currency), rows, right=(1, 2))
@@ -225,14 +230,16 @@ def _odds(number: Callable[[float, int], str], ppm: int) -> str:
 
 
 def _show_runner_up(out: Teller, plan: IdentityPlan, number: Callable[[float, int], str]) -> None:
-    other = plan.runner_up
-    if other is None:
-        return
-    more = f"{number(other.extra_weight / 360_000, 2)} {plan.currency} more"
-    more = more if other.extra_weight else "just as much; the stated order of ties decides"
-    out.line(
-        f"the next best plan costs {more}: {'; '.join(other.changes) or 'the same wheels otherwise taught'}", indent=2
-    )
+    told = [("the next best plan", plan.runner_up)]
+    if plan.another_way != plan.runner_up:
+        told.append(("the best plan that teaches or stores otherwise", plan.another_way))
+    for name, other in told:
+        if other is not None:
+            more = f"costs {number(other.extra_weight / 360_000, 2)} {plan.currency} more"
+            more = more if other.extra_weight else "costs just as much; the stated order of ties decides"
+            out.line(
+                f"{name} {more}: {'; '.join(other.changes) or 'the same wheels, taught at another time'}", indent=2
+            )
 
 
 def _show_saved(out: Teller, planned: Planned) -> None:

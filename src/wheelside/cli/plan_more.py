@@ -40,7 +40,8 @@ def show_tipping(out: Teller, planned: Planned) -> None:
         "When another plan would win", f"figures from nothing to {MOST_TIMES:g} times what they are, one at a time"
     )
     if not planned.tipping:
-        out.line("none of them changes the plan", indent=2)
+        none = "none of them changes the plan" if planned.plan.possible else "there is no plan to change"
+        out.line(none, indent=2)
         return
     units, currency = planned.garage.units.choice, planned.plan.currency
     rows = []
@@ -64,13 +65,21 @@ def _figure(t: Tipping, value: float, units: UnitChoice, currency: str) -> str:
 
 def show_conflict(out: Teller, plan: IdentityPlan, units: UnitChoice) -> None:
     """Why no plan is possible, and the cheapest ways out."""
-    out.heading("No plan is possible", "these can't all hold; any one of them changed, the others can")
+    out.heading(
+        "No plan is possible",
+        "these can't all hold; each of them changed would lift this conflict, though another may remain",
+    )
     for fact in plan.conflict:
         out.line(f"- {fact.text}", indent=2)
         out.line(f"rests on {fact.basis.text()}", style="dim", indent=4)
     out.heading("Ways out", "each tried by planning with it; cost of the best plan then, all in all")
     if not plan.ways_out:
         out.line("none that Wheelside knows of: change one of the facts above", indent=2)
-    rows = [(f"{units.number(way.weight / 360_000, 2)} {plan.currency}", way.text) for way in plan.ways_out]
+    rows = [
+        (units.number(way.weight / 360_000, 2), units.number(way.own_weight / 360_000, 2), way.text)
+        for way in plan.ways_out
+    ]
     if rows:
-        out.table(("", ""), rows, right=(0,), whole=(0,))
+        out.table(
+            (f"{plan.currency}, all in all", "of it for the change", "what to do"), rows, right=(0, 1), whole=(0, 1)
+        )

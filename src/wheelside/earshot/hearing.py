@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from wheelside.earshot.budget import BOOT_M, INSIDE, NOT_HEARD_BELOW, SAME_PLACE_M, Budget, budget
-from wheelside.earshot.silence import weighed
+from wheelside.earshot.silence import bursts, weighed
 from wheelside.earshot.walls import wall
 from wheelside.finding import Basis, Ground
 from wheelside.garage.ids import car_band
@@ -77,8 +77,9 @@ def _along(garage: Garage, car: Car, path: Path, where: str, set_id: str | None)
         verdict = path.heard or Heard.YES
         return Hearing(verdict, described, path.basis("heard") if path.heard else _NOT_STATED)
     link = budget(car_band(garage, car), path.distance.metres, tuple(wall(w) for w in path.walls))
-    chance = weighed(garage, link.chance, listened)
-    verdict, basis = _settled(path, chance, listening=bool(listened))
+    silences = tuple(n for one in listened if (n := bursts(garage, one)) is not None)
+    chance = weighed(link, silences)
+    verdict, basis = _settled(path, chance, listening=bool(silences))
     return Hearing(verdict, described, basis, chance, link)
 
 

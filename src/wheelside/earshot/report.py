@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.earshot.budget import NOT_HEARD_BELOW, RECEIVER_HAND, budget, distance_for
+from wheelside.earshot.budget import NOT_HEARD_BELOW, RECEIVER_HAND, Budget, budget, distance_for
 from wheelside.earshot.hearing import Hearing, heard_between, path_between, set_heard
-from wheelside.earshot.silence import DEAD_SPOT
+from wheelside.earshot.silence import weighed
 from wheelside.earshot.walls import KNOWN, wall
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.ids import car_band, rest_interval
@@ -21,8 +21,9 @@ from wheelside.units import Duration
 
 GARDEN_M = 150.0
 """Beyond this no garden reaches; judgement."""
-_BURSTS = 8
+_BURSTS = 8.0
 """So many bursts leave 1 in 15,000 for missing them all at a good spot."""
+MOST_SPOTS = 12
 _WALLS: tuple[tuple[str, ...], ...] = ((), ("brick",), ("concrete",), ("steel",), ("steel", "steel"))
 
 
@@ -60,13 +61,14 @@ class FarEnough:
 class Listen:
     """How to find out about one set at one place: so long at each of so many spots, nothing being heard at any.
 
-    None where it is not known how often its sensors send: then silence proves nothing.
+    `each` is None where it is not known how often its sensors send, for then silence proves nothing; `spots` is None
+    where no number up to a dozen would be enough, for the receiver hears too little of what the car does.
     """
 
     set: str
     place: str
     each: Duration | None
-    spots: int
+    spots: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,19 +93,27 @@ def earshot(garage: Garage, line: tuple[Spell, ...], day: date) -> Earshot:
 def _heard_by(garage: Garage, car: Car, line: tuple[Spell, ...], day: date) -> Iterator[Heard]:
     told: set[tuple[object, ...]] = set()
     for spell in line:
-        since = max(spell.since, day)
-        for place in (spell.at, *spell.or_at):
-            there = Spell(spell.since, spell.until, spell.set, spell.on, place, spell.riding_in)
-            mark = (spell.set, spell.on, place, spell.riding_in, car_place(garage, car.id, since))
-            if spell.on == car.id or mark in told:
-                continue
-            told.add(mark)
-            hearing = set_heard(garage, car, there, since)
-            silent = place is not None and _silent(garage, spell.set, since)
-            yield Heard(car.id, garage.sets[spell.set].name, since, hearing, _by_receiver(hearing), silent)
+        for since in _days(garage, spell, day):
+            for place in (spell.at, *spell.or_at):
+                there = Spell(spell.since, spell.until, spell.set, spell.on, place, spell.riding_in)
+                bearer = spell.on or spell.riding_in
+                stands = car_place(garage, bearer, since) if bearer else None
+                mark = (spell.set, spell.on, place, spell.riding_in, car_place(garage, car.id, since), stands)
+                if spell.on == car.id or mark in told:
+                    continue
+                told.add(mark)
+                hearing = set_heard(garage, car, there, since)
+                silent = place is not None and _silent(garage, spell.set, since)
+                yield Heard(car.id, garage.sets[spell.set].name, since, hearing, _by_receiver(hearing), silent)
     for sensor in loose_sensors(garage, day):
         hearing = heard_between(garage, car, car_place(garage, car.id, day), sensor.kept_at)
         yield Heard(car.id, sensor.name, day, hearing, _by_receiver(hearing), sensor.at_rest is AtRest.SILENT)
+
+
+def _days(garage: Garage, spell: Spell, day: date) -> list[date]:
+    """The first day of a spell, and those on which an outing begins meanwhile."""
+    first = max(spell.since, day)
+    return [first, *sorted({o.since for o in garage.outing if first < o.since < spell.until})]
 
 
 def _silent(garage: Garage, set_id: str, day: date) -> bool:
@@ -136,16 +146,15 @@ def _listen(garage: Garage, car: Car, line: tuple[Spell, ...], day: date) -> Ite
         path = path_between(garage, spell.at, here)
         if path is None or path.distance is None or path.heard is not None:
             continue
-        chance = budget(car_band(garage, car), path.distance.metres, tuple(wall(w) for w in path.walls)).chance
-        if chance >= NOT_HEARD_BELOW:
-            yield Listen(spell.set, spell.at, _long_enough(garage, spell.set, max(day, spell.since)), _spots(chance))
+        link = budget(car_band(garage, car), path.distance.metres, tuple(wall(w) for w in path.walls))
+        if link.chance >= NOT_HEARD_BELOW:
+            yield Listen(spell.set, spell.at, _long_enough(garage, spell.set, max(day, spell.since)), _spots(link))
 
 
-def _spots(chance: float) -> int:
-    """At how many spots silence would take a chance below 1 in 100: odds times 0.2 for each (Bayes)."""
-    wanted = NOT_HEARD_BELOW / (1.0 - NOT_HEARD_BELOW)
-    odds = min(chance, 0.999999) / (1.0 - min(chance, 0.999999))
-    return max(1, math.ceil(math.log(wanted / odds) / math.log(DEAD_SPOT)))
+def _spots(link: Budget) -> int | None:
+    """At how many spots silence would take the chance below 1 in 100; None where a dozen would not."""
+    enough = (n for n in range(1, MOST_SPOTS + 1) if weighed(link, (_BURSTS,) * n) < NOT_HEARD_BELOW)
+    return next(enough, None)
 
 
 def _long_enough(garage: Garage, set_id: str, day: date) -> Duration | None:

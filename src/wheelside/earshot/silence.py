@@ -1,17 +1,20 @@
-"""What the owner's listening says: something heard settles it, silence is weighed by how often the sensors send."""
+"""What the owner's listening says: something heard settles it, silence is weighed by what the receiver could have heard."""
 
 from __future__ import annotations
 
 import math
 
+from wheelside.earshot.budget import RECEIVER_HAND, Budget
 from wheelside.garage.ids import rest_interval
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, Listening
 
-DEAD_SPOT = 0.2
-"""The chance that a receiver hears nothing from where it lay although a car would; judgement."""
 BURST_MISSED = 0.3
 """The chance that one burst goes unheard though the spot is good; judgement (single frames are lost in 10 to 60 of 100)."""
+SPOT_DB = 5.0
+"""By how much the level differs from spot to spot of the receiver, standard deviation; judgement."""
+_STEPS = 8
+"""Grid steps to one standard deviation."""
 
 
 def bursts(garage: Garage, listening: Listening) -> float | None:
@@ -24,20 +27,41 @@ def bursts(garage: Garage, listening: Listening) -> float | None:
     return sum(listening.lasted.seconds / i.seconds for i in intervals if i is not None)
 
 
-def silence_weight(garage: Garage, listening: Listening) -> float:
-    """How likely the silence would be if the set could be heard, 0.2 to 1; 1 where it proves nothing."""
-    sent = bursts(garage, listening)
-    if sent is None:
-        return 1.0
-    return DEAD_SPOT + (1.0 - DEAD_SPOT) * math.pow(BURST_MISSED, sent)
+def weighed(link: Budget, silences: tuple[float, ...]) -> float:
+    """The chance that a car hears, after so many silences of a hand-held receiver, each with the bursts sent meanwhile (Bayes).
+
+    What car and receiver share, sensor, wheel, distance and walls, they have in common at every listening, and the
+    receiver's own need too; the spot differs each time. So silence can only tell as much as the receiver could have heard.
+    """
+    if not silences:
+        return link.chance
+    shared = link.terms[:-1]
+    level, spread = sum(t.db for t in shared), math.sqrt(sum(t.spread_db**2 for t in shared))
+    car = link.terms[-1]
+    heard = total = 0.0
+    for x in _grid(4.0):
+        at = level + spread * x
+        prior = math.exp(-x * x / 2.0)
+        silent = sum(math.exp(-y * y / 2.0) * _all_silent(at, y, silences) for y in _grid(3.0))
+        total += prior * silent
+        heard += prior * silent * _above((at + car.db) / car.spread_db)
+    return heard / total if total > 0.0 else link.chance
 
 
-def weighed(garage: Garage, chance: float, listened: tuple[Listening, ...]) -> float:
-    """The chance of being heard after listening (Bayes), each time taken as another spot and independent."""
-    if any(one.heard for one in listened):
-        return 1.0
-    audible = chance
-    for one in listened:
-        audible *= silence_weight(garage, one)
-    rest = 1.0 - chance
-    return audible / (audible + rest) if audible + rest > 0.0 else chance
+def _all_silent(level: float, need: float, silences: tuple[float, ...]) -> float:
+    """The chance that nothing is heard at any listening; `need`: the receiver's own need, in its standard deviations."""
+    reaches = _above((level + RECEIVER_HAND.db + RECEIVER_HAND.spread_db * need) / SPOT_DB)
+    out = 1.0
+    for sent in silences:
+        out *= 1.0 - reaches * (1.0 - math.pow(BURST_MISSED, sent))
+    return out
+
+
+def _grid(reach: float) -> tuple[float, ...]:
+    n = int(reach * _STEPS)
+    return tuple(i / _STEPS for i in range(-n, n + 1))
+
+
+def _above(z: float) -> float:
+    """The chance that a standard normal is below z."""
+    return 0.5 * math.erfc(-z / math.sqrt(2.0))

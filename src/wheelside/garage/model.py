@@ -94,7 +94,8 @@ class Path(Row):
     walls: tuple[str, ...] = fact(ListOf(TEXT, 20), "The walls between, one word for each: brick, wood, steel.")
     heard: Heard | None = fact(
         choice(Heard),
-        "Your word on whether sensors at one place are heard by a car at the other; left out to have it computed.",
+        "Your word on whether sensors at one place are heard by a car at the other; left out to have it computed. "
+        "Beside a distance, 'no' counts only where the link budget does not speak against it.",
     )
     listened: tuple[Listening, ...] = fact(Rows(Listening), "When you listened along this path, and what came.")
 

@@ -113,8 +113,9 @@ class _Bill:
         for t in self.plan.teachings:
             if t.needed:
                 yield self._expected(self._odds("teach_fails"), *self._teaching(self.garage.cars[t.car]))
-        meets = 1.0 - (1.0 - self._odds("pair_meets")) ** self.garage.plan.horizon_years
-        yield from (self._expected(meets, fault) for _ in self._paired_sets())
+        for sets in self._paired_sets():
+            years = min(self._years(name) for name in sets)
+            yield self._expected(1.0 - (1.0 - self._odds("pair_meets")) ** years, fault)
 
     def _failing(self, w: WheelPlan) -> int:
         cars = {s.on for s in self.plan.line if s.set == w.set and s.on and s.until > self.plan.day}
@@ -127,9 +128,14 @@ class _Bill:
                 return 0
             age = max(0, (self.plan.day - sensor.first_used).days) / DAYS_PER_YEAR
         life = self.garage.odds.sensor_life.years if self.garage.odds.sensor_life else DEFAULT_LIFE_YEARS
-        then = age + self.garage.plan.horizon_years
+        then = age + self._years(w.set)
         chance = 1.0 - math.exp((age / life) ** LIFE_SHAPE - (then / life) ** LIFE_SHAPE)
         return self._expected(chance, self._time("fault") + self._time("shop_trip"), self._refit)
+
+    def _years(self, set_id: str) -> float:
+        """How long a set is still there within the horizon, in years."""
+        horizon, leaves = float(self.garage.plan.horizon_years), self.garage.sets[set_id].leaves
+        return horizon if leaves is None else min(horizon, (leaves - self.plan.day).days / DAYS_PER_YEAR)
 
     def _paired_sets(self) -> set[tuple[str, str]]:
         """Every two sets, or one, in which two wheels are sure to carry one ID."""

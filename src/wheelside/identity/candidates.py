@@ -22,7 +22,7 @@ from wheelside.garage.model import Car, Garage, Sensor, WheelSet, Writer
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
 from wheelside.identity.choice import Action, Candidate, Fact, FreshFrom, IdChoice, Member, Refusal
-from wheelside.identity.costs import NOTHING, Price, Risk, Tariff
+from wheelside.identity.costs import NOTHING, Price, Risk, Tariff, years_with
 from wheelside.identity.roll import HeldId, Key, Roll
 from wheelside.sensor.fresh import FreshRule
 from wheelside.sensor.ident import PrintForm, SensorId
@@ -230,12 +230,13 @@ class _Maker:
         """That the sensor fails on a car that watches it; nothing where its age is not known."""
         if not self.cars:
             return ()
+        years = years_with(self.wheel_set, self.day, self.tariff.years)
         if action is Action.REFIT:
-            return (self.tariff.failing_risk(0.0),)
+            return (self.tariff.failing_risk(0.0, years),)
         first = self.sensor.first_used if self.sensor else None
         if first is None:
             return ()
-        return (self.tariff.failing_risk(max(0, (self.day - first).days) / DAYS_PER_YEAR),)
+        return (self.tariff.failing_risk(max(0, (self.day - first).days) / DAYS_PER_YEAR, years),)
 
     # --- what speaks against it
 

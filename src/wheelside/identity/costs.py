@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from wheelside.finding import Basis, Ground
-from wheelside.garage.model import Car, Garage
+from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import Teaching
 from wheelside.units import Duration, Money
+from wheelside.units.quantity import DAYS_PER_YEAR
 
 DEFAULT_CURRENCY = "EUR"
 DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60, "writer": 60}
@@ -114,9 +116,9 @@ class Tariff:
     def _odds(self, name: str) -> float:
         return dict(self.odds)[name]
 
-    def pair_risk(self) -> Risk:
-        """Two sets with one ID meet after all, some time within the horizon."""
-        return Risk("pair_meets", _ppm(1.0 - (1.0 - self._odds("pair_meets")) ** self.years), self.fault)
+    def pair_risk(self, years: float) -> Risk:
+        """Two sets with one ID meet after all, some time within so many years."""
+        return Risk("pair_meets", _ppm(1.0 - (1.0 - self._odds("pair_meets")) ** years), self.fault)
 
     def writing_risk(self) -> Risk:
         return Risk("write_wrong", _ppm(self._odds("write_wrong")), self.fault + self.write_mounted)
@@ -124,13 +126,20 @@ class Tariff:
     def teaching_risk(self, teach: Price) -> Risk:
         return Risk("teach_fails", _ppm(self._odds("teach_fails")), teach)
 
-    def failing_risk(self, age_years: float) -> Risk:
-        """A sensor of this age that works fails within the horizon (Weibull law)."""
-        one, other = age_years / self.life_years, (age_years + self.years) / self.life_years
+    def failing_risk(self, age_years: float, years: float) -> Risk:
+        """A sensor of this age that works fails within so many years (Weibull law)."""
+        one, other = age_years / self.life_years, (age_years + years) / self.life_years
         chance = 1.0 - math.exp(one**LIFE_SHAPE - other**LIFE_SHAPE)
         years = max(1, round(age_years))
         to = f"a sensor about {years} year{'s' if years > 1 else ''} old" if age_years > 0 else "a new sensor"
         return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip, to)
+
+
+def years_with(wheel_set: WheelSet, day: date, horizon_years: int) -> float:
+    """How many years of the horizon a set is the owner's."""
+    if wheel_set.leaves is None:
+        return float(horizon_years)
+    return min(float(horizon_years), (wheel_set.leaves - day).days / DAYS_PER_YEAR)
 
 
 def _ppm(odds: float) -> int:
@@ -159,7 +168,11 @@ def tariff(garage: Garage) -> Tariff:
     unsure = Basis(Ground.DEFAULT, "judgement; change it in [odds]")
     rates += [Rate(n, f"{100 * o:g} %", unsure if shares[n] is None else given_odds.basis(n)) for n, o in odds.items()]
     rates.append(
-        Rate("sensor_life", f"{life:g} years", given_odds.basis("sensor_life") if given_odds.sensor_life else unsure)
+        Rate(
+            "sensor_life",
+            f"{life:g} year{'' if life == 1 else 's'}",
+            given_odds.basis("sensor_life") if given_odds.sensor_life else unsure,
+        )
     )
     return Tariff(
         currency=currency,

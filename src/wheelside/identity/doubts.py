@@ -211,7 +211,8 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
 
 
 def _retired_in_use(garage: Garage, members: tuple[Member, ...], day: date) -> Iterator[Finding]:
-    retired = Roll(garage, day).retired
+    roll = Roll(garage, day)
+    retired = roll.retired - roll.scrapped
     for member in members:
         for one in member.ids:
             if one.key in retired:

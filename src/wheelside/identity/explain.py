@@ -79,10 +79,21 @@ class Explainer:
             return NotTaken(action, choice, rule, text, _INVARIANT, "", None, None)
         extra, weight = forced.price - best.price, forced.weight - best.weight
         units = self.garage.units.choice
-        text = extra_text(extra, weight, task.tariff, units, proven=forced.proven) + _also(
-            self.garage, task, best, forced, n
+        text = (
+            self._meets(indices)
+            + extra_text(extra, weight, task.tariff, units, proven=forced.proven)
+            + _also(self.garage, task, best, forced, n)
         )
         return NotTaken(action, choice, "", text, Basis(Ground.COMPUTED, "solved again with it"), "", extra, weight)
+
+    def _meets(self, indices: tuple[int, ...]) -> str:
+        """What the candidates would clash with in the best plan, so that it has to change with them; '' for nothing."""
+        there, picked = set(self.best.chosen), set(self.best.picked)
+        for clash in self.model.problem.clashes:
+            mine, others = set(clash.candidates) & set(indices), set(clash.candidates) - set(indices)
+            if mine and others <= there and set(clash.picks) <= picked:
+                return f"{clash_text(self.garage, clash, {*mine, *others})}; to avoid that "
+        return ""
 
     def _why_not(self, n: int, indices: tuple[int, ...]) -> tuple[str, str]:
         """A clash that forbids the candidates by itself, for its other side can't be changed; else the facts in conflict."""
@@ -174,19 +185,18 @@ def clash_text(garage: Garage, clash: Clash, among: Collection[int]) -> str:
 def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
     """The clashes that exist now, before anything is done."""
     now = {i for own in task.of_member for i in own if _as_it_is(task.candidates[i])}
-    told: set[SensorId] = set()
+    standing: dict[tuple[SensorId, str], list[Clash]] = {}
     for clash in task.clashes:
-        if set(clash.candidates) <= now and not clash.picks and clash.id not in told:
-            told.add(clash.id)
-            text = clash_text(garage, clash, now).replace("would carry", "carry")
-            yield Finding(
-                Weight.WARNING,
-                "clash-now",
-                garage.cars[clash.car].name if clash.car else "sale",
-                f"As things stand, {text}.",
-                (_INVARIANT,),
-                "carry out the plan, or keep the two apart until then",
-            )
+        if set(clash.candidates) <= now and not clash.picks:
+            standing.setdefault((clash.id, clash.rule), []).append(clash)
+    for (_, rule), alike in standing.items():
+        first = min(alike, key=lambda c: c.day)
+        carriers = _listed(list(dict.fromkeys(place.split(" (")[0] for c in alike for place in c.places(now))))
+        text = clash_text(garage, first, now).replace("would carry", "carry")
+        more = f" {carriers} all carry it." if len(alike) > 1 else ""
+        about = garage.cars[first.car].name if rule != "sold-alike" else "sale"
+        way = "carry out the plan, or keep them apart until then"
+        yield Finding(Weight.WARNING, "clash-now", about, f"As things stand, {text}.{more}", (_INVARIANT,), way)
 
 
 def _as_it_is(c: Candidate) -> bool:

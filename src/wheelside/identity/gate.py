@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from wheelside.errors import BadText
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.ids import family_readings
 from wheelside.garage.joined import parts_on
@@ -39,18 +40,31 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class Expected:
+    """What a wheel should answer: the IDs that it may carry, none where that is not known; `speaks` False where it is noted as silent."""
+
+    corner: Corner
+    wheel: str
+    ids: tuple[str, ...]
+    speaks: bool
+
+
+@dataclass(frozen=True, slots=True)
 class GateCheck:
     """A set at the gate: the answers, the wheels that did not answer, and those whose IDs are not known beforehand."""
 
     set: str
+    expected: tuple[Expected, ...]
     answers: tuple[Answer, ...]
     silent: tuple[str, ...]
     unknown: tuple[str, ...]
     findings: tuple[Finding, ...]
 
     @property
-    def passed(self) -> bool:
-        """Whether every wheel of the set with a known ID answered, and nothing else did."""
+    def passed(self) -> bool | None:
+        """Whether every wheel of the set with a known ID answered, and nothing else did; None where nothing was read."""
+        if not self.answers:
+            return None
         return not self.silent and all(a.verdict is Verdict.HERE for a in self.answers)
 
 
@@ -64,7 +78,11 @@ def gate_check(garage: Garage, set_id: str, texts: Sequence[str], day: date) -> 
     seen = {a.wheel for a in answers if a.verdict is Verdict.HERE}
     silent = tuple(w for w in gate.own if gate.own[w] and w not in seen)
     unknown = tuple(w for w in gate.own if not gate.own[w] and w not in seen)
-    return GateCheck(set_id, answers, silent, unknown, tuple(gate.findings(answers, silent)))
+    findings = tuple(gate.findings(answers, silent)) if texts else ()
+    expected = tuple(
+        Expected(c, w, tuple(i.hex for i in gate.own[w]), gate.speaks(w)) for c, w in gate.wheel_set.wheels
+    )
+    return GateCheck(set_id, expected, answers, silent, unknown, findings)
 
 
 @dataclass(frozen=True)
@@ -77,6 +95,10 @@ class _Gate:
     @property
     def own(self) -> dict[str, tuple[SensorId, ...]]:
         return {w: self._ids(w) for _, w in self.wheel_set.wheels}
+
+    def speaks(self, wheel: str) -> bool:
+        sensor = parts_on(self.garage, wheel, self.day).sensor
+        return sensor is not None and sensor.answers is not False
 
     def _ids(self, wheel: str) -> tuple[SensorId, ...]:
         return self.roll.carried_by(parts_on(self.garage, wheel, self.day).sensor)
@@ -92,10 +114,7 @@ class _Gate:
             yield answer
 
     def _answer(self, text: str) -> Answer:
-        families = {s.family for s in self.garage.sensor} or {None}
-        keys = {
-            r.id.key for family in sorted(families, key=str) for r in family_readings(self.garage, text, family).all
-        }
+        keys = self._keys(text)
         here = [(c, w) for c, w in self.wheel_set.wheels if keys & {one.key for one in self._ids(w)}]
         if len(here) == 1:
             (corner, wheel), *_ = here
@@ -103,6 +122,19 @@ class _Gate:
         if here:
             return Answer(text, Verdict.UNCLEAR)
         return self._elsewhere(text, keys)
+
+    def _keys(self, text: str) -> set[Key]:
+        """Every ID that a text can be in a family of the garage. Raises BadText where it is none in any."""
+        keys: set[Key] = set()
+        trouble: BadText | None = None
+        for family in sorted({s.family for s in self.garage.sensor} or {None}, key=str):
+            try:
+                keys |= {r.id.key for r in family_readings(self.garage, text, family).all}
+            except BadText as error:
+                trouble = trouble or error
+        if not keys and trouble is not None:
+            raise trouble
+        return keys
 
     def _elsewhere(self, text: str, keys: set[Key]) -> Answer:
         for other in self.garage.set:
@@ -113,8 +145,20 @@ class _Gate:
             return Answer(text, Verdict.RETIRED)
         return Answer(f"…{text.strip()[-3:]}", Verdict.STRANGE)
 
+    def _alike(self, answers: Sequence[Answer]) -> Iterator[Finding]:
+        """Another set that would answer just as this one does: only its labels tell them apart."""
+        mine = {one.key for a in answers if a.verdict is Verdict.HERE for one in self._ids(a.wheel or "")}
+        for other in self.garage.set:
+            theirs = {one.key for _, wheel in other.wheels for one in self._ids(wheel)}
+            if other.id != self.wheel_set.id and mine & theirs:
+                text = f"{other.name} answers with the same IDs, so the answers do not tell the two sets apart."
+                yield Finding(
+                    Weight.WARNING, "pair-at-gate", self.wheel_set.name, text, _READ, "go by the labels on the wheels"
+                )
+
     def findings(self, answers: Sequence[Answer], silent: Sequence[str]) -> Iterator[Finding]:
         name = self.wheel_set.name
+        yield from self._alike(answers)
         strays = [a for a in answers if a.verdict is Verdict.OTHER_SET]
         for a in strays:
             other = self.garage.sets[a.set or ""].name

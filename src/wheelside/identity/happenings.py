@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from datetime import date
 
+from wheelside.earshot.hearing import heard_at
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, StandIn
@@ -38,6 +39,10 @@ def happenings(garage: Garage, line: tuple[Spell, ...], day: date, end: date) ->
             text = f"It is sold on {wheel_set.sold}; from then on its IDs are retired and never given out again."
             way = "hand over a list of its IDs and ages, and take the set out of the car's list"
             yield Finding(Weight.NOTE, "sale", wheel_set.name, text, _PRACTICE, way)
+        if wheel_set.scrapped is not None and day < wheel_set.scrapped < end:
+            text = f"It is scrapped on {wheel_set.scrapped}; from then on its IDs are retired, and no other wheel is given them."
+            way = "recycle its sensors as batteries; do not drill, cut or heat them"
+            yield Finding(Weight.NOTE, "scrapping", wheel_set.name, text, _PRACTICE, way)
 
 
 def _stand_in(garage: Garage, one: StandIn) -> Finding:
@@ -49,11 +54,11 @@ def _stand_in(garage: Garage, one: StandIn) -> Finding:
         if lacks
         else "is not in the car's list unless taught: a flashing lamp may come"
     )
-    where = garage.places[one.other_at].name if one.other_at else "the boot"
-    text = (
-        f"From {one.since} wheel {spare} stands in for {other}. It {lamp}. Wheel {other} in {where} may go on "
-        "sending a low pressure, for which the lamp stays on."
-    )
+    heard = one.other_at is None or heard_at(garage, garage.cars[one.on], one.other_at, one.since).heard
+    spot = f"at {garage.places[one.other_at].name}" if one.other_at else "in the boot"
+    text = f"From {one.since} wheel {spare} stands in for {other}. It {lamp}."
+    if heard:
+        text += f" Wheel {other} {spot} may go on sending a low pressure, for which the lamp stays on."
     way = (
         f"buy nothing and teach nothing for it; keep to the handbook's speed for a spare; mend {other} and put it back"
     )
@@ -62,13 +67,21 @@ def _stand_in(garage: Garage, one: StandIn) -> Finding:
 
 def _elsewhere(garage: Garage, line: tuple[Spell, ...], one: StandIn, day: date) -> Iterator[Finding]:
     """A wheel that is stood in for on a car that it is not on then, by the season line."""
-    owner = next(s for s in garage.set if one.instead_of in {w for _, w in s.wheels})
-    spell = where(line, owner.id, day)
-    if spell is None or spell.on != one.on:
-        name, car = garage.wheels[one.instead_of].name, garage.cars[one.on].name
-        text = f"By the season line {name} is not on {car} on {day}, so nothing can stand in for it there."
-        way = "correct the [[stand_in]], or the stays of its set"
-        yield Finding(Weight.WARNING, "stand-in-elsewhere", car, text, (Basis(Ground.OWNER, "garage file"),), way)
+    car, file = garage.cars[one.on].name, (Basis(Ground.OWNER, "garage file"),)
+    way = "correct the [[stand_in]], or the stays of its set"
+    sets = {w: s.id for s in garage.set for _, w in s.wheels}
+    days = sorted({day, *(s.since for s in line if s.set == sets[one.instead_of] and day < s.since < one.until)})
+    off = next((d for d in days if (spell := where(line, sets[one.instead_of], d)) is None or spell.on != one.on), None)
+    if off is not None:
+        name = garage.wheels[one.instead_of].name
+        text = f"By the season line {name} is not on {car} on {off}, so nothing can stand in for it there."
+        yield Finding(Weight.WARNING, "stand-in-elsewhere", car, text, file, way)
+    spare = where(line, sets[one.wheel], day)
+    if spare is not None and spare.on is not None:
+        text = (
+            f"By the season line {garage.wheels[one.wheel].name} is on {garage.cars[spare.on].name} already on {day}."
+        )
+        yield Finding(Weight.WARNING, "stand-in-elsewhere", car, text, file, way)
 
 
 def _outing(garage: Garage, place: str, cars: tuple[str, ...], since: date) -> Iterator[Finding]:
@@ -82,7 +95,7 @@ def _outing(garage: Garage, place: str, cars: tuple[str, ...], since: date) -> I
     )
     if len(direct) >= MANY_CARS:
         share = frame_lost(len(direct))
-        lost = f"While all of them roll, about {100 * share:.0f} % of frames are lost to one another: a car may take long to show its pressures."
+        lost = f"While all of them roll, about {100 * share:.0f} % of frames are lost to one another; a car may need a minute longer."
         yield Finding(Weight.NOTE, "crowded-air", name, lost, _COMPUTED)
 
 

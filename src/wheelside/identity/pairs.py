@@ -106,15 +106,18 @@ def _moments(ears: Ears, first: tuple[Stretch, ...], other: tuple[Stretch, ...])
 
 
 def pair_findings(garage: Garage, rules: Sequence[PairRule], day: date) -> Iterator[Finding]:
-    """Each pair as something to take care of: they must never meet."""
+    """The pairs of each two sets as something to take care of: they must never meet."""
+    sets = {wheel: s for s in garage.set for _, wheel in s.wheels}
+    alike: dict[tuple[str, str, str], list[PairRule]] = defaultdict(list)
     for rule in rules:
-        names = garage.wheels[rule.wheels[0]].name, garage.wheels[rule.wheels[1]].name
-        text = f"{names[0]} and {names[1]} are a pair: both carry {rule.id.hex}. They must never be within earshot of one car."
-        way = (
-            f"{_where_it_may_be(garage, rule, day)}; before storing either elsewhere, selling or lending it, plan again"
-        )
-        basis = (Basis(Ground.COMPUTED, "this plan"),)
-        yield Finding(Weight.WARNING, "clone-pair", f"wheels {names[0]} and {names[1]}", text, basis, way)
+        one, other = (sets[w].name for w in rule.wheels)
+        alike[one, other, _where_it_may_be(garage, rule, day)].append(rule)
+    for (one, other, where), own in alike.items():
+        names = [" with ".join(garage.wheels[w].name for w in rule.wheels) for rule in own]
+        text = f"{', '.join(names)}: each two carry one ID. They must never be within earshot of one car."
+        way = f"{where}; before storing either elsewhere, selling or lending it, plan again"
+        about = f"pairs of {one} and {other}" if one != other else f"pairs within {one}"
+        yield Finding(Weight.WARNING, "clone-pair", about, text, (Basis(Ground.COMPUTED, "this plan"),), way)
 
 
 def _where_it_may_be(garage: Garage, rule: PairRule, day: date) -> str:
@@ -124,5 +127,5 @@ def _where_it_may_be(garage: Garage, rule: PairRule, day: date) -> str:
     not_at = ", ".join(garage.places[p].name for p in rule.forbidden)
     sensors = [parts_on(garage, wheel, day).sensor for wheel in rule.wheels]
     still = all(s is not None and s.at_rest is AtRest.SILENT for s in sensors)
-    rule_text = f"while one is on {cars}, keep the other at {places}{f', not at {not_at}' if not_at else ''}"
+    rule_text = f"while one is on {cars}, keep the other at {places}{f' and never at {not_at}' if not_at else ''}"
     return f"{rule_text}{', for both are silent while they lie still' if still and not_at else ''}"

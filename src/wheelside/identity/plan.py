@@ -104,7 +104,7 @@ class IdentityPlan:
 
     `total` is what is sure. `weight` is the cost with the expected cost of risks, in 1/3600 of a hundredth of
     `currency`, time at the owner's hourly worth, and `bound` what is proven that no plan can be below; they are
-    equal where the plan is proven best.
+    equal where the plan is proven best. `runner_up` differs in any way, `another_way` in what is taught when or kept where.
     """
 
     day: date
@@ -125,6 +125,7 @@ class IdentityPlan:
     weight: int = 0
     bound: int = 0
     runner_up: RunnerUp | None = None
+    another_way: RunnerUp | None = None
     conflict: tuple[ConflictFact, ...] = ()
     ways_out: tuple[WayOut, ...] = ()
 
@@ -221,7 +222,10 @@ class _Planner:
             total=best.price,
             weight=best.weight,
             bound=best.bound,
-            runner_up=self._runner_up(task, model, best),
+            runner_up=self._other(task, best, model.best_but(best) if len(task.members) < MANY_WHEELS else None),
+            another_way=self._other(
+                task, best, model.best_otherwise(best) if len(task.members) < MANY_WHEELS else None
+            ),
         )
 
     def _wheels(
@@ -250,13 +254,14 @@ class _Planner:
             out.append(_wheel_plan(self.garage, member, c, others, fresh, state, in_hand=i in in_hand))
         return tuple(out)
 
-    def _runner_up(self, task: Problem, model: PlanModel, best: Solution) -> RunnerUp | None:
-        if not task.members or len(task.members) >= MANY_WHEELS:
+    def _other(self, task: Problem, best: Solution, other: Solution | None) -> RunnerUp | None:
+        """Another plan held against the best."""
+        if other is None or not task.members:
             return None
-        other = model.best_but(best)
-        if other is None:
-            return None
-        return RunnerUp(changes(self.garage, task, best, other), other.price - best.price, other.weight - best.weight)
+        told = changes(self.garage, task, best, other)
+        now, then = sum(best.taught), sum(other.taught)
+        taught = () if now == then else (f"{then} teaching{'' if then == 1 else 's'}, instead of {now}",)
+        return RunnerUp((*told, *taught), other.price - best.price, other.weight - best.weight)
 
 
 def _in_hand(task: Problem, best: Solution) -> frozenset[int]:

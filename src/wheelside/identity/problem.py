@@ -19,7 +19,7 @@ from wheelside.garage.season import Spell
 from wheelside.garage.words import WhenFull
 from wheelside.identity.candidates import members
 from wheelside.identity.choice import Action, Candidate, Fact, FreshFrom, Member
-from wheelside.identity.costs import Price, Risk, Tariff, tariff
+from wheelside.identity.costs import Price, Risk, Tariff, tariff, years_with
 from wheelside.identity.meeting import Clash, Meetings, Pick
 from wheelside.identity.roll import HeldId, Key, Roll
 from wheelside.identity.whereabouts import stay_fact
@@ -97,6 +97,7 @@ class Pairing:
     """Two sets, or one, that have a pair where one candidate of each side of any of `pairs` is chosen."""
 
     sets: tuple[str, str]
+    risk: Risk
     pairs: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
 
 
@@ -325,4 +326,6 @@ class _Frame:
                 if n != m and not proven_different(self.garage, voice, other):
                     one, two = sorted((self.members[n].set, self.members[m].set))
                     out[one, two].append((tuple(by_wheel[n, voice]), tuple(by_wheel[m, other])))
-        return (Pairing(sets, tuple(pairs)) for sets, pairs in sorted(out.items()))
+        for sets, pairs in sorted(out.items()):
+            years = min(years_with(self.garage.sets[name], self.day, self.tariff.years) for name in sets)
+            yield Pairing(sets, self.tariff.pair_risk(years), tuple(pairs))

@@ -75,6 +75,13 @@ class Roll:
         return frozenset(keys)
 
     @cached_property
+    def scrapped(self) -> frozenset[Key]:
+        """The IDs of sets that are scrapped by the day: retired, but nothing can speak with them any more."""
+        there = [s for s in self.garage.set if s.scrapped is not None and s.scrapped <= self.day]
+        parts = [parts_on(self.garage, wheel, self.day).sensor for s in there for _, wheel in s.wheels]
+        return frozenset(one.key for s in parts if s is not None for one in self._carried[s.id])
+
+    @cached_property
     def _carried(self) -> dict[str, tuple[SensorId, ...]]:
         return {s.id: carried_by(self.garage, s) for s in self.garage.sensor}
 

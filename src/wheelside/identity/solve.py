@@ -66,9 +66,8 @@ def risks_of(task: Problem, chosen: Sequence[int], taught: Sequence[bool]) -> tu
     there = set(chosen)
     found = [risk for i in chosen for risk in task.candidates[i].risks]
     found += [mount.risk for mount, needed in zip(task.mounts, taught, strict=True) if needed]
-    meets = task.tariff.pair_risk()
     found += [
-        meets for p in task.pairings if any(there & set(mine) and there & set(theirs) for mine, theirs in p.pairs)
+        p.risk for p in task.pairings if any(there & set(mine) and there & set(theirs) for mine, theirs in p.pairs)
     ]
     return tuple(found)
 
@@ -171,7 +170,7 @@ class PlanModel:
             meets = self.model.new_bool_var("")
             for mine, theirs in pairing.pairs:
                 self.model.add(sum(self.chosen[i] for i in (*mine, *theirs)) <= 1 + meets)
-            self.cost.append(weigh_risk(p.tariff.pair_risk()) * meets)
+            self.cost.append(weigh_risk(pairing.risk) * meets)
 
     def _any_of(self, literals: list[cp_model.IntVar]) -> cp_model.IntVar:
         """A literal that is true at least where one of these is."""
@@ -347,6 +346,14 @@ class PlanModel:
         """A least-cost plan that differs from `plan` in a candidate or a place; None where there is none."""
         other = self.model.clone()
         other.add_bool_or([~self.chosen[i] for i in plan.chosen] + [~self.picks[p] for p in plan.picked])
+        solver = _run(other)
+        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+
+    def best_otherwise(self, plan: Solution) -> Solution | None:
+        """A least-cost plan that teaches otherwise, or keeps a set elsewhere; None where there is none."""
+        other = self.model.clone()
+        taught = [~t if was else t for t, was in zip(self.taught, plan.taught, strict=True)]
+        other.add_bool_or([*taught, *(~self.picks[p] for p in plan.picked)])
         solver = _run(other)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
 

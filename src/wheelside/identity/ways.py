@@ -23,6 +23,7 @@ MOST_WAYS = 3
 MOST_TRIED = 12
 AWAY = "out of earshot"
 
+_ROOM = "make room for more sets at {place}"
 Edit = Callable[[Garage], Garage]
 
 
@@ -30,12 +31,13 @@ Edit = Callable[[Garage], Garage]
 class WayOut:
     """A change after which a plan is possible: what to do, and what it costs with the best plan that there is then.
 
-    `price` is sure cost; `weight` counts the risks of that plan too.
+    `price` is sure cost; `weight` counts the risks of that plan too, and `own_weight` is what of it is for the change itself.
     """
 
     text: str
     price: Price
     weight: int
+    own_weight: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,12 @@ class Seeker:
             return None
         own = sum((r.price for r in remedies), NOTHING)
         text = "; and ".join(dict.fromkeys(r.text for r in remedies))
-        return WayOut(text, best.price + own, best.weight + self.tariff.weigh(own))
+        for place in changed.place:
+            text = text.replace(
+                _ROOM.format(place=place.name),
+                f"make room for {_most_at(line, place.id, self.day)} sets at {place.name}",
+            )
+        return WayOut(text, best.price + own, best.weight + self.tariff.weigh(own), self.tariff.weigh(own))
 
     def _remedy(self, fact: Fact) -> Remedy | None:
         make = _REMEDIES.get(fact.kind)
@@ -159,7 +166,7 @@ class Seeker:
         return Remedy(text, NOTHING, lambda g: _with_row(g, "set", set_id, sold=None))
 
     def make_room(self, place: str) -> Remedy:
-        text = f"make room for more sets at {self.garage.places[place].name}"
+        text = _ROOM.format(place=self.garage.places[place].name)
         return Remedy(text, NOTHING, lambda g: _with_row(g, "place", place, room=None))
 
 
@@ -177,6 +184,12 @@ _REMEDIES: dict[str, Callable[[Seeker, str], Remedy | None]] = {
     "sold": Seeker.not_sell,
     "room": Seeker.make_room,
 }
+
+
+def _most_at(line: tuple[Spell, ...], place: str, day: date) -> int:
+    """The most sets that are at a place at a time, wherever the plan may pick it."""
+    there = [s for s in line if s.at == place or place in s.or_at]
+    return max((sum(s.covers(max(x.since, day)) for s in there) for x in there), default=0)
 
 
 def _with_row(garage: Garage, table: str, row_id: str, **changes: Any) -> Garage:

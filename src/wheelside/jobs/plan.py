@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -92,7 +92,16 @@ def suppose(
     reserved = planfile.load(plan_file or planfile.plan_path(garage_file)).reserved
     before, after = _audited(garage, on, reserved), _audited(other, on, reserved, reasons_for)
     planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
-    return Supposed(tuple(facts), planned, difference(other, before, after))
+    told = difference(other, before, after)
+    new = [f"{kind} '{i}' is supposed, which the file does not have" for kind, i in _new(garage, other)]
+    return Supposed(tuple(facts), planned, replace(told, lines=(*new, *told.lines)))
+
+
+def _new(garage: Garage, other: Garage) -> Iterator[tuple[str, str]]:
+    """The places and writers that only the second garage has."""
+    yield from (("place", p.id) for p in other.place if p.id not in garage.places)
+    known = {w.id for w in garage.writer}
+    yield from (("writer", w.id) for w in other.writer if w.id not in known)
 
 
 def _audited(
