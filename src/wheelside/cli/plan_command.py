@@ -27,7 +27,11 @@ from wheelside.sensor.ident import PrintForm
 @options.plan_file
 @options.no_save
 @click.option("--release", "let_go", metavar="WHEEL", help="Give up the ID reserved for this wheel; another is drawn.")
-@click.option("--reasons", is_flag=True, help="Show every choice not taken, for every wheel.")
+@click.option(
+    "--reasons",
+    is_flag=True,
+    help="Show every choice not taken, for every wheel (from 60 wheels on name them with --explain).",
+)
 @click.option("--explain", "wheels", multiple=True, metavar="WHEEL", help="Show the choices not taken for this wheel.")
 @click.option("--tipping", is_flag=True, help="Show from which figures another plan would win.")
 @click.option(
