@@ -572,7 +572,9 @@ class Desk:
             return []
         if sensor.at_rest is AtRest.SILENT:
             return []
-        ears = {self.world.car_place(car.id, moment) for car in self.cars for moment in self.world.moments}
+        garage = self.world.garage
+        hearing = [car for car in self.cars if not told_apart(garage, sensor.family, car.family)]
+        ears = {self.world.car_place(car.id, moment) for car in hearing for moment in self.world.moments}
         heard = any(not self.world.silent_path(wishes.keep_at, ear) for ear in ears)
         return [("taken-out", "")] if heard else []
 
