@@ -13,6 +13,7 @@ from wheelside.garage.ids import car_band
 from wheelside.garage.model import Car, Garage, Path
 from wheelside.garage.season import Spell, car_place
 from wheelside.garage.words import AtRest, Heard
+from wheelside.units import Length
 
 _NOT_STATED = Basis(Ground.DEFAULT, "not stated, so counted as heard")
 LIKELY = 0.5
@@ -76,11 +77,16 @@ def _along(garage: Garage, car: Car, path: Path, where: str, set_id: str | None)
     if path.distance is None:
         verdict = path.heard or Heard.YES
         return Hearing(verdict, described, path.basis("heard") if path.heard else _NOT_STATED)
-    link = budget(car_band(garage, car), path.distance.metres, tuple(wall(w) for w in path.walls))
+    link = link_along(garage, car, path.distance, path.walls)
     silences = tuple(n for one in listened if (n := bursts(garage, one)) is not None)
     chance = weighed(link, silences)
     verdict, basis = _settled(path, chance, listening=bool(silences))
     return Hearing(verdict, described, basis, chance, link)
+
+
+def link_along(garage: Garage, car: Car, distance: Length, walls: tuple[str, ...]) -> Budget:
+    """The link budget from a wheel so far away, behind these walls, to `car`."""
+    return budget(car_band(garage, car), distance.metres, tuple(wall(w) for w in walls))
 
 
 def _settled(path: Path, chance: float, *, listening: bool) -> tuple[Heard, Basis]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.earshot.budget import NOT_HEARD_BELOW, RECEIVER_HAND, Budget, budget, distance_for
-from wheelside.earshot.hearing import Hearing, heard_between, path_between, set_heard
+from wheelside.earshot.budget import NOT_HEARD_BELOW, RECEIVER_HAND, Budget, distance_for
+from wheelside.earshot.hearing import Hearing, heard_between, link_along, path_between, set_heard
 from wheelside.earshot.silence import weighed
 from wheelside.earshot.walls import KNOWN, wall
 from wheelside.finding import Basis, Finding, Ground, Weight
@@ -127,9 +126,7 @@ def _by_receiver(hearing: Hearing) -> float | None:
     """The chance of a hand-held receiver where the car is, over the same way."""
     if hearing.budget is None:
         return None
-    terms = (*hearing.budget.terms[:-1], RECEIVER_HAND)
-    margin, spread = sum(t.db for t in terms), math.sqrt(sum(t.spread_db**2 for t in terms))
-    return 0.5 * math.erfc(-margin / spread / math.sqrt(2.0))
+    return Budget((*hearing.budget.terms[:-1], RECEIVER_HAND)).chance
 
 
 def _far(garage: Garage, car: Car, walls: tuple[str, ...]) -> FarEnough:
@@ -146,7 +143,7 @@ def _listen(garage: Garage, car: Car, line: tuple[Spell, ...], day: date) -> Ite
         path = path_between(garage, spell.at, here)
         if path is None or path.distance is None or path.heard is not None:
             continue
-        link = budget(car_band(garage, car), path.distance.metres, tuple(wall(w) for w in path.walls))
+        link = link_along(garage, car, path.distance, path.walls)
         if link.chance >= NOT_HEARD_BELOW:
             yield Listen(spell.set, spell.at, _long_enough(garage, spell.set, max(day, spell.since)), _spots(link))
 

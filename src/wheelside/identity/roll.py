@@ -75,6 +75,11 @@ class Roll:
         return frozenset(keys)
 
     @cached_property
+    def in_lists(self) -> frozenset[Key]:
+        """The IDs that are sure to be in some car's list."""
+        return frozenset(h.id.key for car in self.garage.car for group in self.held(car) for h in group)
+
+    @cached_property
     def scrapped(self) -> frozenset[Key]:
         """The IDs of sets that are scrapped by the day: retired, but nothing can speak with them any more."""
         there = [s for s in self.garage.set if s.scrapped is not None and s.scrapped <= self.day]

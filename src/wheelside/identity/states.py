@@ -8,7 +8,7 @@ from enum import StrEnum
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.model import Garage, Sensor
 from wheelside.identity.reserve import Reservation
-from wheelside.identity.roll import Key, Roll
+from wheelside.identity.roll import Roll
 from wheelside.sensor.ident import SensorId
 
 
@@ -44,13 +44,9 @@ def id_state(
 
 def _carried(garage: Garage, roll: Roll, reserved: Iterable[Reservation], sensor: Sensor, one: SensorId) -> IdState:
     """The state of an ID that the sensor carries now."""
-    if one.key in _listed(garage, roll):
+    if one.key in roll.in_lists:
         return IdState.KNOWN
     ours = any(r.id.key == one.key for r in reserved)
     if sensor.sends and sensor_readings(garage, sensor):
         return IdState.READ_BACK if ours else IdState.HEARD
     return IdState.WRITTEN if ours else IdState.PLANNED
-
-
-def _listed(garage: Garage, roll: Roll) -> set[Key]:
-    return {h.id.key for car in garage.car for group in roll.held(car) for h in group}
