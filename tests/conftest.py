@@ -4,13 +4,22 @@ from __future__ import annotations
 
 import ipaddress
 import socket
+from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import settings
+from sqlalchemy import Engine
 
+from books import NOON
+from garages import seeded
+from servers import new_database, postgres
+from wheelside.book import book, engine
 from wheelside.demo import household
+from wheelside.jobs.desk import Desk, new_desk
+from wheelside.jobs.files import take_in
 
 settings.register_profile("wheelside", deadline=None, derandomize=False)
 settings.load_profile("wheelside")
@@ -47,3 +56,53 @@ def file(tmp_path: Path) -> Path:
     path = tmp_path / "household.toml"
     path.write_bytes(household())
     return path
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[str]:
+    """A PostgreSQL server of this run's own."""
+    with postgres() as address:
+        yield address
+
+
+_databases = count()
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Where a new book may be made: a file, then a database."""
+    if request.param == "sqlite":
+        return str(tmp_path / "household.book")
+    return new_database(request.getfixturevalue("postgres_server"), f"book{next(_databases)}")
+
+
+@pytest.fixture
+def desk(place: str, tmp_path: Path) -> Iterator[Desk]:
+    """A desk at a new book, with a clock that stands still and random bits from a seed."""
+    made = new_desk(place, tmp_path / "photos")
+    made.clock = lambda: NOON
+    made.bits = seeded()
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def household_desk(desk: Desk, file: Path) -> Desk:
+    """A desk at a book that holds the demo household."""
+    take_in(desk, file)
+    return desk
+
+
+@pytest.fixture(autouse=True)
+def closed_in_the_end(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    made: list[Engine] = []
+    plain = engine.engine_for
+
+    def remembered(where: str) -> Engine:
+        made.append(plain(where))
+        return made[-1]
+
+    monkeypatch.setattr(book, "engine_for", remembered)
+    yield
+    for one in made:
+        one.dispose()

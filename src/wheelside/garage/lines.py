@@ -6,22 +6,26 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from tree_sitter import Node
+    from tree_sitter import Node, Tree
 
 PathKey = tuple[str | int, ...]
+
+
+def toml_tree(text: str) -> Tree:
+    """The text as a syntax tree with positions."""
+    import tree_sitter_toml
+    from tree_sitter import Language, Parser
+
+    return Parser(Language(tree_sitter_toml.language())).parse(text.encode("utf-8"))
 
 
 class LineIndex:
     """The lines of one text, counted from 1, found by the path of a key: ('car', 0, 'band')."""
 
     def __init__(self, text: str) -> None:
-        import tree_sitter_toml
-        from tree_sitter import Language, Parser
-
         self._lines: dict[PathKey, int] = {}
         self._counts: dict[PathKey, int] = {}
-        tree = Parser(Language(tree_sitter_toml.language())).parse(text.encode("utf-8"))
-        for node in tree.root_node.children:
+        for node in toml_tree(text).root_node.children:
             self._read_top(node)
 
     def line(self, path: PathKey) -> int | None:
@@ -39,7 +43,7 @@ class LineIndex:
             keys = next((child for child in node.children if child.type.endswith("key")), None)
             if keys is None:
                 return
-            base = self._resolve(tuple(_key_parts(keys)), node.type == "table_array_element")
+            base = self._resolve(tuple(key_parts(keys)), node.type == "table_array_element")
             self._lines.setdefault(base, node.start_point[0] + 1)
             for child in node.children:
                 if child.type == "pair":
@@ -57,7 +61,7 @@ class LineIndex:
         return path
 
     def _read_pair(self, node: Node, base: PathKey) -> None:
-        keys = tuple(_key_parts(node.children[0]))
+        keys = tuple(key_parts(node.children[0]))
         path = base + keys
         for depth in range(1, len(keys) + 1):
             self._lines.setdefault(base + keys[:depth], node.start_point[0] + 1)
@@ -76,9 +80,10 @@ class LineIndex:
                 self._read_value(child, (*path, i))
 
 
-def _key_parts(node: Node) -> Iterator[str]:
+def key_parts(node: Node) -> Iterator[str]:
+    """The parts of a key: front, left of front.left."""
     if node.type == "dotted_key":
         for child in node.children:
-            yield from _key_parts(child)
+            yield from key_parts(child)
     elif node.type in ("bare_key", "quoted_key") and node.text is not None:
         yield node.text.decode("utf-8").strip("\"'")

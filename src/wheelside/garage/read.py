@@ -32,6 +32,10 @@ class Complaint:
     expected: str
     suggestion: str = ""
 
+    def problem(self, line: int | None = None) -> Problem:
+        """The complaint as a person reads it."""
+        return Problem(line, spoken(self.path), self.found, self.expected, self.suggestion)
+
 
 @dataclass(slots=True)
 class _Reader:
@@ -279,7 +283,7 @@ def problems(text: str, complaints: tuple[Complaint, ...]) -> tuple[Problem, ...
     if not complaints:
         return ()
     index = LineIndex(text)
-    return tuple(Problem(index.line(c.path), spoken(c.path), c.found, c.expected, c.suggestion) for c in complaints)
+    return tuple(c.problem(index.line(c.path)) for c in complaints)
 
 
 def spoken(path: PathKey) -> str:

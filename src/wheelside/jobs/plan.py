@@ -18,6 +18,7 @@ from wheelside.identity.reserve import Reservation, release
 from wheelside.identity.tipping import Tipping, tipping_points
 from wheelside.jobs import planfile
 from wheelside.jobs.source import alone_in, load_garage, random_bits, read_bytes, today
+from wheelside.sensor.fresh import RandomBits
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ def plan_garage(
     with alone_in(path.parent):
         before = planfile.load(path)
         reserved = release(before.reserved, let_go) if let_go else before.reserved
-        plan = _audited(garage, on, reserved, reasons_for)
+        plan = audited(garage, on, reserved, reasons_for)
         saved = keep and bool(plan.reserved or before.text)
         if saved:
             planfile.save(path, plan, before)
@@ -90,7 +91,7 @@ def suppose(
     other = supposing(data, str(garage_file), facts)
     _known(other, reasons_for)
     reserved = planfile.load(plan_file or planfile.plan_path(garage_file)).reserved
-    before, after = _audited(garage, on, reserved), _audited(other, on, reserved, reasons_for)
+    before, after = audited(garage, on, reserved), audited(other, on, reserved, reasons_for)
     planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
     told = difference(other, before, after)
     new = [f"{kind} '{i}' is supposed, which the file does not have" for kind, i in _new(garage, other)]
@@ -104,11 +105,15 @@ def _new(garage: Garage, other: Garage) -> Iterator[tuple[str, str]]:
     yield from (("writer", w.id) for w in other.writer if w.id not in known)
 
 
-def _audited(
-    garage: Garage, day: date, reserved: tuple[Reservation, ...], reasons_for: Collection[str] = ()
+def audited(
+    garage: Garage,
+    day: date,
+    reserved: tuple[Reservation, ...],
+    reasons_for: Collection[str] = (),
+    bits: RandomBits = random_bits,
 ) -> IdentityPlan:
     """A plan that keeps every rule by a second reading of them; one that does not is a bug."""
-    plan = identity_plan(garage, day, reserved, random_bits, reasons_for)
+    plan = identity_plan(garage, day, reserved, bits, reasons_for)
     breaches = audit(garage, plan)
     if breaches:
         first = breaches[0]

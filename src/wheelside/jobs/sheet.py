@@ -9,6 +9,7 @@ from pathlib import Path
 from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding, Weight
 from wheelside.garage.change import Change
+from wheelside.garage.model import Garage
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.air import Wishes, change_on, with_wishes
@@ -41,13 +42,25 @@ def sheet_for(
     No sheet is made where no plan is possible or a wheel must not be fitted. Raises Mendable, Outside.
     """
     planned = plan_garage(garage_file, day=day, plan_file=plan_file, keep=keep)
-    plan, garage = planned.plan, with_wishes(planned.garage, wishes or Wishes())
+    made = make_sheet(planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes)
+    return Sheeted(planned, *made)
+
+
+def make_sheet(
+    garage: Garage, plan: IdentityPlan, *, car: str | None = None, wheel_set: str | None = None,
+    wishes: Wishes | None = None,
+) -> tuple[AirCard, RunSheet | None, tuple[Finding, ...]]:  # fmt: skip
+    """The air card, the run sheet and what forbids one, for what is due under a plan, or for what is asked for.
+
+    Raises BadRequest where no set goes on a car.
+    """
+    garage = with_wishes(garage, wishes or Wishes())
     change = _due(plan, car, wheel_set) or change_on(garage, plan.day, car, wheel_set)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], plan.day)
     sheet = run_sheet(garage, plan, card, change) if plan.possible else None
     every = (*plan.findings, *card.findings, *(sheet.findings if sheet else ()))
     forbidden = tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
-    return Sheeted(planned, card, None if forbidden else sheet, forbidden)
+    return card, None if forbidden else sheet, forbidden
 
 
 def _due(plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change | None:

@@ -13,11 +13,17 @@ from pathlib import Path
 from wheelside.errors import BadRequest, Outside
 from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage
+from wheelside.units.moment import Moment
 
 
 def today() -> date:
     """The day where the person is."""
     return datetime.now(UTC).astimezone().date()
+
+
+def now() -> Moment:
+    """This moment, in the zone where the person is."""
+    return Moment.of(datetime.now(UTC).astimezone())
 
 
 def random_bits(k: int) -> int:

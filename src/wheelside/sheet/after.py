@@ -9,8 +9,9 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.season import where
 from wheelside.garage.words import TakenOut
 from wheelside.identity.plan import WheelPlan
-from wheelside.sheet import cautions
-from wheelside.sheet.context import Job
+from wheelside.sheet import ask, cautions
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.context import Job, ask_pressure
 from wheelside.sheet.step import Channel, Stage, Step
 from wheelside.sheet.write import write_out_list
 
@@ -44,6 +45,7 @@ def _retorque(job: Job) -> Step:
             Ground.STANDARD, "BS AU 50-2-7a:1995 has 40 to 80 km; 50 to 100 km common practice; 15 degrees judgement"
         ),
         cautions=(cautions.FASTEN,),
+        asks=(ask.pick("moved", "Did any fastener move", ("none moved", "some moved"), "none moved", words=True),),
     )
 
 
@@ -87,6 +89,11 @@ def _store(job: Job) -> Step:
         minutes=20,
         if_fails="If it has to lie somewhere else, change the season line and plan again before the next drive.",
         basis=hearings[0][1].basis if hearings else COMMON_PRACTICE,
+        asks=(
+            *(ask_pressure(job, wheel, Tells.PUT_AWAY) for _, wheel in job.going.wheels),
+            ask.temperature("The tyres' own temperature"),
+            ask.words("tread", "Tread and damage, wheel by wheel"),
+        ),
     )
 
 
@@ -124,6 +131,7 @@ def _taken_out(job: Job) -> Step:
         if_fails="One that is missing counts as stored within earshot until it is found.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.SENSOR_BATTERY,),
+        asks=(ask.done("Each one is accounted for"), ask.photo("Photo of the sensors taken out")),
     )
 
 
@@ -164,4 +172,5 @@ def _record(job: Job) -> Step:
         minutes=5,
         if_fails="'wheelside check' names the line.",
         basis=COMMON_PRACTICE,
+        asks=(ask.done("The record is right"),),
     )

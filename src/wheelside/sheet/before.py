@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.ids import car_band
-from wheelside.garage.words import Instrumentation, Monitor
+from wheelside.garage.words import ROAD_CORNERS, Instrumentation, Monitor
 from wheelside.identity.choice import Action, FreshFrom
 from wheelside.identity.roll import carried_by
-from wheelside.sheet import cautions
-from wheelside.sheet.context import Job, slug
+from wheelside.sheet import ask, cautions
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.context import Job, ask_id, ask_pressure, slug
 from wheelside.sheet.step import Channel, Stage, Step
 
 
@@ -45,6 +46,7 @@ def _find_out(job: Job) -> Step:
         if_fails="Only pressures and fastening are done today; the lamp proves nothing.",
         basis=Basis(Ground.UNKNOWN, "monitor"),
         lock=True,
+        asks=(ask.words("found", "How the car watches its tyres, and where you read it", required=True),),
     )
 
 
@@ -70,7 +72,18 @@ def _snapshot(job: Job) -> Step:
         if_fails="A lamp that never lights proves nothing later: have it looked at before relying on it.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.PORT,) if codes else (),
+        asks=(
+            ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, ask.LAMP[0], Tells.LAMP_BEFORE),
+            *((_codes_before(),) if codes else ()),
+            ask.words("odometer", "Odometer"),
+            ask.photo("Photo of the dash at ignition-on"),
+        ),
     )
+
+
+def _codes_before() -> ask.Ask:
+    label = "Stored and pending codes, one after the other"
+    return ask.pick("codes", label, ask.CODES, "", Tells.CODES_BEFORE, Channel.PORT, words=True)
 
 
 def _pressures_before(job: Job) -> Step:
@@ -87,7 +100,17 @@ def _pressures_before(job: Job) -> Step:
         minutes=8,
         if_fails=f"A tyre more than {job.p(30)} below its fellow: look for the leak first.",
         basis=COMMON_PRACTICE,
+        asks=(
+            *(ask_pressure(job, wheel, Tells.PRESSURE_BEFORE) for wheel in _fitted(job)),
+            ask.temperature("Outside temperature"),
+        ),
     )
+
+
+def _fitted(job: Job) -> tuple[str, ...]:
+    """The wheels at the road corners before anything is done."""
+    on = job.coming if job.coming_is_on else job.going
+    return tuple(wheel for corner, wheel in on.wheels if corner in ROAD_CORNERS) if on else ()
 
 
 def _answer(job: Job, wheel: str) -> Step:
@@ -119,6 +142,10 @@ def _answer(job: Job, wheel: str) -> Step:
         if_fails=f"No answer: inflate to its pressure, trigger again; let out {job.p(50)} quickly, wait a minute, trigger again. "
         f"Say 'no answer within two minutes', not 'dead'. {news}",
         basis=COMMON_PRACTICE,
+        asks=(
+            ask_id(job, wheel, ids[0] if len(ids) == 1 else None, Tells.SENT_BEFORE),
+            ask.pick("battery", "Its battery flag", ("good", "low", "not shown"), "", required=False, wheel=wheel),
+        ),
     )
 
 
@@ -166,4 +193,5 @@ def _parts(job: Job) -> Iterator[Step]:
         if_fails="Do not begin with a part missing."
         + ("" if torque else " The torque is not in the file: take it from the handbook."),
         basis=job.car.basis("torque") if torque else Basis(Ground.UNKNOWN, "torque not known"),
+        asks=(ask.done("Everything is there"),),
     )

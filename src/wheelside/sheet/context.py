@@ -14,6 +14,8 @@ from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.sensor.ident import PrintForm, SensorId
+from wheelside.sheet.ask import LISTED, Ask, Asked, Tells, pick
+from wheelside.sheet.step_words import Channel
 from wheelside.units import GaugePressure, PressureSpan, UnitChoice
 
 
@@ -123,3 +125,28 @@ class Job:
 def slug(*words: str) -> str:
     """A step's id from a few words."""
     return "-".join("".join(c if c.isalnum() else "-" for c in w.lower()).strip("-") for w in words)
+
+
+def ask_id(job: Job, wheel: str, one: SensorId | None, tells: Tells, *, required: bool = True) -> Ask:
+    """The ID that a wheel's sensor sends; `one` is what it should be."""
+    return Ask(
+        slug("id", wheel), Asked.ID, f"ID that wheel {job.name(wheel)} sends", Channel.TRIGGER, tells, wheel,
+        expect=one.hex if one else "", bits=one.bits if one else 0, required=required,
+    )  # fmt: skip
+
+
+def ask_pressure(
+    job: Job, wheel: str, tells: Tells, aim: GaugePressure | None = None, within_kpa: float | None = None
+) -> Ask:
+    """What the gauge reads at a wheel; `aim` is what it should read, give or take the gauge's own tolerance."""
+    within = job.tolerance.kpa if within_kpa is None else within_kpa
+    return Ask(
+        slug("pressure", wheel), Asked.PRESSURE, f"Gauge at wheel {job.name(wheel)}", Channel.GAUGE, tells, wheel,
+        kpa=aim.kpa if aim else None, within_kpa=within if aim else None,
+    )  # fmt: skip
+
+
+def ask_listed() -> Ask:
+    """Which IDs the car's list holds, held against those on the step."""
+    label = "The IDs that the car holds, against those above"
+    return pick("list", label, LISTED, LISTED[0], Tells.KNOWN_IDS, Channel.PORT, words=True)

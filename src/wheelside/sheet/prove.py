@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.garage.words import Corner, Instrumentation, Monitor
+from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monitor
 from wheelside.identity.plan import WheelPlan
-from wheelside.sheet import cautions
-from wheelside.sheet.context import Job, slug
+from wheelside.sheet import ask, cautions
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.context import Job, ask_pressure, slug
 from wheelside.sheet.step import Channel, EvidenceAim, Stage, Step
 from wheelside.units import Speed
 
@@ -136,6 +137,18 @@ def _drive(job: Job) -> Step:
         if known
         else Basis(Ground.DEFAULT, "20 min above 40 km/h, common practice; note 'drive_for', 'drive_above'"),
         cautions=(cautions.DRIVE, cautions.LAMP),
+        wait_s=minutes * 60.0,
+        asks=(
+            ask.Ask(
+                "minutes",
+                ask.Asked.MINUTES,
+                f"Minutes above {above} in one piece",
+                Channel.TYPED,
+                Tells.DRIVEN,
+                expect=f"{minutes:g}",
+            ),
+            ask.pick("lamp", "The lamp while driving", ask.LAMP_DRIVING, ask.LAMP_DRIVING[0], Tells.LAMP_DRIVING),
+        ),
     )
 
 
@@ -153,6 +166,10 @@ def _second_start() -> Step:
         if_fails="A lamp that stays: read the codes, and do not drive on by habit.",
         basis=COMMON_PRACTICE,
         waits_for=("drive",),
+        asks=(
+            ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, ask.LAMP[0], Tells.LAMP_AGAIN),
+            ask.photo("Photo of the dash after a few seconds"),
+        ),
     )
 
 
@@ -172,6 +189,11 @@ def _codes_after(job: Job) -> Step:
         basis=COMMON_PRACTICE,
         cautions=(cautions.PORT,),
         waits_for=("second-start",),
+        asks=(
+            ask.pick(
+                "codes", "Stored and pending codes", ask.CODES, "none", Tells.CODES_AFTER, Channel.PORT, words=True
+            ),
+        ),
     )
 
 
@@ -208,7 +230,14 @@ def _ids_heard(job: Job) -> Step:
         if_fails="A stranger or a swapped corner: look at the tags, and have the car taught away from other wheels.",
         basis=Basis(Ground.COMPUTED, "identity plan"),
         waits_for=("second-start",),
+        asks=(_heard(),),
     )
+
+
+def _heard() -> ask.Ask:
+    label = "The IDs that the car holds, or that a receiver heard while driving, against those above"
+    options = (*ask.LISTED[:2], ask.HEARD, *ask.LISTED[2:])
+    return ask.pick("list", label, options, options[0], Tells.KNOWN_IDS, Channel.PORT, words=True)
 
 
 def _blind(job: Job) -> Step:
@@ -226,6 +255,7 @@ def _blind(job: Job) -> Step:
         minutes=1,
         if_fails="-",
         basis=job.car.basis("dash_shows") if stated else Basis(Ground.UNKNOWN, "dash_shows"),
+        asks=(ask.done("Read"),),
     )
 
 
@@ -256,6 +286,17 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
         basis=COMMON_PRACTICE,
         cautions=(cautions.CHALLENGE,),
         waits_for=("ids-heard",),
+        asks=(
+            ask.pick(
+                "moved",
+                "Which figure moved",
+                (*(c.value for c in ROAD_CORNERS), "none"),
+                w.corner.value,
+                Tells.CORNER,
+                wheel=w.wheel,
+            ),
+            ask_pressure(job, w.wheel, Tells.NOTHING),
+        ),
     )
 
 
@@ -277,6 +318,7 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
         cautions=(cautions.INFLATE,),
         waits_for=(slug("corner", w.wheel),),
         lock=True,
+        asks=(ask_pressure(job, w.wheel, Tells.SET_PRESSURE, setting.gauge_shows if setting else None),),
     )
 
 
@@ -300,4 +342,9 @@ def _challenge(job: Job) -> Step:
         basis=COMMON_PRACTICE,
         cautions=(cautions.CHALLENGE, cautions.INFLATE),
         optional=True,
+        asks=(
+            ask.pick("lit", "The lamp came on, steady, below the limit", ask.YES_NO, "yes", Tells.LAMP_LIT),
+            ask.pick("out", "It went out after inflating", ask.YES_NO, "yes", Tells.LAMP_OUT),
+            ask.photo("Photo of the lit lamp"),
+        ),
     )

@@ -4,38 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
 from wheelside.finding import Basis, Finding
-
-
-class Stage(StrEnum):
-    """The parts of a job, in their order."""
-
-    BEFORE = "Before anything is touched"
-    PARTS = "Parts and tools"
-    BENCH = "Write new sensors on the bench"
-    OFF = "Take wheels off"
-    SHOP = "Tyre shop"
-    IN_WHEEL = "Write sensors in their wheels"
-    SWAP = "Swap the wheels"
-    AIR = "Pressures"
-    TEACH = "Wake and teach"
-    DRIVE = "Drive and look"
-    PROOF = "Prove it"
-    AFTER = "Afterwards"
-    WRONG = "Only if a sensor was written wrongly"
-
-
-class Channel(StrEnum):
-    """How evidence comes in."""
-
-    TYPED = "typed"
-    WRITER = "writer"
-    TRIGGER = "trigger"
-    PORT = "port"
-    GAUGE = "gauge"
-    PHOTO = "photo"
+from wheelside.sheet.ask import Ask
+from wheelside.sheet.step_words import Channel, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +16,8 @@ class Step:
 
     `waits_for`: the ids of the steps that must have been done, with their evidence, before this one
     opens. `lock`: no later step opens until this one is done. `timed`: the name of a group of steps
-    that are done without a pause, '' for none; `optional` steps may be left out without a reason.
+    that are done without a pause, '' for none; `optional` steps may be left out without a reason. `asks`: each answer
+    that is wanted. `allowed_s`: the time allowed for it; `wait_s`: the time that it has to last.
     """
 
     id: str
@@ -63,6 +36,9 @@ class Step:
     lock: bool = False
     timed: str = ""
     optional: bool = False
+    asks: tuple[Ask, ...] = ()
+    allowed_s: float | None = None
+    wait_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,3 +74,6 @@ class RunSheet:
     def minutes(self) -> int:
         """The minutes of all steps that are not optional."""
         return sum(s.minutes for s in self.steps if not s.optional)
+
+
+__all__ = ["Channel", "EvidenceAim", "RunSheet", "Stage", "Step"]

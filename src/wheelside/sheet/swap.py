@@ -10,8 +10,9 @@ from wheelside.fill.situation import Situation
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.season import where
 from wheelside.garage.words import ROAD_CORNERS, Corner
-from wheelside.sheet import cautions
-from wheelside.sheet.context import Job, slug
+from wheelside.sheet import ask, cautions
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.context import Job, ask_pressure, slug
 from wheelside.sheet.step import Channel, Stage, Step
 
 LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every fastener of this wheel a quarter turn."
@@ -41,6 +42,7 @@ def take_off(job: Job) -> Iterator[Step]:
             basis=COMMON_PRACTICE,
             cautions=(cautions.LIFT,),
             waits_for=("parts",),
+            asks=(ask.done("It is off, tagged, and the car stands on a stand"), ask.photo("Photo of hub and brake")),
         )
 
 
@@ -81,6 +83,7 @@ def _spare(job: Job, wheel: str, *, out: bool) -> Step:
         minutes=4,
         if_fails="A spare whose holder is seized is a workshop's work.",
         basis=COMMON_PRACTICE,
+        asks=(ask.done("It is out, and tagged" if out else "It lies fast"),),
     )
 
 
@@ -102,6 +105,7 @@ def _label(job: Job, wheels: list[tuple[Corner, str]]) -> Step:
         minutes=4,
         if_fails=f"A wheel whose name is in doubt: {doubt}.",
         basis=COMMON_PRACTICE,
+        asks=(ask.done("Each has its tag"), ask.photo("Photo of the tags")),
     )
 
 
@@ -129,6 +133,7 @@ def _carry_away(job: Job) -> Step:
         basis=COMMON_PRACTICE,
         waits_for=("torque",) if job.road_wheels_off else (),
         lock=shared,
+        asks=(ask.done("It is out of the car's earshot"),),
     )
 
 
@@ -163,6 +168,7 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
         if_fails="A fastener that binds or takes too few turns is the wrong one: stop, do not force it.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.LIFT, cautions.FASTEN),
+        asks=(ask.done(f"{job.name(wheel)} sits flat, every fastener went in by hand"),),
     )
 
 
@@ -188,6 +194,7 @@ def _torque(job: Job, wheels: list[str]) -> Step:
         else Basis(Ground.UNKNOWN, "torque not in the file: take it from the handbook"),
         cautions=(cautions.FASTEN,),
         waits_for=tuple(slug("fit", w) for w in wheels),
+        asks=(ask.done(f"Every fastener reached {figure}", Tells.TORQUE), ask.photo("Photo of the wrench's setting")),
     )
 
 
@@ -231,6 +238,10 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         if_fails="A figure that falls while you watch is a leak: soap the valve, the beads and the tread.",
         basis=line.target.basis,
         cautions=(cautions.INFLATE,),
+        asks=(
+            ask_pressure(job, line.wheel, Tells.SET_PRESSURE, line.gauge_shows),
+            ask.temperature(f"The tyre's own temperature (planned for {u.show_temperature(s.now)})"),
+        ),
     )
 
 
@@ -253,4 +264,8 @@ def _no_pressure(job: Job, corner: Corner, wheel: str) -> Step:
         basis=Basis(Ground.UNKNOWN),
         cautions=(cautions.INFLATE,),
         lock=True,
+        asks=(
+            ask_pressure(job, wheel, Tells.SET_PRESSURE),
+            ask.words("source", "Where its figure is from", required=True),
+        ),
     )

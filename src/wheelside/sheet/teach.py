@@ -8,8 +8,9 @@ from wheelside.earshot.hearing import heard_at, set_heard
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.season import where
 from wheelside.garage.words import Corner, Monitor, Teaching
-from wheelside.sheet import cautions
-from wheelside.sheet.context import Job, slug
+from wheelside.sheet import ask, cautions
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.context import Job, ask_id, ask_listed, slug
 from wheelside.sheet.step import Channel, Stage, Step
 from wheelside.units import Duration
 
@@ -54,6 +55,7 @@ def _wake(job: Job, wheel: str) -> Step:
         if_fails=f"Let out {job.p(50)} quickly and put it back, wait a minute, try again; else drive ten minutes first. "
         "Only then is it silent.",
         basis=COMMON_PRACTICE,
+        asks=(ask_id(job, wheel, plan.id, Tells.AWAKE),),
     )
 
 
@@ -89,6 +91,7 @@ def _clear_the_air(job: Job) -> Step:
         minutes=5,
         if_fails="Where they can't be moved, teach somewhere else.",
         basis=COMMON_PRACTICE,
+        asks=(ask.done("No other sensor of this family is within earshot"),),
     )
 
 
@@ -118,6 +121,8 @@ def _rest(job: Job) -> Step:
         basis=job.car.basis("rest_before")
         if job.car.rest_before
         else Basis(Ground.DEFAULT, "20 min, one handbook; note 'rest_before'"),
+        wait_s=rest.seconds,
+        asks=(ask.done("It has stood undisturbed"),),
     )
 
 
@@ -163,6 +168,8 @@ def _steps(job: Job) -> Iterator[Step]:
             *(slug("wake", w.wheel) for w in job.wheels),
         ),
         timed="teaching",
+        allowed_s=car.teach_total_limit.seconds if car.teach_total_limit else None,
+        asks=(ask.pick("confirms", "The car confirms that it is being taught", ask.YES_NO, "yes"),),
     )
     by_corner = {w.corner: w for w in job.wheels}
     usual = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_RIGHT, Corner.REAR_LEFT, Corner.SPARE)
@@ -187,6 +194,11 @@ def _steps(job: Job) -> Iterator[Step]:
             basis=car.basis("teach_order") if car.teach_order else COMMON_PRACTICE,
             waits_for=("teach-begin",),
             timed="teaching",
+            allowed_s=car.teach_wheel_limit.seconds if car.teach_wheel_limit else None,
+            asks=(
+                ask.pick("confirms", "The car confirms this wheel", ask.YES_NO, "yes", Tells.TAUGHT, wheel=wheel.wheel),
+                ask_id(job, wheel.wheel, wheel.id, Tells.AWAKE, required=False),
+            ),
         )
 
 
@@ -215,6 +227,7 @@ def _port(job: Job) -> Step:
         basis=job.car.basis("taught_by"),
         cautions=(cautions.PORT,),
         timed="teaching",
+        asks=(ask_listed(),),
     )
 
 
@@ -231,6 +244,7 @@ def _choose_set(job: Job) -> Step:
         minutes=2,
         if_fails="If the set is not offered, the list has lost it: plan again with 'holds' corrected.",
         basis=job.car.basis("remembers_sets"),
+        asks=(ask.pick("chosen", "The car shows this set", ("yes", "nothing yet", "another set"), "yes"),),
     )
 
 
@@ -248,4 +262,5 @@ def _store_reference(job: Job, why: str) -> Step:
         if_fails="Never store with a tyre low, hot or not gauged: the car would take the fault for right.",
         basis=job.car.basis("stores_reference") if job.car.stores_reference else COMMON_PRACTICE,
         waits_for=tuple(slug("air", w) for c, w in job.coming.wheels if c in job.car.monitored_corners),
+        asks=(ask.pick("stored", "The car confirms", ask.YES_NO, "yes", Tells.REFERENCE),),
     )

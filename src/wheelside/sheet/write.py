@@ -9,8 +9,9 @@ from wheelside.garage.words import Skill
 from wheelside.identity.choice import FreshFrom, IdChoice
 from wheelside.identity.plan import WheelPlan
 from wheelside.identity.roll import Roll
-from wheelside.sheet import cautions
-from wheelside.sheet.context import Job, slug
+from wheelside.sheet import ask, cautions
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.context import Job, ask_id, ask_pressure, slug
 from wheelside.sheet.step import Channel, Stage, Step
 from wheelside.units import GaugePressure
 
@@ -81,6 +82,17 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         basis=_PLAN,
         cautions=(cautions.WRITE,),
         waits_for=(slug("let-down", wheel.wheel),) if mounted else ("parts",),
+        asks=(
+            ask.pick(
+                "written",
+                "The writer reports that it has written",
+                ask.YES_NO,
+                "yes",
+                Tells.WRITTEN,
+                Channel.WRITER,
+                wheel=wheel.wheel,
+            ),
+        ),
     )
 
 
@@ -119,6 +131,10 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         + "See 'Only if a sensor was written wrongly'.",
         basis=COMMON_PRACTICE,
         waits_for=(slug("write", wheel.wheel),),
+        asks=(
+            ask_id(job, wheel.wheel, wheel.id, Tells.READ_BACK),
+            ask.photo("Photo of the sensor with its label"),
+        ),
     )
 
 
@@ -141,6 +157,7 @@ def _note_bought(job: Job, wheel: WheelPlan) -> Step:
         if_fails="No answer, or an ID that clashes: take it back to the seller before it is fitted.",
         basis=_PLAN,
         waits_for=("parts",),
+        asks=(ask_id(job, wheel.wheel, None, Tells.READ_BACK), ask.photo("Photo of the sensor's print")),
     )  # fmt: skip
 
 
@@ -188,6 +205,10 @@ def _shop(job: Job) -> Step:
             "Seating a bead is done by a trained person, at no more than the tyre's marked limit. " + cautions.HANDBOOK,
         ),
         waits_for=(*sealed, *(slug("off", w.wheel) for w in job.refits if job.coming_is_on)),
+        asks=(
+            *(ask_id(job, w.wheel, w.id, Tells.READ_BACK) for w in job.refits),
+            ask.pick("bubbles", "Soap test at valve and beads", ("no bubbles", "bubbles"), "no bubbles"),
+        ),
     )
 
 
@@ -209,6 +230,7 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
         if_fails="A valve that can't be opened, or a bead that leaves its seat: leave the writing to a tyre shop.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.LET_DOWN,),
+        asks=(ask_pressure(job, wheel.wheel, Tells.NOTHING, GaugePressure(LET_DOWN_TO.kpa / 2), LET_DOWN_TO.kpa / 2),),
         waits_for=(slug("answer", wheel.wheel), *((slug("off", wheel.wheel),) if job.coming_is_on else ())),
     )
 
@@ -232,6 +254,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
         cautions=(cautions.INFLATE,),
         waits_for=(slug("let-down", wheel.wheel),),
         lock=True,
+        asks=(ask_pressure(job, wheel.wheel, Tells.NOTHING, setting.gauge_shows if setting else None),),
     )
 
 
@@ -272,4 +295,5 @@ def written_wrongly(job: Job) -> Iterator[Step]:
         basis=COMMON_PRACTICE,
         cautions=(cautions.WRITE, cautions.SENSOR_BATTERY),
         optional=True,
+        asks=tuple(ask_id(job, w.wheel, None, Tells.READ_BACK, required=False) for w in job.wheels),
     )

@@ -1,0 +1,171 @@
+"""A back-up: one zip file with every row of every table as JSON Lines, and the photos; the same for both databases.
+
+It is taken while others go on writing, shows one moment of the book, and is whole or not there at all.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tempfile
+import zipfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, MetaData, Table, insert, select, text
+
+from wheelside.book.layout import bring_to, layout_of
+from wheelside.book.photos import keep_photo, photo_name, photo_names, read_photo
+from wheelside.errors import BadRequest, Outside
+from wheelside.units.moment import Moment
+
+FORMAT = 1
+_CHUNK = 5_000
+_MANIFEST = "wheelside-backup.json"
+
+
+@dataclass(frozen=True, slots=True)
+class BackUp:
+    """What a back-up holds: the book's identifier and layout, rows by table, photos, those that were missing."""
+
+    book: str
+    layout: str
+    rows: dict[str, int]
+    photos: int
+    missing: tuple[str, ...]
+
+
+def write_backup(conn: Connection, photos: Path, to: Path, at: Moment) -> BackUp:
+    """Writes what this transaction sees. Raises BadRequest where there is a file already, Outside where it can't be written."""
+    if to.exists():
+        raise BadRequest(f"there is something at {to} already: name another file", found=str(to))
+    try:
+        handle, half = tempfile.mkstemp(dir=to.parent, prefix=".half-")
+        try:
+            with os.fdopen(handle, "wb") as out:
+                with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as zipped:
+                    made = _fill(conn, photos, zipped, at)
+                out.flush()
+                os.fsync(out.fileno())
+            Path(half).replace(to)
+        except BaseException:
+            Path(half).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise Outside(
+            f"writing the back-up {to}: {error.strerror or error}; name another place, or free some room"
+        ) from error
+    return made
+
+
+def _fill(conn: Connection, photos: Path, zipped: zipfile.ZipFile, at: Moment) -> BackUp:
+    layout = layout_of(conn)
+    assert layout is not None, "only a book is backed up"
+    rows, digests = {}, {}
+    for table in _tables(conn):
+        counted, digest = 0, hashlib.sha256()
+        query = select(table).order_by(*table.primary_key.columns)
+        with zipped.open(f"tables/{table.name}.jsonl", "w", force_zip64=True) as out:
+            for row in conn.execute(query, execution_options={"yield_per": _CHUNK}):
+                line = json.dumps(list(row), ensure_ascii=False, allow_nan=False).encode() + b"\n"
+                out.write(line)
+                digest.update(line)
+                counted += 1
+        rows[table.name], digests[table.name] = counted, digest.hexdigest()
+    missing = []
+    kept = 0
+    for name in photo_names(photos):
+        data = read_photo(photos, name)
+        if data is None:
+            missing.append(name)
+            continue
+        zipped.writestr(f"photos/{name}", data, zipfile.ZIP_STORED)
+        kept += 1
+    book = str(conn.execute(text("select id from book")).scalar_one())
+    manifest = {
+        "wheelside_backup": FORMAT, "book": book, "layout": layout, "made_at_us": at.us, "rows": rows,
+        "sha256": digests, "columns": {t.name: [c.name for c in t.columns] for t in _tables(conn)}, "photos": kept,
+    }  # fmt: skip
+    zipped.writestr(_MANIFEST, json.dumps(manifest, indent=1))
+    return BackUp(book, layout, rows, kept, tuple(missing))
+
+
+def _tables(conn: Connection) -> tuple[Table, ...]:
+    """The tables as the database has them, those that others refer to first."""
+    found = MetaData()
+    found.reflect(conn)
+    return tuple(t for t in found.sorted_tables if t.name != "layout")
+
+
+def restore_into(conn: Connection, backup: Path, photos: Path) -> BackUp:
+    """Fills an empty database with a back-up, in the layout that it had. Raises BadRequest for a file that is none or is damaged."""
+    try:
+        with zipfile.ZipFile(backup) as zipped:
+            return _unpack(conn, zipped, photos, backup)
+    except FileNotFoundError as error:
+        raise BadRequest(f"there is no back-up {backup}; check the name", found=str(backup)) from error
+    except (zipfile.BadZipFile, KeyError, ValueError, EOFError, zipfile.LargeZipFile) as error:
+        raise BadRequest(
+            f"{backup} is no back-up of a book, or is damaged ({error}); take another one. Nothing was restored",
+            found=str(backup),
+        ) from error
+    except OSError as error:
+        raise Outside(f"restoring {backup}: {error.strerror or error}; look after the disk") from error
+
+
+def _unpack(conn: Connection, zipped: zipfile.ZipFile, photos: Path, backup: Path) -> BackUp:
+    manifest = json.loads(zipped.read(_MANIFEST))
+    if manifest.get("wheelside_backup") != FORMAT:
+        raise BadRequest(
+            f"{backup} has format {manifest.get('wheelside_backup')}: use the Wheelside that wrote it, or a newer one"
+        )
+    bring_to(conn, manifest["layout"])
+    for table in _tables(conn):
+        _fill_table(conn, table, zipped, manifest)
+    kept = 0
+    for name in [n for n in zipped.namelist() if n.startswith("photos/")]:
+        _keep_photo(photos, name.removeprefix("photos/"), zipped.read(name))
+        kept += 1
+    if kept != manifest["photos"]:
+        raise ValueError(f"{kept} photos of {manifest['photos']}")
+    return BackUp(manifest["book"], manifest["layout"], manifest["rows"], kept, ())
+
+
+def _keep_photo(photos: Path, name: str, data: bytes) -> None:
+    if photo_name(data) != name:
+        raise ValueError(f"photo {name[:12]} is not what its name says")
+    keep_photo(photos, data)
+
+
+def _fill_table(conn: Connection, table: Table, zipped: zipfile.ZipFile, manifest: dict[str, Any]) -> None:
+    columns = manifest["columns"][table.name]
+    digest, counted = hashlib.sha256(), 0
+    for chunk in _chunks(zipped, table.name):
+        for line in chunk:
+            digest.update(line)
+        conn.execute(insert(table), [dict(zip(columns, json.loads(line), strict=True)) for line in chunk])
+        counted += len(chunk)
+    if counted != manifest["rows"][table.name] or digest.hexdigest() != manifest["sha256"][table.name]:
+        raise ValueError(f"table {table.name} is not what the back-up's list says")
+
+
+def _chunks(zipped: zipfile.ZipFile, name: str) -> Iterator[list[bytes]]:
+    with zipped.open(f"tables/{name}.jsonl") as lines:
+        chunk = []
+        for line in lines:
+            chunk.append(line)
+            if len(chunk) == _CHUNK:
+                yield chunk
+                chunk = []
+        if chunk:
+            yield chunk
+
+
+def empty_database(conn: Connection) -> bool:
+    """Whether a database has no tables at all."""
+    found = MetaData()
+    found.reflect(conn)
+    return not found.tables

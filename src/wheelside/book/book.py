@@ -1,0 +1,157 @@
+"""One open book. Everything is read and written through its two kinds of transaction. Write it like this."""
+
+from __future__ import annotations
+
+import secrets
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, func, insert, select
+
+from wheelside.book import tables
+from wheelside.book.backup import BackUp, empty_database, restore_into, write_backup
+from wheelside.book.engine import engine_for, is_address, sound, spoken, transaction
+from wheelside.book.entry import Told, Writing
+from wheelside.book.layout import NEWEST, bring_to, layout_of, refuse_newer
+from wheelside.errors import BadRequest, Outside
+from wheelside.units.moment import Moment
+
+
+class Book:
+    """A book in a file or in a PostgreSQL database."""
+
+    def __init__(self, where: str, engine: Engine) -> None:
+        self.where = where
+        self.engine = engine
+
+    @property
+    def name(self) -> str:
+        """The book's name without a password."""
+        return spoken(self.where)
+
+    @property
+    def folder(self) -> Path | None:
+        """The folder of a book's file; None for one in a database server."""
+        return None if is_address(self.where) else Path(self.where).resolve().parent
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """One moment of the book, whatever is written meanwhile. Raises Outside."""
+        with transaction(self.engine, self.where, writes=False) as conn:
+            yield conn
+
+    @contextmanager
+    def writing(self, told: Told) -> Iterator[Writing]:
+        """One write with its entry in the journal, kept whole or not at all. Raises Outside."""
+        with transaction(self.engine, self.where, writes=True) as conn:
+            last = conn.execute(select(func.coalesce(func.max(tables.entry.c.num), 0))).scalar_one()
+            writing = Writing(conn, int(last) + 1, told.at)
+            row = {
+                "num": writing.entry, "at": told.at.us, "offset_min": told.at.offset_min, "person": told.person,
+                "via": told.via, "what": told.what, "client": told.client,
+            }  # fmt: skip
+            conn.execute(insert(tables.entry).values(row))
+            yield writing
+
+    @contextmanager
+    def quietly(self) -> Iterator[Connection]:
+        """A write that is no part of the record: who was let in. Raises Outside."""
+        with transaction(self.engine, self.where, writes=True) as conn:
+            yield conn
+
+    def close(self) -> None:
+        self.engine.dispose()
+
+
+def new_book(where: str, at: Moment) -> Book:
+    """An empty book. Raises BadRequest where there is something already, Outside where it can't be made."""
+    if not is_address(where) and Path(where).exists():
+        raise BadRequest(f"there is something at {where} already: name another file", found=where)
+    with _engine(where) as engine, transaction(engine, where, writes=True) as conn:
+        _refuse_full(conn, where)
+        bring_to(conn)
+        conn.execute(insert(tables.book).values(id=str(uuid.uuid4()), made_at=at.us, seal=secrets.token_hex(32)))
+    return Book(where, engine)
+
+
+@contextmanager
+def _engine(where: str) -> Iterator[Engine]:
+    """An engine that is closed again where what is done with it fails."""
+    engine = engine_for(where)
+    try:
+        yield engine
+    except BaseException:
+        engine.dispose()
+        raise
+
+
+def _layout_at(engine: Engine, where: str) -> str:
+    """The layout of the book there. Raises BadRequest where there is none, Outside for damage or a newer one."""
+    if not is_address(where) and not Path(where).is_file():
+        raise BadRequest(
+            f"there is no book {where}: check the name, or make one with 'wheelside book new {where}'", found=where
+        )
+    with transaction(engine, where, writes=False) as conn:
+        wrong = sound(conn)
+        if wrong:
+            raise Outside(
+                f"opening the book {spoken(where)}: it is damaged ({wrong[0]}); nothing was changed. Keep the file as it is, "
+                "and bring back a back-up with 'wheelside book restore'"
+            )
+        layout = layout_of(conn)
+    if layout is None:
+        raise BadRequest(f"{spoken(where)} is no book: make one with 'wheelside book new'", found=spoken(where))
+    refuse_newer(layout, spoken(where))
+    return layout
+
+
+def open_book(where: str, at: Moment, photos: Path) -> tuple[Book, Path | None]:
+    """An open book, and the back-up that was made of it where its tables had to be brought up to date.
+
+    The integrity of a file is looked at first. A book of a newer Wheelside is refused. Raises BadRequest, Outside.
+    """
+    with _engine(where) as engine:
+        layout = _layout_at(engine, where)
+        if layout == NEWEST:
+            return Book(where, engine), None
+        kept = _backup_name(where, layout, at)
+        with transaction(engine, where, writes=True) as conn:
+            write_backup(conn, photos, kept, at)
+            bring_to(conn)
+    return Book(where, engine), kept
+
+
+def _backup_name(where: str, layout: str, at: Moment) -> Path:
+    """A name beside the book that is not taken: household.before-0002-1764081.zip."""
+    stem = Path("book") if is_address(where) else Path(where)
+    return stem.with_suffix(f".before-{NEWEST}-from-{layout}-{at.us // 1_000_000}.zip")
+
+
+def restore_book(backup: Path, where: str, photos: Path) -> tuple[Book, BackUp]:
+    """A new book made from a back-up, brought up to date. Raises BadRequest where there is something already, Outside."""
+    if not is_address(where) and Path(where).exists():
+        raise BadRequest(f"there is something at {where} already: name another file", found=where)
+    try:
+        with _engine(where) as engine, transaction(engine, where, writes=True) as conn:
+            _refuse_full(conn, where)
+            made = restore_into(conn, backup, photos)
+            bring_to(conn)
+    except BaseException:
+        if not is_address(where):
+            for name in (where, f"{where}-wal", f"{where}-shm"):
+                Path(name).unlink(missing_ok=True)
+        raise
+    return Book(where, engine), made
+
+
+def _refuse_full(conn: Connection, where: str) -> None:
+    if not empty_database(conn):
+        raise BadRequest(f"there is something at {spoken(where)} already: name another database", found=spoken(where))
+
+
+def identity_of(conn: Connection) -> tuple[str, bytes]:
+    """The book's permanent identifier, and the private key with which it signs."""
+    row = conn.execute(select(tables.book)).one()
+    return str(row.id), bytes.fromhex(row.seal)

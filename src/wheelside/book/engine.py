@@ -1,0 +1,129 @@
+"""The two databases a book can live in: how each is opened, written to by one at a time, and how its errors read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+
+from wheelside.errors import BadRequest, Outside
+
+WAIT_S = 10
+"""How long a write waits for another one that is under way."""
+_WRITERS_TURN = 7_318_052_611
+"""The number of the lock that writers take in turn in PostgreSQL; any that nobody else uses."""
+
+
+def is_address(where: str) -> bool:
+    """Whether a book's name is a database address rather than a file."""
+    return bool(re.match(r"[a-z][a-z0-9+]*://", where))
+
+
+def spoken(where: str) -> str:
+    """A book's name as messages show it: an address without its password."""
+    return make_url(where).render_as_string(hide_password=True) if is_address(where) else where
+
+
+def engine_for(where: str) -> Engine:
+    """An engine for a file or a 'postgresql://…' address; nothing is opened yet. Raises BadRequest."""
+    if not is_address(where):
+        return _sqlite(Path(where))
+    if not where.startswith("postgresql://"):
+        raise BadRequest(
+            f"no book at {where.split(':', 1)[0]}: a book is a file or a PostgreSQL address",
+            found=where.split(":", 1)[0],
+            expected="postgresql://USER@HOST/DATABASE",
+        )
+    try:
+        address = make_url(where).set(drivername="postgresql+psycopg")
+        return _postgres(address)
+    except (ImportError, NoSuchModuleError) as error:
+        raise BadRequest(
+            "books in PostgreSQL need the library psycopg: install Wheelside with its extra 'postgres'"
+        ) from error
+    except (ArgumentError, ValueError) as error:
+        raise BadRequest("the address can't be read: write postgresql://USER@HOST/DATABASE", expected="…") from error
+
+
+def _sqlite(path: Path) -> Engine:
+    engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": WAIT_S, "check_same_thread": False})
+
+    @event.listens_for(engine, "connect")
+    def ready(raw: Any, _: object) -> None:
+        raw.isolation_level = None  # transactions are begun by us, so that tables are made within them too
+        for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
+            raw.execute(f"PRAGMA {pragma}").close()
+
+    @event.listens_for(engine, "begin")
+    def begin(conn: Connection) -> None:
+        writes = conn.get_execution_options().get("writes")
+        conn.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def _postgres(address: Any) -> Engine:
+    engine = create_engine(address, connect_args={"connect_timeout": WAIT_S}, pool_pre_ping=True)
+
+    @event.listens_for(engine, "begin")
+    def begin(conn: Connection) -> None:
+        if conn.get_execution_options().get("writes"):
+            conn.exec_driver_sql("SET LOCAL synchronous_commit = on")
+            conn.exec_driver_sql(f"SET LOCAL lock_timeout = '{WAIT_S}s'")
+            conn.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_TURN})")
+        else:
+            conn.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+
+    return engine
+
+
+@contextmanager
+def transaction(engine: Engine, name: str, *, writes: bool) -> Iterator[Connection]:
+    """One transaction: kept whole when the block ends, gone when it raises. Raises Outside for what the disk or server does."""
+    doing = "writing" if writes else "reading"
+    try:
+        with engine.connect() as conn:
+            conn = conn.execution_options(writes=writes)  # noqa: PLW2901  the same connection, told what it is for
+            with conn.begin():
+                yield conn
+    except DBAPIError as error:
+        raise _outside(error, f"{doing} the book {spoken(name)}") from error
+
+
+_SAYINGS = (
+    (r"disk is full|No space left", "the disk is full: free some room; nothing of this was kept"),
+    (r"disk I/O error", "the disk failed: look after the disk, then 'wheelside book check'; nothing of this was kept"),
+    (r"readonly database|read-only", "it can't be written to: look at your rights to the file and its folder"),
+    (r"malformed|file is not a database|integrity", "it is damaged: keep the file as it is, and bring back a back-up with 'wheelside book restore'"),
+    (r"database is locked|lock timeout|canceling statement due to lock", "another program is writing to it: try again when that is done"),
+    (r"unable to open", "it can't be opened: look at the name, the folder and your rights to them"),
+    (r"connection|server closed|terminating", "the database server can't be reached: look whether it runs and whether the address is right"),
+)  # fmt: skip
+
+
+def _outside(error: DBAPIError, doing: str) -> Outside:
+    said = str(error.orig).strip().split("\n")[0]
+    for pattern, way in _SAYINGS:
+        if re.search(pattern, said, re.IGNORECASE):
+            return Outside(f"{doing}: {way} ({said})")
+    return Outside(f"{doing}: {said}")
+
+
+def sound(conn: Connection, *, whole: bool = False) -> tuple[str, ...]:
+    """What the database itself finds wrong with its pages; empty where nothing. `whole` looks at indexes and references too.
+
+    PostgreSQL looks after its pages by itself; nothing is asked of it.
+    """
+    if conn.dialect.name != "sqlite":
+        return ()
+    looked = "integrity_check" if whole else "quick_check"
+    found = [str(row[0]) for row in conn.execute(text(f"PRAGMA {looked}(20)"))]
+    if whole:
+        found += [f"a row of {row[0]} refers to nothing" for row in conn.execute(text("PRAGMA foreign_key_check"))]
+    return tuple(line for line in found if line != "ok")

@@ -1,0 +1,150 @@
+"""What happened to wheels, sensors and cars, only ever added to; and a wheel's whole history as one query."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+from sqlalchemy import Connection, insert, text
+
+from wheelside.book import tables
+from wheelside.book.entry import Writing
+from wheelside.book.things import ThingKey, numbers_for
+from wheelside.units.moment import Moment
+
+
+class Happened(StrEnum):
+    """The kinds of event."""
+
+    JOINED = "joined"
+    PARTED = "parted"
+    FITTED = "fitted"
+    TAKEN_OFF = "taken off"
+    ID_STATE = "ID state"
+    TAUGHT = "taught"
+    CHECKED = "checked"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One event, and all that it is about by id; `detail` says the rest."""
+
+    kind: Happened
+    at: Moment
+    wheel: str | None = None
+    sensor: str | None = None
+    tyre: str | None = None
+    rim: str | None = None
+    car: str | None = None
+    set: str | None = None
+    corner: str | None = None
+    hex: str | None = None
+    job: str | None = None
+    detail: dict[str, Any] = field(default_factory=dict)
+
+    def about(self) -> dict[str, ThingKey]:
+        named = {kind: getattr(self, kind) for kind in ("wheel", "sensor", "tyre", "rim", "car", "set")}
+        return {kind: (kind, one) for kind, one in named.items() if one is not None}
+
+
+def add_events(writing: Writing, events: Iterable[Event]) -> None:
+    """Adds events in their order."""
+    wanted = list(events)
+    if not wanted:
+        return
+    numbers = numbers_for(writing, [thing for e in wanted for thing in e.about().values()])
+    first = writing.next_number(tables.event)
+    rows = []
+    for i, e in enumerate(wanted):
+        about = dict.fromkeys(("wheel", "sensor", "tyre", "rim", "car", "set"))
+        rows.append({
+            "num": first + i, "entry": writing.entry, "at": e.at.us, "offset_min": e.at.offset_min, "kind": e.kind.value,
+            **about, **{kind: numbers[thing] for kind, thing in e.about().items()}, "corner": e.corner, "hex": e.hex,
+            "job": e.job, "body": json.dumps(e.detail, ensure_ascii=False),
+        })  # fmt: skip
+    writing.conn.execute(insert(tables.event), rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a history: an event or a reading, with who recorded it and when."""
+
+    at: Moment
+    recorded: Moment
+    kind: str
+    person: str
+    via: str
+    about: tuple[tuple[str, str], ...]
+    corner: str | None
+    hex: str | None
+    job: str | None
+    channel: str | None
+    pressure_kpa: float | None
+    absolute: bool
+    temperature_k: float | None
+    battery_low: bool | None
+    instrument: str | None
+    detail: dict[str, Any]
+
+
+_HISTORY = """
+WITH this AS (SELECT num FROM thing WHERE kind = 'wheel' AND key = :wheel),
+joining AS (
+    SELECT j.sensor, j.at AS since,
+           (SELECT MIN(p.at) FROM event p WHERE p.wheel = j.wheel AND p.kind = 'parted' AND p.sensor = j.sensor
+            AND p.at >= j.at AND p.num > j.num) AS until
+    FROM event j WHERE j.wheel = (SELECT num FROM this) AND j.kind = 'joined' AND j.sensor IS NOT NULL
+),
+line AS (
+    SELECT e.at, e.offset_min, e.kind, e.entry, e.num, e.sensor, e.tyre, e.rim, e.car, e."set", e.corner, e.hex, e.job,
+           NULL AS channel, CAST(NULL AS DOUBLE PRECISION) AS pressure_kpa, 0 AS absolute,
+           CAST(NULL AS DOUBLE PRECISION) AS temperature_k, CAST(NULL AS INTEGER) AS battery_low, NULL AS instrument, e.body
+    FROM event e WHERE e.wheel = (SELECT num FROM this)
+    UNION ALL
+    SELECT r.at, r.offset_min, 'reading', r.entry, 0, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
+           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}'
+    FROM reading r WHERE r.subject = (SELECT num FROM this)
+    UNION ALL
+    SELECT r.at, r.offset_min, 'reading', r.entry, 0, r.subject, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
+           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}'
+    FROM reading r JOIN joining j ON r.subject = j.sensor AND r.at >= j.since AND (j.until IS NULL OR r.at < j.until)
+)
+SELECT line.*, n.at AS recorded, n.offset_min AS recorded_offset, n.person, n.via,
+       s.key AS sensor_id, t.key AS tyre_id, m.key AS rim_id, c.key AS car_id, w.key AS set_id
+FROM line JOIN entry n ON n.num = line.entry
+LEFT JOIN thing s ON s.num = line.sensor LEFT JOIN thing t ON t.num = line.tyre LEFT JOIN thing m ON m.num = line.rim
+LEFT JOIN thing c ON c.num = line.car LEFT JOIN thing w ON w.num = line."set"
+ORDER BY line.at DESC, line.entry DESC, line.num DESC LIMIT :most
+"""
+"""Everything about one wheel, newest first: its events, its readings, and those of each sensor while it was in it."""
+
+
+def wheel_history(conn: Connection, wheel: str, most: int = 1000) -> tuple[Line, ...]:
+    """The newest lines of one wheel's history, newest first, in one query."""
+    rows = conn.execute(text(_HISTORY), {"wheel": wheel, "most": most}).mappings()
+    return tuple(_line(dict(row)) for row in rows)
+
+
+def _line(row: dict[str, Any]) -> Line:
+    ids = {kind: row[f"{kind}_id"] for kind in ("sensor", "tyre", "rim", "car", "set")}
+    return Line(
+        at=Moment(row["at"], row["offset_min"]),
+        recorded=Moment(row["recorded"], row["recorded_offset"]),
+        kind=row["kind"],
+        person=row["person"],
+        via=row["via"],
+        about=tuple((kind, one) for kind, one in ids.items() if one is not None),
+        corner=row["corner"],
+        hex=row["hex"],
+        job=row["job"],
+        channel=row["channel"],
+        pressure_kpa=row["pressure_kpa"],
+        absolute=bool(row["absolute"]),
+        temperature_k=row["temperature_k"],
+        battery_low=None if row["battery_low"] is None else bool(row["battery_low"]),
+        instrument=row["instrument"],
+        detail=json.loads(row["body"]),
+    )

@@ -1,0 +1,1 @@
+"""How the tables of a book came to be, step by step; run by Alembic."""

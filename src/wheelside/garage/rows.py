@@ -1,0 +1,37 @@
+"""A garage file's table as single rows with keys of their own, and put together again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+Table = dict[str, Any]
+MANY = (
+    "place", "path", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "stay", "writer", "instrument", "outing",
+    "stand_in", "blank", "retired",
+)  # fmt: skip
+"""Tables of which there are many rows, in the order in which a file is written."""
+NAMED = frozenset(("place", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "writer", "instrument"))
+"""Those whose rows have an id."""
+SINGLE = ("units", "conditions", "costs", "odds", "plan")
+"""Tables of which there is one."""
+TOP = "garage"
+"""The keys at the top of the file, as one row."""
+
+
+def rows_of(table: Table) -> Iterator[tuple[str, str, Table]]:
+    """Kind, id and body of every row; '' where a row has no id. Rows alike (`ids`) come one by one."""
+    yield TOP, "", {k: v for k, v in table.items() if k not in MANY and k not in SINGLE}
+    yield from ((kind, "", table[kind]) for kind in SINGLE if kind in table)
+    for kind in MANY:
+        for row in table.get(kind, ()):
+            for one in expanded(row):
+                yield kind, str(one["id"]) if kind in NAMED else "", one
+
+
+def expanded(row: Table) -> list[Table]:
+    """A row with `ids` as several with an `id` each; any other as it is."""
+    if "ids" not in row:
+        return [row]
+    rest = {k: v for k, v in row.items() if k != "ids"}
+    return [{"id": one, **rest} for one in row["ids"]]

@@ -1,0 +1,147 @@
+"""One open book to work at: its garage, its plan, and every write, each in one transaction."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from wheelside.book.book import Book, new_book, open_book
+from wheelside.book.engine import is_address
+from wheelside.book.entry import Told, View, Writing
+from wheelside.book.facts import Row, as_table, facts_now, facts_on, replace_facts, revision
+from wheelside.book.reserved import keep_reserved, reserved
+from wheelside.errors import BadFile, Outside
+from wheelside.garage.check import check, check_references
+from wheelside.garage.model import Garage
+from wheelside.garage.read import Complaint, parse_table
+from wheelside.identity.plan import IdentityPlan
+from wheelside.jobs.plan import audited
+from wheelside.jobs.source import now, random_bits
+from wheelside.sensor.fresh import RandomBits
+from wheelside.units.moment import Moment
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """The garage as the book has it, the table it was read from, and the number of its last change."""
+
+    garage: Garage
+    table: Row
+    revision: int
+
+
+@dataclass
+class Desk:
+    """A book with its photos, a clock and a random source. Safe to use from several threads."""
+
+    book: Book
+    photos: Path
+    clock: Callable[[], Moment] = now
+    bits: RandomBits = random_bits
+    _loaded: Loaded | None = field(default=None, repr=False)
+    _plans: dict[tuple[int, date], IdentityPlan] = field(default_factory=dict, repr=False)
+    _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
+
+    def told(self, what: str, *, person: str = "", via: str = "page", client: str | None = None) -> Told:
+        return Told(self.clock(), person, via, what, client)
+
+    @contextmanager
+    def writing(self, what: str, *, person: str = "", via: str = "page") -> Iterator[Writing]:
+        """One write, with its entry in the journal."""
+        with self.book.writing(self.told(what, person=person, via=via)) as writing:
+            yield writing
+
+    def loaded(self) -> Loaded:
+        """The garage as it is now."""
+        with self.book.reading() as conn:
+            return self.loaded_in(conn)
+
+    def loaded_in(self, conn: View) -> Loaded:
+        """The garage as one transaction sees it; read anew only where it has changed."""
+        newest = revision(conn)
+        held = self._loaded
+        if held is None or held.revision != newest:
+            table = as_table(facts_now(conn))
+            held = Loaded(checked(table, self.book.name), table, newest)
+            self._loaded = held
+        return held
+
+    def believed_on(self, at: Moment) -> Garage:
+        """The garage as it was believed to be at a moment."""
+        with self.book.reading() as conn:
+            return checked(as_table(facts_on(conn, at.us)), self.book.name)
+
+    def plan(self, day: date | None = None) -> IdentityPlan:
+        """The identity plan of the garage as it is now; its fresh IDs are set aside in the book."""
+        on = day or self.clock().day
+        loaded = self.loaded()
+        key = (loaded.revision, on)
+        with self._busy:
+            held = self._plans.get(key)
+            if held is None:
+                held = self._planned(loaded.garage, on)
+                self._plans = {k: v for k, v in self._plans.items() if k[0] == loaded.revision} | {key: held}
+        return held
+
+    def _planned(self, garage: Garage, day: date) -> IdentityPlan:
+        with self.book.reading() as conn:
+            earlier = reserved(conn)
+        plan = audited(garage, day, earlier, (), self.bits)
+        if plan.reserved != earlier:
+            with self.writing("fresh IDs set aside", via="plan") as writing:
+                keep_reserved(writing, plan.reserved)
+        return plan
+
+    def forget_plans(self) -> None:
+        """Makes the next plan be worked out anew: reservations have changed."""
+        with self._busy:
+            self._plans = {}
+
+    def close(self) -> None:
+        self.book.close()
+
+
+def complaints_of(table: Row) -> tuple[Garage, tuple[Complaint, ...]]:
+    """The garage that a table describes, and all that is wrong with it."""
+    parsed = parse_table(dict(table))
+    found = [*parsed.complaints, *check_references(parsed.garage, parsed.references)]
+    spoilt = {c.path[:2] for c in found}
+    found += [c for c in check(parsed.garage) if c.path[:2] not in spoilt]
+    return parsed.garage, tuple(found)
+
+
+def checked(table: Row, name: str) -> Garage:
+    """The garage that a table describes. Raises BadFile with every problem."""
+    garage, found = complaints_of(table)
+    if found:
+        raise BadFile(name, tuple(c.problem() for c in found))
+    return garage
+
+
+def photos_of(where: str) -> Path:
+    """The folder beside a book in which its photos lie; for one in a server, in the folder where the program runs."""
+    return Path("wheelside.photos") if is_address(where) else Path(where).with_suffix(".photos")
+
+
+def open_desk(where: str, photos: Path | None = None) -> tuple[Desk, Path | None]:
+    """A desk at a book, and the back-up that was made where its tables had to be brought up to date. Raises Mendable, Outside."""
+    folder = photos or photos_of(where)
+    book, backup = open_book(where, now(), folder)
+    return Desk(book, folder), backup
+
+
+def new_desk(where: str, photos: Path | None = None) -> Desk:
+    """A desk at a new, empty book. Raises Mendable, Outside."""
+    folder = photos or photos_of(where)
+    if folder.is_dir() and any(folder.iterdir()):
+        raise Outside(
+            f"making the book {where}: the folder {folder} holds photos of another one; move it away, or name another book"
+        )
+    desk = Desk(new_book(where, now()), folder)
+    with desk.writing("an empty book", via="command") as writing:
+        replace_facts(writing, {"wheelside": 1})
+    return desk

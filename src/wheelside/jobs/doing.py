@@ -1,0 +1,193 @@
+"""Doing a job with a phone in hand: beginning it, taking in what is claimed, and seeing how far it has come."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from wheelside.book.entry import View, Writing
+from wheelside.book.events import Event, Happened, add_events
+from wheelside.book.evidence import add_claims, claims_of, known_clients
+from wheelside.book.jobs import JobRow, begin_job, job_of
+from wheelside.book.readings import Reading, add_readings
+from wheelside.errors import BadRequest
+from wheelside.finding import Finding
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.sheet import make_sheet
+from wheelside.proof.plain import read_start, start_text
+from wheelside.sheet.answers import ReadAnswer, read_answer
+from wheelside.sheet.ask import Asked, Tells
+from wheelside.sheet.claim import Claim, ClaimKind, Kept
+from wheelside.sheet.context import slug
+from wheelside.sheet.progress import StepState, progress
+from wheelside.sheet.start import JobStart, PlannedWheel, job_start
+from wheelside.sheet.step import Stage, Step
+from wheelside.units.moment import Moment
+
+FUTURE_S = 120.0
+"""How far a phone's clock may run ahead before its times are taken as uncertain by that much."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """One job as it stands."""
+
+    row: JobRow
+    start: JobStart
+    claims: tuple[Kept, ...]
+    states: tuple[StepState, ...]
+
+    @property
+    def open(self) -> bool:
+        return self.row.outcome is None
+
+    @property
+    def last(self) -> int:
+        """The number of its newest claim."""
+        return self.claims[-1].num if self.claims else 0
+
+    @property
+    def next(self) -> StepState | None:
+        """The first step that is neither finished nor optional and waits for none."""
+        ready = [s for s in self.states if not s.finished and not s.waits and not s.step.optional]
+        return ready[0] if ready else None
+
+    @property
+    def finished(self) -> int:
+        return sum(s.finished for s in self.states)
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A new job's id; None, with what forbids it, where there is none."""
+
+    job: str | None
+    forbidden: tuple[Finding, ...]
+
+
+def begin(
+    desk: Desk, *, car: str | None = None, wheel_set: str | None = None, person: str = "", via: str = "page"
+) -> Begun:
+    """Begins the job that is due, or the one asked for, with a run sheet that stays as it is. Raises Mendable, Outside."""
+    plan, garage = desk.plan(), desk.loaded().garage
+    _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set)
+    if sheet is None:
+        return Begun(None, forbidden)
+    start = job_start(garage, plan, sheet)
+    job = secrets.token_hex(8)
+    with desk.writing(f"job begun: {start.title}", person=person, via=via) as writing:
+        begin_job(writing, job, start.title, sheet.day.isoformat(), start_text(start))
+    return Begun(job, ())
+
+
+def doing_in(conn: View, job: str) -> Doing:
+    """One job as a transaction sees it. Raises BadRequest where there is none."""
+    row = job_of(conn, job)
+    if row is None:
+        raise BadRequest("there is no such job in this book", found=job[:40], expected="a job of this book")
+    start = read_start(row.body)
+    claims = claims_of(conn, job)
+    return Doing(row, start, claims, progress(start.sheet, claims, start.units))
+
+
+def doing(desk: Desk, job: str) -> Doing:
+    """One job as it stands. Raises BadRequest where there is none."""
+    with desk.book.reading() as conn:
+        return doing_in(conn, job)
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """What came of claims: which are kept now, be it from before, and the job's newest number."""
+
+    kept: tuple[str, ...]
+    new: int
+    last: int
+
+
+def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "page") -> Received:
+    """Keeps claims once each, with the readings and events that follow from them, in one transaction.
+
+    A claim that came before is acknowledged and not kept twice. Raises BadRequest for a step or job that there is not;
+    then none of them is kept.
+    """
+    wanted = [_timed(c, desk.clock()) for c in claims]
+    if not wanted:
+        raise BadRequest("nothing was claimed", expected="one claim at least")
+    person = wanted[0].person
+    with desk.writing(f"evidence of job {job}", person=person, via=via) as writing:
+        now = doing_in(writing.conn, job)
+        steps = {step.id: step for step in now.start.sheet.steps}
+        for claim in wanted:
+            if claim.job != job or claim.step not in steps:
+                raise BadRequest("this job has no such step", found=claim.step[:60], expected=", ".join(steps))
+        known = known_clients(writing.conn, [c.client for c in wanted])
+        new = [c for c in {c.client: c for c in wanted}.values() if c.client not in known]
+        add_claims(writing, new)
+        for claim in new:
+            _follow(writing, now.start, steps[claim.step], claim)
+        last = claims_of(writing.conn, job)[-1].num
+    return Received(tuple(c.client for c in wanted), len(new), last)
+
+
+def _timed(claim: Claim, now: Moment) -> Claim:
+    """The claim; with its moment marked uncertain where the phone's clock runs ahead of this one's."""
+    ahead = (claim.at.us - now.us) / 1e6
+    return replace(claim, spread_s=max(claim.spread_s, ahead)) if ahead > FUTURE_S else claim
+
+
+def _follow(writing: Writing, start: JobStart, step: Step, claim: Claim) -> None:
+    """Adds what follows from a claim to the readings and events of its wheels."""
+    if claim.kind is not ClaimKind.DONE:
+        return
+    said = {a.ask: a for a in claim.answers}
+    answers = [read_answer(ask, said.get(ask.id), start.units) for ask in step.asks]
+    add_readings(writing, list(_readings(start, claim, answers)))
+    wheels = {w.wheel: w for w in start.wheels}
+    events = [e for a in answers if (e := _id_event(claim, wheels, a)) is not None]
+    moved = _moved(start, step, claim)
+    add_events(writing, [*events, *([moved] if moved else ())])
+
+
+def _readings(start: JobStart, claim: Claim, answers: list[ReadAnswer]) -> Iterable[Reading]:
+    kelvin = next((a.kelvin for a in answers if a.kelvin is not None), None)
+    for a in answers:
+        if a.kpa is not None and a.ask.wheel:
+            instrument = claim.instrument or start.gauge or None
+            yield Reading(
+                ("wheel", a.ask.wheel), claim.at.us, a.ask.channel.value, a.kpa, False, kelvin, None, instrument,
+                claim.at.offset_min,
+            )  # fmt: skip
+
+
+_STATES = {
+    Tells.WRITTEN: "written",
+    Tells.READ_BACK: "read back",
+    Tells.AWAKE: "heard",
+    Tells.SENT_BEFORE: "heard",
+    Tells.TAUGHT: "known to the car",
+}
+
+
+def _id_event(claim: Claim, wheels: dict[str, PlannedWheel], a: ReadAnswer) -> Event | None:
+    state = _STATES.get(a.ask.tells)
+    if state is None or a.problem or a.empty:
+        return None
+    planned = wheels.get(a.ask.wheel)
+    one = a.hex if a.ask.kind is Asked.ID else (planned.hex if planned and a.said == "yes" else "")
+    if not one:
+        return None
+    return Event(
+        Happened.ID_STATE, claim.at, wheel=a.ask.wheel, hex=one, job=claim.job,
+        sensor=None if planned is None or planned.refit else planned.sensor, detail={"state": state, "said": a.said},
+    )  # fmt: skip
+
+
+def _moved(start: JobStart, step: Step, claim: Claim) -> Event | None:
+    """A wheel that was fitted or taken off at this step."""
+    wheel = next((w for w in start.wheels if step.id in (slug("fit", w.wheel), slug("off", w.wheel))), None)
+    if wheel is None:
+        return None
+    kind = Happened.FITTED if step.stage is Stage.SWAP else Happened.TAKEN_OFF
+    return Event(kind, claim.at, wheel=wheel.wheel, car=start.car, set=start.coming, corner=wheel.corner, job=claim.job)

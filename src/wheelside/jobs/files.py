@@ -1,0 +1,142 @@
+"""Garage files and readings into a book and out of it, and back-ups."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from pathlib import Path
+from typing import Any
+
+from wheelside.book.backup import BackUp, write_backup
+from wheelside.book.book import restore_book
+from wheelside.book.check import wrong_with
+from wheelside.book.events import Event, Happened, add_events
+from wheelside.book.facts import Row, as_table, facts_now, facts_on, keep_text, last_text, replace_facts
+from wheelside.book.readings import Taken, add_readings, all_readings
+from wheelside.book.reserved import keep_reserved, reserved
+from wheelside.errors import BadRequest
+from wheelside.garage.file import read_garage
+from wheelside.garage.model import Garage, Joining, Wheel
+from wheelside.garage.read import decode
+from wheelside.garage.write import written
+from wheelside.jobs import planfile
+from wheelside.jobs.desk import Desk, checked, photos_of
+from wheelside.jobs.readingfile import read_readings, write_readings
+from wheelside.jobs.source import now, read_bytes, write_whole
+from wheelside.units.moment import Moment
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """What came of taking in a garage file: how many rows changed, and how many IDs were set aside."""
+
+    rows: int
+    reserved: int
+
+
+def take_in(desk: Desk, file: Path, *, plan_file: Path | None = None, person: str = "") -> TakenIn:
+    """Makes the book's facts those of a garage file, with the reserved IDs of its plan file. Raises Mendable, Outside."""
+    data = read_bytes(file, "the garage file")
+    read_garage(data, str(file))
+    set_aside = planfile.load(plan_file or planfile.plan_path(file)).reserved
+    text = decode(data, str(file))
+    with desk.writing(f"garage file {file.name}", person=person, via="command") as writing:
+        before = checked(as_table(facts_now(writing.conn)) or {"wheelside": 1}, desk.book.name)
+        rows = replace_facts(writing, tomllib.loads(text))
+        keep_text(writing, text)
+        after = checked(as_table(facts_now(writing.conn)), desk.book.name)
+        add_events(writing, joinings_between(before, after, desk.clock()))
+        kept = keep_reserved(writing, set_aside)
+    desk.forget_plans()
+    return TakenIn(rows, kept)
+
+
+def joinings_between(before: Garage, after: Garage, at: Moment) -> list[Event]:
+    """The joinings that one garage has and the other had not, and those that ended, as events."""
+    events = []
+    old = {wheel.id: wheel.joined for wheel in before.wheel}
+    for wheel in after.wheel:
+        known = old.get(wheel.id, ())
+        new = [j for j in wheel.joined if j not in known]
+        events += [e for j in new for e in _joining_events(wheel, j, known, at)]
+    return events
+
+
+def _joining_events(wheel: Wheel, j: Joining, known: tuple[Joining, ...], at: Moment) -> list[Event]:
+    parts: dict[str, Any] = {"wheel": wheel.id, "rim": j.rim, "tyre": j.tyre, "sensor": j.sensor}
+    same = [k for k in known if (k.rim, k.tyre, k.sensor) == (j.rim, j.tyre, j.sensor)]
+    events = [] if same else [Event(Happened.JOINED, at_day(j.since, at), **parts)]
+    if j.until is not None and not any(k.until == j.until for k in same):
+        events.append(Event(Happened.PARTED, at_day(j.until, at), **parts))
+    return events
+
+
+def at_day(day: date | None, at: Moment) -> Moment:
+    """The beginning of a day where the person is; `at` where it is that day, or not known."""
+    if day is None or day == at.day or not 1980 <= day.year <= 2199:
+        return at
+    zone = at.local.tzinfo
+    return Moment.of(datetime.combine(day, time(), tzinfo=zone))
+
+
+def garage_text(desk: Desk, *, day: Moment | None = None) -> str:
+    """The book's facts as a garage file, with the comments and order of the one that was taken in; as of a moment where given."""
+    with desk.book.reading() as conn:
+        rows = facts_on(conn, day.us) if day else facts_now(conn)
+        return written(_with_version(as_table(rows)), last_text(conn))
+
+
+def _with_version(table: Row) -> Row:
+    return {"wheelside": 1, **table}
+
+
+def give_out(desk: Desk, file: Path) -> None:
+    """Writes the garage file, and the reserved IDs as a plan file beside it. Raises BadRequest where a file is there, Outside."""
+    plan_path = planfile.plan_path(file)
+    for path in (file, plan_path):
+        if path.exists():
+            raise BadRequest(f"there is something at {path} already: name another file", found=str(path))
+    text = garage_text(desk)
+    with desk.book.reading() as conn:
+        kept = reserved(conn)
+    write_whole(file, text, "the garage file")
+    if kept:
+        planfile.save_reserved(plan_path, kept, planfile.PlanFile((), ""))
+
+
+def take_in_readings(desk: Desk, file: Path, *, person: str = "") -> Taken:
+    """Adds the readings of a CSV, JSON Lines or Parquet file. Raises Mendable, Outside; then nothing is kept."""
+    with desk.writing(f"readings from {file.name}", person=person, via="command") as writing:
+        garage = desk.loaded_in(writing.conn).garage
+        known = {("wheel", w.id) for w in garage.wheel} | {("sensor", s.id) for s in garage.sensor}
+        return add_readings(writing, read_readings(file, known, desk.clock().offset_min))
+
+
+def give_out_readings(desk: Desk, file: Path, subject: tuple[str, str] | None = None) -> int:
+    """Writes readings into a CSV, JSON Lines or Parquet file; how many. Raises Mendable, Outside."""
+    with desk.book.reading() as conn:
+        return write_readings(file, all_readings(conn, *(subject or (None, None))))
+
+
+def back_up(desk: Desk, to: Path) -> BackUp:
+    """Writes a back-up while others go on working. Raises Mendable, Outside."""
+    with desk.book.reading() as conn:
+        return write_backup(conn, desk.photos, to, desk.clock())
+
+
+def restore(backup: Path, where: str, photos: Path | None = None) -> tuple[Desk, BackUp]:
+    """A new book from a back-up. Raises Mendable, Outside."""
+    folder = photos or photos_of(where)
+    book, made = restore_book(backup, where, folder)
+    return Desk(book, folder, now), made
+
+
+def wrong(desk: Desk) -> tuple[str, ...]:
+    """Everything that is wrong with the book, its garage included; empty where nothing is."""
+    with desk.book.reading() as conn:
+        found = wrong_with(conn, desk.photos)
+        if found:
+            return found
+        checked(as_table(facts_now(conn)), desk.book.name)
+    return ()

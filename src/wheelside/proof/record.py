@@ -1,0 +1,199 @@
+"""What one job has shown, wheel by wheel, worked out from its claims alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from wheelside.proof.level import Level, Shown, level_of, shown_by
+from wheelside.sheet.ask import NO_ANSWER, Asked, Tells
+from wheelside.sheet.claim import Kept
+from wheelside.sheet.progress import Standing, StepState, progress
+from wheelside.sheet.start import JobStart, PlannedWheel
+from wheelside.units import GaugePressure, Temperature
+
+
+@dataclass(frozen=True, slots=True)
+class Pressure:
+    """One gauging: what the gauge showed, at which temperature of the tyre, by which instrument, when."""
+
+    shown: str
+    planned: str
+    as_planned: bool | None
+    temperature: str
+    instrument: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class WheelShown:
+    """One wheel: planned, written, read back, awake at its corner, known to the car; each in words, '' where not shown."""
+
+    wheel: str
+    name: str
+    corner: str
+    planned: str
+    hex: str
+    written: str
+    read_back: str
+    awake: str
+    known: str
+    pressure: Pressure | None
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A line about one step: something that was skipped, is otherwise than planned, or rests on typing alone."""
+
+    step: str
+    title: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """All that follows from a job's start and its claims."""
+
+    aimed: str
+    level: Level
+    wheels: tuple[WheelShown, ...]
+    lamp: tuple[Noted, ...]
+    codes: tuple[Noted, ...]
+    otherwise: tuple[Noted, ...]
+    left_out: tuple[Noted, ...]
+    typed_only: tuple[Noted, ...]
+    photos: tuple[Noted, ...]
+
+
+def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
+    """The record of a job. The same start and claims always give the same."""
+    states = progress(start.sheet, claims, start.units)
+    shown = shown_by(states)
+    return Record(
+        aimed=start.sheet.aim.level,
+        level=level_of(start, states),
+        wheels=tuple(_wheel(start, w, shown) for w in start.wheels),
+        lamp=_lines(
+            states, shown, (Tells.LAMP_BEFORE, Tells.LAMP_DRIVING, Tells.LAMP_AGAIN, Tells.LAMP_LIT, Tells.LAMP_OUT)
+        ),
+        codes=_lines(states, shown, (Tells.CODES_BEFORE, Tells.CODES_AFTER)),
+        otherwise=tuple(_otherwise(states)),
+        left_out=tuple(_left_out(states)),
+        typed_only=tuple(_typed(states)),
+        photos=tuple(_photos(states)),
+    )
+
+
+def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[Shown, ...]) -> WheelShown:
+    mine = [s for s in shown if s.wheel == w.wheel]
+    sensor = "sensor changed" if w.refit else "sensor stays"
+    return WheelShown(
+        wheel=w.wheel,
+        name=w.name,
+        corner=w.corner,
+        planned=f"{sensor}, ID {w.choice}",
+        hex=w.hex,
+        written=_id_words(mine, Tells.WRITTEN),
+        read_back=_id_words(mine, Tells.READ_BACK),
+        awake=_id_words(mine, Tells.AWAKE),
+        known=_known(shown, mine),
+        pressure=_pressure(start, mine, shown),
+    )
+
+
+def _id_words(mine: list[Shown], tells: Tells) -> str:
+    found = [s for s in mine if s.tells is tells]
+    if not found:
+        return ""
+    last = found[-1].answer
+    if last.ask.kind is not Asked.ID:
+        return "the writer reports it" if last.said == "yes" else "the writer reports that it failed"
+    if last.said == NO_ANSWER:
+        return NO_ANSWER
+    if last.as_planned and last.tail_only:
+        return f"…{last.said.strip().upper()}, last digits as planned"
+    if last.as_planned:
+        return f"{last.hex}, as planned"
+    return f"{last.said}, not as planned" if last.ask.expect else last.said
+
+
+def _known(shown: tuple[Shown, ...], mine: list[Shown]) -> str:
+    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS]
+    if listed:
+        return listed[-1].answer.said
+    taught = [s for s in mine if s.tells is Tells.TAUGHT]
+    if taught:
+        return "the car confirmed it" if taught[-1].answer.said == "yes" else "the car did not confirm it"
+    return ""
+
+
+def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> Pressure | None:
+    gauged = [s for s in mine if s.tells is Tells.SET_PRESSURE and s.answer.kpa is not None]
+    if not gauged:
+        return None
+    last = gauged[-1]
+    kpa, ask = last.answer.kpa, last.answer.ask
+    assert kpa is not None, "only gaugings with a figure are taken"
+    same = [s for s in shown if s.step == last.step and s.tells is Tells.TYRE_TEMPERATURE and s.answer.kelvin]
+    kelvin = same[-1].answer.kelvin if same else None
+    return Pressure(
+        shown=start.units.show_pressure(GaugePressure(kpa)),
+        planned=start.units.show_pressure(GaugePressure(ask.kpa)) if ask.kpa is not None else "",
+        as_planned=last.answer.as_planned,
+        temperature=start.units.show_temperature(Temperature(kelvin)) if kelvin else "not noted",
+        instrument=last.kept.claim.instrument or start.gauge or "not noted",
+        at=last.kept.claim.at.short(),
+    )
+
+
+def _lines(states: tuple[StepState, ...], shown: tuple[Shown, ...], tells: tuple[Tells, ...]) -> tuple[Noted, ...]:
+    titles = {s.step.id: s.step.title for s in states}
+    return tuple(
+        Noted(s.step, titles[s.step], f"{s.tells.value}: {_with_words(s)} ({s.kept.claim.at.short()})")
+        for kind in tells
+        for s in shown
+        if s.tells is kind
+    )
+
+
+def _with_words(s: Shown) -> str:
+    return f"{s.answer.said}: {s.answer.words}" if s.answer.words else s.answer.said
+
+
+def _otherwise(states: tuple[StepState, ...]) -> Iterable[Noted]:
+    for state in states:
+        if state.standing is Standing.TWO_CLAIMS:
+            yield Noted(state.step.id, state.step.title, "two phones claim two things, and nobody has said which holds")
+        for a in state.answers:
+            if a.problem:
+                yield Noted(state.step.id, state.step.title, a.problem)
+            elif a.as_planned is False:
+                wanted = f"; planned: {_wanted(a.ask.expect, a.ask.kind)}" if a.ask.expect else ""
+                yield Noted(state.step.id, state.step.title, f"{a.ask.label}: {a.said}{wanted}")
+
+
+def _wanted(expect: str, kind: Asked) -> str:
+    return f"at least {expect}" if kind is Asked.MINUTES else expect
+
+
+def _left_out(states: tuple[StepState, ...]) -> Iterable[Noted]:
+    for state in states:
+        if state.standing is Standing.SKIPPED and state.kept is not None:
+            yield Noted(state.step.id, state.step.title, f"skipped: {state.kept.claim.reason or 'no reason given'}")
+        elif state.standing is Standing.OPEN and not state.step.optional:
+            yield Noted(state.step.id, state.step.title, "not done")
+
+
+def _typed(states: tuple[StepState, ...]) -> Iterable[Noted]:
+    """Finished steps whose claims no photo and no machine stands behind."""
+    for state in states:
+        if state.standing is Standing.DONE and not any(a.photo for a in state.answers):
+            channels = dict.fromkeys(a.ask.channel.value for a in state.answers if a.said)
+            yield Noted(state.step.id, state.step.title, f"typed in by hand, from: {', '.join(channels) or 'typed'}")
+
+
+def _photos(states: tuple[StepState, ...]) -> Iterable[Noted]:
+    for state in states:
+        for a in state.answers:
+            if a.photo:
+                yield Noted(state.step.id, state.step.title, a.photo)

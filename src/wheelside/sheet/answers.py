@@ -1,0 +1,136 @@
+"""Reading what was said at a step: figures in units, IDs by their digits, and whether it is as planned."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from wheelside.errors import BadQuantity, BadText
+from wheelside.sensor.reading import read_id
+from wheelside.sheet.ask import NO_ANSWER, TAIL, Ask, Asked
+from wheelside.sheet.claim import Answer
+from wheelside.units import UnitChoice, read_gauge_pressure, read_tyre_temperature
+
+SLACK_KPA = 0.5
+"""A gauge reading is as planned within the tolerance and half a kilopascal for rounding."""
+_NUMBER = re.compile(r"\s*[-+−]?\d+(?:[.,]\d+)?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAnswer:
+    """One answer, read. `as_planned` is None where nothing was planned; `problem` says why it can't be read, and what to do.
+
+    `hex`: the whole ID where it is clear which one is meant. `tail_only`: only its last digits were said.
+    """
+
+    ask: Ask
+    said: str
+    words: str = ""
+    photo: str = ""
+    kpa: float | None = None
+    kelvin: float | None = None
+    minutes: float | None = None
+    hex: str = ""
+    tail_only: bool = False
+    as_planned: bool | None = None
+    problem: str = ""
+
+    @property
+    def empty(self) -> bool:
+        return not (self.said or self.photo or self.words)
+
+
+def read_answer(ask: Ask, answer: Answer | None, units: UnitChoice) -> ReadAnswer:
+    """An answer to one ask. What can't be read becomes a problem, never an error: nothing that was said is lost."""
+    said = answer.said.strip() if answer else ""
+    words, photo = (answer.words.strip(), answer.photo) if answer else ("", "")
+    plain = ReadAnswer(ask, said, words, photo)
+    if plain.empty or (not said and ask.kind is Asked.PHOTO):
+        return _with(plain, problem=f"{ask.label}: not answered yet") if ask.required and plain.empty else plain
+    if not said and ask.required:
+        return _with(plain, problem=f"{ask.label}: not answered yet")
+    if not said:
+        return plain
+    return _READERS[ask.kind](plain, units)
+
+
+def _with(answer: ReadAnswer, **more: object) -> ReadAnswer:
+    return replace(answer, **more)  # type: ignore[arg-type]
+
+
+def _done(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
+    return _with(
+        answer, as_planned=answer.said == "yes", problem="" if answer.said == "yes" else "tick it when it is done"
+    )
+
+
+def _pick(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
+    ask = answer.ask
+    if answer.said not in ask.options:
+        return _with(answer, problem=f"{ask.label}: '{answer.said[:40]}' is none of: {', '.join(ask.options)}")
+    return _with(answer, as_planned=answer.said == ask.expect if ask.expect else None)
+
+
+def _pressure(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
+    ask = answer.ask
+    text = f"{answer.said} {units.pressure}" if _NUMBER.fullmatch(answer.said) else answer.said
+    try:
+        kpa = read_gauge_pressure(text).kpa
+    except BadQuantity as error:
+        return _with(answer, problem=f"{ask.label}: {error.message}")
+    planned = None
+    if ask.kpa is not None and ask.within_kpa is not None:
+        planned = abs(kpa - ask.kpa) <= ask.within_kpa + SLACK_KPA
+    return _with(answer, kpa=kpa, as_planned=planned)
+
+
+def _temperature(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
+    text = f"{answer.said} {units.temperature}" if _NUMBER.fullmatch(answer.said) else answer.said
+    try:
+        return _with(answer, kelvin=read_tyre_temperature(text).kelvin)
+    except BadQuantity as error:
+        return _with(answer, problem=f"{answer.ask.label}: {error.message}")
+
+
+def _minutes(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
+    found = re.fullmatch(r"(\d{1,4}(?:[.,]\d)?)\s*(?:min|minutes)?", answer.said)
+    if not found:
+        return _with(answer, problem=f"{answer.ask.label}: write the minutes, as in 18")
+    minutes = float(found[1].replace(",", "."))
+    wanted = float(answer.ask.expect) if answer.ask.expect else None
+    return _with(answer, minutes=minutes, as_planned=None if wanted is None else minutes >= wanted)
+
+
+def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
+    ask = answer.ask
+    if answer.said == NO_ANSWER:
+        return _with(answer, as_planned=False)
+    digits = re.sub(r"[\s\-:._,/]", "", answer.said).upper()
+    if ask.expect and len(digits) == TAIL and digits == ask.expect[-TAIL:]:
+        return _with(answer, hex=ask.expect, tail_only=True, as_planned=True)
+    if ask.expect and len(digits) == TAIL:
+        return _with(answer, as_planned=False, tail_only=True)
+    try:
+        readings = read_id(answer.said, "", (ask.bits,) if ask.bits else (24, 28, 32))
+    except BadText as error:
+        return _with(answer, problem=f"{ask.label}: {error.message}")
+    if ask.expect and any(r.id.hex == ask.expect for r in readings.all):
+        return _with(answer, hex=ask.expect, as_planned=True)
+    only = readings.only
+    return _with(answer, hex=only.hex if only else "", as_planned=False if ask.expect else None)
+
+
+def _plain(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
+    return answer
+
+
+_READERS = {
+    Asked.DONE: _done,
+    Asked.PICK: _pick,
+    Asked.PRESSURE: _pressure,
+    Asked.TEMPERATURE: _temperature,
+    Asked.MINUTES: _minutes,
+    Asked.ID: _id,
+    Asked.WORDS: _plain,
+    Asked.PHOTO: _plain,
+}

@@ -1,0 +1,118 @@
+"""What a step asks for: each figure, word or picture by name, with what would be as planned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wheelside.sheet.step_words import Channel
+
+
+class Asked(StrEnum):
+    """The kinds of answer."""
+
+    DONE = "done"
+    PICK = "pick"
+    PRESSURE = "pressure"
+    TEMPERATURE = "temperature"
+    MINUTES = "minutes"
+    ID = "id"
+    WORDS = "words"
+    PHOTO = "photo"
+
+
+class Tells(StrEnum):
+    """What an answer is about, for the proof."""
+
+    NOTHING = ""
+    LAMP_BEFORE = "lamp before"
+    CODES_BEFORE = "codes before"
+    SENT_BEFORE = "sent before"
+    PRESSURE_BEFORE = "pressure before"
+    WRITTEN = "written"
+    READ_BACK = "read back"
+    SET_PRESSURE = "set pressure"
+    TYRE_TEMPERATURE = "tyre temperature"
+    AWAKE = "awake at its corner"
+    TAUGHT = "taught"
+    REFERENCE = "reference stored"
+    DRIVEN = "minutes driven"
+    LAMP_DRIVING = "lamp while driving"
+    LAMP_AGAIN = "lamp at the second start"
+    CODES_AFTER = "codes after"
+    KNOWN_IDS = "IDs in the car's list"
+    CORNER = "corner that moved"
+    LAMP_LIT = "lamp below the limit"
+    LAMP_OUT = "lamp after inflating"
+    TORQUE = "torque"
+    PUT_AWAY = "pressure when put away"
+
+
+LAMP = ("lights, then goes out", "lights and stays on", "flashes, then stays on", "never lights")
+LAMP_DRIVING = ("stays off", "comes on and stays", "flashes, then stays on")
+CODES = ("none", "some", "not read")
+LISTED = (
+    "just these, each at its corner",
+    "just these, corners not shown",
+    "others too, or some missing",
+    "can't be read",
+)
+HEARD = "just these, heard by a receiver"
+YES_NO = ("yes", "no")
+NO_ANSWER = "no answer within two minutes"
+TAIL = 4
+"""Of an ID that stands beside it, the last so many digits do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One answer that is wanted. `id` is its name within the step.
+
+    `expect`: the option, or the hex digits of the ID, that would be as planned; '' where there is none. `kpa` and
+    `within_kpa`: the pressure that would be, on the gauge in hand. `words`: whether an option may have words beside it.
+    """
+
+    id: str
+    kind: Asked
+    label: str
+    channel: Channel
+    tells: Tells = Tells.NOTHING
+    wheel: str = ""
+    corner: str = ""
+    options: tuple[str, ...] = ()
+    expect: str = ""
+    bits: int = 0
+    kpa: float | None = None
+    within_kpa: float | None = None
+    words: bool = False
+    required: bool = True
+
+
+def done(label: str, tells: Tells = Tells.NOTHING) -> Ask:
+    """A box to tick."""
+    return Ask("done", Asked.DONE, label, Channel.TYPED, tells)
+
+
+def pick(
+    name: str, label: str, options: tuple[str, ...], expect: str, tells: Tells = Tells.NOTHING,
+    channel: Channel = Channel.TYPED, *, words: bool = False, required: bool = True, wheel: str = "",
+) -> Ask:  # fmt: skip
+    """One of a few options."""
+    return Ask(
+        name, Asked.PICK, label, channel, tells, wheel, options=options, expect=expect, words=words, required=required
+    )
+
+
+def photo(label: str) -> Ask:
+    """A photo, which may always be left out."""
+    return Ask("photo", Asked.PHOTO, label, Channel.PHOTO, required=False)
+
+
+def words(name: str, label: str, *, required: bool = False) -> Ask:
+    """A few words."""
+    return Ask(name, Asked.WORDS, label, Channel.TYPED, required=required)
+
+
+def temperature(label: str) -> Ask:
+    """A temperature, which may be left out."""
+    return Ask("temperature", Asked.TEMPERATURE, label, Channel.TYPED, Tells.TYRE_TEMPERATURE, required=False)

@@ -1,0 +1,110 @@
+"""How far a job has come, worked out from its claims: which steps are done, open, waiting, or claimed in two ways."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wheelside.sheet.answers import ReadAnswer, read_answer
+from wheelside.sheet.claim import ClaimKind, Kept
+from wheelside.sheet.step import RunSheet, Step
+from wheelside.units import UnitChoice
+
+
+class Standing(StrEnum):
+    """How a step stands."""
+
+    OPEN = "open"
+    DONE = "done"
+    SKIPPED = "skipped"
+    TO_CORRECT = "to be corrected"
+    TWO_CLAIMS = "claimed in two ways"
+
+
+@dataclass(frozen=True, slots=True)
+class StepState:
+    """One step and how it stands.
+
+    `kept`: the claim that holds, None while it is open. `answers`: what that claim says, read. `rival`: a claim made by
+    another device that did not know of `kept`, and says otherwise. `waits`: the ids of steps that have to be done first.
+    """
+
+    step: Step
+    standing: Standing
+    kept: Kept | None
+    answers: tuple[ReadAnswer, ...]
+    rival: Kept | None
+    waits: tuple[str, ...]
+
+    @property
+    def finished(self) -> bool:
+        return self.standing in (Standing.DONE, Standing.SKIPPED)
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        return tuple(a.problem for a in self.answers if a.problem)
+
+    @property
+    def as_planned(self) -> bool:
+        """Whether no answer says otherwise than planned."""
+        return all(a.as_planned is not False for a in self.answers)
+
+
+def progress(sheet: RunSheet, claims: Iterable[Kept], units: UnitChoice) -> tuple[StepState, ...]:
+    """Each step of a sheet with its state, in the sheet's order."""
+    by_step: dict[str, list[Kept]] = {}
+    for kept in claims:
+        by_step.setdefault(kept.claim.step, []).append(kept)
+    states = [_state(step, by_step.get(step.id, []), units) for step in sheet.steps]
+    done = {s.step.id for s in states if s.finished}
+    return tuple(_waiting(s, sheet, done) for s in states)
+
+
+def _state(step: Step, claims: list[Kept], units: UnitChoice) -> StepState:
+    kept, rival = _holding(claims)
+    if kept is None or kept.claim.kind is ClaimKind.REOPENED:
+        return StepState(step, Standing.OPEN, None, (), None, ())
+    answers: tuple[ReadAnswer, ...] = ()
+    if kept.claim.kind is ClaimKind.DONE:
+        said = {a.ask: a for a in kept.claim.answers}
+        answers = tuple(read_answer(one, said.get(one.id), units) for one in step.asks)
+    standing = Standing.SKIPPED if kept.claim.kind is ClaimKind.SKIPPED else Standing.DONE
+    if rival is not None:
+        standing = Standing.TWO_CLAIMS
+    elif any(a.problem for a in answers):
+        standing = Standing.TO_CORRECT
+    return StepState(step, standing, kept, answers, rival, ())
+
+
+def _holding(claims: list[Kept]) -> tuple[Kept | None, Kept | None]:
+    """The claim that holds after all of them came, and the one that stands against it."""
+    holds: Kept | None = None
+    rival: Kept | None = None
+    by_client = {k.claim.client: k for k in claims}
+    for kept in claims:
+        claim = kept.claim
+        if claim.kind is ClaimKind.SETTLED:
+            if claim.keep in by_client:
+                holds, rival = by_client[claim.keep], None
+            continue
+        unseen = holds is not None and holds.claim.device != claim.device and claim.seen < holds.num
+        if unseen and holds is not None and claim.content != holds.claim.content:
+            rival = kept
+        elif not unseen:
+            holds, rival = kept, None
+    return holds, rival
+
+
+def _waiting(state: StepState, sheet: RunSheet, done: set[str]) -> StepState:
+    """The state with the steps that it waits for: those it names, and every lock before it."""
+    if state.finished:
+        return state
+    ids = {s.id for s in sheet.steps}
+    waits = [w for w in state.step.waits_for if w in ids and w not in done]
+    for step in sheet.steps:
+        if step.id == state.step.id:
+            break
+        if step.lock and step.id not in done and step.id not in waits:
+            waits.append(step.id)
+    return StepState(state.step, state.standing, state.kept, state.answers, state.rival, tuple(waits))

@@ -1,0 +1,90 @@
+"""What a job begins with, as it is kept: the planned wheels, the run sheet, and how this person reads figures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.garage.model import Garage
+from wheelside.identity.choice import Action
+from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.sheet.markdown import sheet_title
+from wheelside.sheet.step import RunSheet
+from wheelside.units import UnitChoice
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedWheel:
+    """One wheel of the coming set as the plan has it. `hex` is '' where the ID is still to be noted."""
+
+    wheel: str
+    name: str
+    corner: str
+    sensor: str | None
+    refit: bool
+    choice: str
+    writes: bool
+    hex: str
+    bits: int
+    family: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobStart:
+    """One job as it begins; nothing of it changes while it is done."""
+
+    title: str
+    car: str
+    car_name: str
+    coming: str
+    coming_name: str
+    going: str | None
+    going_name: str
+    day: date
+    monitor: str | None
+    taught: bool
+    gauge: str
+    units: UnitChoice
+    wheels: tuple[PlannedWheel, ...]
+    sheet: RunSheet
+
+
+def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
+    """What the job of a run sheet begins with."""
+    car = garage.cars[sheet.car]
+    going = garage.sets.get(sheet.going or "")
+    teaching = [t for t in plan.teachings if (t.car, t.set) == (sheet.car, sheet.coming) and t.needed]
+    gauge = garage.instruments.get(garage.conditions.gauge or "")
+    return JobStart(
+        title=sheet_title(garage, sheet),
+        car=car.id,
+        car_name=car.name,
+        coming=sheet.coming,
+        coming_name=garage.sets[sheet.coming].name,
+        going=sheet.going,
+        going_name=going.name if going else "",
+        day=sheet.day,
+        monitor=car.monitor.value if car.monitor else None,
+        taught=bool(teaching),
+        gauge=gauge.name if gauge else "",
+        units=garage.units.choice,
+        wheels=tuple(_planned(garage, w) for w in plan.wheels if w.set == sheet.coming),
+        sheet=sheet,
+    )
+
+
+def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:
+    return PlannedWheel(
+        wheel=w.wheel,
+        name=garage.wheels[w.wheel].name,
+        corner=w.corner.value,
+        sensor=w.sensor,
+        refit=w.action is Action.REFIT,
+        choice=w.choice.value,
+        writes=w.writes,
+        hex=w.id.hex if w.id else "",
+        bits=w.id.bits if w.id else 0,
+        family=w.id.family if w.id else "",
+        why=w.why,
+    )

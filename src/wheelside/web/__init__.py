@@ -1,0 +1,1 @@
+"""The pages: what a phone or a desk sees of a book."""
