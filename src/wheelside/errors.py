@@ -5,7 +5,9 @@
     │   ├── BadQuantity     a number or unit that can't be read
     │   ├── BadText         an ID, designation or date code that can't be read
     │   ├── BadFile         a garage or plan file with problems, all of them at once
-    │   └── BadRequest      the command asks for what the file does not hold
+    │   ├── BadRequest      the command asks for what the file does not hold
+    │   │   └── NotThere    there is no such job, wheel, page
+    │   └── Meanwhile       somebody else changed it in the meantime
     └── Outside             the world misbehaved: a disk, a device   exit status 3
 
 Everything else that escapes is a bug: exit status 4. A message says what was being done,
@@ -42,6 +44,14 @@ class BadText(Mendable):
 
 class BadRequest(Mendable):
     """A request for something that the file does not hold."""
+
+
+class NotThere(BadRequest):
+    """A request for a job, a wheel or a page that there is not."""
+
+
+class Meanwhile(Mendable):
+    """Somebody else changed what was to be changed, in the meantime."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -148,3 +148,22 @@ def _line(row: dict[str, Any]) -> Line:
         instrument=row["instrument"],
         detail=json.loads(row["body"]),
     )
+
+
+def last_gauged(conn: Connection) -> dict[str, int]:
+    """For each wheel that was ever gauged, the moment of its newest reading, in microseconds since 1970."""
+    query = (
+        "SELECT t.key, MAX(r.at) AS at FROM reading r JOIN thing t ON t.num = r.subject"
+        " WHERE t.kind = 'wheel' AND r.channel = 'gauge' AND r.pressure_kpa IS NOT NULL GROUP BY t.key"
+    )
+    return {str(row.key): int(row.at) for row in conn.execute(text(query))}
+
+
+def last_pressures(conn: Connection) -> dict[str, tuple[int, float]]:
+    """For each wheel that was ever gauged, the moment and the gauge pressure (kPa) of its newest reading."""
+    query = (
+        "SELECT t.key, r.at, r.pressure_kpa FROM reading r JOIN thing t ON t.num = r.subject"
+        " WHERE t.kind = 'wheel' AND r.absolute = 0 AND r.pressure_kpa IS NOT NULL AND r.at ="
+        " (SELECT MAX(o.at) FROM reading o WHERE o.subject = r.subject AND o.absolute = 0 AND o.pressure_kpa IS NOT NULL)"
+    )
+    return {str(row.key): (int(row.at), float(row.pressure_kpa)) for row in conn.execute(text(query))}

@@ -30,7 +30,7 @@ def add_claims(writing: Writing, claims: Iterable[Claim]) -> tuple[int, ...]:
     ]  # fmt: skip
     if rows:
         writing.conn.execute(insert(tables.evidence), rows)
-    return tuple(int(row["num"]) for row in rows)  # type: ignore[call-overload]
+    return tuple(int(row["num"]) for row in rows)
 
 
 def known_clients(conn: Connection, clients: Iterable[str]) -> frozenset[str]:

@@ -18,25 +18,28 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 FILE = click.Path(path_type=Path)
 garage_file = click.argument("file", type=FILE)
+book = click.argument("book")
+photos = click.option("--photos", type=FILE, help="The folder with the book's photos; beside the book if left out.")
 as_json = click.option("--json", "json_out", is_flag=True, help="Print JSON for other programs.")
 
 
-def _day(_: click.Context, __: click.Parameter, value: str | None) -> date | None:
+def day(_: click.Context, __: click.Parameter, value: str | None) -> date | None:
+    """A day as an option gives it. Raises BadRequest."""
     if value is None:
         return None
     try:
         day = date.fromisoformat(value)
     except ValueError as error:
         raise BadRequest(
-            f"--on {value}: write the day as year-month-day, as in 2026-11-28", found=value, expected="2026-11-28"
+            f"{value}: write the day as year-month-day, as in 2026-11-28", found=value, expected="2026-11-28"
         ) from error
     if not 1980 <= day.year <= 2200:
-        raise BadRequest(f"--on {value}: plans are made for days from 1980 to 2200", found=value, expected="2026-11-28")
+        raise BadRequest(f"{value}: plans are made for days from 1980 to 2200", found=value, expected="2026-11-28")
     return day
 
 
 on_day = click.option(
-    "--on", "day", metavar="DAY", callback=_day, help="Plan as of this day (year-month-day); today if left out."
+    "--on", "day", metavar="DAY", callback=day, help="Plan as of this day (year-month-day); today if left out."
 )
 plan_file = click.option(
     "--plan-file", type=FILE, help="Where reserved IDs are kept; beside the garage file if left out."

@@ -11,7 +11,7 @@ from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.evidence import add_claims, claims_of, known_clients
 from wheelside.book.jobs import JobRow, begin_job, job_of
 from wheelside.book.readings import Reading, add_readings
-from wheelside.errors import BadRequest
+from wheelside.errors import BadRequest, NotThere
 from wheelside.finding import Finding
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.sheet import make_sheet
@@ -85,7 +85,7 @@ def doing_in(conn: View, job: str) -> Doing:
     """One job as a transaction sees it. Raises BadRequest where there is none."""
     row = job_of(conn, job)
     if row is None:
-        raise BadRequest("there is no such job in this book", found=job[:40], expected="a job of this book")
+        raise NotThere("there is no such job in this book", found=job[:40], expected="a job of this book")
     start = read_start(row.body)
     claims = claims_of(conn, job)
     return Doing(row, start, claims, progress(start.sheet, claims, start.units))

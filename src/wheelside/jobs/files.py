@@ -91,13 +91,13 @@ def _with_version(table: Row) -> Row:
     return {"wheelside": 1, **table}
 
 
-def give_out(desk: Desk, file: Path) -> None:
+def give_out(desk: Desk, file: Path, *, day: Moment | None = None) -> None:
     """Writes the garage file, and the reserved IDs as a plan file beside it. Raises BadRequest where a file is there, Outside."""
     plan_path = planfile.plan_path(file)
     for path in (file, plan_path):
         if path.exists():
             raise BadRequest(f"there is something at {path} already: name another file", found=str(path))
-    text = garage_text(desk)
+    text = garage_text(desk, day=day)
     with desk.book.reading() as conn:
         kept = reserved(conn)
     write_whole(file, text, "the garage file")

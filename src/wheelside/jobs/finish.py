@@ -15,7 +15,7 @@ from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.facts import Row, as_table, facts_now, replace_facts
 from wheelside.book.jobs import end_job, job_of
 from wheelside.book.photos import read_photo
-from wheelside.errors import BadRequest
+from wheelside.errors import BadRequest, NotThere
 from wheelside.garage.joined import joining_on
 from wheelside.garage.model import Garage, Joining
 from wheelside.garage.words import TakenOut, WhenFull
@@ -205,7 +205,7 @@ def proof_of(desk: Desk, job: str) -> Json:
     with desk.book.reading() as conn:
         row = job_of(conn, job)
     if row is None or row.proof is None:
-        raise BadRequest("this job has no proof: it is not finished", found=job[:40], expected="a finished job")
+        raise NotThere("this job has no proof: it is not finished", found=job[:40], expected="a finished job")
     proof: Json = json.loads(row.proof)
     return proof
 

@@ -156,6 +156,8 @@ def _corners(start: JobStart, shown: tuple[Shown, ...]) -> list[str]:
             lacking.append(f"{wheel.corner}: no change was tried")
         elif not seen.answer.as_planned:
             lacking.append(f"{wheel.corner}: the figure that moved was {seen.answer.said}")
+        elif not any(s.wheel == wheel.wheel for s in _of(shown, Tells.BACK)):
+            lacking.append(f"{wheel.corner}: it was not gauged again after the change")
     return lacking
 
 

@@ -42,6 +42,7 @@ class Tells(StrEnum):
     CODES_AFTER = "codes after"
     KNOWN_IDS = "IDs in the car's list"
     CORNER = "corner that moved"
+    BACK = "pressure after the corner was tried"
     LAMP_LIT = "lamp below the limit"
     LAMP_OUT = "lamp after inflating"
     TORQUE = "torque"

@@ -318,7 +318,7 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
         cautions=(cautions.INFLATE,),
         waits_for=(slug("corner", w.wheel),),
         lock=True,
-        asks=(ask_pressure(job, w.wheel, Tells.SET_PRESSURE, setting.gauge_shows if setting else None),),
+        asks=(ask_pressure(job, w.wheel, Tells.BACK, setting.gauge_shows if setting else None),),
     )
 
 

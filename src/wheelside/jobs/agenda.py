@@ -1,0 +1,171 @@
+"""What is due when: changes of wheels, torque, pressure checks, and the ages of sensors and tyres."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from wheelside.book.events import last_gauged
+from wheelside.book.jobs import jobs_of
+from wheelside.errors import BadText
+from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.joined import parts_on
+from wheelside.garage.model import Garage, Sensor, Tyre
+from wheelside.garage.season import Spell, set_on, spells
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.doing import doing_in
+from wheelside.tyre.date_code import read_date_code
+from wheelside.units.moment import Moment
+
+RETORQUE_AFTER = timedelta(days=3)
+"""When 50 to 100 km are thought to have been driven; judgement."""
+CHECK_EVERY = timedelta(weeks=4)
+"""Where the owner names no time for the next check: monthly, common practice."""
+SENSOR_YEARS = 7
+TYRE_LOOK_YEARS, TYRE_CEILING_YEARS = 5, 10
+AHEAD = timedelta(days=500)
+_SENSORS = Basis(
+    Ground.JUDGEMENT, "7 to 10 years are expected of sensors in US rule-making; 7 is where planning begins"
+)
+_TYRES = Basis(Ground.PRACTICE, "a tyre maker: yearly check from 5 years, 10 years as ceiling; NHTSA sets no limit")
+_SEASON = Basis(Ground.OWNER, "season line")
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One thing that is due on a day. `link`: the page that it is about."""
+
+    day: date
+    title: str
+    text: str
+    link: str
+    basis: Basis
+
+    @property
+    def uid(self) -> str:
+        """A name that stays while what is due, and for what, stays."""
+        return hashlib.sha256(f"{self.title}|{self.link}|{self.day.year}".encode()).hexdigest()[:24]
+
+
+def agenda(desk: Desk) -> tuple[Due, ...]:
+    """Everything that is due, overdue things first."""
+    today = desk.clock().day
+    with desk.book.reading() as conn:
+        garage = desk.loaded_in(conn).garage
+        gauged = last_gauged(conn)
+        open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
+        ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]
+    line = spells(garage, today - timedelta(days=1), today + AHEAD)
+    found = [
+        *_changes(garage, line, today),
+        *_checks(garage, line, gauged, desk.clock()),
+        *_sensors(garage, today),
+        *_tyres(garage, today),
+    ]
+    for one in (*open_jobs, *ended):
+        step = next((s for s in one.states if s.step.id == "retorque" and not s.finished), None)
+        torqued = next((s.kept for s in one.states if s.step.id == "torque" and s.finished), None)
+        if step is not None and torqued is not None and torqued.claim.at.day > today - timedelta(days=30):
+            found.append(
+                Due(
+                    torqued.claim.at.day + RETORQUE_AFTER, f"Torque the wheels of {one.start.car_name} again",
+                    "After 50 to 100 km, cold, on the ground, crosswise, to the car's own figure.", f"/jobs/{one.row.id}",
+                    step.step.basis,
+                )
+            )  # fmt: skip
+    return tuple(sorted(found, key=lambda d: (d.day, d.title)))
+
+
+def _changes(garage: Garage, line: tuple[Spell, ...], today: date) -> Iterator[Due]:
+    for spell in line:
+        if (
+            spell.on is None
+            or spell.since < today
+            or spell.set == set_on(line, spell.on, spell.since - timedelta(days=1))
+        ):
+            continue
+        car, coming = garage.cars[spell.on].name, garage.sets[spell.set].name
+        yield Due(
+            spell.since,
+            f"{coming} goes on {car}",
+            "The season line has this change.",
+            f"/things/car/{spell.on}",
+            _SEASON,
+        )
+
+
+def _checks(garage: Garage, line: tuple[Spell, ...], gauged: dict[str, int], at: Moment) -> Iterator[Due]:
+    today, offset_min = at.day, at.offset_min
+    wished = garage.conditions.next_check
+    every = timedelta(seconds=wished.seconds) if wished else CHECK_EVERY
+    basis = garage.conditions.basis("next_check") if wished else COMMON_PRACTICE
+    for car in garage.car:
+        on = set_on(line, car.id, today)
+        wheels = [w for _, w in garage.sets[on].wheels] if on else []
+        known = [gauged[w] for w in wheels if w in gauged]
+        if known:
+            last = Moment(min(known), offset_min).day
+            text = f"The oldest reading of a wheel that is on is of {last}."
+            yield Due(last + every, f"Check the pressures of {car.name}", text, f"/air?car={car.id}", basis)
+
+
+def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sensor | None]]:
+    for wheel_set in garage.set:
+        if wheel_set.leaves is not None and wheel_set.leaves <= today:
+            continue
+        for _, wheel in wheel_set.wheels:
+            parts = parts_on(garage, wheel, today)
+            yield wheel_set.id, parts.tyre, parts.sensor
+
+
+def _sensors(garage: Garage, today: date) -> Iterator[Due]:
+    """One line a set: when its oldest sensor reaches the age from which they fail."""
+    oldest: dict[str, date] = {}
+    for set_id, _, sensor in _fitted(garage, today):
+        if sensor is not None and sensor.first_used is not None:
+            oldest[set_id] = min(sensor.first_used, oldest.get(set_id, sensor.first_used))
+    for set_id, first in oldest.items():
+        text = f"The oldest was first used on {first}. Change them together with the next tyres, rather than one each winter."
+        yield Due(
+            _years_on(first, SENSOR_YEARS), f"Sensors of {garage.sets[set_id].name} are {SENSOR_YEARS} years old", text,
+            f"/things/set/{set_id}", _SENSORS,
+        )  # fmt: skip
+
+
+def _tyres(garage: Garage, today: date) -> Iterator[Due]:
+    """One line a set: the next yearly look at its oldest tyre from 5 years on, and its tenth year."""
+    oldest: dict[str, date] = {}
+    for set_id, tyre, _ in _fitted(garage, today):
+        made = _made(tyre)
+        if made is not None:
+            oldest[set_id] = min(made, oldest.get(set_id, made))
+    for set_id, made in oldest.items():
+        name, link = garage.sets[set_id].name, f"/things/set/{set_id}"
+        age = max(TYRE_LOOK_YEARS, (today - made).days // 365 + 1)
+        text = f"The oldest was made in the week of {made}. Look for cracks and damage."
+        if age < TYRE_CEILING_YEARS:
+            yield Due(_years_on(made, age), f"Look over the tyres of {name}, {age} years old", text, link, _TYRES)
+        yield Due(
+            _years_on(made, TYRE_CEILING_YEARS),
+            f"Tyres of {name} are {TYRE_CEILING_YEARS} years old",
+            text,
+            link,
+            _TYRES,
+        )
+
+
+def _made(tyre: Tyre | None) -> date | None:
+    try:
+        weeks = read_date_code(tyre.date_code) if tyre and tyre.date_code else ()
+    except BadText:
+        return None
+    return weeks[0].first if len(weeks) == 1 else None
+
+
+def _years_on(day: date, years: int) -> date:
+    try:
+        return day.replace(year=day.year + years)
+    except ValueError:  # 29 February
+        return day.replace(year=day.year + years, day=28)

@@ -1,0 +1,353 @@
+"""The HTTP API: the same jobs as the pages, as JSON, under the same rules."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Header, HTTPException, Path, Query, Request
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.concurrency import run_in_threadpool
+
+from wheelside.book.events import wheel_history
+from wheelside.book.facts import Row
+from wheelside.book.jobs import JobRow, jobs_of
+from wheelside.book.readings import FIRST_US, LAST_US, Reading, add_readings, all_readings
+from wheelside.errors import BadRequest, NotThere
+from wheelside.garage.kinds import ByCorner, Kind, ListOf, Rows, Shape
+from wheelside.garage.read import spoken
+from wheelside.jobs.agenda import agenda
+from wheelside.jobs.doing import begin, doing, take_claims
+from wheelside.jobs.edit import fact_of, facts_of, try_save
+from wheelside.jobs.finish import finish, proof_of
+from wheelside.jobs.jsonform import plain
+from wheelside.jobs.photo import take_photo
+from wheelside.web.claims import ClaimsIn, ErrorOut, ProgressOut, ReceivedOut, claim_of, progress_out
+from wheelside.web.entry import shape_of
+from wheelside.web.form import check_ticket
+from wheelside.web.frame import desk_of, person_of, visitor_of
+
+_ERRORS: dict[int | str, dict[str, Any]] = {
+    400: {"model": ErrorOut, "description": "It can't be done so."},
+    401: {"model": ErrorOut, "description": "Not let in."},
+    403: {"model": ErrorOut, "description": "Sent by another site, or without the browser's ticket."},
+    404: {"model": ErrorOut, "description": "Not there."},
+    409: {"model": ErrorOut, "description": "Somebody else has changed it meanwhile, or something forbids it."},
+    413: {"model": ErrorOut, "description": "Too large."},
+    422: {"model": ErrorOut, "description": "It can't be read."},
+    503: {"model": ErrorOut, "description": "The book can't be reached."},
+}
+
+
+def ticketed(request: Request, x_wheelside_ticket: Annotated[str, Header()] = "") -> None:
+    """A browser names its ticket with every change; a program its token."""
+    check_ticket(request, x_wheelside_ticket)
+
+
+router = APIRouter(responses=_ERRORS)
+writes = [Depends(ticketed)]
+Key = Annotated[str, Path(max_length=200)]
+
+
+class JobIn(BaseModel):
+    """Which job to begin; both left out for the one that is due."""
+
+    model_config = ConfigDict(extra="forbid")
+    car: str | None = Field(None, max_length=80)
+    set: str | None = Field(None, max_length=80)
+
+
+class JobOut(BaseModel):
+    """One job."""
+
+    id: str
+    title: str
+    day: date
+    begun: str
+    outcome: str | None
+    ended: str | None
+
+
+def _job(row: JobRow) -> JobOut:
+    return JobOut(
+        id=row.id, title=row.title, day=date.fromisoformat(row.day), begun=row.begun.iso(), outcome=row.outcome,
+        ended=row.ended.iso() if row.ended else None,
+    )  # fmt: skip
+
+
+@router.get("/jobs")
+def list_jobs(request: Request) -> list[JobOut]:
+    """Every job, newest first."""
+    with desk_of(request).book.reading() as conn:
+        return [_job(row) for row in jobs_of(conn)]
+
+
+@router.post("/jobs", status_code=201, dependencies=writes)
+def begin_job(request: Request, body: JobIn) -> JobOut:
+    """Begins a job. 409 with the reasons where something forbids it."""
+    desk = desk_of(request)
+    begun = begin(desk, car=body.car, wheel_set=body.set, person=person_of(request), via="api")
+    if begun.job is None:
+        raise HTTPException(
+            409, "; ".join(f"{f.about}: {f.text}" for f in begun.forbidden)[:2000] or "something forbids it"
+        )
+    return _job(doing(desk, begun.job).row)
+
+
+@router.get("/jobs/{job}")
+def one_job(request: Request, job: Key) -> ProgressOut:
+    """How a job stands, step by step."""
+    return progress_out(doing(desk_of(request), job))
+
+
+@router.get("/jobs/{job}/evidence")
+def evidence(request: Request, job: Key, after: Annotated[int, Query(ge=0, le=2**53)] = 0) -> ProgressOut:
+    """How a job stands; without its steps where nothing came after the claim of this number."""
+    return progress_out(doing(desk_of(request), job), after)
+
+
+@router.post("/jobs/{job}/evidence", dependencies=writes)
+def take_evidence(request: Request, job: Key, body: ClaimsIn) -> ReceivedOut:
+    """Keeps claims, each once however often it is sent. All of them are kept, or none."""
+    visitor = visitor_of(request)
+    device = visitor.id if visitor else ""
+    claims = [claim_of(job, one, person_of(request), device) for one in body.claims]
+    got = take_claims(desk_of(request), job, claims, via="api")
+    return ReceivedOut(kept=list(got.kept), new=got.new, last=got.last)
+
+
+class PhotoOut(BaseModel):
+    """The name of a photo that is kept."""
+
+    photo: str
+
+
+@router.post(
+    "/jobs/{job}/photos",
+    dependencies=writes,
+    openapi_extra={
+        "requestBody": {"required": True, "content": {"image/jpeg": {"schema": {"type": "string", "format": "binary"}}}}
+    },
+)
+async def take_picture(request: Request, job: Key) -> PhotoOut:
+    """Keeps a photo, sent as the body: JPEG, PNG or WebP of at most 15 MB. The same photo has the same name."""
+    desk = desk_of(request)
+    await run_in_threadpool(doing, desk, job)
+    data = await request.body()
+    return PhotoOut(photo=await run_in_threadpool(take_photo, desk, data))
+
+
+class FinishIn(BaseModel):
+    """Whether what the job changed is put into the book."""
+
+    model_config = ConfigDict(extra="forbid")
+    put_right: bool = True
+
+
+@router.post("/jobs/{job}/finish", dependencies=writes)
+def finish_job(request: Request, job: Key, body: FinishIn) -> dict[str, Any]:
+    """Ends a job and seals its proof, which is the answer."""
+    desk = desk_of(request)
+    finish(desk, job, put_right=body.put_right, person=person_of(request), via="api")
+    return proof_of(desk, job)
+
+
+@router.get("/jobs/{job}/proof")
+def job_proof(request: Request, job: Key) -> dict[str, Any]:
+    """The proof of a finished job."""
+    return proof_of(desk_of(request), job)
+
+
+@router.get("/garage")
+def garage(request: Request) -> dict[str, Any]:
+    """Every fact, in the shape of a garage file; days as text."""
+    table: dict[str, Any] = plain_row(desk_of(request).loaded().table)
+    return table
+
+
+@router.get("/plan")
+def plan(request: Request) -> dict[str, Any]:
+    """The identity plan, in the form of `wheelside plan --json`."""
+    made: dict[str, Any] = plain(desk_of(request).plan())
+    return made
+
+
+@router.get("/agenda")
+def due(request: Request) -> list[dict[str, Any]]:
+    """What is due when."""
+    return [{"day": str(d.day), "title": d.title, "text": d.text, "link": d.link} for d in agenda(desk_of(request))]
+
+
+class FactIn(BaseModel):
+    """A row and the version that it replaces: 0 for a new one."""
+
+    model_config = ConfigDict(extra="forbid")
+    since: int = Field(0, ge=0, le=2**53)
+    body: dict[str, Any]
+
+
+class FactOut(BaseModel):
+    """A row with its key and version."""
+
+    key: str
+    since: int
+    body: dict[str, Any]
+
+
+@router.get("/facts/{kind}")
+def rows(request: Request, kind: Key) -> list[FactOut]:
+    """The rows of one table."""
+    return [FactOut(key=f.key, since=f.since, body=plain_row(f.body)) for f in facts_of(desk_of(request), kind)]
+
+
+@router.get("/facts/{kind}/{key}")
+def row(request: Request, kind: Key, key: Key) -> FactOut:
+    """One row; '-' for a table of which there is one."""
+    f = fact_of(desk_of(request), kind, "" if key == "-" else key)
+    return FactOut(key=f.key, since=f.since, body=plain_row(f.body))
+
+
+@router.post("/facts/{kind}", status_code=201, dependencies=writes)
+def add_row(request: Request, kind: Key, body: FactIn) -> FactOut:
+    """Adds a row. 400 with every mistake where it can't be kept."""
+    return _save(request, kind, None, body.body, body.since)
+
+
+@router.put("/facts/{kind}/{key}", dependencies=writes)
+def change_row(request: Request, kind: Key, key: Key, body: FactIn) -> FactOut:
+    """Puts a row in place of its version `since`. 409 where somebody else has changed it meanwhile."""
+    return _save(request, kind, "" if key == "-" else key, body.body, body.since)
+
+
+@router.delete("/facts/{kind}/{key}", status_code=204, dependencies=writes)
+def take_row_out(request: Request, kind: Key, key: Key, since: Annotated[int, Query(ge=0, le=2**53)]) -> None:
+    """Takes a row out; what was believed stays in the history."""
+    desk = desk_of(request)
+    own = "" if key == "-" else key
+    fact_of(desk, kind, own)
+    _refuse(try_save(desk, kind, own, None, since, person=person_of(request), via="api"))
+
+
+def _save(request: Request, kind: str, key: str | None, body: Row, since: int) -> FactOut:
+    desk = desk_of(request)
+    known = facts_of(desk, kind)
+    if key is not None and since != 0 and all(f.key != key for f in known):
+        raise NotThere(f"there is no such {kind} in this book", found=key[:60])
+    saved = try_save(desk, kind, key, dated(shape_of(kind), body), since, person=person_of(request), via="api")
+    _refuse(saved)
+    kept = fact_of(desk, kind, saved.key)
+    return FactOut(key=kept.key, since=kept.since, body=plain_row(kept.body))
+
+
+def _refuse(saved: Any) -> None:
+    found = (*saved.complaints, *saved.elsewhere)
+    if found:
+        lines = [f"{spoken(c.path)}: found {c.found}, expected {c.expected}. {c.suggestion}".strip() for c in found]
+        raise BadRequest("\n".join(lines), found=found[0].found, expected=found[0].expected)
+
+
+def plain_row(value: Any) -> Any:
+    """Facts with days as text."""
+    if isinstance(value, dict):
+        return {k: plain_row(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return [plain_row(v) for v in value]
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def dated(cls: type[Any], row: Row) -> Row:
+    """Facts from JSON, with text as days where a day is wanted; all else as it is, for the garage's own check."""
+    import dataclasses
+
+    shapes = {f.name: f.metadata["kind"] for f in dataclasses.fields(cls) if "kind" in f.metadata}
+    return {k: _dated(shapes[k], v) if k in shapes else v for k, v in row.items()}
+
+
+def _dated(shape: Shape, value: Any) -> Any:
+    if isinstance(shape, Kind) and shape.schema().get("format") == "date" and isinstance(value, str):
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            return value
+    if isinstance(shape, Rows) and shape.many and isinstance(value, list):
+        return [dated(shape.cls, one) if isinstance(one, dict) else one for one in value]
+    if isinstance(shape, ListOf) and isinstance(value, list):
+        return [_dated(shape.of, one) for one in value]
+    if isinstance(shape, ByCorner) and isinstance(value, dict):
+        return {k: _dated(shape.of, one) for k, one in value.items()}
+    return value
+
+
+class ReadingIn(BaseModel):
+    """One reading of a wheel or a sensor."""
+
+    model_config = ConfigDict(extra="forbid")
+    wheel: str | None = Field(None, max_length=80)
+    sensor: str | None = Field(None, max_length=80)
+    at_us: int = Field(ge=FIRST_US, le=LAST_US)
+    offset_min: int = Field(0, ge=-900, le=900)
+    channel: str = Field("typed", min_length=1, max_length=40, pattern=r"^[\x20-\x7e]+$")
+    pressure_kpa: float | None = Field(None, ge=-200, le=2000)
+    absolute: bool = False
+    temperature_k: float | None = Field(None, ge=150, le=600)
+    battery_low: bool | None = None
+    instrument: str | None = Field(None, max_length=60, pattern=r"^[^\x00]*$")
+
+
+class ReadingsIn(BaseModel):
+    """Readings to be kept; the same one is kept once."""
+
+    model_config = ConfigDict(extra="forbid")
+    readings: list[ReadingIn] = Field(min_length=1, max_length=20_000)
+
+
+class TakenOut(BaseModel):
+    """How many readings were new, how many known, how many stand against a known one and were not kept."""
+
+    new: int
+    known: int
+    differing: int
+
+
+@router.post("/readings", dependencies=writes)
+def take_readings(request: Request, body: ReadingsIn) -> TakenOut:
+    """Keeps readings of wheels and sensors of the book, all or none."""
+    desk = desk_of(request)
+    with desk.writing("readings", person=person_of(request), via="api") as writing:
+        garage = desk.loaded_in(writing.conn).garage
+        known = {("wheel", w.id) for w in garage.wheel} | {("sensor", s.id) for s in garage.sensor}
+        taken = add_readings(writing, [_reading(one, known) for one in body.readings])
+    return TakenOut(new=taken.new, known=taken.known, differing=len(taken.differing))
+
+
+def _reading(one: ReadingIn, known: set[tuple[str, str]]) -> Reading:
+    named = [(kind, key) for kind, key in (("wheel", one.wheel), ("sensor", one.sensor)) if key is not None]
+    if len(named) != 1 or named[0] not in known:
+        raise BadRequest(
+            "a reading names one wheel or one sensor of the book", found=str(named)[:80], expected="wheel or sensor"
+        )
+    return Reading(
+        named[0], one.at_us, one.channel, one.pressure_kpa, one.absolute, one.temperature_k, one.battery_low, one.instrument,
+        one.offset_min,
+    )  # fmt: skip
+
+
+@router.get("/readings/{kind}/{key}")
+def readings(
+    request: Request, kind: Key, key: Key, most: Annotated[int, Query(ge=1, le=100_000)] = 10_000
+) -> list[dict[str, Any]]:
+    """The readings of one wheel or sensor, oldest first, at most so many."""
+    with desk_of(request).book.reading() as conn:
+        found: list[dict[str, Any]] = []
+        for r in all_readings(conn, kind, key):
+            if len(found) == most:
+                break
+            found.append({**r._asdict(), "subject": list(r.subject)})
+    return found
+
+
+@router.get("/wheels/{wheel}/history")
+def history(request: Request, wheel: Key, most: Annotated[int, Query(ge=1, le=10_000)] = 1000) -> list[dict[str, Any]]:
+    """Everything about one wheel, newest first."""
+    with desk_of(request).book.reading() as conn:
+        return [plain(line) for line in wheel_history(conn, wheel, most)]

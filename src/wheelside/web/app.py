@@ -1,0 +1,98 @@
+"""The application: its pages, its API, its guard. Write it like this."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import FileResponse, JSONResponse, Response
+
+from wheelside import __version__
+from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
+from wheelside.jobs.desk import Desk
+from wheelside.web import api
+from wheelside.web.frame import Trouble, frame_of, page, stamp
+from wheelside.web.guard import Guard, Manners
+from wheelside.web.pages import air, door, facts, jobs, now, plan, proof, settings, things
+
+_STATIC = Path(__file__).parent / "static"
+_A_YEAR = "public, max-age=31536000, immutable"
+PAGES = (now, things, plan, air, jobs, proof, facts, settings, door)
+
+
+def make_app(desk: Desk, manners: Manners) -> FastAPI:
+    """The application for one book."""
+    app = FastAPI(
+        title="Wheelside",
+        version=__version__,
+        description="The same rules as the pages: a browser's cookie and ticket, or a token in the header Authorization: Bearer.",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/api/openapi.json",
+    )
+    app.state.desk, app.state.manners = desk, manners
+    for module in PAGES:
+        app.include_router(module.router, include_in_schema=False)
+    app.include_router(api.router, prefix="/api")
+    app.add_api_route("/static/{version}/{name}", static, include_in_schema=False)
+    app.add_api_route("/sw.js", service_worker, include_in_schema=False)
+    for kind, handler in _HANDLERS.items():
+        app.add_exception_handler(kind, handler)
+    app.add_middleware(Guard, desk=desk, manners=manners)
+    return app
+
+
+def static(version: str, name: str) -> Response:
+    """A file of ours, which may be kept for long, as its address changes with it."""
+    known = {path.name for path in _STATIC.iterdir()}
+    if name not in known or version != stamp():
+        raise HTTPException(404, "There is no such file.")
+    return FileResponse(_STATIC / name, headers={"cache-control": _A_YEAR})
+
+
+def service_worker() -> Response:
+    """The service worker, at the root so that it may answer for every page."""
+    text = (_STATIC / "sw.js").read_text(encoding="utf-8").replace("STAMP", stamp())
+    return Response(text, media_type="text/javascript", headers={"cache-control": "no-cache"})
+
+
+def _tell(request: Request, status: int, title: str, text: str, found: str = "", expected: str = "") -> Response:
+    if request.url.path.startswith("/api/"):
+        body = {"error": text, "found": found, "expected": expected}
+        return JSONResponse({k: v for k, v in body.items() if v}, status)
+    lines = tuple(line for line in text.split("\n") if line.strip())
+    return page("trouble.html", Trouble(frame_of(request), title, lines, "/"), status)
+
+
+async def _mendable(request: Request, error: Mendable) -> Response:
+    status = 404 if isinstance(error, NotThere) else 409 if isinstance(error, Meanwhile) else 400
+    title = "Not there" if status == 404 else "This can't be done so"
+    return _tell(request, status, title, error.message, error.found, error.expected)
+
+
+async def _outside(request: Request, error: Outside) -> Response:
+    return _tell(request, 503, "The book can't be reached", str(error))
+
+
+async def _http(request: Request, error: HTTPException) -> Response:
+    text = str(error.detail)
+    if error.status_code == 404 and text == "Not Found":
+        text = "There is no such page."
+    return _tell(request, error.status_code, "Not there" if error.status_code == 404 else "Refused", text)
+
+
+async def _invalid(request: Request, error: RequestValidationError) -> Response:
+    first = error.errors()[0]
+    where = ".".join(str(part) for part in first["loc"])
+    return _tell(request, 422, "This can't be read", f"{where}: {first['msg']}")
+
+
+_HANDLERS: dict[type[Exception], Callable[..., Awaitable[Response]]] = {
+    Mendable: _mendable,
+    Outside: _outside,
+    HTTPException: _http,
+    RequestValidationError: _invalid,
+}

@@ -1,0 +1,72 @@
+"""Putting drawings together: every word escaped, every drawing with a title and a description for those who don't see it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from markupsafe import Markup
+
+WIDTH = 336
+"""Drawings are this wide in their own units: as wide as the column of a narrow phone, so that words keep their size there."""
+
+
+def num(value: float) -> str:
+    """A coordinate, no longer than it has to be."""
+    return f"{value:.1f}".rstrip("0").rstrip(".")
+
+
+def text(x: float, y: float, said: object, kind: str = "", anchor: str = "start") -> Markup:
+    """Words at a place; `kind` is one of the classes of the style sheet."""
+    at = Markup("") if anchor == "start" else Markup(' text-anchor="{}"').format(anchor)
+    cls = Markup(' class="{}"').format(kind) if kind else Markup("")
+    return Markup('<text x="{}" y="{}"{}{}>{}</text>').format(num(x), num(y), at, cls, said)
+
+
+def line(x1: float, y1: float, x2: float, y2: float, kind: str = "ink", width: float = 1, dash: str = "") -> Markup:
+    """A straight stroke."""
+    dashed = Markup(' stroke-dasharray="{}"').format(dash) if dash else Markup("")
+    return Markup('<path d="M{} {}L{} {}" class="{}" stroke-width="{}"{}/>').format(
+        num(x1), num(y1), num(x2), num(y2), kind, num(width), dashed
+    )
+
+
+def box(x: float, y: float, w: float, h: float, kind: str = "box", width: float = 1) -> Markup:
+    """An upright box."""
+    return Markup('<rect x="{}" y="{}" width="{}" height="{}" class="{}" stroke-width="{}"/>').format(
+        num(x), num(y), num(max(w, 0)), num(max(h, 0)), kind, num(width)
+    )
+
+
+def path(points: Iterable[tuple[float, float]], kind: str = "ink", width: float = 1.5) -> Markup:
+    """A line through points."""
+    steps = "".join(f"{'L' if i else 'M'}{num(x)} {num(y)}" for i, (x, y) in enumerate(points))
+    return Markup('<path d="{}" class="{}" stroke-width="{}"/>').format(steps, kind, num(width))
+
+
+def mark(x: float, y: float, shape: str, kind: str = "fill", size: float = 5) -> Markup:
+    """A sign at a place: 'up' and 'down' are arrowheads that point at it, 'diamond' and 'dot' lie on it."""
+    s = size
+    shapes = {
+        "down": f"M{num(x)} {num(y)}l{num(-s)} {num(-1.6 * s)}h{num(2 * s)}z",
+        "up": f"M{num(x)} {num(y)}l{num(-s)} {num(1.6 * s)}h{num(2 * s)}z",
+        "diamond": f"M{num(x)} {num(y - s)}l{num(s)} {num(s)}l{num(-s)} {num(s)}l{num(-s)} {num(-s)}z",
+        "dot": f"M{num(x - s)} {num(y)}a{num(s)} {num(s)} 0 1 0 {num(2 * s)} 0a{num(s)} {num(s)} 0 1 0 {num(-2 * s)} 0z",
+    }
+    return Markup('<path d="{}" class="{}"/>').format(shapes[shape], kind)
+
+
+def drawing(height: float, title: str, description: str, parts: Iterable[Markup], width: float = WIDTH) -> Markup:
+    """The whole drawing."""
+    head = Markup('<svg class="drawing" role="img" viewBox="0 0 {} {}" aria-label="{}">').format(
+        num(width), num(height), f"{title}. {description}"
+    )
+    return head + Markup("").join(parts) + Markup("</svg>")
+
+
+def fitted(said: str, room: float, each: float = 6.4) -> str:
+    """Words cut to a width, with an ellipsis where something is missing."""
+    most = max(int(room / each), 1)
+    return said if len(said) <= most else said[: most - 1] + "…"
+
+
+__all__ = ["WIDTH", "box", "drawing", "fitted", "line", "mark", "num", "path", "text"]

@@ -1,0 +1,128 @@
+"""What every page stands in: links, the browser's ticket, and how a page is drawn from its context."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from wheelside.book.visitors import Visitor
+from wheelside.finding import Basis
+from wheelside.jobs.desk import Desk
+from wheelside.web.guard import Manners, ticket_for
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+_HERE = Path(__file__).parent
+LINKS = (
+    ("/", "Now"),
+    ("/jobs", "Jobs"),
+    ("/plan", "ID plan"),
+    ("/air", "Pressures"),
+    ("/things", "Cars and sets"),
+    ("/facts", "Facts"),
+    ("/settings", "Settings"),
+)
+
+
+@cache
+def stamp() -> str:
+    """A word that changes whenever a file of `static` does."""
+    digest = hashlib.sha256()
+    for path in sorted((_HERE / "static").iterdir()):
+        digest.update(path.name.encode() + path.read_bytes())
+    return digest.hexdigest()[:12]
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What a page knows of the browser that asks for it."""
+
+    here: str
+    inside: bool
+    ticket: str
+    person: str
+    stamp: str
+    links: tuple[tuple[str, str], ...] = LINKS
+
+
+@cache
+def templates() -> Environment:
+    """The templates, each of which fails where it names what its context does not have."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    made = Environment(
+        loader=PackageLoader("wheelside.web", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    made.filters["basis_text"] = Basis.text
+    return made
+
+
+def frame_of(request: Request, here: str = "") -> Frame:
+    """The frame for a request."""
+    visitor = visitor_of(request)
+    ticket = ticket_for(request.state.token) if visitor else ""
+    return Frame(here, visitor is not None, ticket, visitor.person if visitor else "", stamp())
+
+
+def visitor_of(request: Request) -> Visitor | None:
+    """The browser that asks."""
+    visitor: Visitor | None = getattr(request.state, "visitor", None)
+    return visitor
+
+
+def person_of(request: Request) -> str:
+    """Who holds the browser that asks; its label where nobody is named."""
+    visitor = visitor_of(request)
+    return (visitor.person or visitor.label) if visitor else ""
+
+
+def desk_of(request: Request) -> Desk:
+    """The desk that this server works at."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def manners_of(request: Request) -> Manners:
+    """How this server is reached."""
+    manners: Manners = request.app.state.manners
+    return manners
+
+
+def page(template: str, context: Any, status: int = 200) -> Response:
+    """A page drawn from its context, a frozen dataclass."""
+    values = {f.name: getattr(context, f.name) for f in dataclasses.fields(context)}
+    return HTMLResponse(templates().get_template(template).render(values), status)
+
+
+def see(address: str) -> Response:
+    """Sends the browser to another page, after a form."""
+    return Response(status_code=303, headers={"location": address})
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """The page for what went wrong, or is not there."""
+
+    frame: Frame
+    title: str
+    lines: tuple[str, ...]
+    back: str
+
+
+def outside_page(text: str) -> Response:
+    """The page for a browser that was not let in."""
+    frame = Frame("", inside=False, ticket="", person="", stamp=stamp())
+    return page("trouble.html", Trouble(frame, "Not let in", (text,), ""), 401)

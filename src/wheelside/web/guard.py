@@ -1,0 +1,194 @@
+"""What stands before every page: the name it is asked by, its size, who asks, and from where.
+
+Everything is refused that is not known to be right: another host's name, a body too large, a browser that was not
+let in, a form of another site.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import cookie_parser
+from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.doors import who_is
+
+COOKIE = "wheelside"
+MB = 1_000_000
+_LIMITS = (
+    (re.compile(r"/jobs/[^/]+/steps/|/api/jobs/[^/]+/photos$"), 16 * MB),
+    (re.compile(r"/settings/garage-file$"), 9 * MB),
+    (re.compile(r"/api/readings$"), 8 * MB),
+)
+_LIMIT = 1 * MB
+_OPEN = re.compile(r"/(?:in/[^/]+|static/.+|calendar/[^/]+\.ics|authority\.pem|sw\.js)")
+"""What may be seen without having been let in: each is either public, or has a secret in its address."""
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
+    "worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+)
+_HEADERS = {
+    "content-security-policy": POLICY,
+    "x-frame-options": "DENY",
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "camera=(self), geolocation=(), microphone=()",
+}
+_SAFE = ("GET", "HEAD", "OPTIONS")
+
+
+@dataclass(frozen=True, slots=True)
+class Manners:
+    """How this server is reached: the host names that are its own, whether over TLS, and the address for other devices."""
+
+    names: frozenset[str]
+    secure: bool = False
+    address: str = ""
+    lan: bool = False
+    authority: bytes = b""
+
+
+def ticket_for(token: str) -> str:
+    """What forms of one browser carry, so that no other site can send them."""
+    return hmac.new(token.encode(), b"wheelside form", hashlib.sha256).hexdigest()[:32]
+
+
+class TooLarge(Exception):
+    """A body is larger than its page takes."""
+
+
+class Guard:
+    """The middleware."""
+
+    def __init__(self, app: ASGIApp, desk: Desk, manners: Manners) -> None:
+        self.app, self.desk, self.manners = app, desk, manners
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        polite = _with_headers(send, self.manners.secure)
+        refusal = self._refused(scope, headers) or await self._stranger(scope, headers)
+        if refusal is not None:
+            await refusal(scope, receive, polite)
+            return
+        try:
+            await self.app(scope, _limited(receive, _limit_for(scope["path"])), polite)
+        except TooLarge:
+            await _too_large(scope)(scope, receive, polite)
+
+    def _refused(self, scope: Scope, headers: Headers) -> Response | None:
+        """Refuses by name, size and origin."""
+        host = headers.get("host", "")
+        if _name_of(host) not in self.manners.names:
+            return _say(scope, 421, "This program does not answer to that name. Start it with --name to add one.")
+        length = headers.get("content-length", "0")
+        if not length.isascii() or not length.isdigit() or int(length) > _limit_for(scope["path"]):
+            return _too_large(scope)
+        if scope["method"] not in _SAFE and not self._from_here(headers, host):
+            return _say(scope, 403, "This was sent by another site's page, and is refused.")
+        return None
+
+    def _from_here(self, headers: Headers, host: str) -> bool:
+        site = headers.get("sec-fetch-site")
+        if site is not None and site not in ("same-origin", "none"):
+            return False
+        origin = headers.get("origin")
+        scheme = "https" if self.manners.secure else "http"
+        return origin is None or origin.lower() == f"{scheme}://{host.lower()}"
+
+    async def _stranger(self, scope: Scope, headers: Headers) -> Response | None:
+        """Notes who asks; refuses those that were not let in."""
+        token, by_cookie = _token_of(headers)
+        visitor = await run_in_threadpool(who_is, self.desk, token) if token else None
+        scope.setdefault("state", {}).update(visitor=visitor, token=token if visitor else "", by_cookie=by_cookie)
+        if visitor is not None or _OPEN.fullmatch(scope["path"]):
+            return None
+        text = "This browser was not let in, or was shown out. "
+        way = "Open the link that 'wheelside serve' prints, or scan the code that Settings show on a device that is in."
+        return _say(scope, 401, text + way)
+
+
+def _name_of(host: str) -> str:
+    """A host without its port, in small letters."""
+    found = re.fullmatch(r"(\[[0-9a-fA-F:.]+\]|[^:]*)(?::\d{1,5})?", host)
+    return found[1].lower().rstrip(".") if found else ""
+
+
+def _token_of(headers: Headers) -> tuple[str, bool]:
+    """The token of a request, and whether it came as a cookie."""
+    bearer = headers.get("authorization", "")
+    if bearer.startswith("Bearer "):
+        return bearer.removeprefix("Bearer ").strip()[:200], False
+    return cookie_parser(headers.get("cookie", "")).get(COOKIE, "")[:200], True
+
+
+def _limit_for(path: str) -> int:
+    return next((limit for pattern, limit in _LIMITS if pattern.search(path)), _LIMIT)
+
+
+def _limited(receive: Receive, limit: int) -> Receive:
+    """`receive`, until the body is larger than the limit, whatever its header said."""
+    got = 0
+
+    async def counted() -> Message:
+        nonlocal got
+        message = await receive()
+        got += len(message.get("body", b""))
+        if got > limit:
+            raise TooLarge
+        return message
+
+    return counted
+
+
+def _too_large(scope: Scope) -> Response:
+    most = _limit_for(scope["path"]) // MB
+    refusal = _say(scope, 413, f"That is more than the {most} MB that this page takes; nothing of it was kept.")
+    refusal.headers["connection"] = "close"
+    return refusal
+
+
+def _say(scope: Scope, status: int, text: str) -> Response:
+    if scope["path"].startswith("/api/"):
+        return JSONResponse({"error": text}, status)
+    if status == 401:
+        from wheelside.web.frame import outside_page
+
+        return outside_page(text)
+    return PlainTextResponse(text + "\n", status)
+
+
+def _with_headers(send: Send, secure: bool) -> Send:
+    async def polite(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)
+            headers.setdefault("cache-control", "no-store")
+            if secure:
+                headers.setdefault("strict-transport-security", "max-age=86400")
+        await send(message)
+
+    return polite
+
+
+def is_open(path: str) -> bool:
+    """Whether a path may be seen by anybody who knows it."""
+    return bool(_OPEN.fullmatch(path))
+
+
+def names_with(extra: Iterable[str]) -> frozenset[str]:
+    """This machine's own names, and those given."""
+    return frozenset({"localhost", "127.0.0.1", "[::1]", *(n.lower().rstrip(".") for n in extra)})

@@ -1,0 +1,1 @@
+"""One file a group of pages: their contexts, and what answers each address."""

@@ -1,0 +1,99 @@
+"""The air card: what to set now, and from when the lamp must be lit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from fastapi import APIRouter, Request
+from markupsafe import Markup
+from starlette.responses import Response
+
+from wheelside.book.events import last_pressures
+from wheelside.errors import BadRequest
+from wheelside.fill.card import AirCard, air_card
+from wheelside.finding import Finding
+from wheelside.garage.model import Garage
+from wheelside.jobs.air import NEAR_DAYS, change_on
+from wheelside.units import UnitChoice
+from wheelside.web.drawn import rulers_of, warmth_of
+from wheelside.web.frame import Frame, desk_of, frame_of, page
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class AirPage:
+    """One air card with its drawings; `card` is None where no set goes on a car, and `none` says why."""
+
+    frame: Frame
+    garage: Garage
+    card: AirCard | None
+    none: str
+    units: UnitChoice
+    lamp: tuple[tuple[str, str, str, str, str], ...]
+    rulers: Markup
+    curves: tuple[Markup, ...]
+    findings: tuple[Finding, ...]
+    cars: tuple[tuple[str, str], ...]
+    sets: tuple[tuple[str, str], ...]
+    chosen: tuple[str, str]
+    day: date
+
+
+@router.get("/air")
+def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A002  the word of the address
+    """The card for a change that is near, for the set that is on, or for what is asked for."""
+    desk = desk_of(request)
+    garage, today = desk.loaded().garage, desk.clock().day
+    frame = frame_of(request, "/air")
+    cars = tuple((c.id, c.name) for c in garage.car)
+    sets = tuple((s.id, s.name) for s in garage.set)
+    card, none = _card(garage, today, car, set)
+    read = {}
+    if card is not None:
+        with desk.book.reading() as conn:
+            read = last_pressures(conn)
+    drawn = card is not None and card.situation is not None and bool(card.wheels)
+    return page(
+        "air.html",
+        AirPage(
+            frame=frame,
+            garage=garage,
+            card=card,
+            none=none,
+            units=garage.units.choice,
+            lamp=tuple(_lamp(garage.units.choice, card)) if card else (),
+            rulers=rulers_of(garage, card, read) if drawn and card else Markup(),
+            curves=warmth_of(garage, card) if drawn and card else (),
+            findings=card.findings if card else (),
+            cars=cars,
+            sets=sets,
+            chosen=(car or (card.car if card else ""), set or (card.set if card else "")),
+            day=today,
+        ),
+    )
+
+
+def _card(garage: Garage, day: date, car: str, wheel_set: str) -> tuple[AirCard | None, str]:
+    try:
+        change = change_on(garage, day, car or None, wheel_set or None, within_days=NEAR_DAYS)
+    except BadRequest as error:
+        return None, error.message
+    return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day), ""
+
+
+def _lamp(u: UnitChoice, card: AirCard) -> list[tuple[str, str, str, str, str]]:
+    """Rule, reading, temperature, weeks, corners: one line for what is the same at several corners."""
+    rows: dict[tuple[str, str, str, str], list[str]] = {}
+    for w in card.wheels:
+        for due in w.lamp:
+            weeks = "at once" if due.weeks.latest <= 0 else f"{due.weeks.soonest:.0f} to {due.weeks.latest:.0f}"
+            key = (
+                due.rule,
+                f"{u.show_pressure(due.limit)} {due.counted}",
+                u.show_temperature(due.tyre_temperature),
+                weeks,
+            )
+            rows.setdefault(key, []).append(w.corner.value)
+    return [(*key, ", ".join(corners)) for key, corners in rows.items()]

@@ -1,0 +1,189 @@
+"""Jobs: beginning one, doing it step by step, and ending it."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Depends, Request
+from markupsafe import Markup
+from starlette.responses import Response
+
+from wheelside.book.jobs import JobRow, jobs_of
+from wheelside.errors import NotThere
+from wheelside.finding import Finding
+from wheelside.garage.words import Instrumentation
+from wheelside.jobs.doing import Doing, begin, doing, doing_in, take_claims
+from wheelside.jobs.finish import Settling, finish, give_up, settling
+from wheelside.jobs.photo import take_photo
+from wheelside.sensor.ident import PrintForm, SensorId
+from wheelside.sensor.qr import text_svg
+from wheelside.sheet.ask import NO_ANSWER
+from wheelside.sheet.progress import StepState
+from wheelside.sheet.step import Step
+from wheelside.web.claims import claim_from_form
+from wheelside.web.form import Form, form_of
+from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see, visitor_of
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class Jobs:
+    """Every job, and what can be begun. `forbidden`: why the last one that was asked for was not begun."""
+
+    frame: Frame
+    jobs: tuple[JobRow, ...]
+    cars: tuple[tuple[str, str], ...]
+    sets: tuple[tuple[str, str], ...]
+    forbidden: tuple[Finding, ...]
+
+
+@router.get("/jobs")
+def jobs(request: Request) -> Response:
+    """The list."""
+    return _jobs(request, ())
+
+
+def _jobs(request: Request, forbidden: tuple[Finding, ...]) -> Response:
+    desk = desk_of(request)
+    garage = desk.loaded().garage
+    with desk.book.reading() as conn:
+        rows = jobs_of(conn)
+    cars, sets = tuple((c.id, c.name) for c in garage.car), tuple((s.id, s.name) for s in garage.set)
+    return page("jobs.html", Jobs(frame_of(request, "/jobs"), rows, cars, sets, forbidden), 409 if forbidden else 200)
+
+
+@router.post("/jobs")
+def begin_job(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+    """Begins a job."""
+    begun = begin(
+        desk_of(request), car=form.get("car") or None, wheel_set=form.get("set") or None, person=person_of(request)
+    )
+    return _jobs(request, begun.forbidden) if begun.job is None else see(f"/jobs/{begun.job}")
+
+
+@dataclass(frozen=True, slots=True)
+class BigId:
+    """An ID as it is read aloud, with its QR code."""
+
+    ask: str
+    aloud: str
+    decimal: str
+    qr: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """One step on the sheet: its number, its state, the IDs to read aloud, and the identifier of its form."""
+
+    number: int
+    state: StepState
+    big: tuple[BigId, ...]
+    client: str
+    locks: tuple[str, ...]
+
+    @property
+    def step(self) -> Step:
+        return self.state.step
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The run sheet: all steps on one page."""
+
+    frame: Frame
+    now: Doing
+    views: tuple[StepView, ...]
+    titles: dict[str, str]
+    gauges: tuple[str, ...]
+    no_answer: str
+    device: str
+
+
+@router.get("/jobs/{job}")
+def sheet(request: Request, job: str) -> Response:
+    """The run sheet."""
+    desk = desk_of(request)
+    with desk.book.reading() as conn:
+        now = doing_in(conn, job)
+        garage = desk.loaded_in(conn).garage
+    locks = [s.step.id for s in now.states if s.step.lock]
+    views = tuple(
+        StepView(
+            n, s, tuple(_big(s.step)), secrets.token_hex(12), tuple(x for x in locks if _before(now, x, s.step.id))
+        )
+        for n, s in enumerate(now.states, start=1)
+    )
+    gauges = tuple(i.name for i in garage.instrument if i.kind is Instrumentation.GAUGE)
+    visitor = visitor_of(request)
+    shown = Sheet(
+        frame_of(request, "/jobs"), now, views, {s.step.id: s.step.title for s in now.states}, gauges, NO_ANSWER,
+        visitor.id if visitor else "",
+    )  # fmt: skip
+    return page("sheet.html", shown)
+
+
+def _before(now: Doing, one: str, other: str) -> bool:
+    ids = [s.step.id for s in now.states]
+    return ids.index(one) < ids.index(other)
+
+
+def _big(step: Step) -> list[BigId]:
+    found = []
+    for ask in step.asks:
+        if ask.expect and ask.bits:
+            one = SensorId("", ask.bits, int(ask.expect, 16))
+            qr = Markup(text_svg(one.hex, f"QR code of the sensor ID {one.hex}"))  # noqa: S704  drawn by ourselves
+            found.append(BigId(ask.label, one.aloud(), one.aloud(PrintForm.DECIMAL), qr))
+    return found if len(found) < 3 else []
+
+
+@router.post("/jobs/{job}/steps/{step_id}")
+def take_step(request: Request, job: str, step_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Takes what a form without script claims at a step."""
+    desk = desk_of(request)
+    now = doing(desk, job)
+    step = next((s.step for s in now.states if s.step.id == step_id), None)
+    if step is None:
+        raise NotThere("this job has no such step", found=step_id[:60])
+    picture = form.file("photo")
+    name = take_photo(desk, picture) if picture else ""
+    visitor = visitor_of(request)
+    claim = claim_from_form(job, step, form, desk.clock(), person_of(request), visitor.id if visitor else "", name)
+    take_claims(desk, job, [claim])
+    after = doing(desk, job)
+    mine = next(s for s in after.states if s.step.id == step_id)
+    stays = not mine.finished
+    following = after.next.step.id if after.next and not stays else step_id
+    return see(f"/jobs/{job}#step-{following}")
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """What finishing a job would do."""
+
+    frame: Frame
+    now: Doing
+    settling: Settling
+
+
+@router.get("/jobs/{job}/finish")
+def ending(request: Request, job: str) -> Response:
+    """Before a job is finished: what is open, and what changes in the book."""
+    desk = desk_of(request)
+    now = doing(desk, job)
+    if not now.open:
+        return see(f"/jobs/{job}/proof" if now.row.proof else f"/jobs/{job}")
+    return page("finish.html", Ending(frame_of(request, "/jobs"), now, settling(desk, now)))
+
+
+@router.post("/jobs/{job}/finish")
+def end(request: Request, job: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Finishes a job, or gives it up."""
+    desk = desk_of(request)
+    if form.get("how") == "give up":
+        give_up(desk, job, form.get("reason")[:500] or "no reason given", person=person_of(request))
+        return see(f"/jobs/{job}")
+    finish(desk, job, put_right=form.get("put_right") == "yes", person=person_of(request))
+    return see(f"/jobs/{job}/proof")

@@ -1,0 +1,70 @@
+"""What needs doing now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from markupsafe import Markup
+from starlette.responses import Response
+
+from wheelside.book.jobs import jobs_of
+from wheelside.finding import Finding, Weight
+from wheelside.jobs.agenda import Due, agenda
+from wheelside.jobs.doing import Doing, doing_in
+from wheelside.web.drawn import grid_of, season_of
+from wheelside.web.frame import Frame, desk_of, frame_of, page
+
+router = APIRouter()
+SOON_DAYS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """The first page: open jobs, what is due soon, what the plan warns of, the sets."""
+
+    frame: Frame
+    title: str
+    empty: bool
+    open_jobs: tuple[Doing, ...]
+    overdue: tuple[Due, ...]
+    due: tuple[Due, ...]
+    findings: tuple[Finding, ...]
+    more_findings: int
+    grid: Markup
+    season: Markup
+    possible: bool
+
+
+@router.get("/")
+def now(request: Request) -> Response:
+    """The first page."""
+    desk = desk_of(request)
+    garage = desk.loaded().garage
+    frame = frame_of(request, "/")
+    if not garage.set and not garage.car:
+        return page(
+            "now.html", Now(frame, garage.title or "", True, (), (), (), (), 0, Markup(), Markup(), possible=True)
+        )
+    plan = desk.plan()
+    today = desk.clock().day
+    with desk.book.reading() as conn:
+        going = tuple(doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None)
+    due = agenda(desk)
+    serious = [f for f in plan.findings if f.weight in (Weight.FORBIDDEN, Weight.WARNING)]
+    return page(
+        "now.html",
+        Now(
+            frame=frame,
+            title=garage.title or "",
+            empty=False,
+            open_jobs=going,
+            overdue=tuple(d for d in due if d.day < today),
+            due=tuple(d for d in due if 0 <= (d.day - today).days <= SOON_DAYS),
+            findings=tuple(serious[:6]),
+            more_findings=len(plan.findings) - len(serious[:6]),
+            grid=grid_of(garage, plan) if len(garage.set) <= 12 else Markup(),
+            season=season_of(garage, today) if len(garage.set) <= 12 else Markup(),
+            possible=plan.possible,
+        ),
+    )

@@ -1,0 +1,74 @@
+"""Proofs of finished jobs, to read and to take along; and photos."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, Response
+
+from wheelside.book.photos import checked_name, read_photo
+from wheelside.errors import BadRequest, NotThere
+from wheelside.jobs.finish import photos_for, proof_of
+from wheelside.proof.page import proof_page
+from wheelside.proof.seal import fingerprint
+from wheelside.web.frame import Frame, desk_of, frame_of, page
+
+router = APIRouter()
+_OWN_STYLE = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+"""A proof's page carries its own style, and runs nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProofSummary:
+    """A proof in short, and its files."""
+
+    frame: Frame
+    job: str
+    title: str
+    record: dict[str, Any]
+    key: str
+    pieces: int
+
+
+@router.get("/jobs/{job}/proof")
+def summary(request: Request, job: str) -> Response:
+    """The proof in short."""
+    proof = proof_of(desk_of(request), job)
+    shown = ProofSummary(
+        frame_of(request, "/jobs"), job, proof["start"]["title"], proof["record"], fingerprint(proof["seal"]["key"]),
+        len(proof["evidence"]),
+    )  # fmt: skip
+    return page("proof.html", shown)
+
+
+@router.get("/jobs/{job}/proof.{form}")
+def file(request: Request, job: str, form: str) -> Response:
+    """The proof as a page, a PDF or JSON."""
+    desk = desk_of(request)
+    proof = proof_of(desk, job)
+    named = {"content-disposition": f'attachment; filename="proof-{proof["start"]["day"]}-{job[:6]}.{form}"'}
+    if form == "json":
+        return Response(json.dumps(proof, ensure_ascii=False, indent=1), media_type="application/json", headers=named)
+    if form == "html":
+        shown = proof_page(proof, photos_for(desk, proof))
+        return HTMLResponse(shown, headers={"content-security-policy": _OWN_STYLE})
+    if form == "pdf":
+        from wheelside.proof.pdf import proof_pdf
+
+        return Response(proof_pdf(proof, photos_for(desk, proof)), media_type="application/pdf", headers=named)
+    raise NotThere("a proof comes as json, html or pdf", found=form[:20])
+
+
+@router.get("/photos/{name:path}")
+def photo(request: Request, name: str) -> Response:
+    """One photo."""
+    try:
+        data = read_photo(desk_of(request).photos, checked_name(name))
+    except BadRequest as error:
+        raise NotThere("there is no such photo", found=name[:80]) from error
+    if data is None:
+        raise NotThere("there is no such photo, or it is not any more what it was", found=name[:80])
+    return Response(data, media_type="image/jpeg", headers={"cache-control": "private, max-age=31536000, immutable"})

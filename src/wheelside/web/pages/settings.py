@@ -1,0 +1,133 @@
+"""Settings: devices that are in, garage file and back-up, calendar, the journal."""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from fastapi import APIRouter, Depends, Request
+from starlette.background import BackgroundTask
+from starlette.exceptions import HTTPException
+from starlette.responses import FileResponse, Response
+
+from wheelside.book.journal import Written, newest
+from wheelside.book.visitors import Visitor
+from wheelside.errors import BadFile, BadRequest
+from wheelside.jobs.agenda import agenda
+from wheelside.jobs.calendar import calendar_text
+from wheelside.jobs.calendarkey import book_id, calendar_key
+from wheelside.jobs.doors import call, everyone, show_out
+from wheelside.jobs.files import back_up, garage_text, take_in
+from wheelside.units.moment import Moment
+from wheelside.web.form import Form, form_of
+from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of
+
+router = APIRouter()
+SHOWN = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The page. `problems`: what is wrong with a garage file that was sent."""
+
+    frame: Frame
+    me: Visitor
+    visitors: tuple[tuple[Visitor, str, str], ...]
+    calendar: str
+    journal: tuple[Written, ...]
+    problems: tuple[str, ...]
+    taken: str
+    book: str
+
+
+@router.get("/settings")
+def settings(request: Request, taken: str = "") -> Response:
+    """The page."""
+    return _settings(request, (), taken[:60])
+
+
+def _settings(request: Request, problems: tuple[str, ...], taken: str = "") -> Response:
+    desk, me = desk_of(request), visitor_of(request)
+    assert me is not None, "the guard lets nobody else come here"
+    offset = desk.clock().offset_min
+    rows = tuple((v, _at(v.seen_us, offset), _at(v.ended_us, offset) if v.ended_us else "") for v in everyone(desk))
+    base = manners_of(request).address or str(request.base_url).rstrip("/")
+    with desk.book.reading() as conn:
+        journal = newest(conn, SHOWN)
+    shown = Settings(
+        frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal, problems, taken,
+        desk.book.name,
+    )  # fmt: skip
+    return page("settings.html", shown, 422 if problems else 200)
+
+
+def _at(us: int, offset_min: int) -> str:
+    return Moment(us, offset_min).short()
+
+
+@router.post("/settings/me")
+def me(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """What this device is called, and who holds it."""
+    visitor = visitor_of(request)
+    assert visitor is not None, "the guard lets nobody else come here"
+    call(desk_of(request), visitor.id, label=form.get("label"), person=form.get("person"))
+    return see("/settings")
+
+
+@router.post("/settings/show-out")
+def out(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Ends a device's visit."""
+    show_out(desk_of(request), form.get("visitor"))
+    return see("/settings")
+
+
+@router.get("/settings/garage.toml")
+def garage_file(request: Request) -> Response:
+    """The garage file."""
+    named = {"content-disposition": 'attachment; filename="garage.toml"'}
+    return Response(garage_text(desk_of(request)), media_type="application/toml", headers=named)
+
+
+@router.post("/settings/garage-file")
+def take_garage_file(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Takes a garage file in, or says all that is wrong with it."""
+    data = form.file("file")
+    if not data:
+        return _settings(request, ("no file was sent: pick one first",))
+    with tempfile.TemporaryDirectory(prefix="wheelside-") as folder:
+        path = Path(folder) / "garage.toml"
+        path.write_bytes(data)
+        try:
+            taken = take_in(desk_of(request), path, person=person_of(request))
+        except BadFile as error:
+            return _settings(
+                request, tuple(p.text("garage.toml").replace(str(path), "garage.toml") for p in error.problems)
+            )
+        except BadRequest as error:
+            return _settings(request, (error.message,))
+    return see(f"/settings?taken={taken.rows}")
+
+
+@router.get("/settings/back-up.zip")
+def back_up_file(request: Request) -> Response:
+    """A back-up of the whole book."""
+    folder = tempfile.TemporaryDirectory(prefix="wheelside-")
+    path = Path(folder.name) / "book.zip"
+    desk = desk_of(request)
+    back_up(desk, path)
+    name = f"wheelside-{desk.clock().day}.zip"
+    return FileResponse(path, filename=name, media_type="application/zip", background=BackgroundTask(folder.cleanup))
+
+
+@router.get("/calendar/{key}.ics")
+def calendar(request: Request, key: str) -> Response:
+    """The calendar, for whoever knows its address."""
+    import hmac
+
+    desk = desk_of(request)
+    if not hmac.compare_digest(key.encode(), calendar_key(desk).encode()):
+        raise HTTPException(404, "There is no such page.")
+    base = manners_of(request).address or str(request.base_url).rstrip("/")
+    text = calendar_text(agenda(desk), book_id(desk), desk.clock(), base)
+    return Response(text, media_type="text/calendar; charset=utf-8")

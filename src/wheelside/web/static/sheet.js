@@ -1,0 +1,247 @@
+/* The run sheet on the phone: one step at a time, answers queued on the phone and sent once each.
+   Works over plain HTTP, where browsers offer neither service workers nor Web Crypto. */
+(async () => {
+"use strict";
+const root = document.querySelector("[data-job]");
+if (!root || !window.indexedDB) return;
+const JOB = root.dataset.job, TICKET = root.dataset.ticket, NO_ANSWER = "no answer within two minutes";
+const sections = [...root.querySelectorAll("[data-step]")];
+const byId = new Map(sections.map(s => [s.dataset.step, s]));
+const say = root.querySelector("[data-line]");
+let last = Number(root.dataset.last), current = null, sending = false, trouble = "", states = new Map();
+for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing, problems: [], otherwise: [], rival: null});
+
+/* --- the queue: claims that the book does not have yet, kept by the browser until it says that it has them --- */
+const db = await new Promise((good, bad) => {
+  const r = indexedDB.open("wheelside", 1);
+  r.onupgradeneeded = () => r.result.createObjectStore("queue", {keyPath: "client"});
+  r.onsuccess = () => good(r.result); r.onerror = () => bad(r.error);
+});
+const store = (mode, work) => new Promise((good, bad) => {
+  const t = db.transaction("queue", mode, {durability: "strict"}), r = work(t.objectStore("queue"));
+  t.oncomplete = () => good(r && r.result); t.onerror = t.onabort = () => bad(t.error);
+});
+const queued = async () => (await store("readonly", q => q.getAll())).filter(c => c.job === JOB).sort((a, b) => a.order - b.order);
+const put = claim => store("readwrite", q => q.put(claim));
+const drop = clients => store("readwrite", q => clients.forEach(c => q.delete(c)));
+
+const random = () => [...crypto.getRandomValues(new Uint8Array(16))].map(b => b.toString(16).padStart(2, "0")).join("");
+const device = (() => {
+  try { let d = localStorage.getItem("wheelside-device"); if (!d) { d = random(); localStorage.setItem("wheelside-device", d); } return d; }
+  catch { return root.dataset.device || random(); }
+})();
+
+/* --- what stands where --- */
+let waiting = [];
+const finished = id => ["done", "skipped"].includes(standing(id));
+function standing(id) {
+  const mine = waiting.filter(c => c.step === id).pop();
+  if (mine) return {done: "done", skipped: "skipped", reopened: "open", settled: "done"}[mine.kind];
+  return states.get(id).standing;
+}
+const waitsOf = s => [...new Set([...s.dataset.waits.split(" "), ...s.dataset.locks.split(" ")])].filter(w => w && byId.has(w) && w !== s.dataset.step && !finished(w));
+const SIGN = {done: "✓", skipped: "–", open: "○", "to be corrected": "!", "claimed in two ways": "≠"};
+const title = id => byId.get(id).querySelector("h2").textContent;
+
+function draw() {
+  let done = 0;
+  for (const s of sections) {
+    const id = s.dataset.step, is = standing(id), open = !finished(id), waits = open ? waitsOf(s) : [];
+    if (!open) done++;
+    const here = waiting.some(c => c.step === id);
+    s.querySelector("[data-mark]").textContent = `${SIGN[is]} ${is}${here ? ", on this phone" : ""}`;
+    const link = root.querySelector(`[data-goto="${CSS.escape(id)}"]`);
+    link.querySelector("[data-sign]").textContent = SIGN[is];
+    if (id === current) link.setAttribute("aria-current", "step"); else link.removeAttribute("aria-current");
+    const note = s.querySelector("[data-waiting]");
+    note.hidden = !waits.length;
+    if (waits.length) note.textContent = "Opens after: " + waits.map(title).join("; ");
+    for (const b of s.querySelectorAll('[data-claim] button[value="done"]')) b.disabled = waits.length > 0;
+    news(s, states.get(id), is);
+  }
+  root.querySelector("[data-count]").textContent = done;
+  root.querySelector("progress").value = done;
+  const n = waiting.length;
+  say.textContent = n ? `▲ ${n} answer${n > 1 ? "s wait" : " waits"} on this phone. ${trouble || "Sending."} Keep this page open.` : trouble || "✓ All answers are in the book.";
+  say.className = n || trouble ? "small care" : "small good";
+}
+
+function news(s, state, is) {
+  const at = s.querySelector("[data-news]");
+  const lines = state.problems.map(p => ["wrong", "! " + p]);
+  if (state.otherwise.length && is === "done") lines.push(["finding take-care", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
+  at.replaceChildren(...lines.map(([cls, text]) => { const p = document.createElement("p"); p.className = cls; p.textContent = text; return p; }));
+  rival(s, state, is);
+}
+
+function rival(s, state, is) {
+  const at = s.querySelector("[data-rival]");
+  if (!state.rival || is !== "claimed in two ways") { at.replaceChildren(); return; }
+  if (at.dataset.for === state.client + state.rival.client && at.children.length) return;
+  at.dataset.for = state.client + state.rival.client;
+  const box = document.createElement("div"); box.className = "note";
+  const head = document.createElement("p"); head.textContent = "Two phones claim two things here. Pick the one that holds:"; box.append(head);
+  for (const k of [{client: state.client, by: state.by, at: state.at, said: state.said, reason: state.reason, kind: "done"}, state.rival]) {
+    const p = document.createElement("p");
+    p.textContent = `${k.by || "Somebody"}, ${k.at}: ${k.reason ? "skipped, " + k.reason : k.said.map(a => [a.said, a.words].filter(Boolean).join(", ")).filter(Boolean).join("; ")}`;
+    const b = document.createElement("button"); b.type = "button"; b.className = "plain"; b.textContent = "This one holds";
+    b.addEventListener("click", () => claim(s.dataset.step, "settled", {keep: k.client}));
+    box.append(p, b);
+  }
+  at.replaceChildren(box);
+}
+
+/* --- one step at a time --- */
+function show(id, focus) {
+  current = id;
+  for (const s of sections) s.hidden = s.dataset.step !== id;
+  if (location.hash !== "#step-" + id) history.replaceState(null, "", "#step-" + id);
+  const at = sections.findIndex(s => s.dataset.step === id);
+  root.querySelector("[data-back]").disabled = at === 0;
+  root.querySelector("[data-on]").disabled = at === sections.length - 1;
+  draw(); tick();
+  if (focus) { byId.get(id).querySelector("h2").focus({preventScroll: true}); root.querySelector(".sheet-bar").scrollIntoView(); }
+}
+const nextOpen = from => {
+  const ready = s => !finished(s.dataset.step) && !s.dataset.optional && !waitsOf(s).length;
+  const at = sections.findIndex(s => s.dataset.step === from);
+  return sections.slice(at + 1).find(ready) || sections.find(ready);
+};
+const step = by => { const at = sections.findIndex(s => s.dataset.step === current) + by; if (sections[at]) show(sections[at].dataset.step, true); };
+
+/* --- clocks for steps that must not, or must, take a time --- */
+const clockKey = s => "wheelside-clock-" + JOB + "-" + (s.dataset.timed && !s.dataset.wait ? "group-" + s.dataset.timed : s.dataset.step);
+const begun = key => { try { return Number(localStorage.getItem(key)) || 0; } catch { return 0; } };
+const begin = key => { try { localStorage.setItem(key, Date.now()); } catch { /* private browsing: the clock is left out */ } };
+function tick() {
+  const s = byId.get(current); if (!s) return;
+  const clock = s.querySelector("[data-clock]"), start = s.querySelector("[data-start]"); if (!clock) return;
+  const group = sections.filter(o => s.dataset.timed && o.dataset.timed === s.dataset.timed);
+  const limit = Number(s.dataset.wait) || Math.max(0, ...group.map(o => Number(o.dataset.allowed)), Number(s.dataset.allowed));
+  const from = begun(clockKey(s));
+  if (start) start.hidden = from > 0 || !limit;
+  clock.hidden = !from || !limit;
+  if (from && limit) {
+    const left = Math.round(limit - (Date.now() - from) / 1000), over = left < 0, t = Math.abs(left);
+    clock.textContent = `${over ? (s.dataset.wait ? "done, +" : "over by ") : ""}${Math.floor(t / 60)}:${String(t % 60).padStart(2, "0")}`;
+    clock.className = "clock " + (over ? (s.dataset.wait ? "good" : "bad") : "");
+  }
+}
+setInterval(tick, 1000);
+
+/* --- claims --- */
+async function claim(id, kind, more) {
+  const c = Object.assign({client: random(), job: JOB, step: id, kind, at_us: Date.now() * 1000, offset_min: -new Date().getTimezoneOffset(),
+    device, seen: last, answers: [], reason: "", keep: "", instrument: "", order: Date.now() + waiting.length / 1000}, more);
+  try { await put(c); }
+  catch (e) { trouble = "This phone could not keep the answer (" + e + "): write it down, free some room."; draw(); return false; }
+  waiting = await queued(); draw(); send();
+  return true;
+}
+
+async function onSubmit(ev) {
+  ev.preventDefault();
+  const form = ev.currentTarget, s = form.closest("[data-step]"), kind = (ev.submitter && ev.submitter.value) || "done";
+  const data = new FormData(form), answers = [], missing = [];
+  if (kind === "done") for (const box of form.querySelectorAll("[name^='a-'], [data-photo]")) {
+    const name = box.dataset.photo || box.name.slice(2);
+    if (answers.some(a => a.ask === name)) continue;
+    if (box.dataset.photo) { answers.push({ask: name, said: "", words: "", photo: "", file: box.files[0] || null}); continue; }
+    const said = data.get("n-" + name) === "yes" ? NO_ANSWER : String(data.get("a-" + name) || "").trim();
+    answers.push({ask: name, said, words: String(data.get("w-" + name) || "").trim(), photo: ""});
+    const label = box.closest("fieldset, .field");
+    if (!said && label && !/may be left out/.test(label.textContent)) missing.push(box);
+  }
+  if (missing.length) {
+    const p = document.createElement("p"); p.className = "wrong"; p.textContent = "! Answer this first, or skip the step with a reason.";
+    s.querySelector("[data-news]").replaceChildren(p); missing[0].focus(); return;
+  }
+  const reason = String(data.get("reason") || "").trim();
+  if (kind === "skipped" && !reason) {
+    const p = document.createElement("p"); p.className = "wrong"; p.textContent = "! Say why it is skipped."; s.querySelector("[data-news]").replaceChildren(p);
+    form.elements.reason.focus(); return;
+  }
+  const clear = form.querySelectorAll("input[type=file]");
+  if (kind === "done" && s.dataset.allowed && !begun(clockKey(s))) begin(clockKey(s));
+  const ok = await claim(s.dataset.step, kind, {answers, reason: kind === "skipped" ? reason : "", instrument: String(data.get("instrument") || "")});
+  if (!ok) return;
+  clear.forEach(f => { f.value = ""; });
+  if (kind !== "reopened") { const n = nextOpen(s.dataset.step); if (n) show(n.dataset.step, true); }
+}
+
+/* --- sending: photos first, then claims in their order; what the book acknowledges is dropped here --- */
+async function call(path, options = {}) {
+  const stop = new AbortController(), timer = setTimeout(() => stop.abort(), 15000);
+  try {
+    const r = await fetch(path, {credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options, headers: {"X-Wheelside-Ticket": TICKET, ...(options.headers || {})}});
+    if (r.status === 401 || r.status === 403) { trouble = "This phone was shown out: let it in again under Settings on a device that is in. Its answers stay on this phone until then."; throw new Error("out"); }
+    return r;
+  } finally { clearTimeout(timer); }
+}
+async function send() {
+  if (sending) return;
+  sending = true;
+  try {
+    for (;;) {
+      const all = await queued();
+      if (!all.length) break;
+      for (const c of all) for (const a of c.answers) if (a.file) {
+        const r = await call(`/api/jobs/${JOB}/photos`, {method: "POST", body: a.file, headers: {"content-type": a.file.type || "image/jpeg"}});
+        if (r.ok) a.photo = (await r.json()).photo;
+        else if (r.status < 500) a.words = `photo not kept: ${(await r.json()).error}`;
+        else throw new Error("photo " + r.status);
+        a.file = null; await put(c);
+      }
+      const some = all.slice(0, 20);
+      const claims = some.map(({job, order, ...c}) => ({...c, answers: c.answers.map(({ask, said, words, photo}) => ({ask, said, words, photo}))}));
+      const r = await call(`/api/jobs/${JOB}/evidence`, {method: "POST", body: JSON.stringify({claims}), headers: {"content-type": "application/json"}});
+      if (!r.ok) { trouble = r.status < 500 ? "The book refuses an answer: " + (await r.json()).error : ""; throw new Error("evidence " + r.status); }
+      const got = await r.json();
+      await drop(some.map(c => c.client).filter(c => got.kept.includes(c)));
+      trouble = "";
+      await look(0);
+    }
+    if (trouble && !/shown out|could not keep/.test(trouble)) trouble = "";
+  } catch (e) {
+    if (!trouble) trouble = "";
+  } finally { sending = false; waiting = await queued(); draw(); }
+}
+async function look(after = last) {
+  try {
+    const r = await call(`/api/jobs/${JOB}/evidence?after=${after}`);
+    if (!r.ok) return;
+    const got = await r.json();
+    last = got.last; root.dataset.last = last;
+    if (got.steps) for (const s of got.steps) states.set(s.id, s);
+    if (!waiting.length) trouble = "";
+    waiting = await queued(); draw();
+  } catch (e) {
+    if (!trouble) trouble = "The book can't be reached; go on, nothing is lost.";
+    draw(); if (!/shown out/.test(trouble)) trouble = "";
+  }
+}
+
+for (const f of root.querySelectorAll("form[data-claim]")) f.addEventListener("submit", onSubmit);
+for (const a of root.querySelectorAll("[data-goto]")) a.addEventListener("click", ev => { ev.preventDefault(); show(a.dataset.goto, true); });
+for (const b of root.querySelectorAll("[data-start]")) b.addEventListener("click", () => { begin(clockKey(b.closest("[data-step]"))); tick(); });
+root.querySelector("[data-back]").addEventListener("click", () => step(-1));
+root.querySelector("[data-on]").addEventListener("click", () => step(1));
+window.addEventListener("online", send);
+window.addEventListener("hashchange", () => { const id = location.hash.slice(6); if (byId.has(id) && id !== current) show(id, true); });
+window.addEventListener("beforeunload", ev => { if (waiting.length && !navigator.serviceWorker?.controller) ev.preventDefault(); });
+if (window.matchMedia("(max-width: 59.99rem)").matches) root.querySelector("[data-list]").open = false;
+root.querySelector("[data-foot]").hidden = false;
+root.classList.add("one-at-a-time");
+waiting = await queued();
+const wanted = location.hash.slice(6);
+const first = byId.has(wanted) ? byId.get(wanted) : nextOpen(null) || sections[0];
+show(first.dataset.step, false);
+root.dataset.ready = "yes";
+setInterval(() => { if (document.visibilityState === "visible") (waiting.length ? send() : look()); }, 4000);
+send();
+if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").then(async () => {
+  const ready = await navigator.serviceWorker.ready;
+  ready.active.postMessage({keep: [location.pathname, ...[...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]")].map(e => e.href || e.src)]});
+  root.dataset.kept = "yes";
+}).catch(() => {});
+})();
