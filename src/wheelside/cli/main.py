@@ -96,7 +96,9 @@ def status(args: list[str] | None = None) -> int:
         click.echo("wheelside: there is not enough memory for this; look at the size of the file", err=True)
         return 3
     except Exception as error:  # noqa: BLE001  the outermost handler: whatever else arrives here is a bug
-        click.echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {_report()}", err=True)
+        from wheelside.jobs.report import write_report
+
+        click.echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {write_report()}", err=True)
         return 4
 
 
@@ -123,17 +125,3 @@ def _ready_output() -> None:
 
 def _first_line(error: Exception) -> str:
     return (str(error).splitlines() or ["no message"])[0][:200]
-
-
-def _report() -> str:
-    """Writes the traceback to a file; says where."""
-    import tempfile
-    import traceback
-
-    try:
-        handle, name = tempfile.mkstemp(prefix="wheelside-trouble-", suffix=".txt")
-        with os.fdopen(handle, "w", encoding="utf-8") as out:
-            out.write(f"wheelside {__version__}, Python {sys.version}\n\n{traceback.format_exc()}")
-    except OSError:
-        return "no report could be written"
-    return f"the report is in {name}"

@@ -28,3 +28,19 @@ def qr_terminal(sensor_id: SensorId) -> str:
     out = io.StringIO()
     segno.make_qr(sensor_id.hex, error="m").terminal(out, compact=True)
     return out.getvalue()
+
+
+def modules(text: str) -> tuple[int, str]:
+    """A text as a QR code: its size in modules, and its dark modules as strokes of an SVG path one module wide."""
+    import segno
+
+    code = segno.make_qr(text, error="m")
+    steps = []
+    for y, row in enumerate(code.matrix):
+        x = 0
+        while x < len(row):
+            run = next((i for i in range(x, len(row)) if not row[i]), len(row)) - x
+            if run:
+                steps.append(f"M{x} {y}.5h{run}")
+            x += run + 1
+    return len(code.matrix), "".join(steps)

@@ -13,6 +13,7 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from wheelside import __version__
 from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
 from wheelside.jobs.desk import Desk
+from wheelside.jobs.report import write_report
 from wheelside.web import api
 from wheelside.web.frame import Trouble, frame_of, page, stamp
 from wheelside.web.guard import Guard, Manners
@@ -90,9 +91,15 @@ async def _invalid(request: Request, error: RequestValidationError) -> Response:
     return _tell(request, 422, "This can't be read", f"{where}: {first['msg']}")
 
 
+async def _bug(request: Request, error: Exception) -> Response:
+    text = f"That is a bug of this program: {type(error).__name__}; {write_report()}. Nothing of what you sent was kept by half."
+    return _tell(request, 500, "A bug", text)
+
+
 _HANDLERS: dict[type[Exception], Callable[..., Awaitable[Response]]] = {
     Mendable: _mendable,
     Outside: _outside,
     HTTPException: _http,
     RequestValidationError: _invalid,
+    Exception: _bug,
 }

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-import secrets
+import hashlib
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -118,13 +117,12 @@ def claim_of(job: str, given: ClaimIn, person: str, device: str) -> Claim:
 
 
 def claim_from_form(job: str, step: Step, form: Form, at: Moment, person: str, device: str, photo: str) -> Claim:
-    """The claim that a form holds; the form carries an identifier that was made with its page, so that it counts once."""
+    """The claim that a form holds; its identifier comes of what it says."""
     kind = form.get("kind", "done")
     known = {k.value for k in ClaimKind}
-    client = form.get("client")
     answers = tuple(_answer(form, a.id, a.kind, photo) for a in step.asks)
     return Claim(
-        client=client if re.fullmatch(_CLIENT, client) else secrets.token_hex(16),
+        client=_client(form, job, step, device),
         job=job,
         step=step.id,
         kind=ClaimKind(kind) if kind in known else ClaimKind.DONE,
@@ -137,6 +135,18 @@ def claim_from_form(job: str, step: Step, form: Form, at: Moment, person: str, d
         keep=form.get("keep")[:64],
         instrument=form.get("instrument")[:60],
     )
+
+
+def _client(form: Form, job: str, step: Step, device: str) -> str:
+    """The same for the same form of the same page, so that a form sent twice counts once."""
+    said = [
+        job,
+        step.id,
+        device,
+        *(f"{k}={v}" for k, v in form.fields),
+        *(hashlib.sha256(d).hexdigest() for _, d in form.files),
+    ]
+    return hashlib.sha256("\x00".join(said).encode()).hexdigest()[:40]
 
 
 def _answer(form: Form, name: str, kind: Asked, photo: str) -> Answer:

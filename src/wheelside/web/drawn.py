@@ -73,8 +73,8 @@ def _axle(
     tonight = gauge_elsewhere(first.set_to, s.now, s.air_here, s.coldest, s.air_there)
     marks = [
         Mark("placard, in use", first.target.pressure, "diamond"),
-        Mark(f"set now on {s.gauge_name}", first.gauge_shows, "up", "actfill"),
-        Mark(f"coldest to come, {garage.units.choice.show_temperature(s.coldest)}", tonight, "up"),
+        Mark("set now, gauge", first.gauge_shows, "up", "actfill"),
+        Mark(f"coldest, {garage.units.choice.show_temperature(s.coldest)}", tonight, "up"),
     ]
     if limit is not None:
         marks.append(Mark("lamp due", limit, "down", "stopfill"))

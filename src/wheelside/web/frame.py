@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -13,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from wheelside.book.visitors import Visitor
-from wheelside.finding import Basis
+from wheelside.finding import Basis, Finding, Weight
 from wheelside.jobs.desk import Desk
 from wheelside.web.guard import Manners, ticket_for
 
@@ -51,6 +52,7 @@ class Frame:
     person: str
     stamp: str
     links: tuple[tuple[str, str], ...] = LINKS
+    short: bool = False
 
 
 @cache
@@ -67,14 +69,15 @@ def templates() -> Environment:
         auto_reload=False,
     )
     made.filters["basis_text"] = Basis.text
+    made.filters["grouped"] = grouped
     return made
 
 
-def frame_of(request: Request, here: str = "") -> Frame:
+def frame_of(request: Request, here: str = "", *, short: bool = False) -> Frame:
     """The frame for a request."""
     visitor = visitor_of(request)
     ticket = ticket_for(request.state.token) if visitor else ""
-    return Frame(here, visitor is not None, ticket, visitor.person if visitor else "", stamp())
+    return Frame(here, visitor is not None, ticket, visitor.person if visitor else "", stamp(), short=short)
 
 
 def visitor_of(request: Request) -> Visitor | None:
@@ -110,6 +113,16 @@ def page(template: str, context: Any, status: int = 200) -> Response:
 def see(address: str) -> Response:
     """Sends the browser to another page, after a form."""
     return Response(status_code=303, headers={"location": address})
+
+
+def grouped(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings, the serious ones first; those that say the same of several things together."""
+    together: dict[tuple[Weight, str, str, tuple[Basis, ...]], list[Finding]] = {}
+    for f in findings:
+        together.setdefault((f.weight, f.text, f.way_out, f.basis), []).append(f)
+    order = list(Weight)
+    rows = sorted(together.values(), key=lambda same: order.index(same[0].weight))
+    return [dataclasses.replace(same[0], about="; ".join(dict.fromkeys(f.about for f in same))) for same in rows]
 
 
 @dataclass(frozen=True, slots=True)

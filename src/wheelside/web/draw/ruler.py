@@ -59,7 +59,7 @@ def _axle(axle: Axle, y: float, low: float, high: float, units: UnitChoice) -> t
     def at(kpa: float) -> float:
         return LEFT + (kpa - low) / (high - low) * (RIGHT - LEFT)
 
-    rows = sorted(axle.marks, key=lambda m: m.pressure.kpa)
+    rows = sorted(axle.marks, key=lambda m: -m.pressure.kpa)
     base = y + 22
     parts = [text(LEFT, y + 13, axle.name, "b"), *_scale(at, base, low, high, units)]
     if axle.highest is not None and axle.highest.kpa < high:
@@ -75,9 +75,17 @@ def _axle(axle: Axle, y: float, low: float, high: float, units: UnitChoice) -> t
         parts.append(mark(x, base + 1, one.sign, one.kind, 5))
         words = f"{one.what} {units.show_pressure(one.pressure)}"
         room = len(words) * 6.2
-        left = x + room + 8 > RIGHT
-        parts.append(text(x - 5 if left else x + 5, row, words, "", "end" if left else "start"))
+        parts.append(_label(words, x, row, room))
     return parts, 22 + 38 + 17 * len(rows) + 12
+
+
+def _label(words: str, x: float, row: float, room: float) -> Markup:
+    """Words beside a leader: on its right, else on its left, else from the edge on."""
+    if x + room + 5 <= WIDTH:
+        return text(x + 5, row, words)
+    if x - room - 5 >= 0:
+        return text(x - 5, row, words, "", "end")
+    return text(2, row, words)
 
 
 def _scale(at: object, base: float, low: float, high: float, units: UnitChoice) -> list[Markup]:

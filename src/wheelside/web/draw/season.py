@@ -69,7 +69,7 @@ def _months(at: object, start: date, end: date) -> list[Markup]:
         if day >= start:
             large = month in (1, 4, 7, 10)
             parts.append(line(at(day), 20, at(day), 12 if large else 16, "ink", 1))
-            if large and at(day) < WIDTH - 30:
+            if large and at(day) < WIDTH - (56 if month == 1 else 30):
                 parts.append(text(at(day) + 2, 11, f"{day:%b}{f' {year}' if month == 1 else ''}", "s"))
         year, month = (year, month + 1) if month < 12 else (year + 1, 1)
     return parts

@@ -60,7 +60,7 @@ def drawing(height: float, title: str, description: str, parts: Iterable[Markup]
     head = Markup('<svg class="drawing" role="img" viewBox="0 0 {} {}" aria-label="{}">').format(
         num(width), num(height), f"{title}. {description}"
     )
-    return head + Markup("").join(parts) + Markup("</svg>")
+    return head + Markup('<g class="over">') + Markup("").join(parts) + Markup("</g></svg>")
 
 
 def fitted(said: str, room: float, each: float = 6.4) -> str:

@@ -98,7 +98,7 @@ def _point(
 ) -> list[Markup]:  # fmt: skip
     x, y = to[0](point.at.kelvin), to[1](reads(point.at).kpa)
     words = f"{point.what} {units.show_pressure(reads(point.at))}"
-    left = x + 6.4 * len(words) > RIGHT
-    up = -9 if n % 2 == 0 else 16
+    left = n > 0 and x - 6.4 * len(words) > LEFT
+    up = -9 if n > 0 else 17
     said = text(x - 6 if left else x + 6, y + up, words, "", "end" if left else "start")
     return [line(x, y, x, FOOT, "thin", 1, "2 3"), mark(x, y, "dot", "actfill", 4), said]

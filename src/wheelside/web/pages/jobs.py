@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Depends, Request
@@ -17,7 +16,7 @@ from wheelside.jobs.doing import Doing, begin, doing, doing_in, take_claims
 from wheelside.jobs.finish import Settling, finish, give_up, settling
 from wheelside.jobs.photo import take_photo
 from wheelside.sensor.ident import PrintForm, SensorId
-from wheelside.sensor.qr import text_svg
+from wheelside.sensor.qr import modules
 from wheelside.sheet.ask import NO_ANSWER
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Step
@@ -65,23 +64,21 @@ def begin_job(request: Request, form: Form = Depends(form_of)) -> Response:  # n
 
 @dataclass(frozen=True, slots=True)
 class BigId:
-    """An ID as it is read aloud, with its QR code."""
+    """An ID as it is read aloud; `hex` names its QR code."""
 
     ask: str
+    hex: str
     aloud: str
     decimal: str
-    qr: Markup
 
 
 @dataclass(frozen=True, slots=True)
 class StepView:
-    """One step on the sheet: its number, its state, the IDs to read aloud, and the identifier of its form."""
+    """One step on the sheet: its number, its state, the IDs to read aloud."""
 
     number: int
     state: StepState
     big: tuple[BigId, ...]
-    client: str
-    locks: tuple[str, ...]
 
     @property
     def step(self) -> Step:
@@ -90,11 +87,12 @@ class StepView:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The run sheet: all steps on one page."""
+    """The run sheet: all steps on one page, and each QR code once."""
 
     frame: Frame
     now: Doing
     views: tuple[StepView, ...]
+    codes: tuple[tuple[str, Markup], ...]
     titles: dict[str, str]
     gauges: tuple[str, ...]
     no_answer: str
@@ -104,29 +102,64 @@ class Sheet:
 @router.get("/jobs/{job}")
 def sheet(request: Request, job: str) -> Response:
     """The run sheet."""
-    desk = desk_of(request)
-    with desk.book.reading() as conn:
-        now = doing_in(conn, job)
-        garage = desk.loaded_in(conn).garage
-    locks = [s.step.id for s in now.states if s.step.lock]
-    views = tuple(
-        StepView(
-            n, s, tuple(_big(s.step)), secrets.token_hex(12), tuple(x for x in locks if _before(now, x, s.step.id))
-        )
-        for n, s in enumerate(now.states, start=1)
-    )
-    gauges = tuple(i.name for i in garage.instrument if i.kind is Instrumentation.GAUGE)
+    now, gauges = _now(request, job)
+    views = tuple(StepView(n, s, tuple(_big(s.step))) for n, s in enumerate(now.states, start=1))
     visitor = visitor_of(request)
     shown = Sheet(
-        frame_of(request, "/jobs"), now, views, {s.step.id: s.step.title for s in now.states}, gauges, NO_ANSWER,
+        frame_of(request, "/jobs", short=True), now, views, _codes(views), _titles(now), gauges, NO_ANSWER,
         visitor.id if visitor else "",
     )  # fmt: skip
     return page("sheet.html", shown)
 
 
-def _before(now: Doing, one: str, other: str) -> bool:
-    ids = [s.step.id for s in now.states]
-    return ids.index(one) < ids.index(other)
+@dataclass(frozen=True, slots=True)
+class OneStep:
+    """One step on a page of its own, for a browser without script."""
+
+    frame: Frame
+    now: Doing
+    view: StepView
+    codes: tuple[tuple[str, Markup], ...]
+    titles: dict[str, str]
+    gauges: tuple[str, ...]
+    no_answer: str
+
+
+@router.get("/jobs/{job}/steps/{step_id}")
+def one_step(request: Request, job: str, step_id: str) -> Response:
+    """One step."""
+    now, gauges = _now(request, job)
+    number = next((n for n, s in enumerate(now.states) if s.step.id == step_id), None)
+    if number is None:
+        raise NotThere("this job has no such step", found=step_id[:60])
+    state = now.states[number]
+    view = StepView(number + 1, state, tuple(_big(state.step)))
+    frame = frame_of(request, "/jobs", short=True)
+    return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _titles(now), gauges, NO_ANSWER))
+
+
+def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:
+    desk = desk_of(request)
+    with desk.book.reading() as conn:
+        now = doing_in(conn, job)
+        garage = desk.loaded_in(conn).garage
+    return now, tuple(i.name for i in garage.instrument if i.kind is Instrumentation.GAUGE)
+
+
+def _titles(now: Doing) -> dict[str, str]:
+    return {s.step.id: s.step.title for s in now.states}
+
+
+def _codes(views: tuple[StepView, ...]) -> tuple[tuple[str, Markup], ...]:
+    return tuple((one, symbol(one)) for one in dict.fromkeys(b.hex for v in views for b in v.big))
+
+
+def symbol(text: str) -> Markup:
+    """A QR code as a symbol that may be shown several times; drawn once."""
+    size, steps = modules(text)
+    return Markup('<symbol id="qr-{}" viewBox="-2 -2 {} {}"><path d="{}" stroke="#000" fill="none"/></symbol>').format(
+        text, size + 4, size + 4, steps
+    )
 
 
 def _big(step: Step) -> list[BigId]:
@@ -134,8 +167,7 @@ def _big(step: Step) -> list[BigId]:
     for ask in step.asks:
         if ask.expect and ask.bits:
             one = SensorId("", ask.bits, int(ask.expect, 16))
-            qr = Markup(text_svg(one.hex, f"QR code of the sensor ID {one.hex}"))  # noqa: S704  drawn by ourselves
-            found.append(BigId(ask.label, one.aloud(), one.aloud(PrintForm.DECIMAL), qr))
+            found.append(BigId(ask.label, one.hex, one.aloud(), one.aloud(PrintForm.DECIMAL)))
     return found if len(found) < 3 else []
 
 

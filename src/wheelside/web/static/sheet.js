@@ -39,9 +39,21 @@ function standing(id) {
   if (mine) return {done: "done", skipped: "skipped", reopened: "open", settled: "done"}[mine.kind];
   return states.get(id).standing;
 }
-const waitsOf = s => [...new Set([...s.dataset.waits.split(" "), ...s.dataset.locks.split(" ")])].filter(w => w && byId.has(w) && w !== s.dataset.step && !finished(w));
+const waitsOf = s => {
+  const locks = sections.slice(0, sections.indexOf(s)).filter(o => "lock" in o.dataset).map(o => o.dataset.step);
+  return [...new Set([...(s.dataset.waits || "").split(" "), ...locks])].filter(w => byId.has(w) && !finished(w));
+};
 const SIGN = {done: "✓", skipped: "–", open: "○", "to be corrected": "!", "claimed in two ways": "≠"};
 const title = id => byId.get(id).querySelector("h2").textContent;
+
+const list = root.querySelector("[data-list]");
+for (const s of sections) {
+  const item = document.createElement("li"), a = document.createElement("a"), sign = document.createElement("span"), words = document.createElement("span");
+  a.href = "#step-" + s.dataset.step; a.dataset.goto = s.dataset.step; sign.className = "sign"; sign.dataset.sign = "";
+  words.textContent = `${sections.indexOf(s) + 1}. ${title(s.dataset.step)}`; a.append(sign, words); item.append(a); list.querySelector("ol").append(item);
+  a.addEventListener("click", ev => { ev.preventDefault(); show(s.dataset.step, true); });
+}
+list.hidden = false;
 
 function draw() {
   let done = 0;
@@ -55,7 +67,7 @@ function draw() {
     if (id === current) link.setAttribute("aria-current", "step"); else link.removeAttribute("aria-current");
     const note = s.querySelector("[data-waiting]");
     note.hidden = !waits.length;
-    if (waits.length) note.textContent = "Opens after: " + waits.map(title).join("; ");
+    if (waits.length) note.textContent = "Opens after: " + waits.slice(0, 3).map(title).join("; ") + (waits.length > 3 ? `, and ${waits.length - 3} more` : "");
     for (const b of s.querySelectorAll('[data-claim] button[value="done"]')) b.disabled = waits.length > 0;
     news(s, states.get(id), is);
   }
@@ -69,7 +81,7 @@ function draw() {
 function news(s, state, is) {
   const at = s.querySelector("[data-news]");
   const lines = state.problems.map(p => ["wrong", "! " + p]);
-  if (state.otherwise.length && is === "done") lines.push(["finding take-care", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
+  if (state.otherwise.length && is === "done") lines.push(["finding is-take-care", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
   at.replaceChildren(...lines.map(([cls, text]) => { const p = document.createElement("p"); p.className = cls; p.textContent = text; return p; }));
   rival(s, state, is);
 }
@@ -93,7 +105,7 @@ function rival(s, state, is) {
 
 /* --- one step at a time --- */
 function show(id, focus) {
-  current = id;
+  current = id; other.hidden = true;
   for (const s of sections) s.hidden = s.dataset.step !== id;
   if (location.hash !== "#step-" + id) history.replaceState(null, "", "#step-" + id);
   const at = sections.findIndex(s => s.dataset.step === id);
@@ -103,7 +115,7 @@ function show(id, focus) {
   if (focus) { byId.get(id).querySelector("h2").focus({preventScroll: true}); root.querySelector(".sheet-bar").scrollIntoView(); }
 }
 const nextOpen = from => {
-  const ready = s => !finished(s.dataset.step) && !s.dataset.optional && !waitsOf(s).length;
+  const ready = s => !finished(s.dataset.step) && !("optional" in s.dataset) && !waitsOf(s).length;
   const at = sections.findIndex(s => s.dataset.step === from);
   return sections.slice(at + 1).find(ready) || sections.find(ready);
 };
@@ -117,7 +129,7 @@ function tick() {
   const s = byId.get(current); if (!s) return;
   const clock = s.querySelector("[data-clock]"), start = s.querySelector("[data-start]"); if (!clock) return;
   const group = sections.filter(o => s.dataset.timed && o.dataset.timed === s.dataset.timed);
-  const limit = Number(s.dataset.wait) || Math.max(0, ...group.map(o => Number(o.dataset.allowed)), Number(s.dataset.allowed));
+  const limit = Number(s.dataset.wait) || Math.max(0, ...group.map(o => Number(o.dataset.allowed || 0)), Number(s.dataset.allowed || 0));
   const from = begun(clockKey(s));
   if (start) start.hidden = from > 0 || !limit;
   clock.hidden = !from || !limit;
@@ -156,18 +168,28 @@ async function onSubmit(ev) {
     const p = document.createElement("p"); p.className = "wrong"; p.textContent = "! Answer this first, or skip the step with a reason.";
     s.querySelector("[data-news]").replaceChildren(p); missing[0].focus(); return;
   }
-  const reason = String(data.get("reason") || "").trim();
-  if (kind === "skipped" && !reason) {
-    const p = document.createElement("p"); p.className = "wrong"; p.textContent = "! Say why it is skipped."; s.querySelector("[data-news]").replaceChildren(p);
-    form.elements.reason.focus(); return;
-  }
   const clear = form.querySelectorAll("input[type=file]");
   if (kind === "done" && s.dataset.allowed && !begun(clockKey(s))) begin(clockKey(s));
-  const ok = await claim(s.dataset.step, kind, {answers, reason: kind === "skipped" ? reason : "", instrument: String(data.get("instrument") || "")});
+  const ok = await claim(s.dataset.step, kind, {answers, instrument: String(data.get("instrument") || "")});
   if (!ok) return;
   clear.forEach(f => { f.value = ""; });
-  if (kind !== "reopened") { const n = nextOpen(s.dataset.step); if (n) show(n.dataset.step, true); }
+  const n = nextOpen(s.dataset.step); if (n) show(n.dataset.step, true);
 }
+
+/* --- skipping a step, or opening it again --- */
+const other = root.querySelector("[data-other-form]");
+async function onOther(ev) {
+  ev.preventDefault();
+  const kind = ev.submitter.value, reason = other.elements.reason.value.trim(), id = current;
+  if (kind === "skipped" && !reason) { other.elements.reason.setCustomValidity("Say why it is skipped."); other.reportValidity(); return; }
+  other.hidden = true;
+  if (!kind || !(await claim(id, kind, {reason: kind === "skipped" ? reason : ""}))) return;
+  other.reset();
+  if (kind === "skipped") { const n = nextOpen(id); if (n) show(n.dataset.step, true); }
+}
+other.addEventListener("submit", onOther);
+other.elements.reason.addEventListener("input", () => other.elements.reason.setCustomValidity(""));
+for (const a of root.querySelectorAll("[data-other]")) a.addEventListener("click", ev => { ev.preventDefault(); other.hidden = false; other.elements.reason.focus(); });
 
 /* --- sending: photos first, then claims in their order; what the book acknowledges is dropped here --- */
 async function call(path, options = {}) {
@@ -222,14 +244,13 @@ async function look(after = last) {
 }
 
 for (const f of root.querySelectorAll("form[data-claim]")) f.addEventListener("submit", onSubmit);
-for (const a of root.querySelectorAll("[data-goto]")) a.addEventListener("click", ev => { ev.preventDefault(); show(a.dataset.goto, true); });
 for (const b of root.querySelectorAll("[data-start]")) b.addEventListener("click", () => { begin(clockKey(b.closest("[data-step]"))); tick(); });
 root.querySelector("[data-back]").addEventListener("click", () => step(-1));
 root.querySelector("[data-on]").addEventListener("click", () => step(1));
 window.addEventListener("online", send);
 window.addEventListener("hashchange", () => { const id = location.hash.slice(6); if (byId.has(id) && id !== current) show(id, true); });
 window.addEventListener("beforeunload", ev => { if (waiting.length && !navigator.serviceWorker?.controller) ev.preventDefault(); });
-if (window.matchMedia("(max-width: 59.99rem)").matches) root.querySelector("[data-list]").open = false;
+if (window.matchMedia("(max-width: 59.99rem)").matches) list.open = false;
 root.querySelector("[data-foot]").hidden = false;
 root.classList.add("one-at-a-time");
 waiting = await queued();
