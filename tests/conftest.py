@@ -106,3 +106,13 @@ def closed_in_the_end(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     yield
     for one in made:
         one.dispose()
+
+
+@pytest.fixture
+def home(tmp_path: Path, file: Path) -> Iterator[Desk]:
+    """A desk at a book in a file that holds the demo household."""
+    made = new_desk(str(tmp_path / "home.book"))
+    made.clock, made.bits = lambda: NOON, seeded()
+    take_in(made, file)
+    yield made
+    made.close()

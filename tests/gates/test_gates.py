@@ -105,7 +105,9 @@ def test_an_undeclared_library_is_rejected(tmp_path: Path) -> None:
 def test_a_skipped_test_fails_the_run(tmp_path: Path) -> None:
     shutil.copy(SAMPLES / "skipping.py", tmp_path / "test_skipping.py")
     shutil.copy(ROOT / "tests" / "conftest.py", tmp_path / "conftest.py")
-    found = run(sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", tmp_path, cwd=tmp_path)
+    found = run(
+        sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", tmp_path, cwd=tmp_path, path=ROOT / "tests"
+    )
     assert "1 skipped" in found.stdout
     assert found.returncode == 1
 

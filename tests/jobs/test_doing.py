@@ -1,0 +1,315 @@
+"""A job from its beginning to its proof, and what two phones may do to it."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+from sqlalchemy import text
+
+from books import NOON, later
+from claiming import claim, do_all
+from wheelside.book.events import wheel_history
+from wheelside.book.facts import facts_on
+from wheelside.errors import BadRequest, NotThere
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.doing import Doing, begin, doing, take_claims
+from wheelside.jobs.files import garage_text, wrong
+from wheelside.jobs.finish import finish, give_up, proof_of, settling
+from wheelside.sheet.ask import NO_ANSWER
+from wheelside.sheet.claim import Answer, ClaimKind
+from wheelside.sheet.progress import Standing, StepState
+from wheelside.sheet.step import Step
+
+
+def begun(desk: Desk) -> str:
+    made = begin(desk)
+    assert made.job is not None, made.forbidden
+    return made.job
+
+
+def step(now: Doing, name: str) -> Step:
+    return next(s.step for s in now.states if s.step.id == name)
+
+
+def state(desk: Desk, job: str, name: str) -> StepState:
+    return next(s for s in doing(desk, job).states if s.step.id == name)
+
+
+def test_a_job_goes_from_plan_to_proof_and_puts_the_book_right(household_desk: Desk) -> None:
+    desk = household_desk
+    job = begun(desk)
+    received = do_all(desk, job)
+    now = doing(desk, job)
+    assert received.new == len(now.states) == now.finished
+    told = settling(desk, now)
+    assert told.unfinished == ()
+    proof = json.loads(finish(desk, job))
+    assert proof["record"]["level"]["reached"] == "E5"
+    garage = desk.loaded().garage
+    planned = {w.wheel: w for w in now.start.wheels}
+    new = garage.wheels["W3"].joined[-1]
+    assert new.sensor is not None
+    assert garage.sensors[new.sensor].sends == f"0x{planned['W3'].hex}"
+    assert [h.set for h in garage.cars["estate"].holds or ()] == ["summer", "winter"]
+    assert garage.sensors["sensor W3"].gone is not None
+    after = {w.wheel: w for w in desk.plan().wheels}
+    assert after["W3"].id is not None
+    assert (after["W3"].id.hex, after["W3"].writes, after["W3"].choice.value) == (planned["W3"].hex, False, "keep")
+    assert wrong(desk) == ()
+
+
+def test_the_run_sheet_stays_as_it_was_when_facts_change(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    before = doing(household_desk, job).start
+    other = begun(household_desk)
+    finish(household_desk, other)
+    assert doing(household_desk, job).start == before
+
+
+def test_claims_that_come_again_are_kept_once_and_acknowledged_again(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    now = doing(household_desk, job)
+    claims = [claim(job, step(now, name)) for name in ("snapshot", "pressures-before", "answer-w1")]
+    first = take_claims(household_desk, job, claims)
+    again = take_claims(household_desk, job, [*claims, *claims])
+    assert (first.new, again.new) == (3, 0)
+    assert set(first.kept) == set(again.kept) == {c.client for c in claims}
+    with household_desk.book.reading() as conn:
+        assert conn.execute(text("select count(*) from evidence")).scalar_one() == 3
+        assert conn.execute(text("select count(*) from reading")).scalar_one() == 4
+
+
+def test_a_claim_at_no_step_of_the_job_keeps_none_of_those_beside_it(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    good = claim(job, step(doing(household_desk, job), "snapshot"))
+    bad = replace(good, client="other-client", step="nonsense")
+    with pytest.raises(BadRequest, match="no such step"):
+        take_claims(household_desk, job, [good, bad])
+    assert doing(household_desk, job).claims == ()
+    with pytest.raises(NotThere):
+        take_claims(household_desk, "none", [good])
+
+
+def test_two_phones_at_different_steps_lose_nothing(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    now = doing(household_desk, job)
+    take_claims(household_desk, job, [claim(job, step(now, "snapshot"), device="one", seen=0)])
+    take_claims(household_desk, job, [claim(job, step(now, "parts"), device="two", seen=0)])
+    assert state(household_desk, job, "snapshot").finished
+    assert state(household_desk, job, "parts").finished
+
+
+def test_two_phones_that_say_the_same_are_no_conflict(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    now = doing(household_desk, job)
+    for device in ("one", "two"):
+        take_claims(household_desk, job, [claim(job, step(now, "snapshot"), device=device, seen=0)])
+    assert state(household_desk, job, "snapshot").standing is Standing.DONE
+
+
+def test_two_phones_that_say_two_things_are_a_conflict_until_somebody_settles_it(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    now = doing(household_desk, job)
+    mine = claim(job, step(now, "snapshot"), device="one", seen=0)
+    theirs = claim(job, step(now, "snapshot"), device="two", seen=0, said={"lamp": "never lights"})
+    take_claims(household_desk, job, [mine])
+    take_claims(household_desk, job, [theirs])
+    torn = state(household_desk, job, "snapshot")
+    assert torn.standing is Standing.TWO_CLAIMS
+    assert torn.rival is not None
+    assert (torn.kept.claim.client, torn.rival.claim.client) == (mine.client, theirs.client)  # type: ignore[union-attr]
+    settle = replace(mine, client="settling-it", kind=ClaimKind.SETTLED, keep=theirs.client, answers=(), seen=99)
+    take_claims(household_desk, job, [settle])
+    settled = state(household_desk, job, "snapshot")
+    assert settled.standing is Standing.DONE
+    assert settled.answers[0].said == "never lights"
+
+
+def test_a_phone_that_knows_of_the_other_claim_corrects_it_without_conflict(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    now = doing(household_desk, job)
+    first = take_claims(household_desk, job, [claim(job, step(now, "snapshot"), device="one", seen=0)])
+    other = claim(job, step(now, "snapshot"), device="two", seen=first.last, said={"lamp": "never lights"})
+    take_claims(household_desk, job, [other])
+    assert state(household_desk, job, "snapshot").standing is Standing.DONE
+    assert state(household_desk, job, "snapshot").answers[0].said == "never lights"
+
+
+def test_skipping_wants_its_reason_kept_and_opening_again_undoes_it(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    one = claim(job, step(doing(household_desk, job), "parts"))
+    skipped = replace(one, kind=ClaimKind.SKIPPED, answers=(), reason="all is there from last week")
+    take_claims(household_desk, job, [skipped])
+    assert state(household_desk, job, "parts").standing is Standing.SKIPPED
+    take_claims(household_desk, job, [replace(skipped, client="again-open", kind=ClaimKind.REOPENED)])
+    assert state(household_desk, job, "parts").standing is Standing.OPEN
+
+
+def test_a_lock_holds_back_every_later_step(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    ids = [s.step.id for s in doing(household_desk, job).states]
+    lock = "corner-back-w1"
+    assert all(lock in s.waits for s in doing(household_desk, job).states[ids.index(lock) + 1 :])
+    do_all(household_desk, job, skip=(lock,))
+    now = doing(household_desk, job)
+    assert not [s for s in now.states if not s.finished and s.step.id != lock]
+    assert state(household_desk, job, lock).standing is Standing.OPEN
+
+
+UNREADABLE = {
+    "air_w1": ({"pressure_w1": "2.6x"}, "can't be read|no number|unit"),
+    "drive": ({"minutes": "a while"}, "write the minutes"),
+    "read_back_w3": ({"id_w3": "not an id"}, "ID"),
+    "snapshot": ({"lamp": "winks"}, "none of"),
+}
+
+
+@pytest.mark.parametrize("name", UNREADABLE)
+def test_what_cannot_be_read_is_kept_and_has_to_be_corrected(household_desk: Desk, name: str) -> None:
+    said, why = UNREADABLE[name]
+    job = begun(household_desk)
+    one = step(doing(household_desk, job), name.replace("_", "-"))
+    take_claims(household_desk, job, [claim(job, one, said=said)])
+    found = state(household_desk, job, one.id)
+    assert found.standing is Standing.TO_CORRECT
+    assert not found.finished
+    (problem,) = found.problems
+    import re
+
+    assert re.search(why, problem), problem
+    assert found.kept is not None
+    assert set(said.values()) <= {a.said for a in found.kept.claim.answers}
+
+
+def test_german_decimal_commas_and_other_units_are_read(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    one = step(doing(household_desk, job), "air-w1")
+    for said, kpa in (("2,67", 267.0), ("267 kPa", 267.0), ("38.7 psi", 266.83)):
+        take_claims(household_desk, job, [claim(job, one, said={"pressure_w1": said})])
+        answer = state(household_desk, job, "air-w1").answers[0]
+        assert answer.kpa == pytest.approx(kpa, abs=0.01)
+        assert answer.as_planned
+
+
+def test_the_last_four_digits_of_an_id_do_and_a_wrong_one_shows(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    one = step(doing(household_desk, job), "read-back-w3")
+    whole = one.asks[0].expect
+    for said, planned in (
+        (whole[-4:].lower(), True),
+        (f"{whole[:4]} {whole[4:]}", True),
+        (str(int(whole, 16)), True),
+        ("0000", False),
+        (f"{int(whole, 16) ^ 1:08X}", False),
+        (NO_ANSWER, False),
+    ):
+        take_claims(household_desk, job, [claim(job, one, said={"id_w3": said})])
+        answer = state(household_desk, job, one.id).answers[0]
+        assert answer.as_planned is planned, said
+        assert answer.problem == "", said
+
+
+def test_evidence_becomes_readings_and_events_of_the_wheel(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    do_all(household_desk, job)
+    with household_desk.book.reading() as conn:
+        lines = wheel_history(conn, "W3")
+    kinds = {line.kind for line in lines}
+    assert {"joined", "ID state", "fitted", "reading"} <= kinds
+    states = [line.detail["state"] for line in reversed(lines) if line.kind == "ID state"]
+    assert states.index("written") < states.index("read back") < states.index("known to the car")
+    gauged = [line for line in lines if line.kind == "reading" and line.temperature_k]
+    assert gauged
+    assert gauged[0].instrument == "Red gauge"
+    assert all(a.at.us >= b.at.us for a, b in pairwise(lines))
+
+
+def test_a_history_has_the_readings_of_a_sensor_only_while_it_was_in_the_wheel(household_desk: Desk) -> None:
+    from wheelside.book.readings import Reading, add_readings
+
+    job = begun(household_desk)
+    do_all(household_desk, job)
+    finish(household_desk, job)
+    new = household_desk.loaded().garage.wheels["W3"].joined[-1].sensor
+    assert new is not None
+    with household_desk.writing("heard") as writing:
+        heard = [
+            Reading(("sensor", s), later(m).us, "radio", 330.0, True) for s in ("sensor W3", new) for m in (30, 1000)
+        ]
+        add_readings(writing, heard)
+    with household_desk.book.reading() as conn:
+        lines = [line for line in wheel_history(conn, "W3") if line.channel == "radio"]
+    assert [(line.about[0][1], line.at.us) for line in lines] == [(new, later(1000).us), (new, later(30).us)]
+
+
+def test_a_job_ends_once(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    finish(household_desk, job, put_right=False)
+    with pytest.raises(BadRequest, match="ended already"):
+        finish(household_desk, job)
+    with pytest.raises(BadRequest, match="ended already"):
+        give_up(household_desk, job, "no")
+    other = begun(household_desk)
+    give_up(household_desk, other, "rain")
+    with pytest.raises(NotThere):
+        proof_of(household_desk, other)
+
+
+def test_evidence_that_comes_after_the_end_is_kept_and_leaves_the_proof_alone(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    late = claim(job, step(doing(household_desk, job), "snapshot"))
+    text_before = finish(household_desk, job)
+    assert take_claims(household_desk, job, [late]).new == 1
+    assert json.loads(text_before) == proof_of(household_desk, job)
+
+
+def test_nothing_changes_in_the_book_where_that_is_not_wanted(household_desk: Desk) -> None:
+    before = garage_text(household_desk)
+    job = begun(household_desk)
+    do_all(household_desk, job)
+    finish(household_desk, job, put_right=False)
+    assert garage_text(household_desk) == before
+
+
+def test_a_sensor_that_gave_no_answer_is_noted_so(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    one = step(doing(household_desk, job), "answer-w1")
+    take_claims(household_desk, job, [claim(job, one, said={"id_w1": NO_ANSWER})])
+    finish(household_desk, job)
+    assert household_desk.loaded().garage.sensors["sensor W1"].answers is False
+
+
+def test_what_was_believed_before_a_job_can_still_be_asked_for(household_desk: Desk) -> None:
+    household_desk.clock = lambda: later(60)
+    job = begun(household_desk)
+    do_all(household_desk, job)
+    finish(household_desk, job)
+    old = tomllib.loads(garage_text(household_desk, day=NOON))
+    assert all("2026-11-25" not in str(row["id"]) for row in old["sensor"])
+    with household_desk.book.reading() as conn:
+        assert facts_on(conn, later(-1).us) == ()
+
+
+def test_a_clock_that_runs_ahead_makes_its_times_uncertain(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    one = claim(job, step(doing(household_desk, job), "snapshot"), at=later(30))
+    take_claims(household_desk, job, [one])
+    kept = state(household_desk, job, "snapshot").kept
+    assert kept is not None
+    assert kept.claim.spread_s == pytest.approx(1800)
+    assert kept.recorded == NOON
+
+
+def test_answers_are_kept_to_the_letter(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    one = step(doing(household_desk, job), "snapshot")
+    odd = "ünïcode \u2028 \t'\"<>&{{}} 🛞 \\x00 nul-free"
+    claims = claim(job, one, said={"odometer": odd})
+    take_claims(household_desk, job, [claims])
+    kept = state(household_desk, job, "snapshot").kept
+    assert kept is not None
+    assert Answer("odometer", odd) in kept.claim.answers

@@ -1,0 +1,69 @@
+"""A browser without a screen: the application, asked in this process."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from starlette.testclient import TestClient
+
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.doors import new_key
+from wheelside.web.app import make_app
+from wheelside.web.guard import COOKIE, Manners, names_with, ticket_for
+
+HOST = "http://localhost"
+
+
+@dataclass
+class Site:
+    """One browser that was let in, and the desk behind the pages."""
+
+    desk: Desk
+    client: TestClient
+
+    @property
+    def token(self) -> str:
+        return str(self.client.cookies[COOKIE])
+
+    @property
+    def ticket(self) -> str:
+        return ticket_for(self.token)
+
+    def get(self, path: str, status: int = 200) -> str:
+        answer = self.client.get(path)
+        assert answer.status_code == status, (path, answer.status_code, answer.text[:600])
+        return str(answer.text)
+
+    def post(self, path: str, status: int = 303, fields: dict[str, str] | None = None) -> str:
+        """Sends a form; the address that it leads to, or the page where it leads nowhere."""
+        answer = self.client.post(path, data={"ticket": self.ticket, **(fields or {})})
+        assert answer.status_code == status, (path, answer.status_code, words(answer.text)[:900])
+        return str(answer.headers.get("location", answer.text))
+
+    def another(self) -> Site:
+        """Another browser, let in by a key of its own."""
+        return let_in(self.desk)
+
+    def begin(self) -> str:
+        """Begins the job that is due; its id."""
+        return self.post("/jobs").removeprefix("/jobs/")
+
+
+def outside(desk: Desk, manners: Manners | None = None) -> TestClient:
+    """A browser that was not let in."""
+    app = make_app(desk, manners or Manners(names_with(())))
+    return TestClient(app, base_url=HOST, follow_redirects=False, raise_server_exceptions=False)
+
+
+def let_in(desk: Desk, label: str = "phone", person: str = "Ada") -> Site:
+    """A browser that was let in."""
+    client = outside(desk)
+    answer = client.post(f"/in/{new_key(desk)}", data={"label": label, "person": person})
+    assert answer.status_code == 303, answer.text
+    return Site(desk, client)
+
+
+def words(page: str) -> str:
+    """What a page says, without its markup."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))
