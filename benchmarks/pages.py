@@ -8,7 +8,7 @@ A real `wheelside serve` runs beside this program, on loopback, with the demo ho
 people came in by links of their own, and look at pages in a random order from a seed; one request in ten is a write:
 evidence of the job, and now and then the correction of a fact. Each keeps one connection, as a browser does. A time
 is from the first byte sent to the last one received, with whatever this program is late by left in; it prints its
-own share of a processor and how late its timers were, so that one can tell.
+own share of a processor, how late its timers were, and what else went on beside it, so that one can tell.
 
 Prints requests, failures (any status from 400 on, and anything raised), times by kind of page, and the weight of pages:
 HTML, and the whole with style and script, uncompressed, without photos. The project holds itself to: none fails,
@@ -51,7 +51,6 @@ PEOPLE = 50
 SEED = 20261125
 BAR_MS, BAR_BYTES = 100.0, 150_000
 THINKING_S = (1.0, 3.0)
-FACTS_OF_WRITES = 0.1
 TICK_S = 0.01
 FORMS = ("car/estate", "sensor/sensor S1", "wheel/W1", "set/winter", "tyre/tyre S1", "conditions/one", "family/kestrel")
 
@@ -196,6 +195,7 @@ class Person:
     house: Household
     seen: Seen
     writes: float
+    facts: float
     after: int = 0
     made: int = 0
 
@@ -219,7 +219,7 @@ class Person:
         round_of: list[str] = []
         while time.perf_counter() < end:
             if self.draw.random() < self.writes:
-                await self._tried(self._correct if self.draw.random() < FACTS_OF_WRITES else self._claim)
+                await self._tried(self._correct if self.draw.random() < self.facts else self._claim)
             else:
                 if not round_of:
                     round_of = [*self.house.pages, "poll"]
@@ -321,34 +321,37 @@ def served(book: Path) -> Iterator[Server]:
 
 async def crowd(server: Server, ways: list[str], house: Household, seen: Seen, asked: argparse.Namespace) -> None:
     """Lets everybody in, looks at each kind of page once without measuring, then lets them go about."""
-    people = [Person(n, Line(server.port), house, seen, asked.rate) for n in range(len(ways))]
+    people = [Person(n, Line(server.port), house, seen, asked.rate, asked.facts) for n in range(len(ways))]
     for person, way in zip(people, ways, strict=True):
         await person.come_in(way)
     first = people[0].line
     for paths in house.pages.values():
         await first.ask("GET", paths[0])
-    start, cpu = time.perf_counter(), time.process_time()
-    of_server = processor_s(server.process.pid)
+    start, before = time.perf_counter(), used(server.process.pid)
     async with watched(seen):
         stays = [p.stay(start + THINKING_S[1] * p.number / len(people), start + asked.seconds) for p in people]
         await asyncio.gather(*stays)
     took = time.perf_counter() - start
-    mine, its = (time.process_time() - cpu) / took, (processor_s(server.process.pid) - of_server) / took
-    late = sorted(seen.late)
+    mine, its, others = (100 * (b - a) / took for a, b in zip(before, used(server.process.pid), strict=True))
     print(
-        f"this program: {100 * mine:.1f} % of a processor; timers late by {share(late, 0.5):.1f} ms median, "
-        f"{share(late, 0.95):.1f} ms 95 %, {late[-1]:.1f} ms most; the server: {100 * its:.0f} % of a processor"
+        f"share of a processor: this program {mine:.1f} %, the server {its:.0f} %, all else on this machine {others:.0f} %"
     )
+    late = sorted(seen.late)
+    print(f"timers late by {share(late, 0.5):.1f} ms median, {share(late, 0.95):.1f} ms 95 %, {late[-1]:.1f} ms most")
     await weights(first, house, seen)
 
 
-def processor_s(pid: int) -> float:
-    """Seconds of processor time that a process has used; not a number where the system does not tell."""
+def used(server: int) -> tuple[float, float, float]:
+    """Seconds of processor time used so far by this program, by the server and by all else; not numbers where the system does not tell."""
+    mine, tick = time.process_time(), os.sysconf("SC_CLK_TCK")
     try:
-        fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+        fields = Path(f"/proc/{server}/stat").read_text().rpartition(")")[2].split()
+        busy = Path("/proc/stat").read_text().split("\n", 1)[0].split()
     except OSError:
-        return float("nan")
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+        return mine, float("nan"), float("nan")
+    its = (int(fields[11]) + int(fields[12])) / tick
+    everybody = sum(int(n) for i, n in enumerate(busy[1:9]) if i not in (3, 4)) / tick
+    return mine, its, everybody - its - mine
 
 
 async def weights(line: Line, house: Household, seen: Seen) -> None:
@@ -406,6 +409,7 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--sets", type=int, default=0, help="how many sets more than the household's three")
     parser.add_argument("--rate", type=float, default=0.1, help="which part of the requests are writes")
+    parser.add_argument("--facts", type=float, default=0.1, help="which part of the writes are corrections of facts")
     asked = parser.parse_args()
     seen = Seen()
     with tempfile.TemporaryDirectory(prefix="wheelside-pages-") as folder:

@@ -43,11 +43,13 @@ def claim(
     return Claim(f"client-{next(_clients)}", job, step.id, ClaimKind.DONE, at, "Ada", device, seen, answers)
 
 
-def do_all(desk: Desk, job: str, *, skip: tuple[str, ...] = (), **other: dict[str, str]) -> Received:
+def do_all(
+    desk: Desk, job: str, *, skip: tuple[str, ...] = (), other: dict[str, dict[str, str]] | None = None
+) -> Received:
     """Claims every step in its order, ten minutes apart; `other`: answers of a step, by its id with _ for -."""
     steps = doing(desk, job).start.sheet.steps
     claims = [
-        claim(job, step, at=later(10 * n), said=other.get(step.id.replace("-", "_")))
+        claim(job, step, at=later(10 * n), said=(other or {}).get(step.id.replace("-", "_")))
         for n, step in enumerate(steps)
         if step.id not in skip
     ]

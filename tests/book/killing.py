@@ -1,7 +1,8 @@
 """Kills a program in the middle of its writes, over and over, and holds the book after each kill against what it acknowledged.
 
 Run by test_kills.py as a program of its own, so that it forks while it has one thread only:
-killing.py BOOK PHOTOS KILLS SEED. It prints what it counted as JSON, or ends with what it found wrong.
+killing.py BOOK PHOTOS KILLS OPEN SEED. It kills KILLS times and goes on until OPEN of them fell into an open write, then
+prints what it counted as JSON; or ends with what it found wrong.
 """
 
 from __future__ import annotations
@@ -40,7 +41,7 @@ from wheelside.sheet.step import Step
 
 CALLS = 4
 """So many calls a child has to make; it is killed in one of the first three, or somewhere."""
-SOMEWHERE = 1 / 12
+SOMEWHERE = 1 / 20
 """The share of kills at any moment of the child's life, its opening of the book included."""
 OPEN = ("open", "committing")
 """The last words of a child that was killed while its write was open."""
@@ -150,7 +151,7 @@ class Campaign:
 
     def round(self, n: int) -> None:
         """One child's life and death, and a look at the book after it."""
-        job = self.jobs[n // KILLS_A_JOB]
+        job = self.jobs[n // KILLS_A_JOB % len(self.jobs)]
         calls = self.calls(job)
         lines = self.killed(calls)
         self.ledger.counts["kills"] += 1
@@ -257,7 +258,7 @@ def measured(desk: Desk, job: str, steps: tuple[Step, ...]) -> tuple[Ledger, int
     """A ledger that knows what a claim of each step brings, from writes that nobody kills; and how many those were."""
     follows: dict[str, tuple[int, int]] = {}
     lines: list[Line] = []
-    kept = {}
+    kept: dict[str, Claim] = {}
     telling = Telling(desk.book, lambda word: lines.append(Line(word, len(kept), time.monotonic_ns())))
     for step in steps:
         one = claim(job, step, at=later(-1 - len(kept)))
@@ -265,7 +266,10 @@ def measured(desk: Desk, job: str, steps: tuple[Step, ...]) -> tuple[Ledger, int
         kept[one.client] = one
         with desk.book.reading() as conn:
             entry = count(conn, tables.entry)
-            follows[step.id] = (by_entry(conn, tables.reading).get(entry, 0), by_entry(conn, tables.event).get(entry, 0))
+            follows[step.id] = (
+                by_entry(conn, tables.reading).get(entry, 0),
+                by_entry(conn, tables.event).get(entry, 0),
+            )
         pressures = sum(a.kind is Asked.PRESSURE and bool(a.wheel) for a in step.asks)
         assert follows[step.id][0] == pressures, f"step {step.id} brings readings that it doesn't ask for, or too few"
     assert any(events for _, events in follows.values())
@@ -275,7 +279,7 @@ def measured(desk: Desk, job: str, steps: tuple[Step, ...]) -> tuple[Ledger, int
     return ledger, len(kept)
 
 
-def main(where: str, photos: Path, kills: int, seed: int) -> dict[str, int]:
+def main(where: str, photos: Path, kills: int, bar: int, seed: int) -> dict[str, int]:
     """The counts of a whole campaign."""
     with transaction(engine_for(where), where, writes=False) as conn:
         jobs = [row.id for row in jobs_of(conn)]
@@ -283,10 +287,10 @@ def main(where: str, photos: Path, kills: int, seed: int) -> dict[str, int]:
         steps = {job: doing(desk, job).start.sheet.steps for job in jobs}
         ledger, made = measured(desk, jobs[0], steps[jobs[0]])
     campaign = Campaign(where, photos, random.Random(seed), jobs[1:], steps, ledger, made)
-    for n in range(kills):
+    while (n := ledger.counts["kills"]) < kills or (ledger.counts["open"] < bar and n < 2 * kills):
         campaign.round(n)
     return {**ledger.counts, "claims kept": len(ledger.kept)}
 
 
 if __name__ == "__main__":
-    sys.stdout.write(json.dumps(main(sys.argv[1], Path(sys.argv[2]), int(sys.argv[3]), int(sys.argv[4]))))
+    sys.stdout.write(json.dumps(main(sys.argv[1], Path(sys.argv[2]), *map(int, sys.argv[3:]))))

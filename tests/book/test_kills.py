@@ -27,14 +27,15 @@ def test_nothing_acknowledged_is_lost_and_nothing_doubled_however_often_a_progra
     for _ in range(JOBS):
         assert begin(household_desk).job is not None
     household_desk.close()
-    command = [sys.executable, "-P", str(TESTS / "book" / "killing.py"), place, str(household_desk.photos), str(kills), "20"]
+    program = [sys.executable, "-P", str(TESTS / "book" / "killing.py")]
+    command = [*program, place, str(household_desk.photos), str(kills), str(bar), "20"]
     environ = {**os.environ, "PYTHONPATH": str(TESTS)}
     done = subprocess.run(command, env=environ, capture_output=True, text=True, timeout=250, check=False)
     assert done.returncode == 0, done.stderr[-4000:]
     counts = json.loads(done.stdout)
     with capfd.disabled():
         sys.stdout.write(f"\n{place.split(':', 1)[0] if is_address(place) else 'a file'}: {counts}\n")
-    assert counts["kills"] == kills
+    assert counts["kills"] >= kills
     assert counts["open"] >= bar, counts
     assert counts["open and gone"] > kills / 4, counts
     assert counts["answered"] > kills / 2, counts

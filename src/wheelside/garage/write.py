@@ -82,9 +82,9 @@ class _Source:
         self.edits.append((start, end, text.encode()))
 
     def cut(self, node: Node) -> None:
-        """Takes a key or a table out, with its lines."""
+        """Takes a key or a table out, with its lines; comments below a table stay."""
         start = self.data.rfind(b"\n", 0, node.start_byte) + 1
-        end = node.end_byte
+        end = _end(node)
         while end < len(self.data) and self.data[end : end + 1] in (b" ", b"\t"):
             end += 1
         if self.data[end : end + 1] == b"\n":
@@ -93,11 +93,20 @@ class _Source:
 
     def result(self) -> str:
         data = self.data
-        for start, end, new in sorted(self.edits, key=lambda e: (e[0], e[1]), reverse=True):
-            data = data[:start] + new + data[end:]
+        after = len(data)
+        numbered = [(start, end, n, new) for n, (start, end, new) in enumerate(self.edits)]
+        for start, end, _, new in sorted(numbered, reverse=True):  # at one place the first one wanted comes first
+            data = data[:start] + new + data[min(end, after) :]
+            after = start
         text = data.decode().rstrip("\n")
         parts = [text, *self.added] if text else self.added
         return "\n\n".join(part.rstrip("\n") for part in parts) + "\n"
+
+
+def _end(node: Node) -> int:
+    """Where a key or a table ends: behind its last part that is no comment."""
+    parts = [child for child in node.children if child.type != "comment"]
+    return parts[-1].end_byte if node.type != "pair" and parts else node.end_byte
 
 
 def _first(pair: Node) -> Iterator[str]:
@@ -158,7 +167,7 @@ def _add(source: _Source, kind: str, rows: list[Table]) -> None:
     if not blocks or not printed:
         source.added += printed
         return
-    end = max(node.end_byte for node in blocks[-1].nodes)
+    end = max(_end(node) for node in blocks[-1].nodes)
     kept = source.data[:end].rstrip()
     source.replace(len(kept), len(kept), "".join("\n\n" + p.rstrip("\n") for p in printed))
 

@@ -129,12 +129,18 @@ def claim_from_form(job: str, step: Step, form: Form, at: Moment, person: str, d
         at=at,
         person=person,
         device=device,
-        seen=int(form.get("seen", "0")) if form.get("seen", "0").isdigit() and len(form.get("seen")) < 16 else 0,
+        seen=_seen(form),
         answers=answers if kind == "done" else (),
         reason=form.get("reason")[:2000],
         keep=form.get("keep")[:64],
         instrument=form.get("instrument")[:60],
     )
+
+
+def _seen(form: Form) -> int:
+    """The job's newest number when the form's page was drawn; it stands behind the ticket."""
+    number = form.get("ticket").partition(".")[2]
+    return int(number) if number.isascii() and number.isdigit() and len(number) < 16 else 0
 
 
 def _client(form: Form, job: str, step: Step, device: str) -> str:

@@ -46,7 +46,7 @@ async def form_of(request: Request) -> Form:
         else:
             fields.append((name, value[:MOST_TEXT].replace("\r\n", "\n")))
     form = Form(tuple(fields), tuple(files))
-    check_ticket(request, form.get("ticket"))
+    check_ticket(request, form.get("ticket").partition(".")[0])
     return form
 
 

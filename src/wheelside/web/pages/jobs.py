@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
@@ -93,7 +94,7 @@ class Sheet:
     now: Doing
     views: tuple[StepView, ...]
     codes: tuple[tuple[str, Markup], ...]
-    titles: dict[str, str]
+    numbers: dict[str, int]
     gauges: tuple[str, ...]
     no_answer: str
     device: str
@@ -106,7 +107,7 @@ def sheet(request: Request, job: str) -> Response:
     views = tuple(StepView(n, s, tuple(_big(s.step))) for n, s in enumerate(now.states, start=1))
     visitor = visitor_of(request)
     shown = Sheet(
-        frame_of(request, "/jobs", short=True), now, views, _codes(views), _titles(now), gauges, NO_ANSWER,
+        frame_of(request, "/jobs", short=True), now, views, _codes(views), _numbers(now), gauges, NO_ANSWER,
         visitor.id if visitor else "",
     )  # fmt: skip
     return page("sheet.html", shown)
@@ -120,7 +121,7 @@ class OneStep:
     now: Doing
     view: StepView
     codes: tuple[tuple[str, Markup], ...]
-    titles: dict[str, str]
+    numbers: dict[str, int]
     gauges: tuple[str, ...]
     no_answer: str
 
@@ -135,7 +136,7 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
     state = now.states[number]
     view = StepView(number + 1, state, tuple(_big(state.step)))
     frame = frame_of(request, "/jobs", short=True)
-    return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _titles(now), gauges, NO_ANSWER))
+    return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, NO_ANSWER))
 
 
 def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:
@@ -146,14 +147,15 @@ def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:
     return now, tuple(i.name for i in garage.instrument if i.kind is Instrumentation.GAUGE)
 
 
-def _titles(now: Doing) -> dict[str, str]:
-    return {s.step.id: s.step.title for s in now.states}
+def _numbers(now: Doing) -> dict[str, int]:
+    return {s.step.id: n for n, s in enumerate(now.states, start=1)}
 
 
 def _codes(views: tuple[StepView, ...]) -> tuple[tuple[str, Markup], ...]:
     return tuple((one, symbol(one)) for one in dict.fromkeys(b.hex for v in views for b in v.big))
 
 
+@lru_cache(maxsize=1024)
 def symbol(text: str) -> Markup:
     """A QR code as a symbol that may be shown several times; drawn once."""
     size, steps = modules(text)

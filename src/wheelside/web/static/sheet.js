@@ -65,7 +65,7 @@ function draw() {
     const link = root.querySelector(`[data-goto="${CSS.escape(id)}"]`);
     link.querySelector("[data-sign]").textContent = SIGN[is];
     if (id === current) link.setAttribute("aria-current", "step"); else link.removeAttribute("aria-current");
-    const note = s.querySelector("[data-waiting]");
+    const note = slot(s, "waiting", "p", "note");
     note.hidden = !waits.length;
     if (waits.length) note.textContent = "Opens after: " + waits.slice(0, 3).map(title).join("; ") + (waits.length > 3 ? `, and ${waits.length - 3} more` : "");
     for (const b of s.querySelectorAll('[data-claim] button[value="done"]')) b.disabled = waits.length > 0;
@@ -78,8 +78,19 @@ function draw() {
   say.className = n || trouble ? "small care" : "small good";
 }
 
+/* A place within a step that is made when it is needed. */
+function slot(s, name, tag, cls) {
+  let at = s.querySelector(`[data-${name}]`);
+  if (at) return at;
+  at = document.createElement(tag); at.dataset[name] = ""; if (cls) at.className = cls;
+  if (name === "news") at.setAttribute("role", "status");
+  if (name === "waiting") s.querySelector(".what").before(at); else s.querySelector("form[data-claim]").before(at);
+  return at;
+}
+
 function news(s, state, is) {
-  const at = s.querySelector("[data-news]");
+  if (!state.problems.length && !state.otherwise.length && !s.querySelector("[data-news]")) return;
+  const at = slot(s, "news", "div");
   const lines = state.problems.map(p => ["wrong", "! " + p]);
   if (state.otherwise.length && is === "done") lines.push(["finding is-take-care", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
   at.replaceChildren(...lines.map(([cls, text]) => { const p = document.createElement("p"); p.className = cls; p.textContent = text; return p; }));
@@ -87,7 +98,8 @@ function news(s, state, is) {
 }
 
 function rival(s, state, is) {
-  const at = s.querySelector("[data-rival]");
+  if (!state.rival && !s.querySelector("[data-rival]")) return;
+  const at = slot(s, "rival", "div");
   if (!state.rival || is !== "claimed in two ways") { at.replaceChildren(); return; }
   if (at.dataset.for === state.client + state.rival.client && at.children.length) return;
   at.dataset.for = state.client + state.rival.client;
@@ -107,6 +119,7 @@ function rival(s, state, is) {
 function show(id, focus) {
   current = id; other.hidden = true;
   for (const s of sections) s.hidden = s.dataset.step !== id;
+  if (over) over.hidden = true;
   if (location.hash !== "#step-" + id) history.replaceState(null, "", "#step-" + id);
   const at = sections.findIndex(s => s.dataset.step === id);
   root.querySelector("[data-back]").disabled = at === 0;
@@ -119,6 +132,13 @@ const nextOpen = from => {
   const at = sections.findIndex(s => s.dataset.step === from);
   return sections.slice(at + 1).find(ready) || sections.find(ready);
 };
+const over = root.querySelector("[data-over]");
+function onward(from) {
+  const n = nextOpen(from);
+  if (n) { show(n.dataset.step, true); return; }
+  if (!over || sections.some(s => !finished(s.dataset.step) && !("optional" in s.dataset))) return;
+  byId.get(from).hidden = true; over.hidden = false; over.focus();
+}
 const step = by => { const at = sections.findIndex(s => s.dataset.step === current) + by; if (sections[at]) show(sections[at].dataset.step, true); };
 
 /* --- clocks for steps that must not, or must, take a time --- */
@@ -166,14 +186,14 @@ async function onSubmit(ev) {
   }
   if (missing.length) {
     const p = document.createElement("p"); p.className = "wrong"; p.textContent = "! Answer this first, or skip the step with a reason.";
-    s.querySelector("[data-news]").replaceChildren(p); missing[0].focus(); return;
+    slot(s, "news", "div").replaceChildren(p); missing[0].focus(); return;
   }
   const clear = form.querySelectorAll("input[type=file]");
   if (kind === "done" && s.dataset.allowed && !begun(clockKey(s))) begin(clockKey(s));
   const ok = await claim(s.dataset.step, kind, {answers, instrument: String(data.get("instrument") || "")});
   if (!ok) return;
   clear.forEach(f => { f.value = ""; });
-  const n = nextOpen(s.dataset.step); if (n) show(n.dataset.step, true);
+  onward(s.dataset.step);
 }
 
 /* --- skipping a step, or opening it again --- */
@@ -185,11 +205,11 @@ async function onOther(ev) {
   other.hidden = true;
   if (!kind || !(await claim(id, kind, {reason: kind === "skipped" ? reason : ""}))) return;
   other.reset();
-  if (kind === "skipped") { const n = nextOpen(id); if (n) show(n.dataset.step, true); }
+  if (kind === "skipped") onward(id);
 }
 other.addEventListener("submit", onOther);
 other.elements.reason.addEventListener("input", () => other.elements.reason.setCustomValidity(""));
-for (const a of root.querySelectorAll("[data-other]")) a.addEventListener("click", ev => { ev.preventDefault(); other.hidden = false; other.elements.reason.focus(); });
+for (const a of root.querySelectorAll("section .row > a[href*='/steps/']")) a.addEventListener("click", ev => { ev.preventDefault(); other.hidden = false; other.elements.reason.focus(); });
 
 /* --- sending: photos first, then claims in their order; what the book acknowledges is dropped here --- */
 async function call(path, options = {}) {
@@ -233,8 +253,9 @@ async function look(after = last) {
     const r = await call(`/api/jobs/${JOB}/evidence?after=${after}`);
     if (!r.ok) return;
     const got = await r.json();
-    last = got.last; root.dataset.last = last;
-    if (got.steps) for (const s of got.steps) states.set(s.id, s);
+    const late = got.last < last; /* an answer that was overtaken by a newer one */
+    if (!late) { last = got.last; root.dataset.last = last; }
+    if (got.steps && !late) for (const s of got.steps) states.set(s.id, s);
     if (!waiting.length) trouble = "";
     waiting = await queued(); draw();
   } catch (e) {

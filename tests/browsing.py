@@ -1,0 +1,270 @@
+"""Real browsers on real servers: Chromium, phone and desk, against `wheelside serve` in a process of its own."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Request, expect
+
+from servers import free_port
+from wheelside.jobs.desk import Desk, open_desk
+from wheelside.jobs.doors import new_key
+
+FLAGS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+NAME = "garage.test"
+"""A host name that browsers call insecure over plain HTTP; mapped to loopback."""
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 360, "height": 740}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True,
+}  # fmt: skip
+DESKTOP: dict[str, Any] = {"viewport": {"width": 1200, "height": 850}}
+
+
+@dataclass
+class Serving:
+    """A server in a process of its own, which can be killed and started again on the same book and port."""
+
+    book: Path
+    port: int
+    options: tuple[str, ...] = ()
+    process: subprocess.Popen[str] | None = field(default=None, repr=False)
+
+    @property
+    def address(self) -> str:
+        scheme = "https" if "--tls" in self.options else "http"
+        return f"{scheme}://{NAME}:{self.port}"
+
+    def start(self) -> None:
+        env = {**os.environ, "PYTHONUNBUFFERED": "1", "COLUMNS": "200"}
+        command = [sys.executable, "-m", "wheelside", "serve", str(self.book), "--port", str(self.port), "--name", NAME]
+        self.process = subprocess.Popen(
+            [*command, *self.options], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        )
+        assert self.process.stdout is not None
+        said = ""
+        for line in self.process.stdout:
+            said += line
+            if "/in/" in line:
+                return
+        raise AssertionError(f"the server did not start: {said}")
+
+    def kill(self) -> None:
+        """Stops it at once, in the middle of whatever it does."""
+        if self.process is not None:
+            self.process.send_signal(signal.SIGKILL)
+            self.process.wait(10)
+            assert self.process.stdout is not None
+            self.process.stdout.close()
+            self.process = None
+
+    def link(self) -> str:
+        """A new link that lets one browser in."""
+        desk, _ = open_desk(str(self.book))
+        try:
+            return f"{self.address}/in/{new_key(desk)}"
+        finally:
+            desk.close()
+
+
+@contextmanager
+def serving(book: Path, *options: str) -> Iterator[Serving]:
+    made = Serving(book, free_port(), options)
+    made.start()
+    try:
+        yield made
+    finally:
+        made.kill()
+
+
+def trust(home: Path, authority: Path) -> None:
+    """Makes browsers with this home folder trust an authority, as a person does by installing its certificate."""
+    program = shutil.which("certutil")
+    assert program is not None, "certutil is missing: install the package libnss3-tools"
+    store = home / ".pki" / "nssdb"
+    store.mkdir(parents=True)
+    for command in (["-N", "--empty-password"], ["-A", "-t", "C,,", "-n", "wheelside", "-i", str(authority)]):
+        subprocess.run([program, "-d", f"sql:{store}", *command], check=True, capture_output=True, timeout=30)
+
+
+@contextmanager
+def chromium(playwright: Playwright, home: Path | None = None) -> Iterator[Browser]:
+    """Debian's Chromium, in which our name leads to loopback and every other name nowhere."""
+    path = next((p for p in ("/usr/bin/chromium", "/usr/bin/chromium-browser") if Path(p).exists()), None)
+    assert path is not None, "Chromium is missing: install the package chromium"
+    rules = f"--host-resolver-rules=MAP {NAME} 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
+    env: dict[str, str | float | bool] | None = {**os.environ, "HOME": str(home)} if home else None
+    browser = playwright.chromium.launch(executable_path=path, headless=True, args=[*FLAGS, rules], env=env)
+    try:
+        yield browser
+    finally:
+        browser.close()
+
+
+@dataclass
+class Visit:
+    """One device: its page, what it asked for, and what its console complained of."""
+
+    context: BrowserContext
+    page: Page
+    server: Serving
+    asked: list[str] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)
+
+    def goto(self, path: str) -> None:
+        self.page.goto(self.server.address + path)
+
+    def fetch(self, path: str) -> bytes:
+        """What a path gives this device, without drawing it."""
+        cookies = "; ".join(f"{c['name']}={c['value']}" for c in self.context.cookies())
+        return self.send(urllib.request.Request(self.local(path), headers={"Cookie": cookies}))
+
+    def local(self, address: str) -> str:
+        """An address or path of the server's as this process reaches it, which knows no names of ours."""
+        return f"http://127.0.0.1:{self.server.port}{address.removeprefix(self.server.address)}"
+
+    def send(self, request: urllib.request.Request) -> bytes:
+        with urllib.request.urlopen(request, timeout=20) as got:
+            data: bytes = got.read()
+        return data
+
+    def only_own_requests(self) -> None:
+        """Nothing left the machine."""
+        foreign = [a for a in self.asked if not re.match(rf"{self.server.address}/|blob:|data:", a)]
+        assert not foreign, foreign
+
+
+def come_in(browser: Browser, server: Serving, person: str = "Ada", **device: Any) -> Visit:
+    """A device that was let in by a link of its own."""
+    context = browser.new_context(**(device or PHONE))
+    context.set_default_timeout(20_000)
+    visit = Visit(context, context.new_page(), server)
+
+    def asked(request: Request) -> None:
+        visit.asked.append(request.url)
+
+    visit.page.on("request", asked)
+    visit.page.on("pageerror", lambda e: visit.errors.append(str(e)))
+    visit.page.goto(server.link())
+    visit.page.get_by_label("Who holds it").fill(person)
+    visit.page.get_by_role("button", name="Come in").click()
+    visit.page.wait_for_url(f"{server.address}/")
+    return visit
+
+
+def begin_job(visit: Visit) -> str:
+    """Begins the job that is due; the path of its sheet."""
+    visit.goto("/")
+    visit.page.get_by_role("button", name="Begin the next job").click()
+    visit.page.wait_for_url("**/jobs/*")
+    ready(visit)
+    return "/" + visit.page.url.split("#")[0].split("/", 3)[3]
+
+
+def ready(visit: Visit) -> None:
+    visit.page.wait_for_selector("[data-job][data-ready=yes]", state="attached")
+
+
+def answer(visit: Visit, otherwise: dict[str, str] | None = None) -> str:
+    """Answers the step that is shown as planned and sends it; its id."""
+    page = visit.page
+    section = page.locator("section.step:visible")
+    step = str(section.get_attribute("data-step"))
+    form = section.locator("form[data-claim]")
+    for box in form.locator("label.option.field input[type=checkbox]").all():
+        box.check()
+    for group in form.locator("fieldset").all():
+        wanted = (otherwise or {}).get("pick")
+        option = (
+            group.get_by_label(wanted, exact=True)
+            if wanted
+            else group.locator("input[type=radio]").nth(_right(step, group.inner_text()))
+        )
+        option.check()
+    for box in form.locator(
+        "input:not([type=checkbox]):not([type=radio]):not([type=hidden]):not([type=file]), textarea"
+    ).all():
+        name = str(box.get_attribute("name"))
+        if name.startswith("a-"):
+            box.fill(_said(section.inner_text(), name, step, otherwise))
+    shown = visit.page.locator(f"#step-{step}")
+    shown.get_by_role("button", name=re.compile("^(Done|Send again)$")).click()
+    expect(shown.locator("[data-mark]")).not_to_have_text(re.compile("open"))
+    expect(shown).to_be_hidden()
+    return step
+
+
+def _right(step: str, text: str) -> int:
+    """Which option is as planned."""
+    if step.startswith("corner-"):
+        return ["front left", "front right", "rear left", "rear right"].index(_corner(step))
+    return 0
+
+
+def _corner(step: str) -> str:
+    return {"w1": "front left", "w2": "front right", "w3": "rear left", "w4": "rear right"}[step.rsplit("-", 1)[1]]
+
+
+def _said(text: str, name: str, step: str, otherwise: dict[str, str] | None) -> str:
+    if otherwise and name in otherwise:
+        return otherwise[name]
+    if name.startswith("a-id-"):
+        found = re.search(r"\b([0-9A-F]{4}) ([0-9A-F]{3,4})\b", text)
+        return (found[1] + found[2])[-4:] if found else "0x1234ABCD"
+    if name.startswith("a-pressure"):
+        found = re.search(r"(?:set|Back to what|Inflate to) .*?(\d\.\d\d) bar", text)
+        low = re.search(r"below (\d\.\d\d) bar", text) if step.startswith("let-down") else None
+        return "0.40" if low else found[1] if found and step.startswith(("air", "inflate")) else _target(text) or "2.40"
+    return {"a-temperature": "17", "a-minutes": "20"}.get(name, "noted")
+
+
+def _target(text: str) -> str | None:
+    found = re.search(r"\((\d\.\d\d) bar when cold\)", text)
+    return found[1] if found else None
+
+
+def at(visit: Visit, step: str) -> None:
+    """Goes to a step."""
+    visit.page.evaluate("id => { location.hash = '#step-' + id }", step)
+    expect(visit.page.locator("section.step:visible")).to_have_attribute("data-step", step)
+
+
+def all_sent(visit: Visit) -> None:
+    """Waits until the book has every answer of this device."""
+    expect(visit.page.locator("[data-line]")).to_have_text(re.compile("All answers are in the book"), timeout=30_000)
+
+
+def claims_of(book: Path) -> list[tuple[str, str]]:
+    """Step and client of every claim in a book, in order."""
+    import sqlite3
+
+    conn = sqlite3.connect(book)
+    try:
+        return [tuple(row) for row in conn.execute("select step, client from evidence order by num")]
+    finally:
+        conn.close()
+
+
+def wait_for(what: Any, seconds: float = 20) -> None:
+    """Waits until a call gives something true."""
+    until = time.monotonic() + seconds
+    while not what():
+        assert time.monotonic() < until, "it did not happen in time"
+        time.sleep(0.1)
+
+
+def desk_at(book: Path) -> Desk:
+    return open_desk(str(book))[0]

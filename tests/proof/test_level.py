@@ -1,0 +1,146 @@
+"""The evidence level follows from the evidence, rung by rung: take away what a rung needs, and it falls."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from books import later
+from claiming import as_planned, do_all
+from wheelside.demo import household
+from wheelside.jobs.desk import Desk, new_desk
+from wheelside.jobs.doing import begin, doing, take_claims
+from wheelside.jobs.files import take_in
+from wheelside.proof.level import Level, level_of
+from wheelside.proof.record import record_of
+from wheelside.sheet.ask import HEARD, LISTED, Asked
+from wheelside.sheet.claim import Answer, Claim, ClaimKind
+
+
+def level(desk: Desk, skip: tuple[str, ...] = (), other: dict[str, dict[str, str]] | None = None) -> Level:
+    job = begin(desk).job
+    assert job is not None
+    do_all(desk, job, skip=skip, other=other)
+    now = doing(desk, job)
+    return level_of(now.start, now.states)
+
+
+FALLS: dict[str, dict[str, dict[str, str]]] = {
+    "E0": {"second_start": {"lamp": "lights and stays on"}, "drive": {"lamp": "comes on and stays"}},
+    "none, the lamp stays": {"second_start": {"lamp": "flashes, then stays on"}},
+    "E1, too short a drive": {"drive": {"minutes": "14"}},
+    "E1, lamp while driving": {"drive": {"lamp": "flashes, then stays on"}},
+    "E2, codes": {"codes_after": {"codes": "some"}},
+    "E2, codes not read": {"codes_after": {"codes": "not read"}},
+    "E2, the list": {"ids_heard": {"list": LISTED[2]}},
+    "E2, the list can't be read": {"ids_heard": {"list": LISTED[3]}},
+    "E3, a corner": {"corner_w2": {"moved": "rear left"}},
+    "E3, no corner": {"corner_w2": {"moved": "none"}},
+    "E4, no lamp below the limit": {"challenge": {"lit": "no"}},
+    "E5": {},
+    "E5, heard by a receiver": {"ids_heard": {"list": HEARD}},
+}
+
+
+@pytest.mark.parametrize("name", FALLS)
+def test_each_rung_falls_with_what_it_rests_on(home: Desk, name: str) -> None:
+    wanted = name.split(",", maxsplit=1)[0]
+    found = level(home, other=FALLS[name])
+    if wanted == "E0":
+        wanted = "none"
+    assert found.reached == wanted, [r for r in found.rungs if r.lacking]
+
+
+@pytest.mark.parametrize(
+    ("missing", "reached"),
+    [
+        ("second-start", "E0"),
+        ("drive", "E1"),
+        ("codes-after", "E2"),
+        ("ids-heard", "E2"),
+        ("corner-w3", "E3"),
+        ("corner-back-w3", "E3"),
+        ("challenge", "E4"),
+    ],
+)
+def test_a_step_left_out_shows_nothing(home: Desk, missing: str, reached: str) -> None:
+    assert level(home, skip=(missing,)).reached == reached
+
+
+def test_a_second_start_seen_before_the_drive_counts_for_nothing_more_than_e1(home: Desk) -> None:
+    job = begin(home).job
+    assert job is not None
+    do_all(home, job)
+    step = next(s.step for s in doing(home, job).states if s.step.id == "drive")
+    answers = tuple(Answer(a.id, as_planned(a)) for a in step.asks)
+    late = Claim("a-later-drive", job, "drive", ClaimKind.DONE, later(2000), "Ada", "phone", 10**9, answers)
+    take_claims(home, job, [late])
+    now = doing(home, job)
+    assert level_of(now.start, now.states).reached == "E1"
+
+
+def test_what_cannot_be_read_shows_nothing(home: Desk) -> None:
+    assert level(home, other={"drive": {"minutes": "long"}}).reached == "E1"
+
+
+def test_two_claims_show_nothing_until_one_holds(home: Desk) -> None:
+    job = begin(home).job
+    assert job is not None
+    do_all(home, job)
+    step = next(s.step for s in doing(home, job).states if s.step.id == "codes-after")
+    other = Claim("the-others", job, step.id, ClaimKind.DONE, later(1), "Ben", "other", 0, (Answer("codes", "some"),))
+    take_claims(home, job, [other])
+    now = doing(home, job)
+    assert level_of(now.start, now.states).reached == "E2"
+    record = record_of(now.start, now.claims)
+    assert any("two phones" in line.text for line in record.otherwise)
+
+
+def test_a_car_that_watches_by_wheel_speed_has_a_ladder_without_e4(tmp_path: Path) -> None:
+    text = household().decode().replace('monitor = "direct"\nstandard', 'monitor = "indirect"\nstandard')
+    text = text.replace('holds = [{ set = "summer", as_of = 2026-11-02 }]\n', "").replace(
+        ', holds = "read with the adapter, 2 November 2026"', ""
+    )
+    (tmp_path / "h.toml").write_text(text)
+    desk = new_desk(str(tmp_path / "h.book"))
+    take_in(desk, tmp_path / "h.toml")
+    found = level(desk)
+    assert [r.level for r in found.rungs] == ["E0", "E1", "E2", "E3", "E5"]
+    assert found.reached == "E5"
+    assert level(desk, skip=("store-reference",)).reached == "E1"
+    desk.close()
+
+
+def test_the_record_names_what_was_skipped_left_open_and_only_typed(home: Desk) -> None:
+    job = begin(home).job
+    assert job is not None
+    do_all(home, job, skip=("label", "store"), other={"air_w1": {"pressure_w1": "2.1"}})
+    skipped = Claim(
+        "skip-label", job, "label", ClaimKind.SKIPPED, later(1), "Ada", "phone", 10**9, reason="tags are on"
+    )
+    take_claims(home, job, [skipped])
+    now = doing(home, job)
+    record = record_of(now.start, now.claims)
+    assert ("label", "skipped: tags are on") in [(n.step, n.text) for n in record.left_out]
+    assert ("store", "not done") in [(n.step, n.text) for n in record.left_out]
+    assert [n.step for n in record.otherwise] == ["air-w1"]
+    typed = {n.step for n in record.typed_only}
+    assert "torque" in typed
+    done = {s.step.id for s in now.states if s.standing.value == "done"}
+    assert typed == done
+    (first, *_) = record.wheels
+    assert first.pressure is not None
+    assert (first.pressure.shown, first.pressure.as_planned, first.pressure.temperature, first.pressure.instrument) == (
+        "2.10 bar", False, "17 °C", "Red gauge",
+    )  # fmt: skip
+
+
+def test_every_ask_of_every_step_can_be_answered_as_planned(home: Desk) -> None:
+    job = begin(home).job
+    assert job is not None
+    for state in doing(home, job).states:
+        names = [a.id for a in state.step.asks]
+        assert len(names) == len(set(names)), state.step.id
+        assert names, state.step.id
+        assert all(a.kind is not Asked.PICK or not a.expect or a.expect in a.options for a in state.step.asks)

@@ -1,0 +1,287 @@
+"""A proof can be checked by anybody, and whatever is altered in it shows."""
+
+from __future__ import annotations
+
+import copy
+import hashlib
+import io
+import json
+import random
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import rfc8785
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
+from pypdf import PdfReader
+
+from claiming import do_all
+from commands import run
+from wheelside.errors import BadFile
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.doing import begin
+from wheelside.jobs.finish import finish
+from wheelside.proof.check import check_proof
+from wheelside.proof.page import proof_page
+from wheelside.proof.pdf import proof_pdf
+from wheelside.proof.seal import canonical, fingerprint, sealed
+
+Json = dict[str, Any]
+
+
+@pytest.fixture
+def proof(home: Desk) -> Json:
+    job = begin(home).job
+    assert job is not None
+    do_all(home, job, skip=("retorque",), other={"air_w2": {"pressure_w2": "2,1"}})
+    made: Json = json.loads(finish(home, job))
+    return made
+
+
+def altered(proof: Json) -> tuple[str, ...]:
+    return check_proof(json.dumps(proof).encode(), "proof.json").altered
+
+
+def test_an_untouched_proof_is_unaltered_in_any_spelling(proof: Json) -> None:
+    shuffled = json.loads(json.dumps(proof), object_pairs_hook=lambda pairs: dict(reversed(pairs)))
+    for text in (json.dumps(proof), json.dumps(proof, indent=4, ensure_ascii=False), json.dumps(shuffled)):
+        found = check_proof(text.encode(), "proof.json")
+        assert (found.altered, found.notes) == ((), ())
+        assert found.key == fingerprint(proof["seal"]["key"])
+
+
+def _places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+    """The path of every plain value."""
+    if isinstance(value, dict):
+        for key, one in value.items():
+            yield from _places(one, (*path, key))
+    elif isinstance(value, list):
+        for i, one in enumerate(value):
+            yield from _places(one, (*path, i))
+    else:
+        yield path
+
+
+def _with(proof: Json, path: tuple[Any, ...], value: Any) -> Json:
+    other = copy.deepcopy(proof)
+    at: Any = other
+    for part in path[:-1]:
+        at = at[part]
+    at[path[-1]] = value
+    return other
+
+
+def _other(value: Any) -> Any:
+    if isinstance(value, bool):
+        return not value
+    if isinstance(value, (int, float)):
+        return value + 1
+    return "x" if value is None else (value[:-1] + ("0" if value[-1:] != "0" else "1") if value else "y")
+
+
+def test_every_single_value_that_is_altered_shows(proof: Json) -> None:
+    places = [p for p in _places(proof) if p != ("wheelside_proof",)]
+    chosen = random.Random(20261125).sample(places, 600)
+    chosen += [p for p in places if p[0] in ("about", "seal", "record")]
+    at: Any
+    missed = []
+    for path in dict.fromkeys(chosen):
+        at = proof
+        for part in path:
+            at = at[part]
+        other = _with(proof, path, _other(at))
+        try:
+            if not altered(other):
+                missed.append(path)
+        except BadFile:
+            continue
+    assert len(dict.fromkeys(chosen)) > 700
+    assert missed == []
+
+
+def test_it_says_which_part_was_altered(proof: Json) -> None:
+    (one,) = altered(_with(proof, ("record", "level", "reached"), "E9"))
+    assert "what it states" in one
+    (one,) = altered(_with(proof, ("evidence", 6, "claim", "person"), "Eve"))
+    assert "evidence 7 (parts)" in one
+    (one,) = altered(_with(proof, ("start", "car_name"), "Other"))
+    assert "plan and the run sheet" in one
+    (one,) = altered(_with(proof, ("about", "ended"), "2026-01-01T00:00:00+00:00"))[:1]
+    assert "what it is about" in one
+
+
+def test_evidence_taken_out_put_in_or_put_elsewhere_shows(proof: Json) -> None:
+    shorter = copy.deepcopy(proof)
+    del shorter["evidence"][3]
+    assert any("taken out or added" in line for line in altered(shorter))
+    cut = copy.deepcopy(proof)
+    del cut["evidence"][-1]
+    assert any("taken out or added" in line for line in altered(cut))
+    swapped = copy.deepcopy(proof)
+    swapped["evidence"][2], swapped["evidence"][3] = swapped["evidence"][3], swapped["evidence"][2]
+    assert any("evidence 3" in line for line in altered(swapped))
+    doubled = copy.deepcopy(proof)
+    doubled["evidence"].insert(4, doubled["evidence"][4])
+    assert altered(doubled)
+
+
+def test_a_seal_by_another_key_over_altered_content_has_another_fingerprint(proof: Json) -> None:
+    bare = [{k: v for k, v in piece.items() if k != "link"} for piece in proof["evidence"]]
+    forged = sealed(proof["about"], proof["start"], proof["record"], bare, b"\x01" * 32)
+    found = check_proof(json.dumps(forged).encode(), "x")
+    assert found.altered == ()
+    assert found.key != fingerprint(proof["seal"]["key"])
+
+
+def test_a_statement_that_does_not_follow_from_its_evidence_shows_though_signed(proof: Json) -> None:
+    bare = [{k: v for k, v in piece.items() if k != "link"} for piece in proof["evidence"]]
+    record = copy.deepcopy(proof["record"])
+    record["level"]["reached"] = "E5"
+    record["otherwise"] = []
+    forged = sealed(proof["about"], proof["start"], record, bare, b"\x01" * 32)
+    (one,) = check_proof(json.dumps(forged).encode(), "x").altered
+    assert "does not follow from its evidence" in one
+
+
+BROKEN = (
+    b"",
+    b"{}",
+    b"[]",
+    b"null",
+    b"{",
+    b'{"wheelside_proof": 1}',
+    b"\xff\xfe",
+    b"<html></html>",
+    b'{"wheelside_proof":1,"wheelside_proof":1}',
+)
+
+
+@pytest.mark.parametrize("data", BROKEN)
+def test_what_is_no_proof_is_said_to_be_none(data: bytes) -> None:
+    with pytest.raises(BadFile, match="proof"):
+        check_proof(data, "x")
+
+
+def test_a_proof_with_a_part_too_many_or_a_key_twice_is_refused(proof: Json) -> None:
+    with pytest.raises(BadFile):
+        check_proof(json.dumps({**proof, "extra": 1}).encode(), "x")
+    twice = json.dumps(proof).replace('"about": {', '"about": {}, "about": {', 1)
+    with pytest.raises(BadFile):
+        check_proof(twice.encode(), "x")
+    with pytest.raises(BadFile, match="newer"):
+        check_proof(json.dumps({**proof, "wheelside_proof": 2}).encode(), "x")
+
+
+def test_the_page_holds_the_proof_and_shows_nothing_else(proof: Json) -> None:
+    page = proof_page(proof, {})
+    assert check_proof(page.encode(), "x").altered == ()
+    assert "http://" not in page.replace("http://www.w3.org", "")
+    assert "https://" not in page
+    level = proof["record"]["level"]["reached"]
+    for old, new in ((f">{level}<", ">E9<"), ("<h2>Seal</h2>", "<h2>Seal!</h2>"), ("</main>", "<p>safe</p></main>")):
+        assert old in page
+        (one,) = check_proof(page.replace(old, new, 1).encode(), "x").altered
+        assert "shows something else" in one
+    inside = page.replace('"person":"Ada"', '"person":"Eve"', 1)
+    assert check_proof(inside.encode(), "x").altered
+
+
+def test_names_with_markup_stay_words_on_the_page_and_in_the_pdf(proof: Json) -> None:
+    nasty = '</script><script>alert(1)</script>#show: "x" $ * _ @a <b>'
+    bare = [{k: v for k, v in piece.items() if k != "link"} for piece in proof["evidence"]]
+    other = sealed(proof["about"], {**proof["start"], "title": nasty}, proof["record"], bare, b"\x02" * 32)
+    page = proof_page(other, {})
+    assert "<script>alert" not in page
+    assert check_proof(page.encode(), "x").altered == ()
+    text = " ".join(p.extract_text() for p in PdfReader(io.BytesIO(proof_pdf(other, {}))).pages)
+    assert "alert(1)" in text
+
+
+def test_the_pdf_says_what_the_proof_says(proof: Json) -> None:
+    reader = PdfReader(io.BytesIO(proof_pdf(proof, {})))
+    text = " ".join("\n".join(p.extract_text() for p in reader.pages).split())
+    record = proof["record"]
+    for wheel in record["wheels"]:
+        assert wheel["hex"] in text
+        assert wheel["pressure"]["shown"] in text
+    for said in (
+        "shown",
+        fingerprint(proof["seal"]["key"]),
+        "2.10 bar not as planned",
+        "Not done",
+        "not done",
+        record["aimed"],
+    ):
+        assert said in text, said
+    assert reader.pdf_header == "%PDF-1.7"
+
+
+def test_a_pdf_is_not_taken_for_a_proof(proof: Json) -> None:
+    with pytest.raises(BadFile, match="for reading and printing"):
+        check_proof(proof_pdf(proof, {}), "x.pdf")
+
+
+def test_the_command_words_it_as_it_is_and_no_more(
+    proof: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    good, bad = tmp_path / "good.json", tmp_path / "bad.json"
+    good.write_text(json.dumps(proof))
+    bad.write_text(json.dumps(_with(proof, ("record", "aimed"), "E0")))
+    code, out, _ = run(capsys, "proof", "check", good)
+    assert code == 0
+    assert f"unaltered since signed by the key {fingerprint(proof['seal']['key'])}" in " ".join(out.split())
+    assert not any(word in out for word in ("safe", "genuine", "valid", "true by"))
+    code, out, _ = run(capsys, "proof", "check", bad)
+    assert code == 1
+    assert "ALTERED" in out
+    assert "what it states" in out
+    assert run(capsys, "proof", "check", tmp_path / "none")[0] == 2
+
+
+@pytest.mark.published
+def test_signatures_are_those_of_rfc_8032() -> None:
+    """RFC 8032, 7.1, TEST 1 and TEST 3: secret key, public key, message, signature."""
+    for secret, public, message, signature in (
+        (
+            "9d61b19deffd5a60ba844af492ec2cc44449c5697b326919703bac031cae7f60",
+            "d75a980182b10ab7d54bfed3c964073a0ee172f3daa62325af021a68f707511a", "",
+            "e5564300c360ac729086e2cc806e828a84877f1eb8e5d974d873e065224901555fb8821590a33bacc61e39701cf9b46bd25bf5f0595bbe24655141438e7a100b",
+        ),
+        (
+            "c5aa8df43f9f837bedb7442f31dcb7b166d38535076f094b85ce3a2e0b4458f7",
+            "fc51cd8e6218a1a38da47ed00230f0580816ed13ba3303ac5deb911548908025", "af82",
+            "6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a",
+        ),
+    ):  # fmt: skip
+        key = Ed25519PrivateKey.from_private_bytes(bytes.fromhex(secret))
+        assert key.public_key().public_bytes_raw().hex() == public
+        assert key.sign(bytes.fromhex(message)).hex() == signature
+
+
+@pytest.mark.published
+def test_canonical_form_is_that_of_rfc_8785() -> None:
+    """RFC 8785, 3.2.2 to 3.2.4: the sample object, its canonical bytes as printed in hex there; sorting by UTF-16 in 3.2.3."""
+    sample = {
+        "numbers": [333333333.33333329, 1e30, 4.50, 2e-3, 0.000000000000000000000000001],
+        "string": "\u20ac$\u000f\u000aA'\u0042\u0022\u005c\\\"/",
+        "literals": [None, True, False],
+    }  # fmt: skip
+    expected = (
+        '{"literals":[null,true,false],"numbers":[333333333.3333333,1e+30,4.5,0.002,1e-27],'
+        '"string":"€$\\u000f\\nA\'B\\"\\\\\\\\\\"/"}'
+    )  # fmt: skip
+    assert canonical(sample) == expected.encode()
+
+
+def test_the_chain_can_be_followed_without_this_program(proof: Json) -> None:
+    """By the description in docs/proof.md alone: RFC 8785, SHA-256, Ed25519."""
+    link = hashlib.sha256(rfc8785.dumps(proof["about"])).digest()
+    for piece in proof["evidence"]:
+        bare = {k: v for k, v in piece.items() if k != "link"}
+        link = hashlib.sha256(link + rfc8785.dumps(bare)).digest()
+        assert piece["link"] == link.hex()
+    seal = {k: v for k, v in proof["seal"].items() if k != "signature"}
+    assert seal["chain"] == link.hex()
+    key = Ed25519PublicKey.from_public_bytes(bytes.fromhex(seal["key"]))
+    key.verify(bytes.fromhex(proof["seal"]["signature"]), rfc8785.dumps(seal))

@@ -1,0 +1,509 @@
+"""The demo job in a real browser, on a phone and at a desk, through everything that goes wrong in a garage."""
+
+from __future__ import annotations
+
+import json
+import re
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Playwright, Route, expect, sync_playwright
+
+from browsing import (
+    DESKTOP,
+    PHONE,
+    Serving,
+    Visit,
+    all_sent,
+    answer,
+    at,
+    begin_job,
+    chromium,
+    claims_of,
+    come_in,
+    desk_at,
+    ready,
+    serving,
+    trust,
+    wait_for,
+)
+from wheelside.demo import household
+from wheelside.garage.rows import MANY
+from wheelside.jobs.desk import new_desk
+from wheelside.jobs.files import take_in
+from wheelside.proof.check import check_proof
+
+pytestmark = pytest.mark.timeout(240)
+
+
+@pytest.fixture(scope="module")
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    with chromium(playwright) as made:
+        yield made
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    (tmp_path / "household.toml").write_bytes(household())
+    desk = new_desk(str(tmp_path / "home.book"))
+    take_in(desk, tmp_path / "household.toml")
+    desk.close()
+    return tmp_path / "home.book"
+
+
+@pytest.fixture
+def server(book: Path) -> Iterator[Serving]:
+    with serving(book) as made:
+        yield made
+
+
+def do_rest(visit: Visit) -> list[str]:
+    """Answers every step that opens, until none is left."""
+    done: list[str] = []
+    while len(done) < 80 and not visit.page.locator("[data-over]").is_visible():
+        done.append(answer(visit))
+    return done
+
+
+@pytest.mark.parametrize("device", [PHONE, DESKTOP], ids=["phone", "desk"])
+def test_the_demo_job_from_plan_to_proof(
+    browser: Browser, server: Serving, device: dict[str, Any], tmp_path: Path
+) -> None:
+    visit = come_in(browser, server, **device)
+    sheet = begin_job(visit)
+    done = do_rest(visit)
+    assert [s for s in done if done.count(s) > 1] == []
+    assert len(done) == 50
+    all_sent(visit)
+    visit.page.get_by_role("link", name="Finish, and make the proof").click()
+    expect(visit.page.get_by_text("its list holds Winter set")).to_be_visible()
+    visit.page.get_by_role("button", name="Finish, and seal the proof").click()
+    expect(visit.page.locator(".big-id")).to_have_text("E4")
+    for form in ("json", "html", "pdf"):
+        got = visit.fetch(f"{sheet}/proof.{form}")
+        if form != "pdf":
+            assert check_proof(got, form).altered == ()
+        else:
+            assert got[:5] == b"%PDF-"
+    visit.only_own_requests()
+    assert visit.errors == []
+    visit.context.close()
+
+
+def test_the_server_is_stopped_in_the_middle_and_started_again(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    first = [answer(visit) for _ in range(3)]
+    all_sent(visit)
+    server.kill()
+    away = [answer(visit) for _ in range(5)]
+    expect(visit.page.locator("[data-line]")).to_contain_text("5 answers wait on this phone")
+    assert [s for s, _ in claims_of(server.book)] == first
+    server.start()
+    all_sent(visit)
+    assert [s for s, _ in claims_of(server.book)] == [*first, *away]
+    visit.page.reload()
+    ready(visit)
+    expect(visit.page.locator("[data-count]")).to_have_text("8")
+    visit.context.close()
+
+
+def test_the_network_is_cut_for_ten_steps_over_plain_http_on_an_insecure_name(
+    browser: Browser, server: Serving
+) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    assert visit.page.evaluate("isSecureContext") is False
+    assert visit.page.evaluate("'serviceWorker' in navigator") is False
+    assert visit.page.evaluate("crypto.subtle === undefined") is True
+    first = answer(visit)
+    all_sent(visit)
+    visit.context.set_offline(True)
+    away = [answer(visit) for _ in range(10)]
+    expect(visit.page.locator("[data-line]")).to_contain_text("10 answers wait on this phone")
+    assert len(claims_of(server.book)) == 1
+    visit.context.set_offline(False)
+    all_sent(visit)
+    kept = claims_of(server.book)
+    assert [s for s, _ in kept] == [first, *away]
+    assert len({c for _, c in kept}) == 11
+    visit.context.close()
+
+
+def test_answers_that_arrived_but_were_not_acknowledged_are_kept_once(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    lost: list[str] = []
+
+    def lose(route: Route) -> None:
+        """Lets what is sent arrive, and loses the answer on its way back, three times."""
+        if len(lost) == 3:
+            route.continue_()
+            return
+        sent = route.request
+        headers = {k: v for k, v in sent.all_headers().items() if not k.startswith(":")}
+        headers["host"] = f"127.0.0.1:{server.port}"
+        headers["origin"] = f"http://127.0.0.1:{server.port}"
+        visit.send(
+            urllib.request.Request(visit.local(sent.url), (sent.post_data or "").encode(), headers, method="POST")
+        )
+        lost.append(sent.url)
+        route.abort()
+
+    visit.page.route("**/evidence", lose)
+    done = [answer(visit), answer(visit)]
+    all_sent(visit)
+    assert len(lost) == 3
+    assert [s for s, _ in claims_of(server.book)] == done
+    visit.context.close()
+
+
+def test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away(
+    playwright: Playwright, book: Path, tmp_path: Path
+) -> None:
+    """The authority that the server made is installed in the browser, which then judges the certificate by itself."""
+    with serving(book, "--tls") as server:
+        trust(tmp_path / "home", book.with_suffix(".tls") / "authority.pem")
+        with chromium(playwright, tmp_path / "home") as browser:
+            visit = come_in(browser, server)
+            begin_job(visit)
+            assert visit.page.evaluate("isSecureContext") is True
+            visit.page.wait_for_selector("[data-job][data-kept=yes]", state="attached")
+            wait_for(lambda: visit.page.evaluate(KEPT) >= 4)
+            first = answer(visit)
+            all_sent(visit)
+            server.kill()
+            away = [answer(visit) for _ in range(5)]
+            visit.page.reload()
+            ready(visit)
+            expect(visit.page.locator("[data-line]")).to_contain_text("5 answers wait")
+            expect(visit.page.locator(f"#step-{away[-1]} [data-mark]")).to_contain_text("on this phone")
+            away += [answer(visit) for _ in range(5)]
+            server.start()
+            all_sent(visit)
+            kept = claims_of(book)
+            assert [s for s, _ in kept] == [first, *away]
+            assert len({c for _, c in kept}) == 11
+            visit.context.close()
+
+
+KEPT = "caches.keys().then(async k => k.length ? (await (await caches.open(k[0])).keys()).length : 0)"
+"""How many addresses the service worker keeps."""
+
+
+def test_a_page_closed_with_answers_waiting_sends_them_when_it_is_opened_again(
+    browser: Browser, server: Serving
+) -> None:
+    visit = come_in(browser, server)
+    sheet = begin_job(visit)
+    server.kill()
+    away = [answer(visit) for _ in range(2)]
+    expect(visit.page.locator("[data-line]")).to_contain_text("2 answers wait")
+    visit.page.close(run_before_unload=False)
+    server.start()
+    visit.page = visit.context.new_page()
+    visit.goto(sheet)
+    ready(visit)
+    all_sent(visit)
+    assert [s for s, _ in claims_of(server.book)] == away
+    visit.context.close()
+
+
+def test_two_phones_work_on_one_job_and_a_real_conflict_is_shown(browser: Browser, server: Serving) -> None:
+    ada, ben = come_in(browser, server, "Ada"), come_in(browser, server, "Ben")
+    sheet = begin_job(ada)
+    ben.goto(sheet)
+    ready(ben)
+    ada.context.set_offline(True)
+    at(ada, "snapshot")
+    answer(ada)
+    at(ada, "parts")
+    answer(ada)
+    at(ben, "snapshot")
+    _lamp(ben, "never lights")
+    all_sent(ben)
+    ada.context.set_offline(False)
+    all_sent(ada)
+    assert sorted(s for s, _ in claims_of(server.book)) == ["parts", "snapshot", "snapshot"]
+    for visit in (ada, ben):
+        expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("claimed in two ways", timeout=15_000)
+    at(ben, "parts")
+    expect(ben.page.locator("#step-parts [data-mark]")).to_contain_text("done")
+    at(ben, "snapshot")
+    expect(ben.page.locator("#step-snapshot [data-rival]")).to_contain_text("Two phones claim two things")
+    expect(ben.page.locator("#step-snapshot [data-rival]")).to_contain_text("never lights")
+    ben.page.locator("#step-snapshot [data-rival] button").nth(1).click()
+    for visit in (ada, ben):
+        expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("✓ done", timeout=15_000)
+    ada.context.close()
+    ben.context.close()
+
+
+def _lamp(visit: Visit, seen: str) -> None:
+    form = visit.page.locator("#step-snapshot form[data-claim]")
+    form.get_by_label(seen, exact=True).check()
+    form.get_by_label("none", exact=True).check()
+    form.get_by_role("button", name="Done").click()
+
+
+def test_a_job_is_handed_over_to_another_phone_by_its_code(browser: Browser, server: Serving) -> None:
+    ada = come_in(browser, server, "Ada")
+    sheet = begin_job(ada)
+    answer(ada)
+    all_sent(ada)
+    ada.page.get_by_role("link", name="Hand over to another phone").click()
+    ada.page.get_by_role("button", name="Make a code").click()
+    link = ada.page.locator("code", has_text="/in/").inner_text()
+    context = browser.new_context(**PHONE)
+    page = context.new_page()
+    page.goto(link)
+    page.get_by_role("button", name="Come in").click()
+    page.wait_for_url(f"**{sheet}*")
+    expect(page.locator("[data-count]")).to_have_text("1")
+    again = browser.new_context(**PHONE).new_page()
+    again.goto(link)
+    again.get_by_role("button", name="Come in").click()
+    expect(again.get_by_text("used already")).to_be_visible()
+    ada.context.close()
+    context.close()
+
+
+def test_a_phone_that_is_shown_out_keeps_its_answers_until_it_is_let_in_again(
+    browser: Browser, server: Serving
+) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    desk = desk_at(server.book)
+    from wheelside.jobs.doors import everyone, show_out
+
+    for one in everyone(desk):
+        show_out(desk, one.id)
+    answer(visit)
+    expect(visit.page.locator("[data-line]")).to_contain_text("shown out", timeout=15_000)
+    assert claims_of(server.book) == []
+    other = visit.context.new_page()
+    other.goto(server.link())
+    other.get_by_role("button", name="Come in").click()
+    other.close()
+    visit.page.reload()
+    ready(visit)
+    all_sent(visit)
+    assert len(claims_of(server.book)) == 1
+    desk.close()
+    visit.context.close()
+
+
+def test_photos_taken_while_away_arrive_once_without_their_place(
+    browser: Browser, server: Serving, tmp_path: Path
+) -> None:
+    from PIL import Image
+
+    visit = come_in(browser, server)
+    begin_job(visit)
+    picture = Image.new("RGB", (2400, 1800), "#806040")
+    exif = Image.Exif()
+    exif[0x010E] = "at home, 48.1 N"
+    picture.save(tmp_path / "dash.jpg", exif=exif)
+    server.kill()
+    visit.page.locator("#step-snapshot input[type=file]").set_input_files(tmp_path / "dash.jpg")
+    answer(visit)
+    server.start()
+    all_sent(visit)
+    (kept,) = list(server.book.with_suffix(".photos").iterdir())
+    with Image.open(kept) as photo:
+        assert max(photo.size) == 1600
+        assert not photo.getexif()
+    assert b"48.1" not in kept.read_bytes()
+    desk = desk_at(server.book)
+    from wheelside.jobs.files import wrong
+
+    assert wrong(desk) == ()
+    desk.close()
+    visit.context.close()
+
+
+def test_the_clock_of_a_timed_group_runs_and_outlasts_a_reload(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    at(visit, "teach-w1")
+    visit.page.locator("#step-teach-w1 [data-start]").click()
+    expect(visit.page.locator("#step-teach-w1 [data-clock]")).to_have_text(re.compile(r"^(5:00|4:5\d)$"))
+    visit.page.reload()
+    ready(visit)
+    at(visit, "teach-w2")
+    expect(visit.page.locator("#step-teach-w2 [data-clock]")).to_have_text(re.compile(r"^4:\d\d$"))
+    visit.context.close()
+
+
+def test_a_waiting_step_cannot_be_done_and_says_what_it_waits_for(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    at(visit, "drive")
+    section = visit.page.locator("#step-drive")
+    expect(section.locator("[data-waiting]")).to_contain_text("Opens after:")
+    expect(section.get_by_role("button", name="Done")).to_be_disabled()
+    visit.context.close()
+
+
+def test_a_step_is_skipped_with_a_reason_and_opened_again(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    at(visit, "parts")
+    section = visit.page.locator("#step-parts")
+    section.get_by_role("link", name="Skip …").click()
+    visit.page.get_by_label("Why it is skipped").fill("laid out yesterday")
+    visit.page.get_by_role("button", name="Skip it").click()
+    all_sent(visit)
+    expect(section.locator("[data-mark]")).to_have_text(re.compile("skipped"))
+    at(visit, "parts")
+    section.get_by_role("link", name="Skip …").click()
+    visit.page.get_by_role("button", name="Open it again").click()
+    all_sent(visit)
+    expect(section.locator("[data-mark]")).to_have_text(re.compile("open"))
+    visit.context.close()
+
+
+def test_every_form_works_without_script(browser: Browser, server: Serving, tmp_path: Path) -> None:
+    context = browser.new_context(**PHONE, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(server.link())
+    page.get_by_role("button", name="Come in").click()
+    page.get_by_role("button", name="Begin the next job").click()
+    page.locator("#step-snapshot").get_by_label("lights, then goes out", exact=True).check()
+    page.locator("#step-snapshot").get_by_label("none", exact=True).check()
+    page.locator("#step-snapshot").get_by_role("button", name="Done").click()
+    expect(page.locator("[data-count]")).to_have_text("1")
+    page.locator("#step-parts").get_by_role("link", name="Skip …").click()
+    page.get_by_label("Why it is skipped").fill("no need")
+    page.get_by_role("button", name="Skip this step").click()
+    expect(page.locator("[data-count]")).to_have_text("2")
+    page.goto(f"{server.address}/facts/tyre/new")
+    page.get_by_label("id (required)").fill("tyre X")
+    page.get_by_label("designation").fill("205/55 R16 91V")
+    page.get_by_label("tread").fill("6,5 mm")
+    page.get_by_role("button", name="Keep").click()
+    expect(page.locator("main")).to_contain_text("tyre X")
+    page.goto(f"{server.address}/settings")
+    page.get_by_label("Take a garage file in").set_input_files(
+        {"name": "x.toml", "mimeType": "text/plain", "buffer": b"wheelside = 1\n[[car]]\nid = 5\n"}
+    )
+    page.get_by_role("button", name="Take it in").click()
+    expect(page.get_by_role("alert")).to_contain_text("car[1].id")
+    context.close()
+
+
+def test_the_sheet_is_used_by_keyboard_alone(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server, **DESKTOP)
+    begin_job(visit)
+    page = visit.page
+    page.locator("#step-snapshot input[type=radio]").first.focus()
+    page.keyboard.press("Space")
+    page.locator("#step-snapshot fieldset").nth(1).locator("input").first.focus()
+    page.keyboard.press("Space")
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-count]")).to_have_text("1")
+    assert page.evaluate("document.activeElement.tagName") == "H2"
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.matches(':focus-visible')")
+    visit.context.close()
+
+
+def paths(server: Serving, job: str) -> list[str]:
+    """Every page there is."""
+    desk = desk_at(server.book)
+    garage = desk.loaded().garage
+    desk.close()
+    kinds = [f"/facts/{k}/one" for k in ("garage", "units", "conditions", "costs", "odds", "plan")]
+    news = [f"/facts/{k}/new" for k in MANY]
+    things = [
+        f"/things/car/{garage.car[0].id}",
+        f"/things/set/{garage.set[1].id}",
+        f"/things/wheel/{garage.wheel[4].id}",
+    ]
+    return [
+        "/", "/jobs", "/plan", "/air", "/air?car=runabout", "/things", *things, "/facts", "/facts/car", "/facts/car/estate", *kinds, *news,
+        "/settings", "/door", job, f"{job}/steps/air-w1", f"{job}/finish", "/nothing-here",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("device", "scheme"), [(PHONE, "light"), (DESKTOP, "dark")], ids=["phone-light", "desk-dark"])
+def test_axe_finds_nothing_and_no_page_is_wider_than_the_screen(
+    browser: Browser, server: Serving, device: dict[str, Any], scheme: str
+) -> None:
+    visit = come_in(browser, server, **{**device, "color_scheme": scheme})
+    job = begin_job(visit)
+    found: list[tuple[str, object]] = []
+    for path in paths(server, job):
+        visit.goto(path)
+        found += [(path, one) for one in _found(visit)]
+        if visit.page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"):
+            found.append((path, "wider than the screen"))
+    assert found == []
+    visit.only_own_requests()
+    visit.context.close()
+
+
+def _found(visit: Visit) -> list[tuple[str, list[str]]]:
+    """What axe finds on the page that is shown."""
+    return [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in Axe().run(visit.page).response["violations"]]
+
+
+def test_axe_finds_nothing_on_a_finished_job_and_its_proof(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    job = begin_job(visit)
+    answer(visit)
+    all_sent(visit)
+    visit.goto(f"{job}/finish")
+    visit.page.get_by_role("button", name="Finish, and seal the proof").click()
+    for path in (f"{job}/proof", job, f"{job}/proof.html", "/", "/jobs"):
+        visit.goto(path)
+        found = (
+            [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in Axe().run(visit.page).response["violations"]]
+            if "html" not in path
+            else []
+        )
+        assert found == [], path
+    visit.context.close()
+
+
+def test_no_page_weighs_more_than_150_kb_with_all_that_it_needs(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    job = begin_job(visit)
+    heavy = {}
+    for path in paths(server, job)[:-1]:
+        page = visit.fetch(path)
+        assets = set(re.findall(rb'(?:href|src)="(/static/[^"]+)"', page))
+        heavy[path] = len(page) + sum(len(visit.fetch(a.decode())) for a in assets)
+    assert max(heavy.values()) <= 150_000, heavy
+    visit.context.close()
+
+
+def test_pages_print_without_their_buttons(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server, **DESKTOP)
+    begin_job(visit)
+    visit.page.emulate_media(media="print")
+    assert visit.page.locator("section.step").count() == visit.page.locator("section.step:visible").count()
+    expect(visit.page.locator("header.top")).to_be_hidden()
+    expect(visit.page.get_by_role("button", name="Done").first).to_be_hidden()
+    visit.context.close()
+
+
+def test_the_json_of_a_sheet_is_that_of_the_api(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    job = begin_job(visit)
+    answer(visit)
+    all_sent(visit)
+    got = json.loads(visit.fetch(f"/api{job}"))
+    assert got["finished"] == 1
+    assert [s["id"] for s in got["steps"] if s["standing"] == "done"] == ["snapshot"]
+    visit.context.close()
