@@ -33,10 +33,11 @@ const device = (() => {
 
 /* --- what stands where --- */
 let waiting = [];
+const AFTER = {done: "done", skipped: "skipped", reopened: "open", settled: "done"};
 const finished = id => ["done", "skipped"].includes(standing(id));
 function standing(id) {
   const mine = waiting.filter(c => c.step === id).pop();
-  if (mine) return {done: "done", skipped: "skipped", reopened: "open", settled: "done"}[mine.kind];
+  if (mine) return AFTER[mine.kind];
   return states.get(id).standing;
 }
 const waitsOf = s => {
@@ -239,6 +240,7 @@ async function send() {
       const r = await call(`/api/jobs/${JOB}/evidence`, {method: "POST", body: JSON.stringify({claims}), headers: {"content-type": "application/json"}});
       if (!r.ok) { trouble = r.status < 500 ? "The book refuses an answer: " + (await r.json()).error : ""; throw new Error("evidence " + r.status); }
       const got = await r.json();
+      for (const c of some) states.get(c.step).standing = AFTER[c.kind]; /* until the book tells how they stand */
       await drop(some.map(c => c.client).filter(c => got.kept.includes(c)));
       trouble = "";
       await look(0);
