@@ -20,6 +20,17 @@ system_packages() {
 
 suits() { "$1" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; }
 
+# What the tests drive besides Python: a browser, a database server, a compiler for the fault library.
+test_programs() {
+    missing=""
+    command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
+    command -v certutil >/dev/null 2>&1 || missing="$missing libnss3-tools"
+    command -v gcc >/dev/null 2>&1 || missing="$missing gcc libc6-dev"
+    ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null 2>&1 || missing="$missing postgresql"
+    # shellcheck disable=SC2086  several names
+    [ -z "$missing" ] || system_packages $missing
+}
+
 find_python() {
     for name in python3 python3.13 python3.12 python3.11; do
         if command -v "$name" >/dev/null 2>&1 && suits "$name"; then
@@ -75,6 +86,7 @@ case "${1:-}" in
         exec .venv/bin/wheelside demo
         ;;
     test)
+        test_programs
         set_up requirements/test.lock
         run_tests
         ;;

@@ -136,14 +136,17 @@ def identity_plan(
     earlier: tuple[Reservation, ...],
     random_bits: RandomBits,
     reasons_for: Collection[str] = (),
+    *,
+    explained: bool = True,
 ) -> IdentityPlan:
     """The best plan for a garage as it stands on `day`, proven optimal.
 
     `earlier`: what was reserved by plans before. `random_bits`: k -> k random bits, for fresh IDs that
     are not reserved yet. `reasons_for`: wheels whose choices not taken are answered even where there are
-    many wheels. The order of the file's tables changes nothing.
+    many wheels. `explained` False leaves out choices not taken and other plans, which take most of the time.
+    The order of the file's tables changes nothing.
     """
-    return _Planner(in_order(garage), day, earlier, random_bits, frozenset(reasons_for)).plan()
+    return _Planner(in_order(garage), day, earlier, random_bits, frozenset(reasons_for), explained).plan()
 
 
 @dataclass
@@ -153,6 +156,7 @@ class _Planner:
     earlier: tuple[Reservation, ...]
     random_bits: RandomBits
     reasons_for: frozenset[str]
+    explained: bool
     _loose: PlanModel | None = field(default=None)
 
     def plan(self) -> IdentityPlan:
@@ -222,11 +226,13 @@ class _Planner:
             total=best.price,
             weight=best.weight,
             bound=best.bound,
-            runner_up=self._other(task, best, model.best_but(best) if len(task.members) < MANY_WHEELS else None),
-            another_way=self._other(
-                task, best, model.best_otherwise(best) if len(task.members) < MANY_WHEELS else None
-            ),
+            runner_up=self._other(task, best, model.best_but(best) if self._few(task) else None),
+            another_way=self._other(task, best, model.best_otherwise(best) if self._few(task) else None),
         )
+
+    def _few(self, task: Problem) -> bool:
+        """Whether choices not taken and other plans are answered unasked."""
+        return self.explained and len(task.members) < MANY_WHEELS
 
     def _wheels(
         self,
@@ -239,7 +245,7 @@ class _Planner:
         used = used_keys(self.garage)
         drawn = {wheel: standing(reserved, wheel, rule, used) for wheel, rule in wanted.items()}
         explainer = Explainer(self.garage, model, best, self.day, self._loosened)
-        few = len(task.members) < MANY_WHEELS
+        few = self._few(task)
         in_hand = _in_hand(task, best)
         roll = Roll(self.garage, self.day)
         out = []

@@ -88,9 +88,11 @@ class PlanModel:
     _matched: dict[tuple[int, ...], cp_model.IntVar] = field(default_factory=dict)
     _begin_at: cp_model.CpSolver | None = None
     _alike: dict[int, list[cp_model.IntVar]] = field(default_factory=dict)
+    _highest_rank: int = 0
 
     def __post_init__(self) -> None:
         p = self.problem
+        self._highest_rank = max((c.rank for c in p.candidates), default=0)
         self.chosen = [self.model.new_bool_var(f"c{i}") for i in range(len(p.candidates))]
         for own in p.of_member:
             self.model.add_exactly_one(self.chosen[i] for i in own)
@@ -380,7 +382,7 @@ class PlanModel:
 
     def _tie(self, i: int) -> int:
         c = self.problem.candidates[i]
-        wheels, ranks = len(self.problem.members) + 1, 1 + max(c.rank for c in self.problem.candidates)
+        wheels, ranks = len(self.problem.members) + 1, 1 + self._highest_rank
         order = (c.action is Action.REFIT, c.writes, c.choice is IdChoice.CLONE)
         return ((order[0] * wheels + order[1]) * wheels + order[2]) * wheels * ranks + c.rank
 

@@ -43,7 +43,7 @@ class Desk:
     clock: Callable[[], Moment] = now
     bits: RandomBits = random_bits
     _loaded: Loaded | None = field(default=None, repr=False)
-    _plans: dict[tuple[int, date], IdentityPlan] = field(default_factory=dict, repr=False)
+    _plans: dict[tuple[int, date, bool], IdentityPlan] = field(default_factory=dict, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
     def told(self, what: str, *, person: str = "", via: str = "page", client: str | None = None) -> Told:
@@ -75,22 +75,25 @@ class Desk:
         with self.book.reading() as conn:
             return checked(as_table(facts_on(conn, at.us)), self.book.name)
 
-    def plan(self, day: date | None = None) -> IdentityPlan:
-        """The identity plan of the garage as it is now; its fresh IDs are set aside in the book."""
+    def plan(self, day: date | None = None, *, explained: bool = False) -> IdentityPlan:
+        """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.
+
+        `explained`: with the choices not taken and the next best plans.
+        """
         on = day or self.clock().day
         loaded = self.loaded()
-        key = (loaded.revision, on)
+        key = (loaded.revision, on, explained)
         with self._busy:
             held = self._plans.get(key)
             if held is None:
-                held = self._planned(loaded.garage, on)
+                held = self._planned(loaded.garage, on, explained=explained)
                 self._plans = {k: v for k, v in self._plans.items() if k[0] == loaded.revision} | {key: held}
         return held
 
-    def _planned(self, garage: Garage, day: date) -> IdentityPlan:
+    def _planned(self, garage: Garage, day: date, *, explained: bool) -> IdentityPlan:
         with self.book.reading() as conn:
             earlier = reserved(conn)
-        plan = audited(garage, day, earlier, (), self.bits)
+        plan = audited(garage, day, earlier, (), self.bits, explained=explained)
         if plan.reserved != earlier:
             with self.writing("fresh IDs set aside", via="plan") as writing:
                 keep_reserved(writing, plan.reserved)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from wheelside.book.entry import View, Writing
 from wheelside.book.events import Event, Happened, add_events
-from wheelside.book.evidence import add_claims, claims_of, known_clients
-from wheelside.book.jobs import JobRow, begin_job, job_of
+from wheelside.book.evidence import add_claims, claims_of, known_clients, last_number
+from wheelside.book.jobs import JobRow, begin_job, job_mark, job_of
 from wheelside.book.readings import Reading, add_readings
 from wheelside.errors import BadRequest, NotThere
 from wheelside.finding import Finding
@@ -83,12 +84,29 @@ def begin(
 
 def doing_in(conn: View, job: str) -> Doing:
     """One job as a transaction sees it. Raises BadRequest where there is none."""
-    row = job_of(conn, job)
-    if row is None:
-        raise NotThere("there is no such job in this book", found=job[:40], expected="a job of this book")
-    start = read_start(row.body)
-    claims = claims_of(conn, job)
-    return Doing(row, start, claims, progress(start.sheet, claims, start.units))
+    mark = (job, *job_mark(conn, job))
+    held = _HELD.get(mark)
+    if held is None:
+        row = job_of(conn, job)
+        if row is None:
+            raise NotThere("there is no such job in this book", found=job[:40], expected="a job of this book")
+        start = _start(row.body)
+        claims = claims_of(conn, job)
+        held = Doing(row, start, claims, progress(start.sheet, claims, start.units))
+        if len(_HELD) >= MOST_HELD:
+            _HELD.clear()
+        _HELD[mark] = held
+    return held
+
+
+MOST_HELD = 64
+_HELD: dict[tuple[str, int, str, str], Doing] = {}
+"""Jobs as they were worked out last. Claims are only ever added, so that the newest one and the outcome tell all."""
+
+
+@lru_cache(maxsize=16)
+def _start(body: str) -> JobStart:
+    return read_start(body)
 
 
 def doing(desk: Desk, job: str) -> Doing:
@@ -127,7 +145,7 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
         add_claims(writing, new)
         for claim in new:
             _follow(writing, now.start, steps[claim.step], claim)
-        last = claims_of(writing.conn, job)[-1].num
+        last = last_number(writing.conn, job)
     return Received(tuple(c.client for c in wanted), len(new), last)
 
 

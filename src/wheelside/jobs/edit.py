@@ -8,10 +8,10 @@ from typing import Any
 
 from wheelside.book.events import add_events
 from wheelside.book.facts import FactRow, Row, as_body, as_table, change_facts, facts_now, versions
-from wheelside.errors import Meanwhile, NotThere
+from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.garage.read import Complaint
 from wheelside.garage.rows import MANY, NAMED, SINGLE, TOP
-from wheelside.jobs.desk import Desk, checked, complaints_of
+from wheelside.jobs.desk import Desk, complaints_of
 from wheelside.jobs.files import joinings_between
 
 NEW = 0
@@ -88,8 +88,8 @@ def save(
         rows = facts_now(writing.conn)
         table = as_table(rows)
         place, index, changed = _placed(rows, table, kind, key, body, since)
-        before = checked(table, desk.book.name)
-        _, found = complaints_of(changed)
+        before = desk.loaded_in(writing.conn).garage
+        after, found = complaints_of(changed)
         if found:
             mine = tuple(c for c in found if body is not None and _is_mine(c, kind, index))
             saved = Saved(key or "", mine, tuple(c for c in found if c not in mine))
@@ -100,7 +100,7 @@ def save(
             else (str(body.get("id", "")) if body and kind in NAMED else f"{writing.entry}.{place}")
         )
         change_facts(writing, {(kind, own): (place, body)})
-        add_events(writing, joinings_between(before, checked(changed, desk.book.name), writing.at))
+        add_events(writing, joinings_between(before, after, writing.at))
         return Saved(own)
 
 
@@ -130,6 +130,10 @@ def _placed(
     changed = copy.deepcopy(table)
     index = next((i for i, r in enumerate(mine) if r.key == key), None) if key is not None else None
     _refuse_stale(mine, key, index, since, kind)
+    if kind in NAMED and key is not None and body is not None and body.get("id") != key:
+        raise BadRequest(
+            "an id never changes: take the row out and enter another one", found=str(body.get("id"))[:60], expected=key
+        )
     if kind in SINGLE or kind == TOP:
         _put_single(changed, kind, body, table)
         return 0, 0, changed

@@ -111,9 +111,11 @@ def audited(
     reserved: tuple[Reservation, ...],
     reasons_for: Collection[str] = (),
     bits: RandomBits = random_bits,
+    *,
+    explained: bool = True,
 ) -> IdentityPlan:
     """A plan that keeps every rule by a second reading of them; one that does not is a bug."""
-    plan = identity_plan(garage, day, reserved, bits, reasons_for)
+    plan = identity_plan(garage, day, reserved, bits, reasons_for, explained=explained)
     breaches = audit(garage, plan)
     if breaches:
         first = breaches[0]

@@ -37,10 +37,13 @@ def modules(text: str) -> tuple[int, str]:
     code = segno.make_qr(text, error="m")
     steps = []
     for y, row in enumerate(code.matrix):
-        x = 0
+        runs: list[str] = []
+        x = pen = 0
         while x < len(row):
             run = next((i for i in range(x, len(row)) if not row[i]), len(row)) - x
             if run:
-                steps.append(f"M{x} {y}.5h{run}")
+                runs.append(f"h{run}" if runs and x == pen else f"m{x - pen} 0h{run}" if runs else f"M{x} {y}.5h{run}")
+                pen = x + run
             x += run + 1
+        steps += runs
     return len(code.matrix), "".join(steps)

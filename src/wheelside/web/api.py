@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable, Coroutine
 from datetime import date
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Header, HTTPException, Path, Query, Request
+from fastapi.routing import APIRoute
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.concurrency import run_in_threadpool
+from starlette.responses import Response
 
 from wheelside.book.events import wheel_history
 from wheelside.book.facts import Row
@@ -44,7 +48,36 @@ def ticketed(request: Request, x_wheelside_ticket: Annotated[str, Header()] = ""
     check_ticket(request, x_wheelside_ticket)
 
 
-router = APIRouter(responses=_ERRORS)
+class PlainRoute(APIRoute):
+    """Refuses JSON whose text no book can keep: with NUL or halves of signs in it."""
+
+    def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        handler = super().get_route_handler()
+
+        async def checked(request: Request) -> Response:
+            if "json" in request.headers.get("content-type", ""):
+                refuse_odd_text(await request.body())
+            return await handler(request)
+
+        return checked
+
+
+def refuse_odd_text(body: bytes) -> None:
+    """Raises BadRequest where a JSON text holds NUL, a half of a sign, or a number that JSON does not have."""
+    try:
+        text = json.dumps(json.loads(body), ensure_ascii=False, allow_nan=False)
+        text.encode()
+    except UnicodeEncodeError as error:
+        raise BadRequest("there is half of a sign in the text: send whole ones", expected="Unicode text") from error
+    except RecursionError as error:
+        raise BadRequest("that is nested too deep", expected="JSON of a few levels") from error
+    except ValueError:
+        return  # no JSON at all, or NaN within: told by the reader of the body
+    if "\\u0000" in text:
+        raise BadRequest("there is a NUL in the text: leave it out", expected="text without NUL")
+
+
+router = APIRouter(responses=_ERRORS, route_class=PlainRoute)
 writes = [Depends(ticketed)]
 Key = Annotated[str, Path(max_length=200)]
 
@@ -168,7 +201,7 @@ def garage(request: Request) -> dict[str, Any]:
 @router.get("/plan")
 def plan(request: Request) -> dict[str, Any]:
     """The identity plan, in the form of `wheelside plan --json`."""
-    made: dict[str, Any] = plain(desk_of(request).plan())
+    made: dict[str, Any] = plain(desk_of(request).plan(explained=True))
     return made
 
 

@@ -36,6 +36,11 @@ class Form:
         return ((k.removeprefix(prefix), v) for k, v in self.fields if k.startswith(prefix))
 
 
+def plain_text(text: str) -> str:
+    """Text with plain line ends, and without signs that no text has: NUL, and halves of signs."""
+    return text.replace("\r\n", "\n").replace("\x00", "").encode("utf-8", "replace").decode()
+
+
 async def form_of(request: Request) -> Form:
     """The form of a request. Refuses one without its browser's ticket, and one that is too long."""
     data: FormData = await request.form(max_files=4, max_fields=MOST_FIELDS, max_part_size=16_000_000)
@@ -44,7 +49,7 @@ async def form_of(request: Request) -> Form:
         if isinstance(value, UploadFile):
             files.append((name, await value.read()))
         else:
-            fields.append((name, value[:MOST_TEXT].replace("\r\n", "\n")))
+            fields.append((name, plain_text(value[:MOST_TEXT])))
     form = Form(tuple(fields), tuple(files))
     check_ticket(request, form.get("ticket").partition(".")[0])
     return form

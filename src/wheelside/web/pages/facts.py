@@ -188,5 +188,5 @@ def _body(kind: str, old: Fact, form: Form) -> Row:
     if kind == TOP:
         body["wheelside"] = old.body.get("wheelside", 1)
     if old.key and kind in NAMED:
-        body = {"id": old.key, **body}
+        body = {"id": old.key, **{k: v for k, v in body.items() if k != "id"}}
     return kept_besides(kind, old.body, body)

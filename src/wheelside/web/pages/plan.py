@@ -33,7 +33,7 @@ class PlanPage:
 def plan(request: Request) -> Response:
     """The plan for today."""
     desk = desk_of(request)
-    garage, made = desk.loaded().garage, desk.plan()
+    garage, made = desk.loaded().garage, desk.plan(explained=True)
     sets = tuple(dict.fromkeys(w.set for w in made.wheels))
     shown = grid_of(garage, made) if len(sets) <= 12 else Markup()
     return page("plan.html", PlanPage(frame_of(request, "/plan"), garage, made, garage.units.choice, sets, shown))

@@ -99,7 +99,6 @@ class SetPage:
 
     frame: Frame
     set: WheelSet
-    garage: Garage
     units: UnitChoice
     wheels: tuple[tuple[str, Parts, WheelPlan | None], ...]
     line: tuple[tuple[Spell, str], ...]
@@ -118,9 +117,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
     wheels = tuple((c.value, parts_on(garage, w, today), planned.get(w)) for c, w in one.wheels)
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
-    return page(
-        "set.html", SetPage(frame_of(request, "/things"), one, garage, garage.units.choice, wheels, line, drawn)
-    )
+    return page("set.html", SetPage(frame_of(request, "/things"), one, garage.units.choice, wheels, line, drawn))
 
 
 @dataclass(frozen=True, slots=True)

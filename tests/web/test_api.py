@@ -1,0 +1,264 @@
+"""The API follows the pages' rules, its description is true, and no request makes it fail."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+import schemathesis
+from hypothesis import HealthCheck, Phase, given, settings, strategies
+from PIL import Image
+from starlette.testclient import TestClient
+
+from claiming import claim
+from visits import Site, let_in
+from wheelside.demo import household
+from wheelside.jobs.desk import Desk, new_desk
+from wheelside.jobs.doing import begin, doing
+from wheelside.jobs.doors import come_in, new_key
+from wheelside.jobs.files import take_in, wrong
+from wheelside.proof.check import check_proof
+from wheelside.web.app import make_app
+from wheelside.web.guard import Manners, names_with
+
+
+@pytest.fixture
+def site(home: Desk) -> Site:
+    made = let_in(home)
+    made.client.headers["x-wheelside-ticket"] = made.ticket
+    return made
+
+
+def ask(site: Site, method: str, path: str, status: int = 200, **more: Any) -> Any:
+    answer = site.client.request(method, f"/api{path}", **more)
+    assert answer.status_code == status, (path, answer.status_code, answer.text[:500])
+    return answer.json() if answer.content else None
+
+
+def test_a_job_is_done_through_the_api_alone(site: Site) -> None:
+    job = ask(site, "POST", "/jobs", 201, json={})["id"]
+    steps = doing(site.desk, job).start.sheet.steps
+    body = []
+    for n, step in enumerate(steps):
+        one = claim(job, step)
+        answers = [{"ask": a.ask, "said": a.said} for a in one.answers]
+        body.append(
+            {"client": f"client-{n:04}", "step": step.id, "kind": "done", "at_us": one.at.us + n, "answers": answers}
+        )
+    got = ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": body})
+    assert (got["new"], len(got["kept"])) == (len(steps), len(steps))
+    again = ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": body[:5]})
+    assert (again["new"], len(again["kept"])) == (0, 5)
+    state = ask(site, "GET", f"/jobs/{job}/evidence?after=0")
+    assert state["finished"] == len(steps)
+    assert ask(site, "GET", f"/jobs/{job}/evidence?after={state['last']}")["steps"] is None
+    proof = ask(site, "POST", f"/jobs/{job}/finish", json={"put_right": True})
+    assert check_proof(json.dumps(proof).encode(), "x").altered == ()
+    assert ask(site, "POST", f"/jobs/{job}/finish", 400, json={})["error"].startswith("this job has ended")
+    assert any(line["kind"] == "fitted" for line in ask(site, "GET", "/wheels/W1/history"))
+
+
+def test_facts_are_changed_with_the_version_that_they_replace(site: Site) -> None:
+    row = ask(site, "GET", "/facts/tyre/tyre W1")
+    changed = ask(
+        site, "PUT", "/facts/tyre/tyre W1", json={"since": row["since"], "body": {**row["body"], "tread": "5 mm"}}
+    )
+    assert changed["since"] > row["since"]
+    stale = ask(site, "PUT", "/facts/tyre/tyre W1", 409, json={"since": row["since"], "body": row["body"]})
+    assert "meanwhile" in stale["error"]
+    bad = ask(
+        site, "PUT", "/facts/tyre/tyre W1", 400, json={"since": changed["since"], "body": {"id": "tyre W1", "tread": 5}}
+    )
+    assert "tread" in bad["error"]
+    new = ask(
+        site,
+        "POST",
+        "/facts/stay",
+        201,
+        json={"body": {"set": "all-year", "at": "shed", "since": "2019-01-01", "until": "2019-02-01"}},
+    )
+    ask(site, "DELETE", f"/facts/stay/{new['key']}?since={new['since']}", 204)
+    ask(site, "GET", f"/facts/stay/{new['key']}", 404)
+
+
+def test_readings_are_taken_in_once(site: Site) -> None:
+    rows = [
+        {"wheel": "W1", "at_us": 1_795_000_000_000_000 + i, "channel": "gauge", "pressure_kpa": 240 + i}
+        for i in range(50)
+    ]
+    assert ask(site, "POST", "/readings", json={"readings": rows}) == {"new": 50, "known": 0, "differing": 0}
+    assert ask(site, "POST", "/readings", json={"readings": rows}) == {"new": 0, "known": 50, "differing": 0}
+    other = [{**rows[0], "pressure_kpa": 1}]
+    assert ask(site, "POST", "/readings", json={"readings": other}) == {"new": 0, "known": 0, "differing": 1}
+    assert len(ask(site, "GET", "/readings/wheel/W1?most=20")) == 20
+    ask(site, "POST", "/readings", 400, json={"readings": [{"wheel": "W99", "at_us": 1_795_000_000_000_000}]})
+
+
+def picture(form: str = "JPEG", size: tuple[int, int] = (300, 200)) -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", size, "#345678").save(out, form)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
+def test_a_photo_is_kept_once_under_the_name_of_what_is_in_it(site: Site, form: str) -> None:
+    job = ask(site, "POST", "/jobs", 201, json={})["id"]
+    names = {ask(site, "POST", f"/jobs/{job}/photos", content=picture(form))["photo"] for _ in range(2)}
+    (name,) = names
+    data = site.client.get(f"/photos/{name}").content
+    assert hashlib.sha256(data).hexdigest() + ".jpg" == name
+    assert data[:2] == b"\xff\xd8"
+
+
+WRONG = {
+    "words": b"hello",
+    "nothing": b"",
+    "half a photo": picture()[: len(picture()) // 3],
+    "markup": b"<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>",
+    "a bomb": b"",
+}
+
+
+@pytest.mark.parametrize("what", WRONG)
+def test_what_is_no_photo_is_refused(site: Site, what: str) -> None:
+    job = ask(site, "POST", "/jobs", 201, json={})["id"]
+    data = picture("PNG", (12_000, 9_000)) if what == "a bomb" else WRONG[what]
+    error = ask(site, "POST", f"/jobs/{job}/photos", 400, content=data)["error"]
+    assert "JPEG, PNG or WebP" in error
+    assert not site.desk.photos.exists() or not list(site.desk.photos.iterdir())
+
+
+def test_the_description_names_every_address_and_its_errors(site: Site) -> None:
+    described = ask(site, "GET", "/openapi.json")
+    assert described["openapi"].startswith("3.")
+    assert len(described["paths"]) >= 14
+    for path, methods in described["paths"].items():
+        assert path.startswith("/api/"), path
+        for method, one in methods.items():
+            assert one["summary"], (path, method)
+            assert {"400", "401", "404", "422"} <= set(one["responses"]), (path, method)
+
+
+ODD = ["\x00", "\ud800", "a\x00b", "\u202e", "x" * 5000, "'; DROP TABLE fact; --", "😀", "\\", "%00", "\n\r\t"]
+
+
+@pytest.mark.parametrize("odd", ODD, ids=ascii)
+def test_odd_text_is_kept_or_refused_and_breaks_nothing(site: Site, odd: str) -> None:
+    job = ask(site, "POST", "/jobs", 201, json={})["id"]
+    body = {
+        "client": "client-odd-1",
+        "step": "snapshot",
+        "kind": "done",
+        "at_us": 1_795_000_000_000_000,
+        "answers": [{"ask": "odometer", "said": odd}],
+    }
+    for send in (
+        lambda: site.client.post(
+            f"/api/jobs/{job}/evidence",
+            content=json.dumps({"claims": [body]}),
+            headers={"content-type": "application/json"},
+        ),
+        lambda: site.client.post(
+            "/api/facts/place",
+            content=json.dumps({"body": {"id": "p", "note": odd}}),
+            headers={"content-type": "application/json"},
+        ),
+        lambda: site.client.post(
+            "/facts/place/new",
+            data={"ticket": site.ticket, "f.id": "q", "f.note": odd.encode("utf-8", "replace").decode(), "since": "0"},
+        ),
+        lambda: site.client.post(
+            "/settings/me",
+            data={"ticket": site.ticket, "label": odd.encode("utf-8", "replace").decode(), "person": "x"},
+        ),
+    ):
+        answer: Any = send()  # type: ignore[no-untyped-call]
+        assert answer.status_code < 500
+    assert wrong(site.desk) == ()
+    for path in ("/", "/settings", "/facts/place", f"/jobs/{job}", "/settings/garage.toml"):
+        assert site.client.get(path).status_code == 200
+
+
+# --- schema-driven fuzzing ---------------------------------------------------------------------------
+
+_FOLDER = Path(__file__).parent
+
+
+def _fuzzed(folder: Path) -> tuple[Any, str]:
+    """An application on a book of its own, and a token that lets a program in."""
+    (folder / "h.toml").write_bytes(household())
+    desk = new_desk(str(folder / "h.book"))
+    take_in(desk, folder / "h.toml")
+    job = begin(desk).job
+    assert job is not None
+    token = come_in(desk, new_key(desk), "fuzzer", "").token
+    app = make_app(desk, Manners(names_with(("testserver",))))
+    app.state.job = job
+    return app, token
+
+
+@pytest.fixture(scope="module")
+def fuzzing(tmp_path_factory: pytest.TempPathFactory) -> tuple[Any, str]:
+    return _fuzzed(tmp_path_factory.mktemp("fuzz"))
+
+
+def operations() -> list[Any]:
+    """Every operation that the description names."""
+    described = schemathesis.openapi.from_dict(make_app(None, Manners(names_with(()))).openapi())  # type: ignore[arg-type]
+    return [found.ok() for found in described.get_all_operations()]  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("operation", operations(), ids=lambda o: o.label)
+def test_no_request_of_the_described_shape_or_another_makes_the_server_fail(
+    operation: Any, fuzzing: tuple[Any, str]
+) -> None:
+    app, token = fuzzing
+    client = TestClient(app, raise_server_exceptions=False, headers={"authorization": f"Bearer {token}"})
+    seen: list[int] = []
+
+    @settings(
+        max_examples=80, deadline=None, suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate)
+    )
+    @given(case=operation.as_strategy(), real=strategies.booleans())
+    def fuzzed(case: Any, real: bool) -> None:
+        if real and "job" in (case.path_parameters or {}):
+            case.path_parameters["job"] = app.state.job
+        sent: dict[bytes, bytes] = {
+            k.encode(): str(v).encode("utf-8", "replace") for k, v in (case.headers or {}).items() if _header(str(v))
+        }
+        body = (
+            case.body if isinstance(case.body, bytes) else json.dumps(case.body).encode() if _given(case.body) else b""
+        )
+        kind = case.media_type or "application/json"
+        query = {k: str(v).encode("utf-8", "replace").decode() for k, v in (case.query or {}).items()}
+        answer = client.request(
+            case.method,
+            case.formatted_path,
+            params=query,
+            content=body,
+            headers={**sent, b"content-type": kind.encode()},
+        )
+        seen.append(answer.status_code)
+        assert answer.status_code < 500, (answer.status_code, answer.text[:500])
+
+    fuzzed()
+    assert len(seen) >= (20 if operation.body or len(list(operation.iter_parameters())) > 1 else 1)
+    assert 401 not in seen
+
+
+def _given(body: Any) -> bool:
+    return type(body).__name__ != "NotSet"
+
+
+def _header(value: str) -> bool:
+    """Whether a client can send such a header at all."""
+    return value.isprintable() and value.isascii()
+
+
+def test_the_fuzzed_book_is_sound(fuzzing: tuple[Any, str]) -> None:
+    app, _ = fuzzing
+    assert wrong(app.state.desk) == ()
