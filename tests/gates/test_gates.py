@@ -95,6 +95,12 @@ def test_the_contracts_reject_a_second_user_of_the_solver(tmp_path: Path) -> Non
     assert "ortools" in found.stdout
 
 
+def test_the_contracts_reject_sql_outside_the_book(tmp_path: Path) -> None:
+    found = contracts(copied(tmp_path, "second_sql.py", "jobs/bad.py"))
+    assert found.returncode == 1
+    assert "sqlalchemy" in found.stdout
+
+
 def test_an_undeclared_library_is_rejected(tmp_path: Path) -> None:
     folder = copied(tmp_path, "undeclared.py", "air/bad.py")
     found = run(BIN / "deptry", "wheelside", cwd=folder)

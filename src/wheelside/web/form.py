@@ -50,6 +50,7 @@ async def form_of(request: Request) -> Form:
             files.append((name, await value.read()))
         else:
             fields.append((name, plain_text(value[:MOST_TEXT])))
+    await data.close()
     form = Form(tuple(fields), tuple(files))
     check_ticket(request, form.get("ticket").partition(".")[0])
     return form
