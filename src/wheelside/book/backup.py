@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
-import tempfile
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,6 +15,7 @@ from typing import Any
 
 from sqlalchemy import Connection, MetaData, Table, insert, select, text
 
+from wheelside.book.disk import whole_file
 from wheelside.book.layout import bring_to, layout_of
 from wheelside.book.photos import keep_photo, photo_name, photo_names, read_photo
 from wheelside.errors import BadRequest, Outside
@@ -42,23 +41,11 @@ def write_backup(conn: Connection, photos: Path, to: Path, at: Moment) -> BackUp
     """Writes what this transaction sees. Raises BadRequest where there is a file already, Outside where it can't be written."""
     if to.exists():
         raise BadRequest(f"there is something at {to} already: name another file", found=str(to))
-    try:
-        handle, half = tempfile.mkstemp(dir=to.parent, prefix=".half-")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as zipped:
-                    made = _fill(conn, photos, zipped, at)
-                out.flush()
-                os.fsync(out.fileno())
-            Path(half).replace(to)
-        except BaseException:
-            Path(half).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise Outside(
-            f"writing the back-up {to}: {error.strerror or error}; name another place, or free some room"
-        ) from error
-    return made
+    with (
+        whole_file(to, f"writing the back-up {to}") as half,
+        zipfile.ZipFile(half, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as zipped,
+    ):
+        return _fill(conn, photos, zipped, at)
 
 
 def _fill(conn: Connection, photos: Path, zipped: zipfile.ZipFile, at: Moment) -> BackUp:

@@ -96,9 +96,10 @@ def transaction(engine: Engine, name: str, *, writes: bool) -> Iterator[Connecti
         raise _outside(error, f"{doing} the book {spoken(name)}") from error
 
 
+_AGAIN = "then open the book again, and do it again where it is not there; nothing is kept by half, nor twice"
 _SAYINGS = (
-    (r"disk is full|No space left", "the disk is full: free some room; nothing of this was kept"),
-    (r"disk I/O error", "the disk failed: look after the disk, then 'wheelside book check'; nothing of this was kept"),
+    (r"disk is full|No space left", f"the disk is full: free some room, {_AGAIN}"),
+    (r"disk I/O error", f"the disk failed or is full: look after the disk and its room, {_AGAIN}"),
     (r"readonly database|read-only", "it can't be written to: look at your rights to the file and its folder"),
     (r"malformed|file is not a database|integrity", "it is damaged: keep the file as it is, and bring back a back-up with 'wheelside book restore'"),
     (r"database is locked|lock timeout|canceling statement due to lock", "another program is writing to it: try again when that is done"),

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import re
-import tempfile
 from pathlib import Path
 
-from wheelside.errors import BadRequest, Outside
+from wheelside.book.disk import disk_trouble, sync_folder, whole_file
+from wheelside.errors import BadRequest
 
 _NAME = re.compile(r"[0-9a-f]{64}\.jpg")
 
@@ -29,38 +28,17 @@ def keep_photo(folder: Path, data: bytes) -> str:
     """Keeps a photo whole or not at all, once; its name. Raises Outside."""
     name = photo_name(data)
     path = folder / name
+    doing = f"keeping a photo in {folder}"
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if path.exists():
+            sync_folder(folder)
             return name
-        handle, half = tempfile.mkstemp(dir=folder, prefix=".half-")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(data)
-                out.flush()
-                os.fsync(out.fileno())
-            Path(half).replace(path)
-        except BaseException:
-            Path(half).unlink(missing_ok=True)
-            raise
-        _sync(folder)
     except OSError as error:
-        raise Outside(
-            f"keeping a photo in {folder}: {error.strerror or error}; free some room, then send it again"
-        ) from error
+        raise disk_trouble(error, doing) from error
+    with whole_file(path, doing) as half:
+        half.write_bytes(data)
     return name
-
-
-def _sync(folder: Path) -> None:
-    """Makes a new name last: the folder itself is written out, where the system can."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:  # folders can't be opened on this system
-        return
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def read_photo(folder: Path, name: str) -> bytes | None:

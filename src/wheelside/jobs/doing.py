@@ -89,7 +89,7 @@ def doing_in(conn: View, job: str) -> Doing:
     if held is None:
         row = job_of(conn, job)
         if row is None:
-            raise NotThere("there is no such job in this book", found=job[:40], expected="a job of this book")
+            raise _no_job(job)
         start = _start(row.body)
         claims = claims_of(conn, job)
         held = Doing(row, start, claims, progress(start.sheet, claims, start.units))
@@ -102,6 +102,18 @@ def doing_in(conn: View, job: str) -> Doing:
 MOST_HELD = 64
 _HELD: dict[tuple[str, int, str, str], Doing] = {}
 """Jobs as they were worked out last. Claims are only ever added, so that the newest one and the outcome tell all."""
+
+
+def start_in(conn: View, job: str) -> JobStart:
+    """What a job began with. Raises NotThere."""
+    row = job_of(conn, job)
+    if row is None:
+        raise _no_job(job)
+    return _start(row.body)
+
+
+def _no_job(job: str) -> NotThere:
+    return NotThere("there is no such job in this book", found=job[:40], expected="a job of this book")
 
 
 @lru_cache(maxsize=16)
@@ -135,8 +147,8 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
         raise BadRequest("nothing was claimed", expected="one claim at least")
     person = wanted[0].person
     with desk.writing(f"evidence of job {job}", person=person, via=via) as writing:
-        now = doing_in(writing.conn, job)
-        steps = {step.id: step for step in now.start.sheet.steps}
+        start = start_in(writing.conn, job)
+        steps = {step.id: step for step in start.sheet.steps}
         for claim in wanted:
             if claim.job != job or claim.step not in steps:
                 raise BadRequest("this job has no such step", found=claim.step[:60], expected=", ".join(steps))
@@ -144,7 +156,7 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
         new = [c for c in {c.client: c for c in wanted}.values() if c.client not in known]
         add_claims(writing, new)
         for claim in new:
-            _follow(writing, now.start, steps[claim.step], claim)
+            _follow(writing, start, steps[claim.step], claim)
         last = last_number(writing.conn, job)
     return Received(tuple(c.client for c in wanted), len(new), last)
 

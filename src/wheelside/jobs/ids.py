@@ -9,8 +9,8 @@ from wheelside.errors import BadRequest
 from wheelside.garage.ids import KnownId, known_ids, proven_different
 from wheelside.garage.model import Family, Garage
 from wheelside.identity.reserve import Reservation, numbers_taken
-from wheelside.jobs import planfile
-from wheelside.jobs.source import alone_in, load_garage, random_bits, today
+from wheelside.jobs.shelf import shelf_of
+from wheelside.jobs.source import load_garage, random_bits, today
 from wheelside.sensor.fresh import FreshId, FreshRule, draw
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.near import Likeness, likenesses
@@ -115,14 +115,12 @@ def draw_ids(
             f"family '{family}' has no width in the file: add bits = 32 (or 24, 28), or give --bits", expected="--bits"
         )
     rule = _rule(family, width, prefix or spoken.prefix, spoken.printed or PrintForm.HEX)
-    path = planfile.plan_path(garage_file)
-    with alone_in(path.parent):
-        before = planfile.load(path)
-        taken = numbers_taken(garage, rule, before.reserved)
+    with shelf_of(garage_file) as shelf:
+        taken = numbers_taken(garage, rule, shelf.reserved)
         fresh = draw(count, rule, taken, taken, random_bits)
         added = tuple(Reservation("", one.id, one.distance, today()) for one in fresh)
-        planfile.save_reserved(path, (*before.reserved, *added), before)
-    return Drawn(fresh, path)
+        shelf.keep((*shelf.reserved, *added))
+    return Drawn(fresh, shelf.where)
 
 
 def _agrees(family: Family, bits: int | None, prefix: str | None) -> None:

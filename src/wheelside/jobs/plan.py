@@ -16,8 +16,8 @@ from wheelside.identity.difference import Difference, difference
 from wheelside.identity.plan import IdentityPlan, identity_plan
 from wheelside.identity.reserve import Reservation, release
 from wheelside.identity.tipping import Tipping, tipping_points
-from wheelside.jobs import planfile
-from wheelside.jobs.source import alone_in, load_garage, random_bits, read_bytes, today
+from wheelside.jobs.shelf import reserved_in, shelf_of
+from wheelside.jobs.source import garage_bytes, load_garage, random_bits, today
 from wheelside.sensor.fresh import RandomBits
 
 
@@ -62,15 +62,13 @@ def plan_garage(
     """
     garage, on = load_garage(garage_file), day or today()
     _known(garage, reasons_for)
-    path = plan_file or planfile.plan_path(garage_file)
-    with alone_in(path.parent):
-        before = planfile.load(path)
-        reserved = release(before.reserved, let_go) if let_go else before.reserved
+    with shelf_of(garage_file, plan_file) as shelf:
+        reserved = release(shelf.reserved, let_go) if let_go else shelf.reserved
         plan = audited(garage, on, reserved, reasons_for)
-        saved = keep and bool(plan.reserved or before.text)
+        saved = keep and bool(plan.reserved or shelf.used)
         if saved:
-            planfile.save(path, plan, before)
-    return Planned(garage, plan, path if saved else None, tipping_points(garage, on) if tipping else ())
+            shelf.keep(plan.reserved, plan)
+    return Planned(garage, plan, shelf.where if saved else None, tipping_points(garage, on) if tipping else ())
 
 
 def suppose(
@@ -86,11 +84,11 @@ def suppose(
 
     `facts`: lines such as 'car.estate.remembers_sets = 1'. Raises Mendable, Outside.
     """
-    data, on = read_bytes(garage_file, "the garage file"), day or today()
+    data, on = garage_bytes(garage_file), day or today()
     garage = read_garage(data, str(garage_file))
     other = supposing(data, str(garage_file), facts)
     _known(other, reasons_for)
-    reserved = planfile.load(plan_file or planfile.plan_path(garage_file)).reserved
+    reserved = reserved_in(garage_file, plan_file)
     before, after = audited(garage, on, reserved), audited(other, on, reserved, reasons_for)
     planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
     told = difference(other, before, after)

@@ -5,14 +5,12 @@ from __future__ import annotations
 import csv
 import json
 import math
-import os
-import tempfile
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from wheelside.book.disk import whole_file
 from wheelside.book.readings import Reading
 from wheelside.book.things import ThingKey
 from wheelside.errors import BadFile, BadRequest, Outside, Problem
@@ -214,24 +212,8 @@ def write_readings(file: Path, readings: Iterable[Reading]) -> int:
     kind = _kind(file)
     if file.exists():
         raise BadRequest(f"there is something at {file} already: name another file", found=str(file))
-    with _whole(file) as half:
+    with whole_file(file, f"writing {file}") as half:
         return _WRITERS[kind](half, readings)
-
-
-@contextmanager
-def _whole(file: Path) -> Iterator[Path]:
-    try:
-        handle, name = tempfile.mkstemp(dir=file.parent, prefix=".half-", suffix=file.suffix)
-        os.close(handle)
-        half = Path(name)
-        try:
-            yield half
-            half.replace(file)
-        except BaseException:
-            half.unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise Outside(f"writing {file}: {error.strerror or error}; free some room, or name another place") from error
 
 
 def _plain(r: Reading) -> Row:

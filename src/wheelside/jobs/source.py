@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import secrets
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from wheelside.book.disk import whole_file
 from wheelside.errors import BadRequest, Outside
 from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage
@@ -48,9 +48,35 @@ def read_bytes(path: Path, what: str) -> bytes:
         ) from error
 
 
+_BOOK = b"SQLite format 3\x00"
+
+
+def is_book(path: Path) -> bool:
+    """Whether a file is a book rather than a garage file."""
+    try:
+        with path.open("rb") as file:
+            return file.read(len(_BOOK)) == _BOOK
+    except OSError:  # told by whoever reads it
+        return False
+
+
+def garage_bytes(path: Path) -> bytes:
+    """The bytes of a garage file, be it out of a book. Raises BadFile, BadRequest, Outside."""
+    if not is_book(path):
+        return read_bytes(path, "the garage file")
+    from wheelside.jobs.desk import open_desk
+    from wheelside.jobs.files import garage_text
+
+    desk, _ = open_desk(str(path))
+    try:
+        return garage_text(desk).encode()
+    finally:
+        desk.close()
+
+
 def load_garage(path: Path) -> Garage:
-    """The garage of a file. Raises BadFile, BadRequest, Outside."""
-    return read_garage(read_bytes(path, "the garage file"), str(path))
+    """The garage of a file or a book. Raises BadFile, BadRequest, Outside."""
+    return read_garage(garage_bytes(path), str(path))
 
 
 @contextmanager
@@ -79,18 +105,5 @@ def alone_in(folder: Path) -> Iterator[None]:
 
 def write_whole(path: Path, text: str, what: str) -> None:
     """Writes a file so that either the old or the new content is there, never half. Raises Outside."""
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as out:
-                out.write(text)
-                out.flush()
-                os.fsync(out.fileno())
-            Path(name).replace(path)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise Outside(
-            f"writing {what} {path}: {error.strerror or error}; free some room, or name another place"
-        ) from error
+    with whole_file(path, f"writing {what} {path}") as half:
+        half.write_text(text, encoding="utf-8")
