@@ -49,6 +49,8 @@ def _write(folder: Path) -> int:
         )
     write_whole(file, household().decode("utf-8"), "the demo household")
     click.echo(f"{file} is yours. Try: wheelside plan {file} --on {DEMO_DAY}")
+    book = file.with_suffix(".book")
+    click.echo(f"With pages for the phone: wheelside book new {book} --from {file}, then wheelside serve {book} --lan")
     return 0
 
 

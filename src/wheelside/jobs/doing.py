@@ -23,7 +23,7 @@ from wheelside.sheet.claim import Claim, ClaimKind, Kept
 from wheelside.sheet.context import slug
 from wheelside.sheet.progress import StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel, job_start
-from wheelside.sheet.step import Stage, Step
+from wheelside.sheet.step import RunSheet, Stage, Step
 from wheelside.units.moment import Moment
 
 FUTURE_S = 120.0
@@ -75,11 +75,52 @@ def begin(
     _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set)
     if sheet is None:
         return Begun(None, forbidden)
-    start = job_start(garage, plan, sheet)
+    start = job_start(garage, plan, for_the_book(sheet))
     job = secrets.token_hex(8)
     with desk.writing(f"job begun: {start.title}", person=person, via=via) as writing:
         begin_job(writing, job, start.title, sheet.day.isoformat(), start_text(start))
     return Begun(job, ())
+
+
+_IN_THE_BOOK = (
+    ("'sends' in the garage file", "'sends' under Facts"),
+    ("in the garage file", "under Facts"),
+    ("the garage file", "the book"),
+    ("run 'wheelside plan' again", "look at the ID plan again"),
+    ("run 'wheelside plan'", "look at the ID plan"),
+    ("with the file", "with the facts"),
+)
+
+
+def for_the_book(sheet: RunSheet) -> RunSheet:
+    """A sheet in the words of one who has a book: facts are corrected on its pages, and finishing puts the rest right."""
+    return replace(sheet, steps=tuple(_for_the_book(step) for step in sheet.steps))
+
+
+def _for_the_book(step: Step) -> Step:
+    if step.id == "record":
+        return replace(
+            step,
+            title="Look over what changes in the book",
+            what=(
+                "'Finish the job' shows what follows from your answers: new sensors, what they send, what the car holds.",
+            ),
+            where="on this phone",
+            expect="the changes are right, and finishing puts them into the book",
+            if_fails="Open the step whose answer is wrong and send it again; correct anything else under Facts.",
+        )
+    return replace(
+        step,
+        what=tuple(_said_for_the_book(w) for w in step.what),
+        expect=_said_for_the_book(step.expect),
+        if_fails=_said_for_the_book(step.if_fails),
+    )
+
+
+def _said_for_the_book(text: str) -> str:
+    for old, new in _IN_THE_BOOK:
+        text = text.replace(old, new)
+    return text
 
 
 def doing_in(conn: View, job: str) -> Doing:

@@ -60,6 +60,12 @@ def _settling(now: Doing, garage: Garage, table: Row, day: date) -> Settling:
         _settle_wheel(garage, after, wheel, shown, day, told)
     if _taught(now, shown) and now.start.car in garage.cars:
         _settle_list(garage, after, now, day, told)
+    fitted = {s.kept.claim.at.day for s in now.states if s.finished and s.kept and s.step.id.startswith("fit-")}
+    if fitted and now.start.day not in fitted:
+        told.append(
+            f"not changed by this: the season line has this change on {now.start.day}, the wheels were fitted on {max(fitted)}; "
+            "correct its stays under Facts where that matters"
+        )
     return Settling(tuple(unfinished), tuple(told), after)
 
 

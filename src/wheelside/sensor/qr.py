@@ -9,15 +9,19 @@ from wheelside.sensor.ident import SensorId
 
 def qr_svg(sensor_id: SensorId) -> str:
     """The QR code (ISO/IEC 18004, error correction M) as an SVG picture."""
-    return text_svg(sensor_id.hex, f"Sensor ID {sensor_id.hex}")
+    return _svg(sensor_id.hex, f"Sensor ID {sensor_id.hex}", sized=True)
 
 
 def text_svg(text: str, title: str) -> str:
-    """A text as a QR code, as an SVG picture with a title."""
+    """A text as a QR code, as an SVG picture with a title, as large as the page makes it."""
+    return _svg(text, title, sized=False)
+
+
+def _svg(text: str, title: str, *, sized: bool) -> str:
     import segno
 
     out = io.BytesIO()
-    segno.make_qr(text, error="m").save(out, kind="svg", scale=4, xmldecl=False, title=title)
+    segno.make_qr(text, error="m").save(out, kind="svg", scale=4, xmldecl=False, title=title, omitsize=not sized)
     return out.getvalue().decode("utf-8")
 
 

@@ -75,7 +75,8 @@ def fields_of(
     fields = list(made.row(shape_of(kind), body, "", top=kind == TOP))
     if fixed:
         fields = [dataclasses.replace(f, fixed=True) if f.name == "id" else f for f in fields]
-    return (*fields, made.sources(body))
+    last = [f for f in fields if f.name == "note"]
+    return (*(f for f in fields if f.name != "note"), *last, made.sources(body))
 
 
 @dataclass(frozen=True, slots=True)
