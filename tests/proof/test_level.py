@@ -132,7 +132,7 @@ def test_the_record_names_what_was_skipped_left_open_and_only_typed(home: Desk) 
     (first, *_) = record.wheels
     assert first.pressure is not None
     assert (first.pressure.shown, first.pressure.as_planned, first.pressure.temperature, first.pressure.instrument) == (
-        "2.10 bar", False, "17 °C", "Red gauge",
+        "2.10 bar", False, "17 °C", "Red gauge, reads 0.05 bar too high",
     )  # fmt: skip
 
 

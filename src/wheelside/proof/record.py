@@ -141,9 +141,18 @@ def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> P
         planned=start.units.show_pressure(GaugePressure(ask.kpa)) if ask.kpa is not None else "",
         as_planned=last.answer.as_planned,
         temperature=start.units.show_temperature(Temperature(kelvin)) if kelvin else "not noted",
-        instrument=last.kept.claim.instrument or start.gauge or "not noted",
+        instrument=_instrument(start, last.kept.claim.instrument),
         at=last.kept.claim.at.short(),
     )
+
+
+def _instrument(start: JobStart, named: str) -> str:
+    """The gauge that was named, else the one of the job, with what is known of its bias."""
+    if named and named != start.gauge:
+        return named
+    if not start.gauge:
+        return "not noted"
+    return f"{start.gauge}, {start.gauge_bias}" if start.gauge_bias else f"{start.gauge}, bias not known"
 
 
 def _lines(states: tuple[StepState, ...], shown: tuple[Shown, ...], tells: tuple[Tells, ...]) -> tuple[Noted, ...]:

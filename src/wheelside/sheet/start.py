@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.garage.model import Garage
+from wheelside.garage.model import Garage, Instrument
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.sheet.markdown import sheet_title
 from wheelside.sheet.step import RunSheet
-from wheelside.units import UnitChoice
+from wheelside.units import PressureSpan, UnitChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,7 @@ class JobStart:
     monitor: str | None
     taught: bool
     gauge: str
+    gauge_bias: str
     units: UnitChoice
     wheels: tuple[PlannedWheel, ...]
     sheet: RunSheet
@@ -68,10 +69,21 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
         monitor=car.monitor.value if car.monitor else None,
         taught=bool(teaching),
         gauge=gauge.name if gauge else "",
+        gauge_bias=_bias(gauge, garage.units.choice),
         units=garage.units.choice,
         wheels=tuple(_planned(garage, w) for w in plan.wheels if w.set == sheet.coming),
         sheet=sheet,
     )
+
+
+def _bias(gauge: Instrument | None, units: UnitChoice) -> str:
+    """What is known of a gauge's bias, in words; '' where nothing is."""
+    if gauge is None or gauge.pressure_bias is None:
+        return ""
+    kpa = gauge.pressure_bias.kpa
+    if kpa == 0:
+        return "reads true"
+    return f"reads {units.show_pressure(PressureSpan(abs(kpa)))} too {'high' if kpa > 0 else 'low'}"
 
 
 def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:
