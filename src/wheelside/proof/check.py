@@ -6,6 +6,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
+from wheelside import __version__
 from wheelside.errors import BadFile, Problem
 from wheelside.proof.page import photos_in, proof_in, proof_page
 from wheelside.proof.plain import read_claims, read_start, record_json
@@ -126,7 +127,12 @@ def _follows(proof: Json, altered: list[str], notes: list[str]) -> None:
             f"what it states could not be worked out again by this version of Wheelside ({type(error).__name__})"
         )
         return
-    if again != proof["record"]:
+    made = proof["about"].get("program")
+    if again != proof["record"] and made != __version__:
+        notes.append(
+            f"what it states was worked out by version {made}; this version works it out otherwise from the same evidence"
+        )
+    elif again != proof["record"]:
         altered.append("what it states does not follow from its evidence, as this version of Wheelside works it out")
 
 
@@ -135,8 +141,6 @@ def _same_page(page: str, proof: Json, altered: list[str], notes: list[str]) -> 
     photos = photos_in(page)
     if proof_page(proof, photos) == page:
         return
-    from wheelside import __version__
-
     if proof["about"].get("program") != __version__:
         made = proof["about"].get("program")
         notes.append(

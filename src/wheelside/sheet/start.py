@@ -30,9 +30,12 @@ class PlannedWheel:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobStart:
-    """One job as it begins; nothing of it changes while it is done."""
+    """One job as it begins; nothing of it changes while it is done.
+
+    Books keep it for years: a field that is added later needs a default, and so do those of the steps and asks within it.
+    """
 
     title: str
     car: str
@@ -45,7 +48,7 @@ class JobStart:
     monitor: str | None
     taught: bool
     gauge: str
-    gauge_bias: str
+    gauge_bias: str = ""
     units: UnitChoice
     wheels: tuple[PlannedWheel, ...]
     sheet: RunSheet
