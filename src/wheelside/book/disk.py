@@ -18,6 +18,7 @@ def whole_file(path: Path, doing: str) -> Iterator[Path]:
 
     File and folder are written out before it returns. Raises Outside, saying what was being done.
     """
+    was_there = path.exists()
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".half-", suffix=path.suffix)
         os.close(handle)
@@ -29,9 +30,19 @@ def whole_file(path: Path, doing: str) -> Iterator[Path]:
         except BaseException:
             half.unlink(missing_ok=True)
             raise
-        sync_folder(path.parent)
+        _make_last(path, was_there=was_there)
     except OSError as error:
         raise disk_trouble(error, doing) from error
+
+
+def _make_last(path: Path, *, was_there: bool) -> None:
+    """Makes a new name last; one that can't be made to is taken away again, where there was none before."""
+    try:
+        sync_folder(path.parent)
+    except OSError:
+        if not was_there:
+            path.unlink(missing_ok=True)
+        raise
 
 
 def disk_trouble(error: OSError, doing: str) -> Outside:
