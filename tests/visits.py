@@ -10,7 +10,7 @@ from starlette.testclient import TestClient
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doors import new_key
 from wheelside.web.app import make_app
-from wheelside.web.guard import COOKIE, Manners, names_with, ticket_for
+from wheelside.web.guard import Manners, cookie_of, names_with, ticket_for
 
 HOST = "http://localhost"
 
@@ -24,7 +24,7 @@ class Site:
 
     @property
     def token(self) -> str:
-        return str(self.client.cookies[COOKIE])
+        return str(self.client.cookies[cookie_of(self.desk)])
 
     @property
     def ticket(self) -> str:

@@ -2,31 +2,37 @@
 
 from __future__ import annotations
 
+import base64
 import copy
 import hashlib
 import io
 import json
 import random
+import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 import rfc8785
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
+from PIL import Image
 from pypdf import PdfReader
 
-from claiming import do_all
+from claiming import claim, do_all
 from commands import run
 from wheelside.errors import BadFile
 from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin
-from wheelside.jobs.finish import finish
+from wheelside.jobs.doing import begin, doing, take_claims
+from wheelside.jobs.finish import finish, photos_for
+from wheelside.jobs.photo import take_photo
 from wheelside.proof.check import check_proof
 from wheelside.proof.page import proof_page
 from wheelside.proof.pdf import proof_pdf
 from wheelside.proof.plain import read_start
 from wheelside.proof.seal import canonical, fingerprint, sealed
+from wheelside.sheet.claim import Answer
 
 Json = dict[str, Any]
 
@@ -151,7 +157,8 @@ def test_a_proof_of_another_version_is_held_to_its_seal_alone(proof: Json) -> No
     older = sealed({**proof["about"], "program": "0.0.1"}, proof["start"], record, bare, b"\x01" * 32)
     found = check_proof(json.dumps(older).encode(), "x")
     assert found.altered == ()
-    assert "worked out by version 0.0.1" in found.notes[0]
+    assert not found.sound
+    assert "worked out by version 0.0.1" in found.unchecked[0]
 
 
 def test_jobs_begun_before_a_field_was_added_can_still_be_read(proof: Json) -> None:
@@ -200,6 +207,44 @@ def test_the_page_holds_the_proof_and_shows_nothing_else(proof: Json) -> None:
         assert "shows something else" in one
     inside = page.replace('"person":"Ada"', '"person":"Eve"', 1)
     assert check_proof(inside.encode(), "x").altered
+
+
+def test_another_photo_on_the_page_shows(home: Desk) -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (60, 40), "red").save(out, "JPEG")
+    name = take_photo(home, out.getvalue())
+    job = begin(home).job
+    assert job is not None
+    step = next(s.step for s in doing(home, job).states if s.step.id == "label")
+    answers = (Answer("done", "yes"), Answer("photo", photo=name))
+    take_claims(home, job, [replace(claim(job, step), answers=answers)])
+    proof = json.loads(finish(home, job))
+    page = proof_page(proof, photos_for(home, proof))
+    assert check_proof(page.encode(), "x").sound
+    data = re.search(r"base64,([A-Za-z0-9+/=]+)", page)
+    assert data is not None
+    other = page.replace(data[1], base64.b64encode(b"another picture").decode())
+    (one,) = check_proof(other.encode(), "x").altered
+    assert "not the one that was kept" in one
+    bare = check_proof(proof_page(proof, {}).encode(), "x")
+    assert bare.sound
+    assert "is not on the page" in bare.notes[0]
+
+
+def test_what_cannot_be_checked_is_not_called_unaltered(
+    proof: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bare = [{k: v for k, v in piece.items() if k != "link"} for piece in proof["evidence"]]
+    for start in ({**proof["start"], "units": 7}, {}):
+        record = {**proof["record"], "level": {**proof["record"]["level"], "reached": "E9"}}
+        odd = sealed(proof["about"], start, record, bare, b"\x03" * 32)
+        path = tmp_path / f"odd{len(start)}.json"
+        path.write_text(json.dumps(odd))
+        code, out, _ = run(capsys, "proof", "check", path)
+        assert code == 1
+        assert "NOT CHECKED" in out
+        assert "unaltered since" not in out
+        assert "E9" not in out
 
 
 def test_names_with_markup_stay_words_on_the_page_and_in_the_pdf(proof: Json) -> None:

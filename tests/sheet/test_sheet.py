@@ -506,3 +506,14 @@ def test_no_challenge_without_a_figure_for_the_lamp() -> None:
     table = demo_table()
     del table["conditions"]["tyre_temperature"]
     assert "challenge" not in ids(sheet_of(table))
+
+
+def test_wheels_whose_ids_look_alike_have_steps_of_their_own() -> None:
+    from itertools import product
+
+    from wheelside.sheet.context import slug
+
+    names = ("W1", "w1", "A 1", "A.1", "A-1", "A_1", "a 1", "BACK-W1", "back-w1", "1", "01", "Ä1")
+    made = [slug(kind, one) for kind, one in product(("air", "corner", "corner-back"), names)]
+    assert len(set(made)) == len(made)
+    assert slug("air", "W1") == "air-w1"

@@ -143,6 +143,48 @@ def test_the_description_names_every_address_and_its_errors(site: Site) -> None:
             assert {"400", "401", "404", "422"} <= set(one["responses"]), (path, method)
 
 
+def test_an_identifier_that_stands_for_another_claim_is_refused_and_nothing_is_lost(site: Site) -> None:
+    job, other = (ask(site, "POST", "/jobs", 201, json={})["id"] for _ in range(2))
+    body = {
+        "client": "client-0001",
+        "step": "parts",
+        "kind": "done",
+        "at_us": 1_795_000_000_000_000,
+        "answers": [{"ask": "done", "said": "yes"}],
+    }
+    ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": [body]})
+    for path, changed in ((other, body), (job, {**body, "step": "label"}), (job, {**body, "answers": []})):
+        assert (
+            "under one of its own"
+            in ask(site, "POST", f"/jobs/{path}/evidence", 409, json={"claims": [changed]})["error"]
+        )
+    twice = [{**body, "client": "client-0002"}, {**body, "client": "client-0002", "kind": "skipped", "reason": "no"}]
+    ask(site, "POST", f"/jobs/{job}/evidence", 409, json={"claims": twice})
+    assert ask(site, "GET", f"/jobs/{other}")["last"] == 0
+
+
+def test_a_photo_that_was_not_sent_is_not_named(site: Site) -> None:
+    job = ask(site, "POST", "/jobs", 201, json={})["id"]
+    body = {"client": "client-0001", "step": "label", "kind": "done", "at_us": 1_795_000_000_000_000}
+    answers = [{"ask": "photo", "photo": "0" * 64 + ".jpg"}]
+    assert (
+        "send the photo first"
+        in ask(site, "POST", f"/jobs/{job}/evidence", 400, json={"claims": [{**body, "answers": answers}]})["error"]
+    )
+    assert wrong(site.desk) == ()
+
+
+def test_photos_are_turned_upright_and_kept_small(site: Site) -> None:
+    job = ask(site, "POST", "/jobs", 201, json={})["id"]
+    out = io.BytesIO()
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    Image.new("RGB", (3200, 2000), "#345678").save(out, "JPEG", exif=exif)
+    name = ask(site, "POST", f"/jobs/{job}/photos", content=out.getvalue())["photo"]
+    with Image.open(site.desk.photos / name) as kept:
+        assert kept.size == (1000, 1600)
+
+
 ODD = ["\x00", "\ud800", "a\x00b", "\u202e", "x" * 5000, "'; DROP TABLE fact; --", "😀", "\\", "%00", "\n\r\t"]
 
 
@@ -168,7 +210,7 @@ def test_odd_text_is_kept_or_refused_and_breaks_nothing(site: Site, odd: str) ->
             headers={"content-type": "application/json"},
         ),
         lambda: site.client.post(
-            "/facts/place/new",
+            "/facts/place/-new",
             data={"ticket": site.ticket, "f.id": "q", "f.note": odd.encode("utf-8", "replace").decode(), "since": "0"},
         ),
         lambda: site.client.post(

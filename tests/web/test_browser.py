@@ -387,7 +387,7 @@ def test_every_form_works_without_script(browser: Browser, server: Serving, tmp_
     page.get_by_label("Why it is skipped").fill("no need")
     page.get_by_role("button", name="Skip this step").click()
     expect(page.locator("[data-count]")).to_have_text("2")
-    page.goto(f"{server.address}/facts/tyre/new")
+    page.goto(f"{server.address}/facts/tyre/-new")
     page.get_by_label("id (required)").fill("tyre X")
     page.get_by_label("designation").fill("205/55 R16 91V")
     page.get_by_label("tread").fill("6,5 mm")
@@ -424,7 +424,7 @@ def paths(server: Serving, job: str) -> list[str]:
     garage = desk.loaded().garage
     desk.close()
     kinds = [f"/facts/{k}/one" for k in ("garage", "units", "conditions", "costs", "odds", "plan")]
-    news = [f"/facts/{k}/new" for k in MANY]
+    news = [f"/facts/{k}/-new" for k in MANY]
     things = [
         f"/things/car/{garage.car[0].id}",
         f"/things/set/{garage.set[1].id}",
@@ -506,4 +506,78 @@ def test_the_json_of_a_sheet_is_that_of_the_api(browser: Browser, server: Servin
     got = json.loads(visit.fetch(f"/api{job}"))
     assert got["finished"] == 1
     assert [s["id"] for s in got["steps"] if s["standing"] == "done"] == ["snapshot"]
+    visit.context.close()
+
+
+def test_an_answer_that_the_book_refuses_is_set_aside_and_the_others_arrive(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    server.kill()
+    visit.page.evaluate("document.querySelector('#step-snapshot textarea').removeAttribute('maxlength')")
+    visit.page.locator("#step-snapshot textarea").last.fill("x" * 2500)
+    _lamp(visit, "lights, then goes out")
+    expect(visit.page.locator("#step-snapshot")).to_be_hidden()
+    rest = [answer(visit) for _ in range(3)]
+    server.start()
+    all_sent(visit)
+    assert [s for s, _ in claims_of(server.book)] == rest
+    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("to be corrected")
+    visit.page.reload()
+    ready(visit)
+    at(visit, "snapshot")
+    expect(visit.page.locator("#step-snapshot [data-news]")).to_contain_text("does not take this answer")
+    answer(visit)
+    all_sent(visit)
+    assert [s for s, _ in claims_of(server.book)] == [*rest, "snapshot"]
+    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("✓ done")
+    visit.context.close()
+
+
+def test_two_windows_of_one_browser_that_say_two_things_are_a_conflict_too(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    sheet = begin_job(visit)
+    other = Visit(visit.context, visit.context.new_page(), server)
+    other.goto(sheet)
+    ready(other)
+    visit.context.set_offline(True)
+    _lamp(visit, "lights, then goes out")
+    _lamp(other, "never lights")
+    visit.context.set_offline(False)
+    all_sent(visit)
+    all_sent(other)
+    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("claimed in two ways", timeout=15_000)
+    visit.context.close()
+
+
+def test_what_is_being_typed_outlasts_a_reload(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    box = visit.page.locator("#step-snapshot textarea").last
+    box.fill("123 456 km")
+    visit.page.locator("#step-snapshot").get_by_label("never lights").check()
+    visit.page.reload()
+    ready(visit)
+    expect(visit.page.locator("#step-snapshot textarea").last).to_have_value("123 456 km")
+    expect(visit.page.locator("#step-snapshot").get_by_label("never lights")).to_be_checked()
+    answer(visit)
+    all_sent(visit)
+    visit.page.reload()
+    ready(visit)
+    assert visit.page.evaluate("Object.keys(sessionStorage).filter(k => k.startsWith('wheelside-draft'))") == []
+    visit.context.close()
+
+
+def test_a_photo_in_a_form_that_is_not_taken_has_to_be_corrected(
+    browser: Browser, server: Serving, tmp_path: Path
+) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    (tmp_path / "dash.heic").write_bytes(b"\x00\x00\x00\x18ftypheic" + b"\x00" * 400)
+    visit.page.locator("#step-snapshot input[type=file]").set_input_files(tmp_path / "dash.heic")
+    answer(visit)
+    all_sent(visit)
+    mark = visit.page.locator("#step-snapshot [data-mark]")
+    expect(mark).to_contain_text("to be corrected")
+    at(visit, "snapshot")
+    expect(visit.page.locator("#step-snapshot [data-news]")).to_contain_text("photo not kept")
     visit.context.close()

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+from cryptography import x509
 
 from books import NOON, later
+from commands import run
+from servers import new_database
 from visits import Site, let_in, outside, words
-from wheelside.jobs.desk import Desk
+from wheelside.errors import BadRequest
+from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doors import KEY_LASTS_S, new_key, show_out
 from wheelside.web.guard import MB, Manners, names_with
+from wheelside.web.tls import certified
 
 
 @pytest.fixture
@@ -281,3 +287,45 @@ def test_moments_of_visits_are_noted(site: Site) -> None:
     site.get("/")
     assert "2026-11-25 12:05" in site.get("/settings")
     assert NOON.short() == "2026-11-25 12:00"
+
+
+def test_two_books_on_one_machine_have_two_cookies(home: Desk, tmp_path: Path) -> None:
+    other = new_desk(str(tmp_path / "other.book"))
+    names = {next(iter(let_in(desk).client.cookies.keys())) for desk in (home, other)}
+    assert len(names) == 2
+    other.close()
+
+
+@pytest.mark.parametrize("to", ["/things/\u03a9", "/x\r\nset-cookie: a=b", "/ x"])
+def test_a_link_leads_to_plain_addresses_only(site: Site, to: str) -> None:
+    assert site.client.post("/door", data={"ticket": site.ticket, "to": to}).status_code == 400
+
+
+def test_a_book_and_its_keys_can_be_read_by_their_owner_only(home: Desk, tmp_path: Path) -> None:
+    assert Path(home.book.where).stat().st_mode & 0o077 == 0
+    folder = tmp_path / "tls"
+    folder.mkdir()
+    (folder / "server-key.pem").write_text("old")
+    (folder / "server-key.pem").chmod(0o644)
+    certified(folder, ["garage.test"], NOON.local)
+    assert (folder / "server-key.pem").stat().st_mode & 0o077 == 0
+
+
+def test_the_authority_can_vouch_for_its_own_names_only(tmp_path: Path) -> None:
+    made = certified(tmp_path, ["garage.test", "192.0.2.7"], NOON.local)
+    authority = x509.load_pem_x509_certificate(made.authority)
+    limits = authority.extensions.get_extension_for_class(x509.NameConstraints)
+    assert limits.critical
+    assert sorted(str(n.value) for n in limits.value.permitted_subtrees or []) == ["192.0.2.7/32", "garage.test"]
+    assert made.new_authority
+    assert not certified(tmp_path, ["garage.test"], NOON.local).new_authority
+    assert certified(tmp_path, ["other.test"], NOON.local).new_authority
+    with pytest.raises(BadRequest, match="host name"):
+        certified(tmp_path, ["a b"], NOON.local)
+
+
+def test_a_password_is_never_printed(capsys: pytest.CaptureFixture[str], postgres_server: str) -> None:
+    address = new_database(postgres_server, "secretive").replace("postgres@", "postgres:sesame@")
+    code, out, err = run(capsys, "book", "new", address)
+    assert code == 0
+    assert "sesame" not in out + err

@@ -55,6 +55,9 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         site.get(path)
     site.post(f"/jobs/{job}/finish", fields={"how": "finish"})
     site.client.get("/in/x")
+    site.client.post(
+        "/settings/garage-file", data={"ticket": site.ticket}, files={"file": ("g.toml", b"wheelside = 1\n")}
+    )
     more = (
         f"/jobs/{job}/proof",
         "/things/car/estate",
@@ -117,7 +120,7 @@ def test_every_row_sent_back_as_it_was_drawn_changes_nothing(site: Site) -> None
 def test_every_table_of_the_garage_file_has_a_form_with_all_its_keys(site: Site, kind: str) -> None:
     from wheelside.web.entry import shape_of
 
-    page = site.get(f"/facts/{kind}/{'one' if kind in SINGLE or kind == 'garage' else 'new'}")
+    page = site.get(f"/facts/{kind}/{'one' if kind in SINGLE or kind == 'garage' else '-new'}")
     for f in dataclasses.fields(shape_of(kind)):
         if "kind" in f.metadata and not (kind == "garage" and f.name not in ("title", "note")):
             assert f'"f.{f.name}' in page or f"<legend>{f.name.replace('_', ' ')}" in page, f.name
@@ -138,7 +141,7 @@ WRONG = {
 @pytest.mark.parametrize("kind", WRONG)
 def test_what_is_wrong_stands_beside_its_field_and_nothing_typed_is_lost(site: Site, kind: str) -> None:
     fields, field, says = WRONG[kind]
-    page = site.post(f"/facts/{kind}/new", 422, {**fields, "f.note": "keep me", "since": "0"})
+    page = site.post(f"/facts/{kind}/-new", 422, {**fields, "f.note": "keep me", "since": "0"})
     assert "keep me" in page
     assert re.search(rf'id="{field}"[^>]*aria-invalid="true"', page), field
     assert says in words(page)
@@ -151,7 +154,7 @@ def test_a_second_car_is_entered_by_hand(site: Site) -> None:
         "f.placard.0.tyre": "205/65 R16 107T", "f.placard.0.load": "full", "f.placard.0.front": "3,6 bar", "f.holds.0.set": "summer",
         "f.teach_order": "front left\nfront right\n", "f.from": "torque: handbook, page 7", "since": "0",
     }  # fmt: skip
-    site.post("/facts/car/new", fields=fields)
+    site.post("/facts/car/-new", fields=fields)
     car = site.desk.loaded().garage.cars["van"]
     assert car.torque is not None
     assert (car.torque.nm, car.basis("torque").source, len(car.placard), len(car.teach_order)) == (
@@ -212,12 +215,19 @@ def test_a_garage_file_is_taken_in_or_refused_with_every_line(site: Site, file: 
     assert bad.status_code == 422
     assert "garage.toml:4" in bad.text
     assert "garage.toml:6" in bad.text
-    good = send(file.read_bytes().replace(b"120 Nm", b"115 Nm"))
+    look = send(file.read_bytes().replace(b"120 Nm", b"115 Nm").replace(b"[[writer]]", b'[[writer]]\nnote = "x"'))
+    assert look.status_code == 200
+    assert "Changed: 2 ▲ car estate ▲ writer writer" in words(look.text)
+    held = re.search(r'name="revision" value="(\d+)"><textarea[^>]*>(.*?)</textarea>', look.text, re.DOTALL)
+    assert held is not None
+    fields = {"ticket": site.ticket, "revision": held[1], "text": _unescaped(held[2])}
+    good = site.client.post("/settings/garage-file", data=fields)
     assert good.status_code == 303
+    assert site.client.post("/settings/garage-file", data=fields).status_code == 409
     car = site.desk.loaded().garage.cars["estate"]
     assert car.torque is not None
     assert car.torque.nm == 115
-    assert "1 rows changed" in words(site.get(str(good.headers["location"])))
+    assert "2 rows changed" in words(site.get(str(good.headers["location"])))
 
 
 def test_a_german_reads_commas(site: Site) -> None:
@@ -265,7 +275,7 @@ def test_every_link_of_every_page_leads_somewhere(site: Site) -> None:
 
 
 def test_ids_with_blanks_and_odd_signs_lead_to_their_pages(site: Site) -> None:
-    site.post("/facts/wheel/new", fields={"f.id": "A 1.x-y_z", "since": "0"})
+    site.post("/facts/wheel/-new", fields={"f.id": "A 1.x-y_z", "since": "0"})
     assert "A 1.x-y_z" in words(site.get("/things/wheel/A%201.x-y_z"))
     site.get("/facts/wheel/A%201.x-y_z")
 
@@ -346,3 +356,69 @@ def test_forms_of_named_tables_keep_their_id(site: Site) -> None:
     assert "tyre W1" in site.desk.loaded().garage.tyres
     assert "other" not in site.desk.loaded().garage.tyres
     assert set(MANY) >= NAMED
+
+
+def test_a_garage_file_that_would_take_everything_out_says_so_first(site: Site) -> None:
+    answer = site.client.post(
+        "/settings/garage-file", data={"ticket": site.ticket}, files={"file": ("g.toml", b"wheelside = 1\n")}
+    )
+    assert "Taken out of the book: 66" in words(answer.text)
+    assert site.desk.loaded().garage.cars
+
+
+def test_what_refers_to_a_row_is_named_when_it_is_taken_out(site: Site) -> None:
+    row = row_of(site, "/facts/sensor/sensor W1")
+    page = words(site.post("/facts/sensor/sensor W1", 422, {**row, "do": "take out"}))
+    assert "wheel W1 still has sensor sensor W1: change that first" in page
+
+
+def test_rows_within_a_row_keep_their_own_sources(site: Site) -> None:
+    row = site.desk.loaded().table["car"][0]
+    held = [
+        {"set": "summer", "as_of": row["holds"][0]["as_of"], "from": {"set": "FIRST"}},
+        {"set": "winter", "from": {"set": "SECOND"}},
+    ]
+    from wheelside.jobs.edit import fact_of, try_save
+
+    since = fact_of(site.desk, "car", "estate").since
+    assert try_save(site.desk, "car", "estate", {**row, "holds": held}, since).kept
+    form = row_of(site, "/facts/car/estate")
+    site.post("/facts/car/estate", fields={**form, "f.holds.0.set": "", "f.holds.0.as_of": ""})
+    assert site.desk.loaded().table["car"][0]["holds"] == [{"set": "winter", "from": {"set": "SECOND"}}]
+
+
+def test_a_row_may_be_called_new(site: Site) -> None:
+    site.post("/facts/place/-new", fields={"f.id": "new", "since": "0"})
+    assert 'value="new"' in site.get("/facts/place/new")
+
+
+def test_a_page_without_a_card_says_why(tmp_path: Path) -> None:
+    desk = new_desk(str(tmp_path / "empty.book"))
+    assert "the season line never puts a set on any car" in words(let_in(desk).get("/air"))
+    desk.close()
+
+
+def test_a_field_that_is_too_long_is_refused_and_never_cut(site: Site) -> None:
+    page = site.post("/facts/place/-new", 422, {"f.id": "p", "f.note": "x" * 20_001, "since": "0"})
+    assert "shorten it" in words(page)
+    assert "p" not in site.desk.loaded().garage.places
+
+
+def test_a_book_that_is_busy_is_no_bug(site: Site, monkeypatch: pytest.MonkeyPatch) -> None:
+    from wheelside.book import engine as engines
+
+    monkeypatch.setattr(engines, "WAIT_S", 0.1)
+    with site.desk.book.quietly():
+        assert site.client.get("/jobs").status_code == 200
+
+
+def test_a_server_that_is_away_is_told_as_such(site: Site, monkeypatch: pytest.MonkeyPatch) -> None:
+    from wheelside.errors import Outside
+
+    def away(*_: object) -> None:
+        raise Outside("reading the book: the database server can't be reached")
+
+    monkeypatch.setattr("wheelside.web.guard.who_is", away)
+    answer = site.client.get("/")
+    assert answer.status_code == 503
+    assert answer.headers["x-frame-options"] == "DENY"

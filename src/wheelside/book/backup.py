@@ -14,14 +14,29 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, MetaData, Table, insert, select, text
+from sqlalchemy.exc import DataError, IntegrityError, InterfaceError, ProgrammingError
 
 from wheelside.book.disk import whole_file
-from wheelside.book.layout import bring_to, layout_of
+from wheelside.book.layout import bring_to, known_layouts, layout_of
 from wheelside.book.photos import keep_photo, photo_name, photo_names, read_photo
 from wheelside.errors import BadRequest, Outside
 from wheelside.units.moment import Moment
 
 FORMAT = 1
+_DAMAGE = (
+    KeyError,
+    ValueError,
+    TypeError,
+    AttributeError,
+    EOFError,
+    RecursionError,
+    OverflowError,
+    DataError,
+    IntegrityError,
+    InterfaceError,
+    ProgrammingError,
+)
+"""What a file that is no back-up, or a damaged one, leads to."""
 _CHUNK = 5_000
 _MANIFEST = "wheelside-backup.json"
 
@@ -94,7 +109,7 @@ def restore_into(conn: Connection, backup: Path, photos: Path) -> BackUp:
             return _unpack(conn, zipped, photos, backup)
     except FileNotFoundError as error:
         raise BadRequest(f"there is no back-up {backup}; check the name", found=str(backup)) from error
-    except (zipfile.BadZipFile, KeyError, ValueError, EOFError, zipfile.LargeZipFile) as error:
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, *_DAMAGE) as error:
         raise BadRequest(
             f"{backup} is no back-up of a book, or is damaged ({error}); take another one. Nothing was restored",
             found=str(backup),
@@ -105,9 +120,13 @@ def restore_into(conn: Connection, backup: Path, photos: Path) -> BackUp:
 
 def _unpack(conn: Connection, zipped: zipfile.ZipFile, photos: Path, backup: Path) -> BackUp:
     manifest = json.loads(zipped.read(_MANIFEST))
-    if manifest.get("wheelside_backup") != FORMAT:
+    if not isinstance(manifest, dict) or manifest.get("wheelside_backup") != FORMAT:
         raise BadRequest(
-            f"{backup} has format {manifest.get('wheelside_backup')}: use the Wheelside that wrote it, or a newer one"
+            f"{backup} is of a format that this Wheelside does not know: use the Wheelside that wrote it, or a newer one"
+        )
+    if manifest["layout"] not in known_layouts():
+        raise BadRequest(
+            f"{backup} has the layout {manifest['layout']!r}: use the Wheelside that wrote it, or a newer one"
         )
     bring_to(conn, manifest["layout"])
     for table in _tables(conn):

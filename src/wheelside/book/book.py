@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import secrets
 import uuid
 from collections.abc import Iterator
@@ -69,11 +70,24 @@ def new_book(where: str, at: Moment) -> Book:
     """An empty book. Raises BadRequest where there is something already, Outside where it can't be made."""
     if not is_address(where) and Path(where).exists():
         raise BadRequest(f"there is something at {where} already: name another file", found=where)
+    _private(where)
     with _engine(where) as engine, transaction(engine, where, writes=True) as conn:
         _refuse_full(conn, where)
         bring_to(conn)
         conn.execute(insert(tables.book).values(id=str(uuid.uuid4()), made_at=at.us, seal=secrets.token_hex(32)))
     return Book(where, engine)
+
+
+def _private(where: str) -> None:
+    """Makes a book's file one that only its owner can read: it holds the key with which it signs. Raises Outside."""
+    if is_address(where):
+        return
+    try:
+        os.close(os.open(where, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    except OSError as error:
+        raise Outside(
+            f"making the book {where}: {error.strerror or error}; look at the folder and your rights to it"
+        ) from error
 
 
 @contextmanager
@@ -133,6 +147,7 @@ def restore_book(backup: Path, where: str, photos: Path) -> tuple[Book, BackUp]:
     """A new book made from a back-up, brought up to date. Raises BadRequest where there is something already, Outside."""
     if not is_address(where) and Path(where).exists():
         raise BadRequest(f"there is something at {where} already: name another file", found=where)
+    _private(where)
     try:
         with _engine(where) as engine, transaction(engine, where, writes=True) as conn:
             _refuse_full(conn, where)

@@ -39,6 +39,14 @@ def known_clients(conn: Connection, clients: Iterable[str]) -> frozenset[str]:
     return frozenset(conn.execute(select(e.client).where(e.client.in_(list(clients)))).scalars())
 
 
+def claims_by(conn: Connection, clients: Iterable[str]) -> dict[str, Claim]:
+    """The claims that came under some identifiers, whatever their job."""
+    e = tables.evidence.c
+    jobs = set(conn.execute(select(e.job).where(e.client.in_(list(clients)))).scalars())
+    wanted = set(clients)
+    return {k.claim.client: k.claim for job in jobs for k in claims_of(conn, job) if k.claim.client in wanted}
+
+
 def claims_of(conn: Connection, job: str, after: int = 0) -> tuple[Kept, ...]:
     """The claims of a job whose number is greater than `after`, in the order in which they came."""
     e, n = tables.evidence, tables.entry

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 from sqlalchemy import Connection, inspect, text
@@ -23,12 +22,16 @@ def layout_of(conn: Connection) -> str | None:
 
 def refuse_newer(layout: str, name: str) -> None:
     """Raises Outside where the layout is none that this version knows."""
-    known = {re.match(r"\d+", f.name)[0] for f in (_STEPS / "versions").glob("0*.py")}  # type: ignore[index]
-    if layout not in known:
+    if layout not in known_layouts():
         raise Outside(
             f"opening the book {name}: its layout is {layout}, this Wheelside writes {NEWEST} and knows none later; "
             "use the Wheelside that wrote it, or a newer one. Nothing was changed"
         )
+
+
+def known_layouts() -> frozenset[str]:
+    """Every layout that this version knows."""
+    return frozenset(f.name.split("_")[0] for f in (_STEPS / "versions").glob("0*.py"))
 
 
 def bring_to(conn: Connection, layout: str = NEWEST) -> None:

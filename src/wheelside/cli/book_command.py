@@ -54,7 +54,7 @@ def new(book: str, source: Path | None, photos: Path | None) -> int:
     taken = files.take_in(desk, source) if source else None
     out = Teller()
     out.line(f"{desk.book.name} is a book" + (f", with {taken.rows} rows of {source}." if taken else ", still empty."))
-    out.line(f"Photos will lie in {desk.photos}. Try: wheelside serve {book}")
+    out.line(f"Photos will lie in {desk.photos}. Try: wheelside serve {desk.book.name}")
     desk.close()
     return 0
 

@@ -29,7 +29,13 @@ def check(file: Path, json_out: bool) -> int:
     """Says whether a proof, as JSON or as a page, is unaltered since it was signed. Needs no book."""
     found = check_proof(read_bytes(file, "the proof"), str(file))
     if json_out:
-        parts = {"unaltered": found.sound, "key": found.key, "altered": found.altered, "notes": found.notes}
+        parts = {
+            "unaltered": found.sound,
+            "key": found.key,
+            "altered": found.altered,
+            "unchecked": found.unchecked,
+            "notes": found.notes,
+        }
         click.echo(document("proof check", **parts), nl=False)
     else:
         _show(Teller(), file, found)
@@ -44,6 +50,10 @@ def _show(out: Teller, file: Path, found: Checked) -> None:
             f"{found.proof['start']['title']}: {record['level']['reached']} reached, {len(found.proof['evidence'])} pieces of evidence",
             indent=2,
         )
+    elif not found.altered:
+        out.line(f"{file}: signed by the key {found.key}, but NOT CHECKED in full")
+        for line in found.unchecked:
+            out.line(f"? {line}", indent=2)
     else:
         out.line(f"{file}: ALTERED since it was signed, or not signed by the key {found.key}")
         for line in found.altered:

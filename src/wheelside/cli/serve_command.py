@@ -62,6 +62,10 @@ def _show(out: Teller, ready: Ready) -> None:
         out.blank()
         segno.make_qr(ready.link, error="m").terminal(compact=True)
     if ready.certified is not None:
+        if ready.certified.new_authority:
+            out.line(
+                "A new authority was made, for the first time or because this machine has another name: install it on each phone."
+            )
         out.line(f"Its authority's certificate: {ready.address}/authority.pem; SHA-256 {ready.certified.fingerprint}")
     if ready.lan and ready.certified is None and ready.address.startswith("http://"):
         out.line("Plain HTTP: whoever is on this network can read along and change what passes. --tls prevents that.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import UTC, timedelta
+from urllib.parse import quote
 
 from wheelside import __version__
 from wheelside.jobs.agenda import Due
@@ -28,6 +29,6 @@ def calendar_text(due: Iterable[Due], book: str, at: Moment, address: str = "") 
         event.add("description", f"{one.text}\nRests on {one.basis.text()}")
         event.add("transp", "TRANSPARENT")
         if address:
-            event.add("url", f"{address}{one.link}")
+            event.add("url", f"{address}{quote(one.link, safe='/?=&')}")
         made.add_component(event)
     return bytes(made.to_ical())

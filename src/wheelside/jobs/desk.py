@@ -14,6 +14,7 @@ from wheelside.book.engine import is_address
 from wheelside.book.entry import Told, View, Writing
 from wheelside.book.facts import Row, as_table, facts_now, facts_on, replace_facts, revision
 from wheelside.book.reserved import keep_reserved, reserved
+from wheelside.book.visitors import change_visitor
 from wheelside.errors import BadFile, Outside
 from wheelside.garage.check import check, check_references
 from wheelside.garage.model import Garage
@@ -42,6 +43,7 @@ class Desk:
     photos: Path
     clock: Callable[[], Moment] = now
     bits: RandomBits = random_bits
+    seen: dict[str, int] = field(default_factory=dict, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
     _plans: dict[tuple[int, date, bool], IdentityPlan] = field(default_factory=dict, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
@@ -53,7 +55,10 @@ class Desk:
     def writing(self, what: str, *, person: str = "", via: str = "page") -> Iterator[Writing]:
         """One write, with its entry in the journal."""
         with self.book.writing(self.told(what, person=person, via=via)) as writing:
+            for visitor, us in list(self.seen.items()):
+                change_visitor(writing.conn, visitor, seen_at=us)
             yield writing
+        self.seen = {}
 
     def loaded(self) -> Loaded:
         """The garage as it is now."""

@@ -9,10 +9,11 @@ from functools import lru_cache
 
 from wheelside.book.entry import View, Writing
 from wheelside.book.events import Event, Happened, add_events
-from wheelside.book.evidence import add_claims, claims_of, known_clients, last_number
+from wheelside.book.evidence import add_claims, claims_by, claims_of, last_number
 from wheelside.book.jobs import JobRow, begin_job, job_mark, job_of
+from wheelside.book.photos import checked_name
 from wheelside.book.readings import Reading, add_readings
-from wheelside.errors import BadRequest, NotThere
+from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.finding import Finding
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.sheet import make_sheet
@@ -193,13 +194,33 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
         for claim in wanted:
             if claim.job != job or claim.step not in steps:
                 raise BadRequest("this job has no such step", found=claim.step[:60], expected=", ".join(steps))
-        known = known_clients(writing.conn, [c.client for c in wanted])
-        new = [c for c in {c.client: c for c in wanted}.values() if c.client not in known]
+        known = claims_by(writing.conn, [c.client for c in wanted])
+        new = []
+        for claim in wanted:
+            if claim.client not in known:
+                new.append(claim)
+            _refuse_another(known.setdefault(claim.client, claim), claim)
+        _refuse_unknown_photos(desk, new)
         add_claims(writing, new)
         for claim in new:
             _follow(writing, start, steps[claim.step], claim)
         last = last_number(writing.conn, job)
     return Received(tuple(c.client for c in wanted), len(new), last)
+
+
+def _refuse_another(kept: Claim, claim: Claim) -> None:
+    """Raises Meanwhile where an identifier stands for something else already."""
+    if (kept.job, kept.step, kept.content) != (claim.job, claim.step, claim.content):
+        raise Meanwhile(
+            f"another claim came under the identifier {claim.client} already: send this one under one of its own",
+            found=claim.client,
+        )
+
+
+def _refuse_unknown_photos(desk: Desk, claims: Iterable[Claim]) -> None:
+    for name in {a.photo for c in claims for a in c.answers if a.photo}:
+        if not (desk.photos / checked_name(name)).is_file():
+            raise BadRequest("a photo is named that was not sent: send the photo first", found=name[:20])
 
 
 def _timed(claim: Claim, now: Moment) -> Claim:

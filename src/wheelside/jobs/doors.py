@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wheelside.book.visitors import Visitor, add_key, change_visitor, let_in, use_key, visitor_of, visitors
 from wheelside.errors import BadRequest, NotThere
@@ -11,7 +12,6 @@ from wheelside.jobs.desk import Desk
 
 KEY_LASTS_S = 15 * 60
 """A one-time key counts for a quarter of an hour."""
-SEEN_EVERY_S = 60
 LONGEST_NAME = 60
 
 
@@ -25,7 +25,12 @@ class LetIn:
 
 def new_key(desk: Desk, goes_to: str = "/", lasts_s: int = KEY_LASTS_S) -> str:
     """A one-time key that lets one browser in, to a page of this program. Raises BadRequest, Outside."""
-    if not goes_to.startswith("/") or goes_to.startswith(("//", "/\\")) or len(goes_to) > 200:
+    if (
+        not goes_to.startswith("/")
+        or goes_to.startswith(("//", "/\\"))
+        or len(goes_to) > 200
+        or not re.fullmatch(r"[!-~]+", goes_to)
+    ):
         raise BadRequest("a key leads to a page of this program", found=goes_to[:60], expected="/")
     key, at = secrets.token_urlsafe(24), desk.clock()
     with desk.book.quietly() as conn:
@@ -51,20 +56,23 @@ def come_in(desk: Desk, key: str, label: str, person: str) -> LetIn:
 
 
 def who_is(desk: Desk, token: str) -> Visitor | None:
-    """The browser with a token; None where it is unknown or was shown out. Notes once a minute that it was seen."""
+    """The browser with a token; None where it is unknown or was shown out.
+
+    That it was seen is remembered, and kept with the next write: looking at a page waits for no writer.
+    """
     with desk.book.reading() as conn:
         visitor = visitor_of(conn, token)
-    at = desk.clock().us
-    if visitor is not None and at - visitor.seen_us > SEEN_EVERY_S * 1_000_000:
-        with desk.book.quietly() as conn:
-            change_visitor(conn, visitor.id, seen_at=at)
+    if visitor is not None:
+        desk.seen[visitor.id] = desk.clock().us
     return visitor
 
 
 def everyone(desk: Desk) -> tuple[Visitor, ...]:
     """Every browser that was let in, the last seen first."""
     with desk.book.reading() as conn:
-        return visitors(conn)
+        found = visitors(conn)
+    now = [replace(v, seen_us=max(v.seen_us, desk.seen.get(v.id, 0))) for v in found]
+    return tuple(sorted(now, key=lambda v: -v.seen_us))
 
 
 def show_out(desk: Desk, visitor: str) -> None:

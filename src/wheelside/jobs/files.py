@@ -12,14 +12,27 @@ from wheelside.book.backup import BackUp, write_backup
 from wheelside.book.book import restore_book
 from wheelside.book.check import wrong_with
 from wheelside.book.events import Event, Happened, add_events
-from wheelside.book.facts import Row, as_table, facts_now, facts_on, keep_text, last_text, replace_facts
+from wheelside.book.facts import (
+    Row,
+    as_body,
+    as_table,
+    facts_now,
+    facts_on,
+    keep_text,
+    last_text,
+    replace_facts,
+    revision,
+)
 from wheelside.book.readings import Taken, add_readings, all_readings
-from wheelside.book.reserved import keep_reserved, reserved
-from wheelside.errors import BadRequest
+from wheelside.book.reserved import keep_reserved
+from wheelside.book.reserved import reserved as reserved_now
+from wheelside.errors import BadRequest, Meanwhile
 from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage, Joining, Wheel
 from wheelside.garage.read import decode
+from wheelside.garage.rows import SINGLE, TOP, rows_of
 from wheelside.garage.write import written
+from wheelside.identity.reserve import Reservation
 from wheelside.jobs import planfile
 from wheelside.jobs.desk import Desk, checked, photos_of
 from wheelside.jobs.readingfile import read_readings, write_readings
@@ -35,19 +48,67 @@ class TakenIn:
     reserved: int
 
 
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """What taking in a garage file would do to the book: rows by what becomes of them, and the book's last change."""
+
+    text: str
+    added: tuple[str, ...]
+    changed: tuple[str, ...]
+    gone: tuple[str, ...]
+    revision: int
+
+
+def look_at(desk: Desk, data: bytes, name: str) -> Coming:
+    """What a garage file would change. Raises BadFile, Outside."""
+    read_garage(data, name)
+    text = decode(data, name)
+    with desk.book.reading() as conn:
+        now, last = as_table(facts_now(conn)), revision(conn)
+    old, new = _by_name(now), _by_name(tomllib.loads(text))
+    changed = [k for k in new if k in old and new[k] != old[k]]
+    gone, added = [k for k in old if k not in new], [k for k in new if k not in old]
+    return Coming(text, _spoken(added), _spoken(changed), _spoken(gone), last)
+
+
+def _by_name(table: Row) -> dict[tuple[str, str], str]:
+    """Rows by kind and id; those without an id by what they say."""
+    return {
+        (kind, key or ("" if kind in (TOP, *SINGLE) else as_body(body))): as_body(body)
+        for kind, key, body in rows_of(table)
+    }
+
+
+def _spoken(keys: list[tuple[str, str]]) -> tuple[str, ...]:
+    return tuple(f"{kind.replace('_', ' ')} {key[:60]}".strip() for kind, key in keys)
+
+
 def take_in(desk: Desk, file: Path, *, plan_file: Path | None = None, person: str = "") -> TakenIn:
     """Makes the book's facts those of a garage file, with the reserved IDs of its plan file. Raises Mendable, Outside."""
     data = read_bytes(file, "the garage file")
     read_garage(data, str(file))
     set_aside = planfile.load(plan_file or planfile.plan_path(file)).reserved
-    text = decode(data, str(file))
-    with desk.writing(f"garage file {file.name}", person=person, via="command") as writing:
+    return take_in_text(desk, decode(data, str(file)), file.name, reserved=set_aside, person=person)
+
+
+def take_in_text(
+    desk: Desk, text: str, name: str, *, reserved: tuple[Reservation, ...] = (), since: int | None = None,
+    person: str = "", via: str = "command",
+) -> TakenIn:  # fmt: skip
+    """Makes the book's facts those of a garage file's text. `since`: the book's last change that the person knew of.
+
+    Raises BadFile, Meanwhile where the book has changed since, Outside.
+    """
+    read_garage(text.encode(), name)
+    with desk.writing(f"garage file {name}", person=person, via=via) as writing:
+        if since is not None and revision(writing.conn) != since:
+            raise Meanwhile("the book has changed since you looked at that garage file: send it again and look again")
         before = checked(as_table(facts_now(writing.conn)) or {"wheelside": 1}, desk.book.name)
         rows = replace_facts(writing, tomllib.loads(text))
         keep_text(writing, text)
         after = checked(as_table(facts_now(writing.conn)), desk.book.name)
         add_events(writing, joinings_between(before, after, desk.clock()))
-        kept = keep_reserved(writing, set_aside)
+        kept = keep_reserved(writing, reserved)
     desk.forget_plans()
     return TakenIn(rows, kept)
 
@@ -99,7 +160,7 @@ def give_out(desk: Desk, file: Path, *, day: Moment | None = None) -> None:
             raise BadRequest(f"there is something at {path} already: name another file", found=str(path))
     text = garage_text(desk, day=day)
     with desk.book.reading() as conn:
-        kept = reserved(conn)
+        kept = reserved_now(conn)
     write_whole(file, text, "the garage file")
     if kept:
         planfile.save_reserved(plan_path, kept, planfile.PlanFile((), ""))

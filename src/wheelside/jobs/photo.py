@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import threading
 
 from wheelside.book.photos import keep_photo
 from wheelside.errors import BadRequest
@@ -10,12 +11,16 @@ from wheelside.jobs.desk import Desk
 
 LARGEST_BYTES = 15_000_000
 LONGEST_SIDE = 1600
-MOST_PIXELS = 80_000_000
+MOST_PIXELS, MOST_DRAWN_PIXELS, MOST_SIDE = 200_000_000, 30_000_000, 25_000
+"""JPEG is read at a fraction of its size; others are drawn whole before they are made smaller."""
+_ONE_AT_A_TIME = threading.Lock()
 
 
 def take_photo(desk: Desk, data: bytes) -> str:
     """Keeps a photo; its name. Raises BadRequest for what is no photo, Outside."""
-    return keep_photo(desk.photos, smaller(data))
+    with _ONE_AT_A_TIME:
+        small = smaller(data)
+    return keep_photo(desk.photos, small)
 
 
 def smaller(data: bytes) -> bytes:
@@ -27,11 +32,12 @@ def smaller(data: bytes) -> bytes:
         raise BadRequest(f"the photo has {len(data) // 1_000_000} MB; take one of at most 15 MB", expected="15 MB")
     try:
         with Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as picture:
-            if picture.width * picture.height > MOST_PIXELS:
+            most = MOST_PIXELS if picture.format == "JPEG" else MOST_DRAWN_PIXELS
+            if picture.width * picture.height > most or max(picture.size) > MOST_SIDE:
                 raise _no_photo(f"{picture.width} × {picture.height} pixels")
             picture.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
+            picture.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
             upright = ImageOps.exif_transpose(picture)
-            upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
             out = io.BytesIO()
             bare = Image.new("RGB", upright.size, "white")
             bare.paste(upright.convert("RGBA"), mask=upright.convert("RGBA").getchannel("A"))

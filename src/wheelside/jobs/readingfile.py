@@ -96,13 +96,13 @@ def _check_columns(file: Path, names: Iterable[str]) -> None:
 
 
 def _json_rows(file: Path) -> Iterator[tuple[int, Row]]:
-    with file.open(encoding="utf-8") as lines:
+    with file.open(encoding="utf-8-sig") as lines:
         for number, line in enumerate(lines, start=1):
             if not line.strip():
                 continue
             try:
                 row = json.loads(line)
-            except ValueError as error:
+            except (ValueError, RecursionError) as error:
                 raise BadFile(
                     str(file), (Problem(number, "JSON", line.strip()[:60], "one JSON object a line", ""),)
                 ) from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import dataclass
 from typing import Any
@@ -23,16 +24,20 @@ _NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found: the key's fingerprint, everything that was altered, and what else is to be known."""
+    """What a check found: the key's fingerprint, everything that was altered, and what could not be checked.
+
+    `sound`: everything was checked and nothing was altered. `notes` are of no weight.
+    """
 
     key: str
     altered: tuple[str, ...]
+    unchecked: tuple[str, ...]
     notes: tuple[str, ...]
     proof: Json
 
     @property
     def sound(self) -> bool:
-        return not self.altered
+        return not self.altered and not self.unchecked
 
 
 def check_proof(data: bytes, file: str) -> Checked:
@@ -43,12 +48,13 @@ def check_proof(data: bytes, file: str) -> Checked:
     page = text if text.lstrip()[:1] == "<" else None
     proof = _parsed(proof_in(page) if page is not None else text, file)
     altered = list(_altered(proof))
+    unchecked: list[str] = []
     notes: list[str] = []
     if not altered:
-        _follows(proof, altered, notes)
-    if page is not None and not altered:
-        _same_page(page, proof, altered, notes)
-    return Checked(fingerprint(proof["seal"]["key"]), tuple(altered), tuple(notes), proof)
+        _follows(proof, altered, unchecked)
+    if page is not None and not altered and not unchecked:
+        _same_page(page, proof, altered, unchecked, notes)
+    return Checked(fingerprint(proof["seal"]["key"]), tuple(altered), tuple(unchecked), tuple(notes), proof)
 
 
 def _unfit(file: str, found: str, expected: str) -> BadFile:
@@ -117,33 +123,40 @@ def _spoken(piece: Json) -> str:
     return str(claim.get("step", "?"))[:60] if isinstance(claim, dict) else "?"
 
 
-def _follows(proof: Json, altered: list[str], notes: list[str]) -> None:
+def _follows(proof: Json, altered: list[str], unchecked: list[str]) -> None:
     """Works the record out again from the start and the evidence."""
     try:
         start, claims = read_start(json.dumps(proof["start"])), read_claims(proof["evidence"])
         again = json.loads(json.dumps(record_json(record_of(start, claims))))
-    except (ValueError, KeyError, TypeError) as error:
-        notes.append(
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+        unchecked.append(
             f"what it states could not be worked out again by this version of Wheelside ({type(error).__name__})"
         )
         return
     made = proof["about"].get("program")
     if again != proof["record"] and made != __version__:
-        notes.append(
+        unchecked.append(
             f"what it states was worked out by version {made}; this version works it out otherwise from the same evidence"
         )
     elif again != proof["record"]:
         altered.append("what it states does not follow from its evidence, as this version of Wheelside works it out")
 
 
-def _same_page(page: str, proof: Json, altered: list[str], notes: list[str]) -> None:
-    """Draws the page again from the proof in it."""
+def _same_page(page: str, proof: Json, altered: list[str], unchecked: list[str], notes: list[str]) -> None:
+    """Holds the photos against their names, and draws the page again from the proof in it."""
     photos = photos_in(page)
+    altered += [
+        f"the photo {name[:12]}… on the page is not the one that was kept"
+        for name, data in photos.items()
+        if f"{hashlib.sha256(data).hexdigest()}.jpg" != name
+    ]
+    missing = {noted["text"] for noted in proof["record"]["photos"]} - photos.keys()
+    notes += [f"the photo {name[:12]}… is not on the page" for name in sorted(missing)]
     if proof_page(proof, photos) == page:
         return
     if proof["about"].get("program") != __version__:
         made = proof["about"].get("program")
-        notes.append(
+        unchecked.append(
             f"the page around the proof was drawn by version {made}, and can't be held against it: trust its JSON only"
         )
     else:

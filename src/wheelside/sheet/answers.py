@@ -45,6 +45,8 @@ def read_answer(ask: Ask, answer: Answer | None, units: UnitChoice) -> ReadAnswe
     said = answer.said.strip() if answer else ""
     words, photo = (answer.words.strip(), answer.photo) if answer else ("", "")
     plain = ReadAnswer(ask, said, words, photo)
+    if ask.kind is Asked.PHOTO and words and not photo:
+        return replace(plain, problem=f"{ask.label}: {words}; take it again, or send the step without it")
     if plain.empty or (not said and ask.kind is Asked.PHOTO):
         return _with(plain, problem=f"{ask.label}: not answered yet") if ask.required and plain.empty else plain
     if not said and ask.required:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -123,8 +125,15 @@ class Job:
 
 
 def slug(*words: str) -> str:
-    """A step's id from a few words."""
-    return "-".join("".join(c if c.isalnum() else "-" for c in w.lower()).strip("-") for w in words)
+    """A step's id from words of ours and, last, the id of a wheel: 'air-w1'. Two wheels never have the same.
+
+    An id of capitals and digits is written small; any other has a few digits behind it that tell it from all that look like it.
+    """
+    *ours, own = words
+    if re.fullmatch(r"[A-Z][A-Z0-9]*", own):
+        return "-".join((*ours, own.lower()))
+    looks = re.sub(r"[^a-z0-9]+", "-", own.lower()).strip("-")
+    return "-".join((*ours, looks, hashlib.sha256(own.encode()).hexdigest()[:8]))
 
 
 def ask_id(job: Job, wheel: str, one: SensorId | None, tells: Tells, *, required: bool = True) -> Ask:

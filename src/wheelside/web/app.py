@@ -16,7 +16,7 @@ from wheelside.jobs.desk import Desk
 from wheelside.jobs.report import write_report
 from wheelside.web import api
 from wheelside.web.frame import Trouble, frame_of, page, stamp
-from wheelside.web.guard import Guard, Manners
+from wheelside.web.guard import HEADERS, Guard, Manners
 from wheelside.web.pages import air, door, facts, jobs, now, plan, proof, settings, things
 
 _STATIC = Path(__file__).parent / "static"
@@ -93,7 +93,9 @@ async def _invalid(request: Request, error: RequestValidationError) -> Response:
 
 async def _bug(request: Request, error: Exception) -> Response:
     text = f"That is a bug of this program: {type(error).__name__}; {write_report()}. Nothing of what you sent was kept by half."
-    return _tell(request, 500, "A bug", text)
+    answer = _tell(request, 500, "A bug", text)
+    answer.headers.update({**HEADERS, "cache-control": "no-store"})
+    return answer
 
 
 _HANDLERS: dict[type[Exception], Callable[..., Awaitable[Response]]] = {

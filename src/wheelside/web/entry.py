@@ -246,8 +246,14 @@ def kept_besides(kind: str, old: Row, new: Row) -> Row:
         if not rows and was in ([], [{}]):
             kept[f.name] = was
         elif rows:
-            beside = [o.get("from") for o in was] + [None] * len(rows)
-            kept[f.name] = [
-                {**row, "from": source} if source else row for row, source in zip(rows, beside, strict=False)
-            ]
+            sources = [_source_of(row, was, n, len(rows)) for n, row in enumerate(rows)]
+            kept[f.name] = [{**row, "from": s} if s else row for row, s in zip(rows, sources, strict=True)]
     return kept
+
+
+def _source_of(row: Row, was: list[Row], n: int, many: int) -> Any:
+    """The sources of the row that this one was: one that says the same, else the one in its place where none was taken out."""
+    same = next((o for o in was if {k: v for k, v in o.items() if k != "from"} == row), None)
+    if same is None and many == len(was):
+        same = was[n]
+    return same.get("from") if same else None

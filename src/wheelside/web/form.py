@@ -14,6 +14,8 @@ from wheelside.web.guard import ticket_for
 
 MOST_FIELDS = 3000
 MOST_TEXT = 20_000
+MOST_FILE_TEXT = 8_000_000
+"""A whole garage file may come back in the field 'text'."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +51,20 @@ async def form_of(request: Request) -> Form:
         if isinstance(value, UploadFile):
             files.append((name, await value.read()))
         else:
-            fields.append((name, plain_text(value[:MOST_TEXT])))
+            fields.append((name, _whole(name, value)))
     await data.close()
     form = Form(tuple(fields), tuple(files))
     check_ticket(request, form.get("ticket").partition(".")[0])
     return form
+
+
+def _whole(name: str, value: str) -> str:
+    """The value of a field, never cut: one that is too long is refused."""
+    if len(value) > (MOST_FILE_TEXT if name == "text" else MOST_TEXT):
+        raise HTTPException(
+            422, f"The field {name[:40]} holds more than {MOST_TEXT} signs: shorten it. Nothing was kept."
+        )
+    return plain_text(value)
 
 
 def check_ticket(request: Request, ticket: str) -> None:

@@ -18,10 +18,11 @@ from starlette.requests import cookie_parser
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from wheelside.errors import Outside
+from wheelside.jobs.calendarkey import book_id
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doors import who_is
 
-COOKIE = "wheelside"
 MB = 1_000_000
 _LIMITS = (
     (re.compile(r"/jobs/[^/]+/steps/|/api/jobs/[^/]+/photos$"), 16 * MB),
@@ -35,7 +36,7 @@ POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
     "worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
-_HEADERS = {
+HEADERS = {
     "content-security-policy": POLICY,
     "x-frame-options": "DENY",
     "x-content-type-options": "nosniff",
@@ -63,6 +64,11 @@ def ticket_for(token: str) -> str:
     return hmac.new(token.encode(), b"wheelside form", hashlib.sha256).hexdigest()[:32]
 
 
+def cookie_of(desk: Desk) -> str:
+    """The name of a book's cookie: two books served by one machine have two."""
+    return f"wheelside-{book_id(desk)[:8]}"
+
+
 class TooLarge(Exception):
     """A body is larger than its page takes."""
 
@@ -72,6 +78,7 @@ class Guard:
 
     def __init__(self, app: ASGIApp, desk: Desk, manners: Manners) -> None:
         self.app, self.desk, self.manners = app, desk, manners
+        self.cookie = cookie_of(desk)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -79,7 +86,10 @@ class Guard:
             return
         headers = Headers(scope=scope)
         polite = _with_headers(send, self.manners.secure)
-        refusal = self._refused(scope, headers) or await self._stranger(scope, headers)
+        try:
+            refusal = self._refused(scope, headers) or await self._stranger(scope, headers)
+        except Outside as error:
+            refusal = _say(scope, 503, str(error))
         if refusal is not None:
             await refusal(scope, receive, polite)
             return
@@ -112,7 +122,7 @@ class Guard:
 
     async def _stranger(self, scope: Scope, headers: Headers) -> Response | None:
         """Notes who asks; refuses those that were not let in."""
-        token, by_cookie = _token_of(headers)
+        token, by_cookie = _token_of(headers, self.cookie)
         visitor = await run_in_threadpool(who_is, self.desk, token) if token else None
         scope.setdefault("state", {}).update(visitor=visitor, token=token if visitor else "", by_cookie=by_cookie)
         if visitor is not None or _OPEN.fullmatch(scope["path"]):
@@ -128,12 +138,12 @@ def _name_of(host: str) -> str:
     return found[1].lower().rstrip(".") if found else ""
 
 
-def _token_of(headers: Headers) -> tuple[str, bool]:
+def _token_of(headers: Headers, cookie: str) -> tuple[str, bool]:
     """The token of a request, and whether it came as a cookie."""
     bearer = headers.get("authorization", "")
     if bearer.startswith("Bearer "):
         return bearer.removeprefix("Bearer ").strip()[:200], False
-    return cookie_parser(headers.get("cookie", "")).get(COOKIE, "")[:200], True
+    return cookie_parser(headers.get("cookie", "")).get(cookie, "")[:200], True
 
 
 def _limit_for(path: str) -> int:
@@ -176,7 +186,7 @@ def _with_headers(send: Send, secure: bool) -> Send:
     async def polite(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in _HEADERS.items():
+            for name, value in HEADERS.items():
                 headers.setdefault(name, value)
             headers.setdefault("cache-control", "no-store")
             if secure:

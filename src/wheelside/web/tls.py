@@ -8,11 +8,12 @@ from __future__ import annotations
 import datetime as dt
 import ipaddress
 import os
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from wheelside.errors import Outside
+from wheelside.errors import BadRequest, Outside
 
 AUTHORITY_DAYS, SERVER_DAYS = 3650, 397
 
@@ -25,6 +26,7 @@ class Certified:
     key: Path
     authority: bytes
     fingerprint: str
+    new_authority: bool
 
 
 def certified(folder: Path, names: Iterable[str], now: dt.datetime) -> Certified:
@@ -36,10 +38,18 @@ def certified(folder: Path, names: Iterable[str], now: dt.datetime) -> Certified
     from cryptography.hazmat.primitives import hashes, serialization
 
     wanted = sorted(set(names))
+    for name in wanted:
+        if _address(name) is None and not re.fullmatch(r"[a-z0-9]([a-z0-9.-]{0,250}[a-z0-9])?", name):
+            raise BadRequest(
+                f"--name {name}: give a host name of letters, digits, hyphens and dots",
+                found=name,
+                expected="garage.local",
+            )
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         authority_file, authority_key_file = folder / "authority.pem", folder / "authority-key.pem"
-        if not authority_file.exists() or not _still_fits(authority_file.read_bytes(), wanted, now):
+        new = not authority_file.exists() or not _still_fits(authority_file.read_bytes(), wanted, now)
+        if new:
             _make_authority(authority_file, authority_key_file, wanted, now)
         authority = x509.load_pem_x509_certificate(authority_file.read_bytes())
         signing = serialization.load_pem_private_key(authority_key_file.read_bytes(), None)
@@ -50,7 +60,7 @@ def certified(folder: Path, names: Iterable[str], now: dt.datetime) -> Certified
         ) from error
     print_ = authority.fingerprint(hashes.SHA256()).hex().upper()
     spaced = " ".join(print_[i : i + 4] for i in range(0, len(print_), 4))
-    return Certified(folder / "server.pem", folder / "server-key.pem", authority_file.read_bytes(), spaced)
+    return Certified(folder / "server.pem", folder / "server-key.pem", authority_file.read_bytes(), spaced, new)
 
 
 def _still_fits(data: bytes, names: list[str], now: dt.datetime) -> bool:
@@ -144,5 +154,6 @@ def _keep_key(file: Path, key) -> None:  # type: ignore[no-untyped-def]
 
     data = key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
     handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    os.fchmod(handle, 0o600)
     with os.fdopen(handle, "wb") as out:
         out.write(data)

@@ -38,7 +38,7 @@ def season(tracks: Sequence[Track], today: date, start: date, end: date) -> Mark
     def at(day: date) -> float:
         return max(0.0, min(1.0, (day - start).days / days)) * WIDTH
 
-    parts = _months(at, start, end)
+    parts = [*_months(at, start, end), line(at(today), 16, at(today), 32 + ROW * len(tracks), "stop", 2)]
     y = 30.0
     for track in tracks:
         parts.append(text(2, y + 12, fitted(track.name, WIDTH - 10), "b"))
@@ -51,7 +51,6 @@ def season(tracks: Sequence[Track], today: date, start: date, end: date) -> Mark
                 parts.append(text(x + 4, y + 30, fitted(bar.where, wide - 8, 6.6), ""))
         y += ROW
     parts += [
-        line(at(today), 16, at(today), y + 2, "stop", 2),
         text(min(at(today) + 4, WIDTH - 34), y + 12, "today", "s"),
     ]
     told = "; ".join(

@@ -24,12 +24,12 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class AirPage:
-    """One air card with its drawings; `card` is None where no set goes on a car, and `none` says why."""
+    """One air card with its drawings; `card` is None where no set goes on a car, and `why_not` says why."""
 
     frame: Frame
     garage: Garage
     card: AirCard | None
-    none: str
+    why_not: str
     units: UnitChoice
     lamp: tuple[tuple[str, str, str, str, str], ...]
     rulers: Markup
@@ -61,7 +61,7 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
             frame=frame,
             garage=garage,
             card=card,
-            none=none,
+            why_not=none,
             units=garage.units.choice,
             lamp=tuple(_lamp(garage.units.choice, card)) if card else (),
             rulers=rulers_of(garage, card, read) if drawn and card else Markup(),

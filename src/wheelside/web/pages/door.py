@@ -10,9 +10,9 @@ from starlette.responses import Response
 
 from wheelside.jobs.doors import come_in, new_key
 from wheelside.sensor.qr import text_svg
-from wheelside.web.form import Form, form_of
+from wheelside.web.form import Form, form_of, plain_text
 from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, see
-from wheelside.web.guard import COOKIE
+from wheelside.web.guard import cookie_of
 
 router = APIRouter()
 A_YEAR_S = 365 * 86_400
@@ -93,11 +93,17 @@ async def enter(request: Request, key: str) -> Response:
     from starlette.concurrency import run_in_threadpool
 
     form = await request.form(max_files=0, max_fields=10)
-    label, person = str(form.get("label", "")), str(form.get("person", ""))
+    label, person = plain_text(str(form.get("label", ""))), plain_text(str(form.get("person", "")))
     let = await run_in_threadpool(come_in, desk_of(request), key[:100], label, person)
     answer = see(let.goes_to)
     answer.set_cookie(
-        COOKIE, let.token, max_age=A_YEAR_S, httponly=True, samesite="lax", secure=manners_of(request).secure, path="/"
+        cookie_of(desk_of(request)),
+        let.token,
+        max_age=A_YEAR_S,
+        httponly=True,
+        samesite="lax",
+        secure=manners_of(request).secure,
+        path="/",
     )
     return answer
 

@@ -22,8 +22,8 @@ from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see
 
 router = APIRouter()
 Row = dict[str, Any]
-ONE = "one"
-"""The key in the address of a table of which there is one row."""
+ONE, NEW_KEY = "one", "-new"
+"""In an address: the one row of a table that has no more, and a row that is not there yet. No id begins with a hyphen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ class Entry:
 def entry(request: Request, kind: str, key: str) -> Response:
     """One row's form, or an empty one."""
     desk = desk_of(request)
-    if key == "new" and _many(kind):
+    if key == NEW_KEY and _many(kind):
         facts_of(desk, kind)
         return _form(request, Fact(kind, "", NEW, {}, 0), new=True)
     return _form(request, fact_of(desk, kind, _key(kind, key)))
@@ -114,7 +114,7 @@ def _key(kind: str, key: str) -> str:
 
 def _form(
     request: Request, fact: Fact, *, new: bool = False, complaints: tuple[Complaint, ...] = (), elsewhere: tuple[Complaint, ...] = (),
-    trouble: str = "", theirs: Row | None = None,
+    trouble: str = "", theirs: Row | None = None, gone: bool = False,
 ) -> Response:  # fmt: skip
     desk = desk_of(request)
     garage = desk.loaded().garage
@@ -124,17 +124,29 @@ def _form(
     shown = Entry(
         frame=frame_of(request, "/facts"),
         kind=fact.kind,
-        key="new" if new else (fact.key if _many(fact.kind) else ONE),
+        key=NEW_KEY if new else (fact.key if _many(fact.kind) else ONE),
         title=title,
         since=fact.since,
         fields=fields,
-        elsewhere=tuple(f"{spoken(c.path)}: found {c.found}; expected {c.expected}. {c.suggestion}" for c in elsewhere),
+        elsewhere=tuple(_told_elsewhere(desk, fact, c, gone=gone) for c in elsewhere),
         trouble=trouble,
-        theirs=tuple((k, str(v)) for k, v in theirs.items() if fact.body.get(k) != v) if theirs else (),
+        theirs=tuple((k, _words(v)) for k, v in theirs.items() if fact.body.get(k) != v) if theirs else (),
         versions=() if new else tuple(_versions(desk, fact)),
         can_go=not new and _many(fact.kind),
     )
     return page("entry.html", shown, 422 if complaints or elsewhere else 409 if trouble else 200)
+
+
+def _told_elsewhere(desk: Desk, fact: Fact, c: Complaint, *, gone: bool) -> str:
+    """A mistake in another row, by that row's name."""
+    kind, *rest = c.path
+    rows = desk.loaded().table.get(str(kind), ())
+    index = rest[0] if rest and isinstance(rest[0], int) else None
+    row = rows[index] if isinstance(rows, list) and index is not None and index < len(rows) else {}
+    name = f"{str(kind).replace('_', ' ')} {row.get('label') or row.get('id') or row.get('set') or spoken(c.path)}"
+    if gone:
+        return f"{name} still has {fact.kind.replace('_', ' ')} {fact.key}: change that first."
+    return f"{name}: found {c.found}; expected {c.expected}. {c.suggestion}"
 
 
 def _title(fact: Fact) -> str:
@@ -149,20 +161,38 @@ def _versions(desk: Desk, fact: Fact) -> list[tuple[str, str]]:
     return told[::-1][:20]
 
 
+def _words(value: Any) -> str:
+    """A value of any shape as a person reads it."""
+    if isinstance(value, dict):
+        return ", ".join(f"{k.replace('_', ' ')} {_words(v)}" for k, v in value.items()) or "nothing"
+    if isinstance(value, list):
+        return "; ".join(_words(v) for v in value) or "nothing"
+    return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
+
+
 def _difference(older: FactRow, newer: FactRow) -> str:
     keys = [k for k in {**older.body, **newer.body} if older.body.get(k) != newer.body.get(k)]
-    return "; ".join(f"{k.replace('_', ' ')} was {older.body.get(k, 'not noted')}" for k in keys)[:400] or "the same"
+    return (
+        "; ".join(
+            f"{k.replace('_', ' ')} was {_words(older.body[k]) if k in older.body else 'not noted'}" for k in keys
+        )[:400]
+        or "the same"
+    )
 
 
 @router.post("/facts/{kind}/{key:path}")
 def save(request: Request, kind: str, key: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
     """Keeps a row, or takes it out; shows the form again where that can't be."""
     desk = desk_of(request)
-    new = key == "new" and _many(kind)
+    new = key == NEW_KEY and _many(kind)
     own = None if new else _key(kind, key)
     old = Fact(kind, "", NEW, {}, 0) if new else _known(desk, kind, own or "")
     body = None if form.get("do") == "take out" else _body(kind, old, form)
-    since = int(form.get("since", "0")) if form.get("since", "0").isdigit() and len(form.get("since")) < 16 else 0
+    since = (
+        int(form.get("since", "0"))
+        if form.get("since", "0").isascii() and form.get("since", "0").isdigit() and len(form.get("since")) < 16
+        else 0
+    )
     shown = Fact(kind, own or "", since, body if body is not None else old.body, 0)
     try:
         saved = try_save(desk, kind, own, body, since, person=person_of(request))
@@ -170,7 +200,7 @@ def save(request: Request, kind: str, key: str, form: Form = Depends(form_of)) -
         now = _known(desk, kind, own or "")
         return _form(request, Fact(kind, own or "", now.since, shown.body, 0), trouble=error.message, theirs=now.body)
     if not saved.kept:
-        return _form(request, shown, new=new, complaints=saved.complaints, elsewhere=saved.elsewhere)
+        return _form(request, shown, new=new, complaints=saved.complaints, elsewhere=saved.elsewhere, gone=body is None)
     return see(f"/facts/{kind}" if _many(kind) else "/facts")
 
 

@@ -13,12 +13,12 @@ from starlette.responses import FileResponse, Response
 
 from wheelside.book.journal import Written, newest
 from wheelside.book.visitors import Visitor
-from wheelside.errors import BadFile, BadRequest
+from wheelside.errors import BadFile
 from wheelside.jobs.agenda import agenda
 from wheelside.jobs.calendar import calendar_text
 from wheelside.jobs.calendarkey import book_id, calendar_key
 from wheelside.jobs.doors import call, everyone, show_out
-from wheelside.jobs.files import back_up, garage_text, take_in
+from wheelside.jobs.files import Coming, back_up, garage_text, look_at, take_in_text
 from wheelside.units.moment import Moment
 from wheelside.web.form import Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of
@@ -44,7 +44,7 @@ class Settings:
 @router.get("/settings")
 def settings(request: Request, taken: str = "") -> Response:
     """The page."""
-    return _settings(request, (), taken[:60])
+    return _settings(request, (), taken if taken.isascii() and taken.isdigit() else "")
 
 
 def _settings(request: Request, problems: tuple[str, ...], taken: str = "") -> Response:
@@ -89,24 +89,32 @@ def garage_file(request: Request) -> Response:
     return Response(garage_text(desk_of(request)), media_type="application/toml", headers=named)
 
 
+@dataclass(frozen=True, slots=True)
+class LookFirst:
+    """What a garage file that was sent would change, before it is taken in."""
+
+    frame: Frame
+    coming: Coming
+    most: int
+
+
 @router.post("/settings/garage-file")
 def take_garage_file(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
-    """Takes a garage file in, or says all that is wrong with it."""
+    """Takes a garage file in; first shows what it would change, or all that is wrong with it."""
+    desk, text, since = desk_of(request), form.get("text"), form.get("revision")
     data = form.file("file")
-    if not data:
+    if not data and not text:
         return _settings(request, ("no file was sent: pick one first",))
-    with tempfile.TemporaryDirectory(prefix="wheelside-") as folder:
-        path = Path(folder) / "garage.toml"
-        path.write_bytes(data)
-        try:
-            taken = take_in(desk_of(request), path, person=person_of(request))
-        except BadFile as error:
-            return _settings(
-                request, tuple(p.text("garage.toml").replace(str(path), "garage.toml") for p in error.problems)
+    try:
+        if text and since.isascii() and since.isdigit():
+            taken = take_in_text(
+                desk, text, "garage.toml", since=int(since[:15]), person=person_of(request), via="page"
             )
-        except BadRequest as error:
-            return _settings(request, (error.message,))
-    return see(f"/settings?taken={taken.rows}")
+            return see(f"/settings?taken={taken.rows}")
+        coming = look_at(desk, data, "garage.toml")
+    except BadFile as error:
+        return _settings(request, tuple(p.text("garage.toml") for p in error.problems))
+    return page("lookfirst.html", LookFirst(frame_of(request, "/settings"), coming, 40))
 
 
 @router.get("/settings/back-up.zip")

@@ -21,13 +21,14 @@ const store = (mode, work) => new Promise((good, bad) => {
   const t = db.transaction("queue", mode, {durability: "strict"}), r = work(t.objectStore("queue"));
   t.oncomplete = () => good(r && r.result); t.onerror = t.onabort = () => bad(t.error);
 });
-const queued = async () => (await store("readonly", q => q.getAll())).filter(c => c.job === JOB).sort((a, b) => a.order - b.order);
+const held = async () => (await store("readonly", q => q.getAll())).filter(c => c.job === JOB).sort((a, b) => a.order - b.order);
+const queued = async () => (await held()).filter(c => !c.refused);
 const put = claim => store("readwrite", q => q.put(claim));
 const drop = clients => store("readwrite", q => clients.forEach(c => q.delete(c)));
 
 const random = () => [...crypto.getRandomValues(new Uint8Array(16))].map(b => b.toString(16).padStart(2, "0")).join("");
 const device = (() => {
-  try { let d = localStorage.getItem("wheelside-device"); if (!d) { d = random(); localStorage.setItem("wheelside-device", d); } return d; }
+  try { let d = sessionStorage.getItem("wheelside-device"); if (!d) { d = random(); sessionStorage.setItem("wheelside-device", d); } return d; } /* each window is one */
   catch { return root.dataset.device || random(); }
 })();
 
@@ -166,8 +167,12 @@ setInterval(tick, 1000);
 async function claim(id, kind, more) {
   const c = Object.assign({client: random(), job: JOB, step: id, kind, at_us: Date.now() * 1000, offset_min: -new Date().getTimezoneOffset(),
     device, seen: last, answers: [], reason: "", keep: "", instrument: "", order: Date.now() + waiting.length / 1000}, more);
-  try { await put(c); }
+  try {
+    await drop((await held()).filter(o => o.refused && o.step === id).map(o => o.client));
+    await put(c);
+  }
   catch (e) { trouble = "This phone could not keep the answer (" + e + "): write it down, free some room."; draw(); return false; }
+  forget(id);
   waiting = await queued(); draw(); send();
   return true;
 }
@@ -179,7 +184,7 @@ async function onSubmit(ev) {
   if (kind === "done") for (const box of form.querySelectorAll("[name^='a-'], [data-photo]")) {
     const name = box.dataset.photo || box.name.slice(2);
     if (answers.some(a => a.ask === name)) continue;
-    if (box.dataset.photo) { answers.push({ask: name, said: "", words: "", photo: "", file: box.files[0] || null}); continue; }
+    if (box.dataset.photo) { answers.push({ask: name, said: "", words: "", photo: "", file: box.files[0] ? await smaller(box.files[0]) : null}); continue; }
     const said = data.get("n-" + name) === "yes" ? NO_ANSWER : String(data.get("a-" + name) || "").trim();
     answers.push({ask: name, said, words: String(data.get("w-" + name) || "").trim(), photo: ""});
     const label = box.closest("fieldset, .field");
@@ -213,8 +218,20 @@ other.elements.reason.addEventListener("input", () => other.elements.reason.setC
 for (const a of root.querySelectorAll("section .row > a[href*='/steps/']")) a.addEventListener("click", ev => { ev.preventDefault(); other.hidden = false; other.elements.reason.focus(); });
 
 /* --- sending: photos first, then claims in their order; what the book acknowledges is dropped here --- */
+async function smaller(file) { /* a photo is made smaller here, where that can be done; the book does it anyway */
+  try {
+    const picture = await createImageBitmap(file, {imageOrientation: "from-image"}), by = Math.min(1, 1600 / Math.max(picture.width, picture.height));
+    const canvas = Object.assign(document.createElement("canvas"), {width: Math.round(picture.width * by), height: Math.round(picture.height * by)});
+    canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+    return await new Promise((good, bad) => canvas.toBlob(b => b ? good(b) : bad(), "image/jpeg", 0.85));
+  } catch { return file; }
+}
+async function refuse(c, why) { /* set aside with what it said: the person mends it, and the others go on */
+  c.refused = why; await put(c);
+  Object.assign(states.get(c.step), {standing: "to be corrected", problems: ["The book does not take this answer: " + why + " Answer again."]});
+}
 async function call(path, options = {}) {
-  const stop = new AbortController(), timer = setTimeout(() => stop.abort(), 15000);
+  const stop = new AbortController(), timer = setTimeout(() => stop.abort(), options.body instanceof Blob ? 180000 : 15000);
   try {
     const r = await fetch(path, {credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options, headers: {"X-Wheelside-Ticket": TICKET, ...(options.headers || {})}});
     if (r.status === 401 || r.status === 403) { trouble = "This phone was shown out: let it in again under Settings on a device that is in. Its answers stay on this phone until then."; throw new Error("out"); }
@@ -224,6 +241,7 @@ async function call(path, options = {}) {
 async function send() {
   if (sending) return;
   sending = true;
+  let most = 20;
   try {
     for (;;) {
       const all = await queued();
@@ -235,10 +253,12 @@ async function send() {
         else throw new Error("photo " + r.status);
         a.file = null; await put(c);
       }
-      const some = all.slice(0, 20);
+      const some = all.slice(0, most);
       const claims = some.map(({job, order, ...c}) => ({...c, answers: c.answers.map(({ask, said, words, photo}) => ({ask, said, words, photo}))}));
       const r = await call(`/api/jobs/${JOB}/evidence`, {method: "POST", body: JSON.stringify({claims}), headers: {"content-type": "application/json"}});
-      if (!r.ok) { trouble = r.status < 500 ? "The book refuses an answer: " + (await r.json()).error : ""; throw new Error("evidence " + r.status); }
+      if (!r.ok && (r.status >= 500 || r.status === 408 || r.status === 429)) throw new Error("evidence " + r.status);
+      if (!r.ok && some.length > 1) { most = 1; continue; } /* one of them: find it */
+      if (!r.ok) { await refuse(some[0], (await r.json()).error || String(r.status)); most = 20; continue; }
       const got = await r.json();
       for (const c of some) states.get(c.step).standing = AFTER[c.kind]; /* until the book tells how they stand */
       await drop(some.map(c => c.client).filter(c => got.kept.includes(c)));
@@ -258,6 +278,7 @@ async function look(after = last) {
     const late = got.last < last; /* an answer that was overtaken by a newer one */
     if (!late) { last = got.last; root.dataset.last = last; }
     if (got.steps && !late) for (const s of got.steps) states.set(s.id, s);
+    for (const c of await held()) if (c.refused && byId.has(c.step)) Object.assign(states.get(c.step), {standing: "to be corrected", problems: ["The book does not take this answer: " + c.refused + " Answer again."]});
     if (!waiting.length) trouble = "";
     waiting = await queued(); draw();
   } catch (e) {
@@ -270,6 +291,17 @@ for (const f of root.querySelectorAll("form[data-claim]")) f.addEventListener("s
 for (const b of root.querySelectorAll("[data-start]")) b.addEventListener("click", () => { begin(clockKey(b.closest("[data-step]"))); tick(); });
 root.querySelector("[data-back]").addEventListener("click", () => step(-1));
 root.querySelector("[data-on]").addEventListener("click", () => step(1));
+/* What is being typed outlasts a reload: phones drop a page while the camera is open. */
+const draft = id => "wheelside-draft-" + JOB + "-" + id;
+function forget(id) { try { sessionStorage.removeItem(draft(id)); } catch { /* no drafts then */ } }
+for (const f of root.querySelectorAll("form[data-claim]")) {
+  const id = f.closest("[data-step]").dataset.step, boxes = () => [...f.querySelectorAll("[name^='a-'], [name^='n-'], [name^='w-'], select")];
+  try {
+    const old = JSON.parse(sessionStorage.getItem(draft(id)) || "null");
+    if (old) boxes().forEach((b, i) => { if (b.type === "radio" || b.type === "checkbox") b.checked = !!old[i]; else b.value = old[i] ?? ""; });
+  } catch { /* a draft of another sheet */ }
+  f.addEventListener("input", () => { try { sessionStorage.setItem(draft(id), JSON.stringify(boxes().map(b => b.type === "radio" || b.type === "checkbox" ? b.checked : b.value))); } catch { /* full */ } });
+}
 window.addEventListener("online", send);
 window.addEventListener("hashchange", () => { const id = location.hash.slice(6); if (byId.has(id) && id !== current) show(id, true); });
 window.addEventListener("beforeunload", ev => { if (waiting.length && !navigator.serviceWorker?.controller) ev.preventDefault(); });
