@@ -72,6 +72,7 @@ function draw() {
     if (waits.length) note.textContent = "Opens after: " + waits.slice(0, 3).map(title).join("; ") + (waits.length > 3 ? `, and ${waits.length - 3} more` : "");
     for (const b of s.querySelectorAll('[data-claim] button[value="done"]')) b.disabled = waits.length > 0;
     news(s, states.get(id), is);
+    rival(s, states.get(id), is);
   }
   root.querySelector("[data-count]").textContent = done;
   root.querySelector("progress").value = done;
@@ -96,7 +97,6 @@ function news(s, state, is) {
   const lines = state.problems.map(p => ["wrong", "! " + p]);
   if (state.otherwise.length && is === "done") lines.push(["finding is-take-care", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
   at.replaceChildren(...lines.map(([cls, text]) => { const p = document.createElement("p"); p.className = cls; p.textContent = text; return p; }));
-  rival(s, state, is);
 }
 
 function rival(s, state, is) {
