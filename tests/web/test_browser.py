@@ -513,7 +513,9 @@ def test_an_answer_that_the_book_refuses_is_set_aside_and_the_others_arrive(brow
     visit = come_in(browser, server)
     begin_job(visit)
     server.kill()
-    visit.page.evaluate("document.querySelectorAll('#step-snapshot textarea').forEach(t => t.removeAttribute('maxlength'))")
+    visit.page.evaluate(
+        "document.querySelectorAll('#step-snapshot textarea').forEach(t => t.removeAttribute('maxlength'))"
+    )
     visit.page.locator("#step-snapshot textarea").last.fill("x" * 2500)
     _lamp(visit, "lights, then goes out")
     expect(visit.page.locator("#step-snapshot")).to_be_hidden()

@@ -16,7 +16,7 @@ from wheelside.errors import BadRequest, NotThere
 from wheelside.jobs import files
 from wheelside.jobs.desk import Desk, new_desk, open_desk
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.source import load_garage
+from wheelside.jobs.load import load_garage
 from wheelside.units.moment import Moment
 
 READINGS = (".csv", ".jsonl", ".ndjson", ".parquet")

@@ -9,7 +9,7 @@ import click
 from wheelside.cli import options
 from wheelside.errors import BadFile
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.source import load_garage
+from wheelside.jobs.load import load_garage
 
 
 @click.command("check")

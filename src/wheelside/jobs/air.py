@@ -14,7 +14,8 @@ from wheelside.garage.model import Garage
 from wheelside.garage.season import horizon_end, spells
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
-from wheelside.jobs.source import load_garage, today
+from wheelside.jobs.load import load_garage
+from wheelside.jobs.source import today
 from wheelside.units import Length, Temperature
 
 NEAR_DAYS = 14

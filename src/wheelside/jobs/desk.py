@@ -20,7 +20,7 @@ from wheelside.garage.check import check, check_references
 from wheelside.garage.model import Garage
 from wheelside.garage.read import Complaint, parse_table
 from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.plan import audited
+from wheelside.jobs.audited import audited
 from wheelside.jobs.source import now, random_bits
 from wheelside.sensor.fresh import RandomBits
 from wheelside.units.moment import Moment

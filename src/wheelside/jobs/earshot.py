@@ -9,7 +9,8 @@ from pathlib import Path
 from wheelside.earshot.report import Earshot, earshot
 from wheelside.garage.model import Garage
 from wheelside.garage.season import horizon_end, spells
-from wheelside.jobs.source import load_garage, today
+from wheelside.jobs.load import load_garage
+from wheelside.jobs.source import today
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,8 @@ from pathlib import Path
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
 from wheelside.identity.gate import GateCheck, gate_check
-from wheelside.jobs.source import load_garage, today
+from wheelside.jobs.load import load_garage
+from wheelside.jobs.source import today
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from wheelside.errors import BadRequest
 from wheelside.garage.ids import KnownId, known_ids, proven_different
 from wheelside.garage.model import Family, Garage
 from wheelside.identity.reserve import Reservation, numbers_taken
+from wheelside.jobs.load import load_garage
 from wheelside.jobs.shelf import shelf_of
-from wheelside.jobs.source import load_garage, random_bits, today
+from wheelside.jobs.source import random_bits, today
 from wheelside.sensor.fresh import FreshId, FreshRule, draw
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.near import Likeness, likenesses

@@ -11,14 +11,14 @@ from wheelside.errors import BadRequest
 from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage
 from wheelside.garage.suppose import supposing
-from wheelside.identity.audit import audit
 from wheelside.identity.difference import Difference, difference
-from wheelside.identity.plan import IdentityPlan, identity_plan
-from wheelside.identity.reserve import Reservation, release
+from wheelside.identity.plan import IdentityPlan
+from wheelside.identity.reserve import release
 from wheelside.identity.tipping import Tipping, tipping_points
+from wheelside.jobs.audited import audited
+from wheelside.jobs.load import garage_bytes, load_garage
 from wheelside.jobs.shelf import reserved_in, shelf_of
-from wheelside.jobs.source import garage_bytes, load_garage, random_bits, today
-from wheelside.sensor.fresh import RandomBits
+from wheelside.jobs.source import today
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,24 +101,6 @@ def _new(garage: Garage, other: Garage) -> Iterator[tuple[str, str]]:
     yield from (("place", p.id) for p in other.place if p.id not in garage.places)
     known = {w.id for w in garage.writer}
     yield from (("writer", w.id) for w in other.writer if w.id not in known)
-
-
-def audited(
-    garage: Garage,
-    day: date,
-    reserved: tuple[Reservation, ...],
-    reasons_for: Collection[str] = (),
-    bits: RandomBits = random_bits,
-    *,
-    explained: bool = True,
-) -> IdentityPlan:
-    """A plan that keeps every rule by a second reading of them; one that does not is a bug."""
-    plan = identity_plan(garage, day, reserved, bits, reasons_for, explained=explained)
-    breaches = audit(garage, plan)
-    if breaches:
-        first = breaches[0]
-        raise RuntimeError(f"the plan breaks its own rule '{first.rule}' at {first.about}: {first.text}")
-    return plan
 
 
 def _known(garage: Garage, wheels: Collection[str]) -> None:

@@ -15,7 +15,7 @@ from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.report import write_report
 from wheelside.web import api
-from wheelside.web.frame import Trouble, frame_of, page, stamp
+from wheelside.web.frame import Trouble, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
 from wheelside.web.pages import air, door, facts, jobs, now, plan, proof, settings, things
 
@@ -42,7 +42,7 @@ def make_app(desk: Desk, manners: Manners) -> FastAPI:
     app.add_api_route("/sw.js", service_worker, include_in_schema=False)
     for kind, handler in _HANDLERS.items():
         app.add_exception_handler(kind, handler)
-    app.add_middleware(Guard, desk=desk, manners=manners)
+    app.add_middleware(Guard, desk=desk, manners=manners, outside=outside_page)
     return app
 
 

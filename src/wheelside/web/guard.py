@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from starlette.concurrency import run_in_threadpool
@@ -76,8 +76,8 @@ class TooLarge(Exception):
 class Guard:
     """The middleware."""
 
-    def __init__(self, app: ASGIApp, desk: Desk, manners: Manners) -> None:
-        self.app, self.desk, self.manners = app, desk, manners
+    def __init__(self, app: ASGIApp, desk: Desk, manners: Manners, outside: Callable[[str], Response]) -> None:
+        self.app, self.desk, self.manners, self.outside = app, desk, manners, outside
         self.cookie = cookie_of(desk)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -129,7 +129,7 @@ class Guard:
             return None
         text = "This browser was not let in, or was shown out. "
         way = "Open the link that 'wheelside serve' prints, or scan the code that Settings show on a device that is in."
-        return _say(scope, 401, text + way)
+        return _say(scope, 401, text + way) if scope["path"].startswith("/api/") else self.outside(text + way)
 
 
 def _name_of(host: str) -> str:
@@ -175,10 +175,6 @@ def _too_large(scope: Scope) -> Response:
 def _say(scope: Scope, status: int, text: str) -> Response:
     if scope["path"].startswith("/api/"):
         return JSONResponse({"error": text}, status)
-    if status == 401:
-        from wheelside.web.frame import outside_page
-
-        return outside_page(text)
     return PlainTextResponse(text + "\n", status)
 
 

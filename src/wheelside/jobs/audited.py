@@ -1,0 +1,31 @@
+"""Planning with a second reading of every rule."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date
+
+from wheelside.garage.model import Garage
+from wheelside.identity.audit import audit
+from wheelside.identity.plan import IdentityPlan, identity_plan
+from wheelside.identity.reserve import Reservation
+from wheelside.jobs.source import random_bits
+from wheelside.sensor.fresh import RandomBits
+
+
+def audited(
+    garage: Garage,
+    day: date,
+    reserved: tuple[Reservation, ...],
+    reasons_for: Collection[str] = (),
+    bits: RandomBits = random_bits,
+    *,
+    explained: bool = True,
+) -> IdentityPlan:
+    """A plan that keeps every rule by a second reading of them; one that does not is a bug."""
+    plan = identity_plan(garage, day, reserved, bits, reasons_for, explained=explained)
+    breaches = audit(garage, plan)
+    if breaches:
+        first = breaches[0]
+        raise RuntimeError(f"the plan breaks its own rule '{first.rule}' at {first.about}: {first.text}")
+    return plan
