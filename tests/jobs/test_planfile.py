@@ -11,8 +11,8 @@ from wheelside.demo import DEMO_DAY, household
 from wheelside.errors import BadFile, BadRequest, Outside
 from wheelside.jobs import planfile
 from wheelside.jobs.ids import draw_ids
-from wheelside.jobs.plan import plan_garage
 from wheelside.jobs.load import load_garage
+from wheelside.jobs.plan import plan_garage
 from wheelside.jobs.source import write_whole
 
 
