@@ -362,7 +362,9 @@ def test_a_garage_file_that_would_take_everything_out_says_so_first(site: Site) 
     answer = site.client.post(
         "/settings/garage-file", data={"ticket": site.ticket}, files={"file": ("g.toml", b"wheelside = 1\n")}
     )
-    assert "Taken out of the book: 66" in words(answer.text)
+    said = words(answer.text)
+    assert "Taken out of the book: 66" in said
+    assert "✕ path carport, shed, distance 6 m" in said
     assert site.desk.loaded().garage.cars
 
 

@@ -18,6 +18,7 @@ from wheelside.book.facts import (
     as_table,
     facts_now,
     facts_on,
+    from_body,
     keep_text,
     last_text,
     replace_facts,
@@ -80,7 +81,16 @@ def _by_name(table: Row) -> dict[tuple[str, str], str]:
 
 
 def _spoken(keys: list[tuple[str, str]]) -> tuple[str, ...]:
-    return tuple(f"{kind.replace('_', ' ')} {key[:60]}".strip() for kind, key in keys)
+    """Rows in a few words: by their id, else by what they say."""
+    return tuple(f"{kind.replace('_', ' ')} {_few_words(key)}".strip() for kind, key in keys)
+
+
+def _few_words(key: str) -> str:
+    if not key.startswith("{"):
+        return key
+    body = from_body(key)
+    said = [f"{k.replace('_', ' ')} {v}" for k, v in body.items() if isinstance(v, (str, int, date))]
+    return ", ".join((*body.get("between", ()), *said))[:90]
 
 
 def take_in(desk: Desk, file: Path, *, plan_file: Path | None = None, person: str = "") -> TakenIn:
