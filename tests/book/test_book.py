@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
+import time
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
 
@@ -212,3 +214,26 @@ def test_there_is_never_a_second_book_in_one_place(place: str) -> None:
     new_book(place, NOON)
     with pytest.raises(BadRequest, match="already"):
         new_book(place, NOON)
+
+
+def test_forty_at_once_read_while_one_writes(book: Book) -> None:
+    """As many as the server has threads."""
+
+    def look(_: int) -> int:
+        with book.reading() as conn:
+            time.sleep(0.05)
+            return int(conn.execute(text("select count(*) from entry")).scalar_one())
+
+    with book.writing(told()), ThreadPoolExecutor(40) as pool:
+        assert set(pool.map(look, range(80))) == {0}
+
+
+def test_too_many_at_once_are_told_to_try_again(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+    from sqlalchemy.exc import TimeoutError as PoolTimeout
+
+    def full() -> None:
+        raise PoolTimeout("none is free")
+
+    monkeypatch.setattr(book.engine, "connect", full)
+    with pytest.raises(Outside, match="try again in a moment"), book.reading():
+        pass

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from wheelside.errors import BadRequest, Outside
 
@@ -52,7 +53,13 @@ def engine_for(where: str) -> Engine:
 
 
 def _sqlite(path: Path) -> Engine:
-    engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": WAIT_S, "check_same_thread": False})
+    engine = create_engine(
+        f"sqlite:///{path}",
+        connect_args={"timeout": WAIT_S, "check_same_thread": False},
+        pool_size=20,
+        max_overflow=60,
+        pool_timeout=WAIT_S,
+    )
 
     @event.listens_for(engine, "connect")
     def ready(raw: Any, _: object) -> None:
@@ -69,7 +76,14 @@ def _sqlite(path: Path) -> Engine:
 
 
 def _postgres(address: Any) -> Engine:
-    engine = create_engine(address, connect_args={"connect_timeout": WAIT_S}, pool_pre_ping=True)
+    engine = create_engine(
+        address,
+        connect_args={"connect_timeout": WAIT_S},
+        pool_pre_ping=True,
+        pool_size=10,
+        max_overflow=40,
+        pool_timeout=WAIT_S,
+    )
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
@@ -92,6 +106,8 @@ def transaction(engine: Engine, name: str, *, writes: bool) -> Iterator[Connecti
             conn = conn.execution_options(writes=writes)  # noqa: PLW2901  the same connection, told what it is for
             with conn.begin():
                 yield conn
+    except PoolTimeout as error:
+        raise Outside(f"{doing} the book {spoken(name)}: too many do so at once; try again in a moment") from error
     except DBAPIError as error:
         raise _outside(error, f"{doing} the book {spoken(name)}") from error
 
