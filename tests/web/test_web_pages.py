@@ -19,6 +19,7 @@ from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import begin
 from wheelside.jobs.files import garage_text, take_in
 from wheelside.web.app import PAGES
+from wheelside.web.wording import for_pages
 
 
 @pytest.fixture
@@ -424,3 +425,28 @@ def test_a_server_that_is_away_is_told_as_such(site: Site, monkeypatch: pytest.M
     answer = site.client.get("/")
     assert answer.status_code == 503
     assert answer.headers["x-frame-options"] == "DENY"
+
+
+def test_what_is_to_be_found_out_leads_to_its_form_and_names_no_option(site: Site) -> None:
+    row = row_of(site, "/facts/conditions/one")
+    site.post("/facts/conditions/one", fields={**row, "f.tyre_temperature": "", "f.load": ""})
+    page = site.get("/air")
+    assert 'give &#39;tyre temperature&#39; in <a href="/facts/conditions/one">conditions</a>' in page
+    assert "--tyre" not in page
+    assert "[conditions]" not in page
+
+
+@pytest.mark.parametrize(
+    ("said", "page"),
+    [
+        ("note it in [[instrument]]", 'note it in <a href="/facts/instrument">instrument</a>'),
+        (
+            "give 'load' in [conditions], or --load",
+            'give &#39;load&#39; in <a href="/facts/conditions/one">conditions</a>',
+        ),
+        ("<b>[x] & [[y]]</b>", "&lt;b&gt;[x] &amp; [[y]]&lt;/b&gt;"),
+        ("buy_sensors = true in [plan]", 'buy_sensors = true in <a href="/facts/plan/one">plan</a>'),
+    ],
+)
+def test_tables_named_in_a_text_become_links_and_markup_stays_words(said: str, page: str) -> None:
+    assert str(for_pages(said)) == page

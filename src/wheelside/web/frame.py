@@ -17,6 +17,7 @@ from wheelside.book.visitors import Visitor
 from wheelside.finding import Basis, Finding, Weight
 from wheelside.jobs.desk import Desk
 from wheelside.web.guard import Manners, ticket_for
+from wheelside.web.wording import for_pages
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -70,6 +71,7 @@ def templates() -> Environment:
     )
     made.filters["basis_text"] = Basis.text
     made.filters["grouped"] = grouped
+    made.filters["for_pages"] = for_pages
     return made
 
 
