@@ -17,7 +17,7 @@ from wheelside.book.engine import engine_for, is_address, sound, spoken, transac
 from wheelside.book.entry import Told, Writing
 from wheelside.book.layout import NEWEST, bring_to, layout_of, refuse_newer
 from wheelside.errors import BadRequest, Outside
-from wheelside.units.moment import Moment
+from wheelside.units.moment import US_PER_S, Moment
 
 
 class Book:
@@ -140,7 +140,7 @@ def open_book(where: str, at: Moment, photos: Path) -> tuple[Book, Path | None]:
 def _backup_name(where: str, layout: str, at: Moment) -> Path:
     """A name beside the book that is not taken: household.before-0002-1764081.zip."""
     stem = Path("book") if is_address(where) else Path(where)
-    return stem.with_suffix(f".before-{NEWEST}-from-{layout}-{at.us // 1_000_000}.zip")
+    return stem.with_suffix(f".before-{NEWEST}-from-{layout}-{at.us // US_PER_S}.zip")
 
 
 def restore_book(backup: Path, where: str, photos: Path) -> tuple[Book, BackUp]:

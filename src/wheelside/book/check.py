@@ -17,7 +17,7 @@ _RULES = (
     ("entries are missing", "SELECT 'entry' FROM (SELECT COUNT(*) AS n, MAX(num) AS last FROM entry) e WHERE n <> last"),
     ("evidence is missing", "SELECT 'evidence' FROM (SELECT COUNT(*) AS n, MAX(num) AS last FROM evidence) e WHERE n <> last"),
     ("evidence came twice", "SELECT client FROM evidence GROUP BY client HAVING COUNT(*) > 1"),
-                ("a row refers to no entry", "SELECT 'evidence ' || num FROM evidence WHERE entry NOT IN (SELECT num FROM entry)"),
+    ("a row refers to no entry", "SELECT 'evidence ' || num FROM evidence WHERE entry NOT IN (SELECT num FROM entry)"),
     ("a row refers to no entry", "SELECT 'event ' || num FROM event WHERE entry NOT IN (SELECT num FROM entry)"),
     ("a row refers to no entry", "SELECT 'reading ' || subject FROM reading WHERE entry NOT IN (SELECT num FROM entry) LIMIT 20"),
     ("the book has more than one identity, or none", "SELECT 'book' FROM (SELECT COUNT(*) AS n FROM book) b WHERE n <> 1"),

@@ -12,7 +12,7 @@ from pathlib import Path
 from wheelside.book.book import Book, new_book, open_book
 from wheelside.book.engine import is_address
 from wheelside.book.entry import Told, View, Writing
-from wheelside.book.facts import Row, as_table, facts_now, facts_on, replace_facts, revision
+from wheelside.book.facts import Row, as_table, facts_now, replace_facts, revision
 from wheelside.book.reserved import keep_reserved, reserved
 from wheelside.book.visitors import change_visitor
 from wheelside.errors import BadFile, Outside
@@ -74,11 +74,6 @@ class Desk:
             held = Loaded(checked(table, self.book.name), table, newest)
             self._loaded = held
         return held
-
-    def believed_on(self, at: Moment) -> Garage:
-        """The garage as it was believed to be at a moment."""
-        with self.book.reading() as conn:
-            return checked(as_table(facts_on(conn, at.us)), self.book.name)
 
     def plan(self, day: date | None = None, *, explained: bool = False) -> IdentityPlan:
         """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.

@@ -25,7 +25,7 @@ from wheelside.sheet.context import slug
 from wheelside.sheet.progress import StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel, job_start
 from wheelside.sheet.step import RunSheet, Stage, Step
-from wheelside.units.moment import Moment
+from wheelside.units.moment import US_PER_S, Moment
 
 FUTURE_S = 120.0
 """How far a phone's clock may run ahead before its times are taken as uncertain by that much."""
@@ -225,7 +225,7 @@ def _refuse_unknown_photos(desk: Desk, claims: Iterable[Claim]) -> None:
 
 def _timed(claim: Claim, now: Moment) -> Claim:
     """The claim; with its moment marked uncertain where the phone's clock runs ahead of this one's."""
-    ahead = (claim.at.us - now.us) / 1e6
+    ahead = (claim.at.us - now.us) / US_PER_S
     return replace(claim, spread_s=max(claim.spread_s, ahead)) if ahead > FUTURE_S else claim
 
 

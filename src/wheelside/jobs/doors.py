@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from wheelside.book.visitors import Visitor, add_key, change_visitor, let_in, use_key, visitor_of, visitors
 from wheelside.errors import BadRequest, NotThere
 from wheelside.jobs.desk import Desk
+from wheelside.units.moment import US_PER_S
 
 KEY_LASTS_S = 15 * 60
 """A one-time key counts for a quarter of an hour."""
@@ -34,7 +35,7 @@ def new_key(desk: Desk, goes_to: str = "/", lasts_s: int = KEY_LASTS_S) -> str:
         raise BadRequest("a key leads to a page of this program", found=goes_to[:60], expected="/")
     key, at = secrets.token_urlsafe(24), desk.clock()
     with desk.book.quietly() as conn:
-        add_key(conn, key, at, at.us + lasts_s * 1_000_000, goes_to)
+        add_key(conn, key, at, at.us + lasts_s * US_PER_S, goes_to)
     return key
 
 

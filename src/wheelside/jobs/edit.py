@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wheelside.book.events import add_events
-from wheelside.book.facts import FactRow, Row, as_body, as_table, change_facts, facts_now, versions
+from wheelside.book.facts import FactRow, Row, as_table, change_facts, facts_now, versions
 from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.garage.read import Complaint
 from wheelside.garage.rows import MANY, NAMED, SINGLE, TOP
@@ -174,8 +174,3 @@ def _is_mine(c: Complaint, kind: str, index: int) -> bool:
     if kind == TOP:
         return bool(c.path) and c.path[0] not in MANY and c.path[0] not in SINGLE
     return c.path[:1] == (kind,) and (kind in SINGLE or c.path[1:2] == (index,))
-
-
-def same_body(one: Row, other: Row) -> bool:
-    """Whether two rows say the same."""
-    return as_body(one) == as_body(other)

@@ -15,13 +15,13 @@ from wheelside.book.readings import Reading
 from wheelside.book.things import ThingKey
 from wheelside.errors import BadFile, BadRequest, Outside, Problem
 from wheelside.units.moment import Moment
+from wheelside.units.quantity import KELVIN_AT_0_C
 
 COLUMNS = (
     "wheel", "sensor", "at", "channel", "pressure_kpa_gauge", "pressure_kpa_absolute", "temperature_c", "battery_low",
     "instrument",
 )  # fmt: skip
 """The columns of a readings file; one of `wheel` and `sensor` is given, and at most one of the pressures."""
-_KELVIN = 273.15
 _MOST_PROBLEMS = 20
 Row = dict[str, Any]
 
@@ -158,7 +158,7 @@ def _reading(row: Row, known: set[ThingKey], offset_min: int) -> Reading:
         str(row.get("channel", "typed"))[:40],
         gauge if gauge is not None else absolute,
         absolute is not None,
-        None if celsius is None else celsius + _KELVIN,
+        None if celsius is None else celsius + KELVIN_AT_0_C,
         _flag(row.get("battery_low")),
         None if row.get("instrument") is None else str(row["instrument"])[:60],
         at.offset_min,
@@ -224,7 +224,7 @@ def _plain(r: Reading) -> Row:
     row["at"] = Moment(r.at_us, r.offset_min).iso()
     row["channel"] = r.channel
     row["pressure_kpa_absolute" if r.absolute else "pressure_kpa_gauge"] = r.pressure_kpa
-    row["temperature_c"] = None if r.temperature_k is None else round(r.temperature_k - _KELVIN, 9)
+    row["temperature_c"] = None if r.temperature_k is None else round(r.temperature_k - KELVIN_AT_0_C, 9)
     row["battery_low"] = r.battery_low
     row["instrument"] = r.instrument
     return row

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from typing import Any, Literal
+from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from wheelside.book.readings import FIRST_US, LAST_US
 from wheelside.jobs.doing import Doing
 from wheelside.sheet.ask import NO_ANSWER, Asked
 from wheelside.sheet.claim import Answer, Claim, ClaimKind, Kept
@@ -37,7 +38,7 @@ class ClaimIn(_Model):
     client: str = Field(pattern=_CLIENT)
     step: str = Field(max_length=200)
     kind: ClaimKind
-    at_us: int = Field(ge=315_532_800_000_000, le=7_258_118_400_000_000, description="Microseconds since 1970, UTC.")
+    at_us: int = Field(ge=FIRST_US, le=LAST_US, description="Microseconds since 1970, UTC.")
     offset_min: int = Field(0, ge=-900, le=900)
     device: str = Field("", max_length=64)
     seen: int = Field(0, ge=0, le=2**53)
@@ -93,9 +94,6 @@ class ErrorOut(BaseModel):
     error: str
     found: str = ""
     expected: str = ""
-
-
-Direction = Literal["done", "skipped", "reopened", "settled"]
 
 
 def claim_of(job: str, given: ClaimIn, person: str, device: str) -> Claim:

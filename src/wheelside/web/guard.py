@@ -192,11 +192,6 @@ def _with_headers(send: Send, secure: bool) -> Send:
     return polite
 
 
-def is_open(path: str) -> bool:
-    """Whether a path may be seen by anybody who knows it."""
-    return bool(_OPEN.fullmatch(path))
-
-
 def names_with(extra: Iterable[str]) -> frozenset[str]:
     """This machine's own names, and those given."""
     return frozenset({"localhost", "127.0.0.1", "[::1]", *(n.lower().rstrip(".") for n in extra)})

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from wheelside.units import GaugePressure, Temperature, UnitChoice
+from wheelside.units.quantity import KELVIN_AT_0_C
 from wheelside.web.draw.svg import WIDTH, drawing, line, mark, path, text
 
 LEFT, RIGHT, TOP, FOOT = 46.0, WIDTH - 10.0, 20.0, 216.0
@@ -73,12 +74,12 @@ def _axes(
     units: UnitChoice,
 ) -> list[Markup]:  # fmt: skip
     parts = [line(LEFT, FOOT, RIGHT, FOOT, "ink", 1.5), line(LEFT, TOP, LEFT, FOOT, "ink", 1.5)]
-    celsius = range(int((warm[0] - 273.15) // 5) * 5 + 5, int(warm[1] - 273.15) + 1, 5)
+    celsius = range(int((warm[0] - KELVIN_AT_0_C) // 5) * 5 + 5, int(warm[1] - KELVIN_AT_0_C) + 1, 5)
     for n, c in enumerate(celsius):
-        at = x(c + 273.15)
+        at = x(c + KELVIN_AT_0_C)
         parts.append(line(at, FOOT, at, FOOT + (8 if n % 2 == 0 else 4), "ink"))
         if n % 2 == 0:
-            parts.append(text(at, FOOT + 21, units.show_temperature(Temperature(c + 273.15)), "s", "middle"))
+            parts.append(text(at, FOOT + 21, units.show_temperature(Temperature(c + KELVIN_AT_0_C)), "s", "middle"))
     for kpa in range(int(press[0] // 10) * 10 + 10, int(press[1]) + 1, 10):
         parts.append(line(LEFT - (7 if kpa % 20 == 0 else 4), y(kpa), LEFT, y(kpa), "ink"))
         if kpa % 20 == 0:
