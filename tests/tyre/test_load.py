@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from wheelside.errors import BadText
-from wheelside.tyre.load import load_at, load_of, pressure_for
+from wheelside.tyre.designation import Designation
+from wheelside.tyre.load import capacity, load_of, nearest_index, p_metric_load, pressure_for
+from wheelside.tyre.read import read_designation
 from wheelside.units import GaugePressure, Mass
 
 
@@ -31,6 +33,16 @@ from wheelside.units import GaugePressure, Mass
 def test_load_indices_are_those_of_un_r30(index: int, kg: float) -> None:
     """UN R30 Annex 4; 95 is 690 kg, though a short list in circulation prints 680."""
     assert load_of(index).kg == kg
+
+
+SL_91 = read_designation("205/55 R16 91V")
+XL_94 = read_designation("205/55 R16 94V XL")
+
+
+def _carried(tyre: Designation, kpa: float) -> float:
+    carried = capacity(tyre, GaugePressure(kpa))
+    assert carried is not None
+    return carried.kg
 
 
 LISTED = """
@@ -86,14 +98,14 @@ def test_load_indices_grow_by_the_tenth_root_of_the_standard() -> None:
 )
 def test_loads_of_index_91_round_to_the_etrto_table(kpa: float, kg: int) -> None:
     """ETRTO-style table for LI 91, standard load, from memory: the formula rounds to 5 kg to give each row."""
-    exact = load_at(91, False, GaugePressure(kpa)).kg
+    exact = _carried(SL_91, kpa)
     assert 5 * round(exact / 5) == kg
 
 
 @pytest.mark.published
 def test_the_exponent_is_told_apart_at_220_kpa() -> None:
     """ISO 4000-1 / ETRTO exponent 0.8 (from memory): 555.2 kg; 0.65 would give 566.0 and 0.5 give 576.9."""
-    assert load_at(91, False, GaugePressure(220)).kg == pytest.approx(555.2, abs=0.05)
+    assert _carried(SL_91, 220) == pytest.approx(555.2, abs=0.05)
 
 
 @pytest.mark.published
@@ -112,35 +124,56 @@ def test_the_t_ra_formula_gives_the_indices_of_p_metric_tyres(
 
     The load index nearest to each is that of common markings (from memory), so the index table is held from another side.
     """
-    section = (0.34848 + 0.6497 * aspect) * width
-    load = 6.67e-5 * 240**0.5 * section**1.39 * (round(rim * 25.4) + section)
-    assert load == pytest.approx(kg, abs=0.051)
-    nearest = min(range(60, 131), key=lambda i: abs(load_of(i).kg - load))
-    assert nearest == index
+    tyre = read_designation(f"P{width}/{aspect * 100:.0f} R{rim}")
+    load = p_metric_load(width, aspect * 100, tyre.rim_mm, GaugePressure(240))
+    assert load.kg == pytest.approx(kg, abs=0.051)
+    assert nearest_index(load) == index
 
 
 @pytest.mark.pinned
 def test_an_extra_load_tyre_carries_less_at_the_same_pressure() -> None:
     """94 XL at 250 kPa carries 595 kg where 91 SL carries 615; about 10 kPa more makes them equal."""
-    assert load_at(94, True, GaugePressure(250)).kg == pytest.approx(595, abs=0.6)
-    needed = pressure_for(94, True, Mass(615))
+    assert _carried(XL_94, 250) == pytest.approx(595, abs=0.6)
+    needed = pressure_for(XL_94, Mass(615))
     assert needed is not None
     assert needed.kpa == pytest.approx(260.5, abs=0.5)
 
 
 def test_pressure_for_undoes_load_at() -> None:
     for kpa in (150, 190, 230, 250):
-        back = pressure_for(91, False, load_at(91, False, GaugePressure(kpa)))
+        back = pressure_for(SL_91, Mass(_carried(SL_91, kpa)))
         assert back is not None
         assert back.kpa == pytest.approx(kpa)
 
 
 def test_no_pressure_carries_more_than_the_index() -> None:
-    assert pressure_for(91, False, Mass(616)) is None
-    assert load_at(91, False, GaugePressure(400)) == load_of(91)
+    assert pressure_for(SL_91, Mass(616)) is None
+    assert _carried(SL_91, 400) == load_of(91).kg
 
 
 @pytest.mark.parametrize("index", [-1, 131, 999])
 def test_an_index_that_no_car_has_is_refused(index: int) -> None:
     with pytest.raises(BadText, match="load index"):
         load_of(index)
+
+
+@pytest.mark.published
+def test_p_metric_tyres_carry_their_index_at_240_kpa_and_no_more_above() -> None:
+    """T&RA, seen: standard load 240 kPa (35 psi), extra load 280 kPa (41 psi), no gain above; exponent 0.5."""
+    standard, extra = read_designation("P205/55 R16 89H"), read_designation("P205/55 R16 93H XL")
+    assert _carried(standard, 240) == _carried(standard, 300) == load_of(89).kg
+    assert _carried(standard, 180) == pytest.approx(load_of(89).kg * (180 / 240) ** 0.5)
+    assert _carried(extra, 240) < _carried(extra, 280) == load_of(93).kg
+
+
+@pytest.mark.parametrize(
+    "text", ["215/65 R16C 109/107T", "165 R13 79S", "T125/80 D16 97M", "LT245/75 R17 121/118S", "205/55 R16"]
+)
+def test_no_load_is_made_up_where_the_marking_does_not_tell(text: str) -> None:
+    assert capacity(read_designation(text), GaugePressure(220)) is None
+
+
+def test_light_truck_tyres_carry_by_their_load_range() -> None:
+    """T&RA from memory: exponent 0.7, load range E at 550 kPa."""
+    assert _carried(read_designation("LT245/75 R17/E 121/118S"), 550) == load_of(121).kg
+    assert _carried(read_designation("LT245/75 R17/E 121/118S"), 275) == pytest.approx(load_of(121).kg * 0.5**0.7)

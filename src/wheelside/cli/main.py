@@ -22,6 +22,7 @@ COMMANDS = {
     "plan": "Which sensor ID each wheel is to carry, and why.",
     "earshot": "Who hears whom, and how far away is far enough.",
     "gate": "Hold a set's sensors, as they answer, against what is written down.",
+    "fit": "Should this wheel set go on this car, before the money changes hands.",
     "air": "The pressures to set now, and from when the lamp must be lit.",
     "sheet": "The ordered steps of the next change of wheels.",
     "book": "Keep cars, sets, readings and jobs in a book.",

@@ -40,7 +40,7 @@ class LampDue:
 
 def tyre_class(tyre: Designation) -> TyreClass | None:
     """The tyre's type in 49 CFR 571.138 Table 1; None for van tyres, whose load range is not on the designation."""
-    if tyre.van:
+    if tyre.van or tyre.light_truck:
         return None
     return TyreClass.EXTRA if tyre.extra_load else TyreClass.STANDARD
 

@@ -9,7 +9,7 @@ from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, PlacardRow, Tyre
 from wheelside.garage.words import Corner, Season
 from wheelside.tyre.designation import Designation
-from wheelside.tyre.load import load_at, load_of, pressure_for, reference_pressure
+from wheelside.tyre.load import capacity, load_of, load_rule, pressure_for
 from wheelside.tyre.speed import speed_of
 from wheelside.units import GaugePressure, Mass, UnitChoice
 
@@ -129,8 +129,8 @@ def _axle_share(car: Car, corner: Corner, parts: Parts, about: str, units: UnitC
 
 
 def _other_rules(tyre: Designation) -> bool:
-    """Van tyres reach their index at pressures that the designation does not say; P-metric ones follow T&RA."""
-    return tyre.van or bool(tyre.prefix)
+    """Van, truck and old tyres reach their index at pressures that the designation does not say; P-metric ones follow T&RA."""
+    return not tyre.iso_passenger
 
 
 def _raised(row: PlacardRow, placard: GaugePressure, tyre: Designation, about: str, units: UnitChoice,
@@ -143,14 +143,14 @@ def _raised(row: PlacardRow, placard: GaugePressure, tyre: Designation, about: s
         text = f"{tyre.text} is not the placard's {meant.text}; for van and P-metric tyres the load rule used here does not hold."
         findings.append(_ask("unlike-tyre", about, text, "ask the tyre maker's table for the pressure at this load"))
         return placard
-    if meant.load_index is None or tyre.load_index is None:
+    load, rule = capacity(meant, placard), load_rule(tyre)
+    if load is None or rule is None or tyre.load_index is None:
         text = (
             f"The placard's tyre ({meant.text}) and this one ({tyre.text}) can't be compared without both load indices."
         )
         findings.append(_ask("unlike-tyre", about, text, "write both with load index and speed symbol"))
         return placard
-    load = load_at(meant.load_index, meant.extra_load, placard)
-    needed = pressure_for(tyre.load_index, tyre.extra_load, load)
+    needed = pressure_for(tyre, load)
     if needed is None:
         text = f"{tyre.text} never carries the {units.show_mass(load)} that {meant.text} carries at the placard."
         findings.append(
@@ -169,7 +169,7 @@ def _raised(row: PlacardRow, placard: GaugePressure, tyre: Designation, about: s
     text = (
         f"{tyre.text} is not the placard's {meant.text}: to carry the same {units.show_mass(load)} it needs "
         f"{units.show_pressure(needed)} where the placard says {units.show_pressure(placard)} "
-        f"(it carries its index at {units.show_pressure(reference_pressure(tyre.extra_load))})."
+        f"(it carries its index at {units.show_pressure(rule.reference)})."
     )
     findings.append(
         Finding(

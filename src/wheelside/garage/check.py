@@ -12,6 +12,7 @@ from datetime import date
 from difflib import get_close_matches
 
 from wheelside.errors import BadText
+from wheelside.garage.check_offers import OFFER_CHECKS
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.lines import PathKey
 from wheelside.garage.model import Car, Garage, Outing, Sensor, StandIn
@@ -387,7 +388,7 @@ def _instruments(garage: Garage) -> Complaints:
 
 _CHECKS = (
     _unique_ids, _scope, _placards, _paths, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _sets, _leaving, _stays,
-    _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments,
+    _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments, *OFFER_CHECKS,
 )  # fmt: skip
 
 

@@ -12,8 +12,10 @@ from typing import Any
 
 from wheelside.errors import BadQuantity, BadText, Mendable
 from wheelside.garage.words import VehicleKind
+from wheelside.rim.fasten import read_thread
+from wheelside.rim.size import read_bolt_circle, read_rim_size
 from wheelside.tyre.date_code import read_date_code
-from wheelside.tyre.designation import read_designation
+from wheelside.tyre.read import read_designation
 from wheelside.units import GaugePressure, Share, read_gauge_pressure, read_share
 
 Json = dict[str, Any]
@@ -193,7 +195,7 @@ def quantity(read: Callable[[str], Any], example: str, what: str) -> Kind:
 
 
 def reading(read: Callable[[str], Any], example: str, what: str) -> Kind:
-    """Text that one of the readers of `tyre` understands."""
+    """Text that one of the readers of `tyre` and `rim` understands."""
 
     def take(value: object) -> Any:
         if not isinstance(value, str):
@@ -212,6 +214,9 @@ def _date_code(text: str) -> str:
 
 
 DESIGNATION = reading(read_designation, "205/55 R16 91V", "a tyre designation")
+RIM_SIZE = reading(read_rim_size, "6.5Jx16", "a rim size")
+BOLT_CIRCLE = reading(read_bolt_circle, "5x112", "a bolt circle")
+THREAD = reading(read_thread, "M14x1.5", "a thread")
 DATE_CODE = reading(_date_code, "3519", "a date code")
 
 _OUT_OF_SCOPE = {

@@ -13,10 +13,13 @@ from functools import cached_property
 from wheelside import units as u
 from wheelside.garage.kinds import (
     BITS,
+    BOLT_CIRCLE,
     DATE_CODE,
     DAY,
     DESIGNATION,
+    RIM_SIZE,
     TEXT,
+    THREAD,
     VEHICLE,
     WARNING_RULE,
     YES_NO,
@@ -32,6 +35,7 @@ from wheelside.garage.kinds import (
 from wheelside.garage.row import (
     AIR,
     DISTANCE,
+    DRIVEN,
     DURATION,
     GAUGE,
     LENGTH,
@@ -51,17 +55,23 @@ from wheelside.garage.words import (
     Band,
     Corner,
     Direction,
+    Fastening,
     Heard,
     Instrumentation,
     Monitor,
     Season,
+    Seat,
     Skill,
     Standard,
+    Stem,
     Teaching,
     VehicleKind,
     WhenFull,
+    WinterMark,
     Writing,
 )
+from wheelside.rim.fasten import Thread
+from wheelside.rim.size import BoltCircle, RimSize
 from wheelside.sensor.ident import PrintForm
 from wheelside.tyre.designation import Designation
 
@@ -172,10 +182,33 @@ class Car(Thing):
     axle_load_rear: u.Mass | None = fact(MASS, "Greatest permitted load on the rear axle.")
     load_index: int | None = fact(whole(0, 130), "The load index that the car requires.")
     speed_symbol: str | None = fact(TEXT, "The speed symbol that the car requires.")
-    bolt_circle: str | None = fact(TEXT, "Bolt circle, such as 5x112.")
+    bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.")
     centre_bore: u.Length | None = fact(LENGTH, "Hub diameter.")
-    inset: u.Length | None = fact(LENGTH, "Inset of the rim, positive outward of the mounting face.")
+    inset: u.Length | None = fact(LENGTH, "Inset of its own rims, positive outward of the mounting face.")
+    width_in: RimSize | None = fact(RIM_SIZE, "Width of its own rims as stamped, such as 6.5J.")
     torque: u.Torque | None = fact(TORQUE, "Fastening torque from the handbook.")
+    fastening: Fastening | None = fact(choice(Fastening), "Whether bolts or nuts hold its wheels.")
+    thread: Thread | None = fact(THREAD, "Thread of the bolts or studs, such as M14x1.5.")
+    seat: Seat | None = fact(choice(Seat), "The seat of its own bolts or nuts.")
+    fastener_length: u.Length | None = fact(
+        LENGTH, "Shank of its bolts below the seat, or how far its studs reach beyond the mounting face."
+    )
+    room_inside: u.Length | None = fact(
+        LENGTH,
+        "Least room, measured with the wheel turned to both locks, between the present tyre and what lies inward.",
+    )
+    room_outside: u.Length | None = fact(
+        LENGTH, "Least room, measured with the wheel turned to both locks, between the present tyre and the arch."
+    )
+    least_rim: int | None = fact(whole(10, 30), "The smallest rim, in inches, that goes over its brakes.")
+    approved: tuple[Designation, ...] = fact(
+        ListOf(DESIGNATION, 50), "Tyres that handbook or papers allow besides those on the placard."
+    )
+    all_wheel_drive: bool | None = fact(YES_NO, "Whether all wheels are driven.")
+    top_speed: u.Speed | None = fact(SPEED, "Its greatest speed.")
+    speedometer_shows: u.Speed | None = fact(SPEED, "What its speedometer showed in a comparison, on approved tyres.")
+    speedometer_true: u.Speed | None = fact(SPEED, "The true speed in that comparison, by satellite or stop watch.")
+    season_distance: u.Length | None = fact(DRIVEN, "How far it is driven on one set in one season.")
 
     @property
     def direct(self) -> bool:
@@ -202,10 +235,14 @@ class Rim(Thing):
 
     max_pressure: u.GaugePressure | None = fact(GAUGE, "Highest cold pressure that the rim is marked for.")
     max_load: u.Mass | None = fact(MASS, "Highest wheel load that the rim is marked for.")
-    bolt_circle: str | None = fact(TEXT, "Bolt circle, such as 5x112.")
+    bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.")
     centre_bore: u.Length | None = fact(LENGTH, "Centre bore.")
     inset: u.Length | None = fact(LENGTH, "Inset.")
-    width_in: str | None = fact(TEXT, "Rim width as stamped, such as 6.5J.")
+    width_in: RimSize | None = fact(RIM_SIZE, "Size as stamped, such as 6.5Jx16, or the width alone: 6.5J.")
+    seat: Seat | None = fact(choice(Seat), "The seat in its bolt holes.")
+    seat_depth: u.Length | None = fact(LENGTH, "What lies between the seat and the mounting face.")
+    valve_hole: u.Length | None = fact(LENGTH, "Diameter of the valve hole.")
+    damaged: bool | None = fact(YES_NO, "Whether it is cracked, bent or welded.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,6 +255,12 @@ class Tyre(Thing):
     tread: u.Length | None = fact(TREAD, "Least tread depth.")
     season: Season | None = fact(choice(Season), "What season it is made for.")
     direction: Direction | None = fact(choice(Direction), "The side that its direction of rotation allows.")
+    winter_mark: WinterMark | None = fact(choice(WinterMark), "The mark for winter use on its side.")
+    pattern: str | None = fact(TEXT, "Maker and pattern, in your own words, so that unlike ones are seen.")
+    rim_widths: tuple[RimSize, ...] = fact(
+        ListOf(RIM_SIZE, 2), "The narrowest and the widest rim that the tyre maker allows, such as 5.5J and 7.5J."
+    )
+    damaged: bool | None = fact(YES_NO, "Whether it has a bulge, a cut to the cord, cracks, or was run flat.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,6 +279,9 @@ class Sensor(Thing):
     answers: bool | None = fact(YES_NO, "Whether it answered when last triggered.")
     first_used: date | None = fact(DAY, "When it was first used.")
     battery: str | None = fact(TEXT, "Remarks on its battery.")
+    battery_low: bool | None = fact(YES_NO, "Whether it says of itself that its battery is low.")
+    stem: Stem | None = fact(choice(Stem), "The valve that carries it.")
+    valve_hole: u.Length | None = fact(LENGTH, "The valve hole that its valve is made for.")
     kept_at: str | None = fact(Ref("place"), "Where it is kept while loose.")
     gone: date | None = fact(DAY, "The day on which it was scrapped, sold or lost; its ID is never given out again.")
 
@@ -265,6 +311,12 @@ class WheelSet(Thing):
     """Wheels that go on a car together, each meant for a corner."""
 
     wheels: tuple[tuple[Corner, str], ...] = fact(ByCorner(Ref("wheel")), "Which wheel is meant for which corner.")
+    on_offer: bool = fact(
+        YES_NO,
+        "Whether somebody offers it and it is not yours: it is judged, and left out of every plan.",
+        default=False,
+    )
+    price: u.Money | None = fact(MONEY, "What is asked for it, or what you paid.")
     sold: date | None = fact(DAY, "The day on which it is sold, sensors and all; its IDs are never given out again.")
     scrapped: date | None = fact(DAY, "The day on which it is scrapped, sensors and all.")
 

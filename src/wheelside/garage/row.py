@@ -34,6 +34,7 @@ TEMPERATURE_SPAN = quantity(u.read_temperature_span, "3 °C", "a temperature dif
 LENGTH = quantity(u.read_length, "48 mm", "a length")
 TREAD = quantity(u.read_tread, "6 mm", "a tread depth")
 DISTANCE = quantity(u.read_distance, "25 m", "a distance or height")
+DRIVEN = quantity(u.read_driven, "7500 km", "a distance driven")
 MASS = quantity(u.read_mass, "1060 kg", "a mass")
 SPEED = quantity(u.read_speed, "30 km/h", "a speed")
 TORQUE = quantity(u.read_torque, "120 Nm", "a torque")

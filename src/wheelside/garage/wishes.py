@@ -6,7 +6,18 @@ from dataclasses import dataclass
 
 from wheelside import units as u
 from wheelside.garage.kinds import TEXT, YES_NO, Ref, choice, fact, one_of, whole
-from wheelside.garage.row import AIR, DISTANCE, DURATION, LIFE, MONEY, SHARE, TEMPERATURE_SPAN, TYRE_TEMPERATURE, Row
+from wheelside.garage.row import (
+    AIR,
+    DISTANCE,
+    DURATION,
+    LIFE,
+    MONEY,
+    SHARE,
+    TEMPERATURE_SPAN,
+    TREAD,
+    TYRE_TEMPERATURE,
+    Row,
+)
 from wheelside.garage.words import TakenOut, TyreState
 from wheelside.units.show import (
     DECIMAL_MARKS,
@@ -63,6 +74,8 @@ class Costs(Row):
     teach: u.Duration | None = fact(DURATION, "Teaching one set to a car, the drive included.")
     teach_paid: u.Money | None = fact(MONEY, "Having a set taught where the owner can't.")
     writer: u.Money | None = fact(MONEY, "A writer that can write given IDs, or having it done, where none is in hand.")
+    ring_set: u.Money | None = fact(MONEY, "A set of centring rings.")
+    fastener_set: u.Money | None = fact(MONEY, "A set of bolts or nuts with another seat or length.")
     move: u.Duration | None = fact(DURATION, "Taking a set to another place than the first one that its stay names.")
     fault: u.Duration | None = fact(DURATION, "Finding out why the lamp is on, where something went wrong.")
 
@@ -84,6 +97,8 @@ class PlanWishes(Row):
     horizon_years: int = fact(whole(1, 10), "How many years the plan counts costs and holds rules for.", default=3)
     taken_out: TakenOut = fact(choice(TakenOut), "What becomes of sensors that are taken out.", default=TakenOut.SCRAP)
     keep_at: str | None = fact(Ref("place"), "Where sensors that are taken out are kept.")
+    worn_at: u.Length | None = fact(TREAD, "The tread depth at which you replace tyres; 3 mm where left out.")
+    worn_at_winter: u.Length | None = fact(TREAD, "The same for winter tyres; 4 mm where left out.")
     buy_sensors: bool = fact(
         YES_NO, "Whether sensors may be bought; if not, only those in hand are used.", default=True
     )

@@ -145,6 +145,38 @@ class Direction(StrEnum):
     RIGHT = "right"
 
 
+class Fastening(StrEnum):
+    """What holds the wheel: bolts into the hub, or nuts on its studs."""
+
+    BOLTS = "bolts"
+    NUTS = "nuts"
+
+
+class Seat(StrEnum):
+    """The face on which a bolt or nut sits in the rim."""
+
+    CONE = "cone 60°"
+    BALL_12 = "ball R12"
+    BALL_13 = "ball R13"
+    BALL_14 = "ball R14"
+    FLAT = "flat"
+
+
+class Stem(StrEnum):
+    """The valve that carries a sensor: a metal one with its nut, or a rubber one that snaps in."""
+
+    METAL = "metal"
+    RUBBER = "rubber"
+
+
+class WinterMark(StrEnum):
+    """The mark on a tyre's side: the mountain with the snowflake (UN R117), M+S alone, or none."""
+
+    SNOWFLAKE = "snowflake"
+    MUD_SNOW = "M+S"
+    NONE = "none"
+
+
 class Standard(StrEnum):
     """The warning standard to which a car's monitor was approved."""
 

@@ -11,6 +11,7 @@ from itertools import combinations
 from wheelside.garage.ids import proven_different
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage
+from wheelside.garage.rates import PLAN_MONEY
 from wheelside.garage.season import spells
 from wheelside.garage.words import Teaching
 from wheelside.identity.breach import Breach
@@ -18,7 +19,6 @@ from wheelside.identity.choice import Action
 from wheelside.identity.costs import (
     DEFAULT_LIFE_YEARS,
     DEFAULT_MINUTES,
-    DEFAULT_MONEY,
     DEFAULT_ODDS,
     LIFE_SHAPE,
     MILLION,
@@ -51,7 +51,7 @@ class _Bill:
 
     def _money(self, name: str) -> int:
         given = getattr(self.garage.costs, name)
-        return given.hundredths if given else 100 * DEFAULT_MONEY[name]
+        return given.hundredths if given else 100 * PLAN_MONEY[name]
 
     def _time(self, name: str) -> int:
         given = getattr(self.garage.costs, name)

@@ -5,17 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Car, Garage, WheelSet
+from wheelside.garage.rates import PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis
 from wheelside.garage.words import Teaching
-from wheelside.units import Duration, Money
+from wheelside.units import Duration
 from wheelside.units.quantity import DAYS_PER_YEAR
 
-DEFAULT_CURRENCY = "EUR"
-DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60, "writer": 60}
-DEFAULT_MINUTES = {"shop_trip": 60, "write": 4, "write_mounted": 12, "move": 20, "fault": 60}
+DEFAULT_MINUTES = {"shop_trip": SHOP_TRIP_MINUTES, "write": 4, "write_mounted": 12, "move": 20, "fault": 60}
 DEFAULT_ODDS = {"pair_meets": 0.05, "write_wrong": 0.01, "teach_fails": 0.04}
 DEFAULT_LIFE_YEARS = 9.0
 LIFE_SHAPE = 5
@@ -149,22 +147,18 @@ def _ppm(odds: float) -> int:
 def tariff(garage: Garage) -> Tariff:
     """The tariff of a garage: the owner's figures, and shown defaults for the rest."""
     costs, given_odds, units = garage.costs, garage.odds, garage.units.choice
-    given = {name: getattr(costs, name) for name in DEFAULT_MONEY}
-    blanks = [b.each for b in garage.blank]
-    currency = next((m.currency for m in (*given.values(), *blanks) if m), DEFAULT_CURRENCY)
-    money = {name: m or Money(Decimal(DEFAULT_MONEY[name]), currency) for name, m in given.items()}
+    money = money_of(garage, PLAN_MONEY)
     times = {name: getattr(costs, name) or Duration(60.0 * minutes) for name, minutes in DEFAULT_MINUTES.items()}
     shares = {name: getattr(given_odds, name) for name in DEFAULT_ODDS}
     odds = {name: DEFAULT_ODDS[name] if share is None else share.fraction for name, share in shares.items()}
     life = given_odds.sensor_life.years if given_odds.sensor_life else DEFAULT_LIFE_YEARS
-    default = Basis(Ground.DEFAULT, "judgement; change it in [costs]")
-    rates = [Rate(n, units.show_money(m), costs.basis(n) if given[n] else default) for n, m in money.items()]
-    rates += [Rate(n, f"{t.minutes:g} min", costs.basis(n) if getattr(costs, n) else default) for n, t in times.items()]
+    rates = [Rate(n, units.show_money(m), rate_basis(garage, n)) for n, m in money.items()]
+    rates += [Rate(n, f"{t.minutes:g} min", rate_basis(garage, n)) for n, t in times.items()]
     by_car = (
         "by how the car is taught: driving 1 min, for the drive is made anyway, step by step 15, port 15, locked 60"
     )
     teach = f"{costs.teach.minutes:g} min" if costs.teach else by_car
-    rates.append(Rate("teach", teach, costs.basis("teach") if costs.teach else default))
+    rates.append(Rate("teach", teach, rate_basis(garage, "teach")))
     unsure = Basis(Ground.DEFAULT, "judgement; change it in [odds]")
     rates += [Rate(n, f"{100 * o:g} %", unsure if shares[n] is None else given_odds.basis(n)) for n, o in odds.items()]
     rates.append(
@@ -175,7 +169,7 @@ def tariff(garage: Garage) -> Tariff:
         )
     )
     return Tariff(
-        currency=currency,
+        currency=money["hour"].currency,
         hour_hundredths=money["hour"].hundredths,
         sensor_hundredths=money["sensor"].hundredths,
         kit_hundredths=money["kit"].hundredths,

@@ -15,6 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from wheelside import units as u
+from wheelside.rim.fasten import Thread
+from wheelside.rim.size import BoltCircle, RimSize
 from wheelside.sensor.ident import SensorId
 from wheelside.tyre.designation import Designation
 
@@ -41,7 +43,7 @@ def plain(value: object) -> Any:
         return {key: round(getattr(value, attribute), 6)}
     if isinstance(value, SensorId):
         return {"family": value.family, "bits": value.bits, "hex": value.hex, "decimal": value.decimal}
-    if isinstance(value, Designation):
+    if isinstance(value, (Designation, RimSize, BoltCircle, Thread)):
         return value.text
     if dataclasses.is_dataclass(value):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}

@@ -9,12 +9,8 @@ from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.words import ROAD_CORNERS, Season
 from wheelside.sheet.context import Job
 from wheelside.tyre.date_code import read_date_code
+from wheelside.tyre.wear import LEGAL_MM, TOO_OLD_YEARS, WORN_MM, WORN_WINTER_MM, YEARLY_YEARS
 
-LEGAL_TREAD_MM = 1.6
-WINTER_TREAD_MM = 4.0
-WET_TREAD_MM = 3.0
-LOOK_YEARLY_AFTER_YEARS = 5
-AGE_CEILING_YEARS = 10
 SENSOR_OLD_YEARS = 7
 _TREAD = Basis(
     Ground.STANDARD,
@@ -44,8 +40,8 @@ def _bolts(job: Job, wheel: str, about: str) -> Iterator[Finding]:
     rim, car = job.parts(wheel).rim, job.car
     if rim is None:
         return
-    if rim.bolt_circle and car.bolt_circle and _bare(rim.bolt_circle) != _bare(car.bolt_circle):
-        text = f"The rim's bolt circle is {rim.bolt_circle}, the car's {car.bolt_circle}."
+    if rim.bolt_circle and car.bolt_circle and rim.bolt_circle != car.bolt_circle:
+        text = f"The rim's bolt circle is {rim.bolt_circle.text}, the car's {car.bolt_circle.text}."
         basis = (rim.basis("bolt_circle"), car.basis("bolt_circle"))
         yield Finding(
             Weight.FORBIDDEN, "bolt-circle", about, text, basis, "do not fit it, even where force would make it go on"
@@ -58,16 +54,12 @@ def _bolts(job: Job, wheel: str, about: str) -> Iterator[Finding]:
         yield Finding(Weight.FORBIDDEN, "centre-bore", about, text, basis, "do not fit it")
 
 
-def _bare(bolt_circle: str) -> str:
-    return bolt_circle.lower().replace("×", "x").replace(" ", "").replace(",", ".").replace("/", "x").removesuffix(".0")
-
-
 def _tread(job: Job, wheel: str, about: str) -> Iterator[Finding]:
     tyre = job.parts(wheel).tyre
     if tyre is None or tyre.tread is None:
         return
     deep, shown = tyre.tread.mm, job.units.show_tread(tyre.tread)
-    if deep < LEGAL_TREAD_MM:
+    if deep < LEGAL_MM:
         yield Finding(
             Weight.FORBIDDEN,
             "tread",
@@ -76,7 +68,7 @@ def _tread(job: Job, wheel: str, about: str) -> Iterator[Finding]:
             (_TREAD,),
             "do not fit it",
         )
-    elif tyre.season is Season.WINTER and deep < WINTER_TREAD_MM:
+    elif tyre.season is Season.WINTER and deep < WORN_WINTER_MM:
         yield Finding(
             Weight.WARNING,
             "tread",
@@ -85,7 +77,7 @@ def _tread(job: Job, wheel: str, about: str) -> Iterator[Finding]:
             (_TREAD,),
             "ask the local rule",
         )
-    elif deep < WET_TREAD_MM:
+    elif deep < WORN_MM:
         yield Finding(
             Weight.WARNING, "tread", about, f"{shown} of tread is little in the wet.", (_TREAD,), "plan for new tyres"
         )
@@ -108,7 +100,7 @@ def _age(job: Job, wheel: str, about: str) -> Iterator[Finding]:
         )
         return
     years = _years(weeks[0].first, job.day)
-    if years >= AGE_CEILING_YEARS:
+    if years >= TOO_OLD_YEARS:
         yield Finding(
             Weight.WARNING,
             "tyre-age",
@@ -117,7 +109,7 @@ def _age(job: Job, wheel: str, about: str) -> Iterator[Finding]:
             (_AGE,),
             "replace it, whatever its tread",
         )
-    elif years >= LOOK_YEARLY_AFTER_YEARS:
+    elif years >= YEARLY_YEARS:
         yield Finding(
             Weight.NOTE,
             "tyre-age",

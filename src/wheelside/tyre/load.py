@@ -1,13 +1,17 @@
 """Load index to load, and load against pressure.
 
 Load indices 0 to 130: UN R30 Annex 4 (60 to 128 seen there; 50 to 130 the same in two public
-listings; 0 to 49 from memory). Load against pressure: L = Lref (p / pref)^0.8 as ETRTO and
-ISO 4000-1 have it (from memory), valid for cold gauge pressures from 150 kPa to the reference.
+listings; 0 to 49 from memory). Load against pressure: L = Lref (p / pref)^n, each kind of tyre with its own rule;
+`LoadRule` has them. Valid for cold gauge pressures from 150 kPa to the reference.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from wheelside.errors import BadText
+from wheelside.finding import Basis, Ground
+from wheelside.tyre.designation import Designation, Form
 from wheelside.units import GaugePressure, Mass
 
 _LOADS_KG = (
@@ -20,43 +24,101 @@ _LOADS_KG = (
     1400, 1450, 1500, 1550, 1600, 1650, 1700, 1750, 1800, 1850, 1900,
 )  # fmt: skip
 
-LOAD_EXPONENT = 0.8
-REFERENCE_STANDARD = GaugePressure(250.0)
-"""Pressure at which a standard-load tyre carries its load index. Seen in a published table."""
-REFERENCE_EXTRA = GaugePressure(290.0)
-"""The same for an extra-load tyre; ETRTO, from memory."""
+GREATEST_INDEX = len(_LOADS_KG) - 1
+
+
+@dataclass(frozen=True, slots=True)
+class LoadRule:
+    """How one kind of tyre carries: its index at the reference pressure, less below by a power, no more above."""
+
+    reference: GaugePressure
+    exponent: float
+    basis: Basis
+
+    def share(self, pressure: GaugePressure) -> float:
+        """The part of the index's load that is carried at a cold gauge pressure, 0 to 1."""
+        part: float = max(0.0, min(1.0, pressure.kpa / self.reference.kpa)) ** self.exponent
+        return part
+
+    def pressure(self, share: float) -> GaugePressure:
+        """The pressure at which that part is carried; `share` up to 1."""
+        return GaugePressure(self.reference.kpa * share ** (1 / self.exponent))
+
+
+_ISO = Basis(Ground.STANDARD, "load against pressure, exponent 0.8: ETRTO, ISO 4000-1, from memory")
+_TRA = Basis(Ground.STANDARD, "T&RA, P-metric: exponent 0.5, index at 240 kPa, extra load at 280 kPa")
+_TRUCK = Basis(Ground.STANDARD, "T&RA, light truck: exponent 0.7, load range C 350, D 450, E 550 kPa, all from memory")
+STANDARD_LOAD = LoadRule(GaugePressure(250.0), 0.8, _ISO)
+"""A standard-load tyre carries its index at 250 kPa: seen in a published table."""
+EXTRA_LOAD = LoadRule(GaugePressure(290.0), 0.8, _ISO)
+"""An extra-load tyre at 290 kPa: ETRTO, from memory."""
+P_STANDARD = LoadRule(GaugePressure(240.0), 0.5, _TRA)
+P_EXTRA = LoadRule(GaugePressure(280.0), 0.5, _TRA)
+"""P-metric tyres at 240 and 280 kPa, with no gain above; exponent 0.5: T&RA, seen."""
+_RANGES = {"C": 350.0, "D": 450.0, "E": 550.0}
+
+
+def load_rule(tyre: Designation) -> LoadRule | None:
+    """The rule by which a tyre carries; None where its marking does not tell (van, old and letter sizes, spares)."""
+    if tyre.iso_passenger:
+        return EXTRA_LOAD if tyre.extra_load or tyre.prefix == "HL" else STANDARD_LOAD
+    if tyre.p_metric and tyre.form is Form.METRIC:
+        return P_EXTRA if tyre.extra_load else P_STANDARD
+    if tyre.light_truck and tyre.load_range in _RANGES:
+        return LoadRule(GaugePressure(_RANGES[tyre.load_range]), 0.7, _TRUCK)
+    return None
+
+
+P_METRIC_K = 6.67e-5
+
+
+def p_metric_load(width_mm: float, aspect_pct: float, rim_mm: float, pressure: GaugePressure) -> Mass:
+    """The load that the T&RA formula gives a P-metric size of aspect ratio 50 and more.
+
+    L = K p^0.5 Sd^1.39 (Dr + Sd), K = 6.67e-5, Sd = (0.34848 + 0.6497 A) S; p in kPa, S and Dr in mm, L in kg.
+
+    >>> round(p_metric_load(205, 55, 406, GaugePressure(240)).kg, 1)
+    573.0
+    """
+    section = (0.34848 + 0.6497 * aspect_pct / 100) * width_mm
+    return Mass(P_METRIC_K * pressure.kpa**0.5 * section**1.39 * (rim_mm + section))
+
+
+def nearest_index(load: Mass) -> int:
+    """The load index whose load lies nearest."""
+    return min(range(GREATEST_INDEX + 1), key=lambda index: abs(_LOADS_KG[index] - load.kg))
 
 
 def load_of(index: int) -> Mass:
     """The load of one load index, 0 to 130. Raises BadText."""
-    if not 0 <= index < len(_LOADS_KG):
+    if not 0 <= index <= GREATEST_INDEX:
         raise BadText(
             f"load index {index} is not one that cars carry: look for two or three digits before the speed symbol",
             found=str(index),
-            expected="0 to 130",
+            expected=f"0 to {GREATEST_INDEX}",
         )
     return Mass(_LOADS_KG[index])
 
 
-def reference_pressure(extra_load: bool) -> GaugePressure:
-    """The gauge pressure at which the tyre carries the load of its index."""
-    return REFERENCE_EXTRA if extra_load else REFERENCE_STANDARD
+def capacity(tyre: Designation, pressure: GaugePressure) -> Mass | None:
+    """What a tyre carries at a cold gauge pressure; None without an index or a rule.
 
-
-def load_at(index: int, extra_load: bool, pressure: GaugePressure) -> Mass:
-    """The load that a tyre of this index carries at a cold gauge pressure; no gain above the reference.
-
-    >>> round(load_at(91, False, GaugePressure(220)).kg, 1)
+    >>> from wheelside.tyre.read import read_designation
+    >>> round(capacity(read_designation("205/55 R16 91V"), GaugePressure(220)).kg, 1)
     555.2
     """
-    reference = reference_pressure(extra_load)
-    part = max(0.0, min(1.0, pressure.kpa / reference.kpa))
-    return Mass(load_of(index).kg * part**LOAD_EXPONENT)
+    rule = load_rule(tyre)
+    if rule is None or tyre.load_index is None:
+        return None
+    return Mass(load_of(tyre.load_index).kg * rule.share(pressure))
 
 
-def pressure_for(index: int, extra_load: bool, load: Mass) -> GaugePressure | None:
-    """The cold gauge pressure at which a tyre of this index carries `load`; None when it never does."""
-    rated = load_of(index).kg
+def pressure_for(tyre: Designation, load: Mass) -> GaugePressure | None:
+    """The cold gauge pressure at which a tyre carries `load`; None when it never does, or without an index or a rule."""
+    rule = load_rule(tyre)
+    if rule is None or tyre.load_index is None:
+        return None
+    rated = load_of(tyre.load_index).kg
     if load.kg > rated + 1e-9:
         return None
-    return GaugePressure(reference_pressure(extra_load).kpa * (load.kg / rated) ** (1 / LOAD_EXPONENT))
+    return rule.pressure(load.kg / rated)

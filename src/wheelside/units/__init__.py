@@ -3,6 +3,7 @@
 from wheelside.units.parse import (
     read_absolute_pressure,
     read_distance,
+    read_driven,
     read_duration,
     read_gauge_pressure,
     read_length,
@@ -49,6 +50,7 @@ __all__ = [
     "UnitChoice",
     "read_absolute_pressure",
     "read_distance",
+    "read_driven",
     "read_duration",
     "read_gauge_pressure",
     "read_length",

@@ -61,6 +61,7 @@ _LENGTH = _spellings(
         "cm": Unit(10.0),
         "m|metre|metres|meter|meters": Unit(q.MM_PER_METRE),
         "km": Unit(q.MM_PER_METRE * 1000),
+        "mi|mile|miles": Unit(q.MM_PER_MILE),
         'in|inch|inches|"|″': Unit(q.MM_PER_INCH),
         "32nds|32nd": Unit(q.MM_PER_INCH / 32),
         "ft|foot|feet": Unit(q.MM_PER_FOOT),
@@ -99,6 +100,7 @@ TEMPERATURE_SPAN = Dimension("temperature difference", "3 °C", _TEMPERATURE_SPA
 LENGTH = Dimension("length", "35 mm", _LENGTH, ("mm", "in"), -2000, 2000, 3, 1000)
 TREAD = Dimension("tread depth", "5 mm", _LENGTH, ("mm", "in", "32nds"), 0, 40, 0.5, 30)
 DISTANCE = Dimension("distance", "25 m", _LENGTH, ("m", "ft", "km"), 0, 1e9, 100, 1e7)
+DRIVEN = Dimension("distance driven", "7500 km", _LENGTH, ("km", "mi"), 1e8, 1e12, 1e9, 1e12)
 MASS = Dimension(
     "mass", "1060 kg", _spellings({"kg": Unit(1.0), "lb|lbs": Unit(q.KG_PER_LB), "g": Unit(0.001), "t": Unit(1000.0)}),
     ("kg", "lb"), 0, 1e5, 100, 5000,
@@ -229,6 +231,11 @@ def read_tread(text: str) -> q.Length:
 def read_distance(text: str) -> q.Length:
     """The distance that `text` says, in mm inside. Raises BadQuantity."""
     return q.Length(_inside(text, DISTANCE))
+
+
+def read_driven(text: str) -> q.Length:
+    """The distance driven, 100 m to a million km, that `text` says, in mm inside. Raises BadQuantity."""
+    return q.Length(_inside(text, DRIVEN))
 
 
 def read_mass(text: str) -> q.Mass:

@@ -1,0 +1,1 @@
+"""What a car says of itself."""

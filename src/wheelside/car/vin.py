@@ -1,0 +1,110 @@
+"""Vehicle identification numbers: 49 CFR 565 and ISO 3779.
+
+A number points at one car and through it at its owner. It is read, answered about and forgotten: nothing here keeps
+it, and no message repeats it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.errors import BadText
+from wheelside.finding import Basis, Ground
+
+LENGTH = 17
+_VALUES = dict(
+    zip("ABCDEFGHJKLMNPRSTUVWXYZ", (1, 2, 3, 4, 5, 6, 7, 8, 1, 2, 3, 4, 5, 7, 9, 2, 3, 4, 5, 6, 7, 8, 9), strict=True)
+)
+_VALUES |= {digit: int(digit) for digit in "0123456789"}
+_WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
+_YEAR_SIGNS = "ABCDEFGHJKLMNPRSTVWXY123456789"
+"""Model years from 1980 on, every thirty years anew; I, O, Q, U, Z and 0 are not used."""
+_LIKE = {"I": "1", "O": "0", "Q": "0"}
+
+CFR_565 = Basis(Ground.STANDARD, "49 CFR 565: check digit in position 9, model year in position 10")
+ISO_3779 = Basis(Ground.STANDARD, "ISO 3779: 17 signs without I, O and Q")
+ISO_3780 = Basis(Ground.STANDARD, "ISO 3780: the first sign gives the region; from memory")
+_REGIONS = (("ABCDEFGH", "Africa"), ("JKLMNPR", "Asia"), ("STUVWXYZ", "Europe"), ("12345", "North America"),
+            ("67", "Oceania"), ("89", "South America"), ("0", "no region"))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Vin:
+    """What a number says, without the number.
+
+    `check_digit`: whether position 9 is a check digit, and right: in North America it has to be, elsewhere it may be.
+    `years`: the model years that position 10 can mean, none where it says nothing. `years_certain`: whether 49 CFR 565 rules it, for a
+    car or a light van.
+    """
+
+    region: str
+    check_digit: bool
+    years: tuple[int, ...]
+    years_certain: bool
+    small_maker: bool
+
+
+def check_sum(signs: str) -> int:
+    """The weighted sum of the 17 signs; position 9 weighs nothing."""
+    return sum(_VALUES[sign] * weight for sign, weight in zip(signs, _WEIGHTS, strict=True))
+
+
+def check_sign(signs: str) -> str:
+    """What 49 CFR 565 wants in position 9: the sum modulo 11, with X for 10."""
+    rest = check_sum(signs) % 11
+    return "X" if rest == 10 else str(rest)
+
+
+def read_vin(text: str, today: date) -> Vin:
+    """What a number says. Raises BadText that does not repeat it.
+
+    In North America a wrong check digit is refused; elsewhere none is wanted, and none is held against it.
+    """
+    signs = "".join(_capital(sign) for sign in text if not sign.isspace() and sign != "-")
+    _refuse_signs(signs)
+    region = next(name for letters, name in _REGIONS if signs[0] in letters)
+    right = check_sign(signs) == signs[8]
+    if region == "North America" and not right:
+        raise BadText(
+            "The check digit of this number, its 9th sign, does not belong to the others: a sign was misread or two were swapped. "
+            "Read it again; 8 and B, 5 and S, 2 and Z look alike.",
+            expected="a number whose check digit is right (49 CFR 565)",
+        )
+    american = region == "North America"
+    return Vin(region, right, _years(signs, today, certain=american), american, signs[2] == "9")
+
+
+def _capital(sign: str) -> str:
+    return sign.upper() if sign.isascii() else sign
+
+
+def _refuse_signs(signs: str) -> None:
+    for position, sign in enumerate(signs[:LENGTH], start=1):
+        if sign in _VALUES:
+            continue
+        hint = f"; {sign} is not used, it may be {_LIKE[sign]}" if sign in _LIKE else ""
+        raise BadText(
+            f"Sign {position} of this number is none that a vehicle identification number has{hint}. Read it again.",
+            expected="17 letters and digits without I, O and Q (ISO 3779)",
+        )
+    if len(signs) != LENGTH:
+        raise BadText(
+            f"This number has {len(signs)} signs; a vehicle identification number has 17. Cars from before 1981 may have fewer.",
+            expected="17 letters and digits (ISO 3779)",
+        )
+
+
+def _years(signs: str, today: date, *, certain: bool) -> tuple[int, ...]:
+    """The model years up to next year; for cars of North America position 7 tells the two rounds of thirty years apart.
+
+    A letter in position 7 of a light vehicle means 2010 and later (that it is a letter: seen; the use of it: from memory).
+    """
+    if signs[9] not in _YEAR_SIGNS:
+        return ()
+    first = 1980 + _YEAR_SIGNS.index(signs[9])
+    years = tuple(year for year in (first, first + 30, first + 60) if year <= today.year + 1)
+    if not certain:
+        return years
+    later = signs[6].isalpha()
+    return tuple(year for year in years if (2010 <= year <= 2039) == later)

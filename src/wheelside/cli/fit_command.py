@@ -1,0 +1,225 @@
+"""wheelside fit: should this wheel set go on this car."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+
+import click
+
+from wheelside.cli import options
+from wheelside.cli.tell import Teller
+from wheelside.fit.compare import Ranking
+from wheelside.fit.price import Bill
+from wheelside.fit.report import Fit
+from wheelside.fit.verdict import QUESTIONS, Line, Question, Verdict
+from wheelside.garage.model import Garage
+from wheelside.jobs.fit import ASKED, Judged, judge, offer_said
+from wheelside.jobs.jsonform import document
+from wheelside.jobs.vin import VinRead, vin_says
+from wheelside.units import Money, UnitChoice
+
+SIGNS = {
+    Verdict.NO_MATTER: " ", Verdict.FITS: "✓", Verdict.WITH_PART: "+", Verdict.MEASURE: "?", Verdict.NOT: "✕",
+}  # fmt: skip
+HEADINGS = {Question.RIM: "Rim and hub", Question.TYRE: "Tyre", Question.RADIO: "Radio"}
+
+
+@click.command("fit")
+@options.garage_file
+@options.on_day
+@click.option("--car", metavar="CAR", help="The car; every car if left out.")
+@click.option(
+    "--set", "wheel_set", metavar="SET", help="The wheel set, yours or on offer; every set on offer if left out."
+)
+@click.option(
+    "--rim",
+    multiple=True,
+    metavar="KEY=VALUE",
+    help="What is read off the rims of a set that is not noted, as in 'inset=46 mm'.",
+)
+@click.option(
+    "--tyre", multiple=True, metavar="KEY=VALUE", help="The same for its tyres, as in 'designation=205/55 R16 91V'."
+)
+@click.option(
+    "--sensor",
+    multiple=True,
+    metavar="KEY=VALUE",
+    help="The same for its sensors, as in 'band=315 MHz'; 'none' where there are none.",
+)
+@click.option("--price", metavar="MONEY", help="What is asked for that set.")
+@click.option(
+    "--vin",
+    "ask_vin",
+    is_flag=True,
+    help="Ask for a vehicle identification number and say what it tells; it is not kept.",
+)
+@options.as_json
+def command(
+    file: Path, day: date | None, car: str | None, wheel_set: str | None, rim: tuple[str, ...], tyre: tuple[str, ...],
+    sensor: tuple[str, ...], price: str | None, ask_vin: bool, json_out: bool,
+) -> int:  # fmt: skip
+    """Should this wheel set go on this car, before the money changes hands.
+
+    Rim, tyre and radio are judged apart, each line with what it rests on; what is not known is to be measured at the seller's.
+    """
+    offer = offer_said(rim, tyre, sensor, price) if rim or tyre or sensor else None
+    vin = vin_says(_asked_number()) if ask_vin else None
+    said = judge(file, day=day, car=car, wheel_set=wheel_set, offer=offer)
+    if json_out:
+        click.echo(
+            document(
+                "fit", garage=said.garage.title, day=said.day, vin=vin, rankings=said.rankings, reports=said.reports
+            ),
+            nl=False,
+        )
+    else:
+        show_judged(Teller(), said, vin)
+    return int(any(r.verdict is Verdict.NOT for r in said.reports))
+
+
+def _asked_number() -> str:
+    """The number, typed unseen or from standard input: never an argument, which others could read and shells keep."""
+    if sys.stdin.isatty():
+        text: str = click.prompt("Vehicle identification number (not shown, not kept)", hide_input=True, err=True)
+        return text
+    return sys.stdin.readline()
+
+
+def show_judged(out: Teller, said: Judged, vin: VinRead | None) -> None:
+    """Comparison and reports as text."""
+    if vin is not None:
+        _show_vin(out, vin)
+    if not said.reports or len(said.reports) > 1:
+        for ranking in said.rankings:
+            show_ranking(out, said.garage, ranking)
+    for report in said.reports:
+        show_fit(out, said.garage, report)
+
+
+def _show_vin(out: Teller, vin: VinRead) -> None:
+    out.heading("Vehicle identification number", "read, and not kept")
+    for line in vin.lines:
+        out.line(line, indent=2)
+    out.line(f"rests on {'; '.join(b.text() for b in vin.basis)}", style="dim", indent=2)
+
+
+def show_ranking(out: Teller, garage: Garage, ranking: Ranking) -> None:
+    """The sets for one car, the best first."""
+    units = garage.units.choice
+    out.heading(f"Sets for {garage.cars[ranking.car].name}", "the best first")
+    rows = []
+    for one in ranking.candidates:
+        verdicts = dict(one.verdicts)
+        rows.append(
+            (
+                garage.sets[one.set].name,
+                one.verdict.value,
+                *(f"{SIGNS[verdicts[q]]}" for q in QUESTIONS),
+                needs_text(one.bill),
+                _money(units, one.bill.total),
+                seasons_text(units, one.bill),
+                each_text(units, one.bill),
+            )
+        )
+    out.table(
+        ("set", "verdict", "rim", "tyre", "radio", "needs", "all in all", "seasons left", "a season"), rows, right=(6,)
+    )
+    if ranking.more:
+        out.line(f"{ranking.more} more are not shown.", style="dim", indent=2)
+    out.line("✓ fits   + fits with a part   ? not known: measure   ✕ does not fit", style="dim", indent=2)
+    out.line("For one in full: --set and --car.", style="dim", indent=2)
+
+
+def needs_text(bill: Bill) -> str:
+    """What a set needs, in a few words."""
+    return ", ".join(f"{need.count} × {need.part.value}" for need in bill.needs) or "nothing"
+
+
+def seasons_text(units: UnitChoice, bill: Bill) -> str:
+    """The seasons left, from the least to the most."""
+    if bill.seasons is None:
+        return "not known"
+    least, most = bill.seasons
+    return f"{units.number(least, 1)} to {units.number(most, 1)}"
+
+
+def each_text(units: UnitChoice, bill: Bill) -> str:
+    """What a season costs, from the least to the most."""
+    if bill.each_season is None:
+        return "not known"
+    least, most = bill.each_season.least, bill.each_season.most
+    if least is None:
+        return "no season is left"
+    if most is None:
+        return f"{units.show_money(least)} or more; no season is certain"
+    return f"{units.show_money(least)} to {units.show_money(most)}"
+
+
+def _money(units: UnitChoice, money: Money | None) -> str:
+    return units.show_money(money) if money else "no price"
+
+
+def show_fit(out: Teller, garage: Garage, report: Fit) -> None:
+    """One report in full."""
+    name = "The set asked about" if report.set == ASKED else garage.sets[report.set].name
+    against = (
+        f"against {garage.sets[report.present].name}, which is on it"
+        if report.present
+        else "against its own rims as noted"
+    )
+    out.heading(f"{name} on {garage.cars[report.car].name}: {report.verdict.value}", f"as of {report.day}; {against}")
+    for question, verdict in report.verdicts:
+        out.blank()
+        out.line(f"{HEADINGS[question]}: {verdict.value}", style="bold", indent=2)
+        _show_lines(out, report.of(question))
+    _show_visit(out, report)
+    _show_bill(out, garage.units.choice, report.bill)
+    out.findings(report.notes)
+
+
+def _show_lines(out: Teller, lines: Iterable[Line]) -> None:
+    for line in lines:
+        at = "" if line.corners in (("all four",), ("the set",)) else f" ({', '.join(line.corners)})"
+        out.line(f"{SIGNS[line.verdict]} {line.title}{at}: {line.verdict.value}. {line.text}", indent=4)
+        if line.way_out:
+            out.line(f"→ {line.way_out}", indent=6)
+        out.line(f"rests on {'; '.join(b.text() for b in line.basis)}", style="dim", indent=6)
+
+
+def _show_visit(out: Teller, report: Fit) -> None:
+    if report.to_measure:
+        out.heading("To find out at the seller's", "or before")
+        for line in report.to_measure:
+            at = "" if line.corners in (("all four",), ("the set",)) else f", {', '.join(line.corners)}"
+            out.line(f"□ {line.title}{at}: {line.way_out}", indent=2)
+    if report.trials:
+        out.heading("With the trigger at each wheel", "and what it means")
+        out.table(("what you see", "what it means"), [(t.seen, t.means) for t in report.trials])
+
+
+def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:
+    out.heading("What it comes to")
+    rows = [("asked", _money(units, bill.asked), "")]
+    rows += [
+        (f"{n.count} × {n.part.value}", units.show_money(n.money), "; ".join(b.text() for b in n.basis))
+        for n in bill.needs
+    ]
+    if bill.minutes:
+        rows.append((f"{units.number(bill.minutes, 0)} min of your time", units.show_money(bill.time), ""))
+    rows.append(("all in all", _money(units, bill.total), ""))
+    rows.append(
+        (
+            "seasons left, by tread and age",
+            seasons_text(units, bill),
+            "each season 1 mm for 5,000 to 10,000 km; 6 to 10 years",
+        )
+    )
+    rows.append(("a season", each_text(units, bill), ""))
+    out.table(("", "", "rests on"), rows, right=(1,))
+    if bill.off.amount:
+        out.line(
+            f"Sensors that can't be used take {units.show_money(bill.off)} off what the set is worth to you.", indent=2
+        )

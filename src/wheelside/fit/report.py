@@ -1,0 +1,147 @@
+"""One set on one car, in words: a verdict for every line, what to measure at the seller's, and what it comes to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.fit.facts import CarFacts, Scene, WheelFacts
+from wheelside.fit.gather import present_parts, scene
+from wheelside.fit.price import Bill, bill
+from wheelside.fit.rule import Rule, View
+from wheelside.fit.screen import RULES, counts_of, grades_of, screen, seasons_of
+from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, Line, Question, Verdict, worst
+from wheelside.fit.visit import Trial, trials
+from wheelside.garage.model import Car, Garage, WheelSet
+from wheelside.garage.words import ROAD_CORNERS, Corner
+from wheelside.rim.fasten import PRELOAD, preloads
+
+_EVERY = "all four"
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The report. `present`: the set that is on the car now. `verdicts`: by question; `verdict`: the most serious of them."""
+
+    car: str
+    set: str
+    present: str | None
+    day: date
+    verdict: Verdict
+    verdicts: tuple[tuple[Question, Verdict], ...]
+    lines: tuple[Line, ...]
+    trials: tuple[Trial, ...]
+    bill: Bill
+    notes: tuple[Finding, ...]
+
+    def of(self, question: Question) -> tuple[Line, ...]:
+        """The lines of one question."""
+        return tuple(line for line in self.lines if line.question is question)
+
+    @property
+    def to_measure(self) -> tuple[Line, ...]:
+        """What is to be found out at the seller's, or before."""
+        return tuple(line for line in self.lines if line.verdict is Verdict.MEASURE)
+
+
+def fit(garage: Garage, car: Car, wheel_set: WheelSet, day: date, present: Mapping[str, str]) -> Fit:
+    """Whether `wheel_set` should go on `car`. `present`: for each car the set that is on it on that day."""
+    s = scene(garage, (car,), (wheel_set,), present, day)
+    on = garage.sets.get(present.get(car.id, ""))
+    lines = tuple(line for rule in RULES for line in _lines(garage, car, wheel_set, on, day, s, rule))
+    verdicts = tuple((q, worst(tuple(line.verdict for line in lines if line.question is q))) for q in QUESTIONS)
+    judged = screen(s)
+    costs = bill(garage, wheel_set, counts_of(judged, 0, 0), seasons_of(judged, 0, 0))
+    return Fit(
+        car=car.id,
+        set=wheel_set.id,
+        present=on.id if on else None,
+        day=day,
+        verdict=worst(tuple(verdict for _, verdict in verdicts)),
+        verdicts=verdicts,
+        lines=lines,
+        trials=trials(garage, car),
+        bill=costs,
+        notes=tuple(_notes(garage, car)),
+    )
+
+
+def _lines(
+    garage: Garage, car: Car, wheel_set: WheelSet, on: WheelSet | None, day: date, s: Scene, rule: Rule
+) -> list[Line]:
+    """One rule in words, corners that are told the same together; none where it does not matter, but for a whole question."""
+    grades = grades_of(rule, s)[0, 0]
+    together: dict[tuple[int, str, tuple[Basis, ...], str], list[Corner]] = {}
+    corners = [c for c in ROAD_CORNERS if present_parts(garage, wheel_set, c, day)]
+    for corner in corners[:1] if rule.whole else corners:
+        g = int(grades[0 if rule.whole else ROAD_CORNERS.index(corner)])
+        if g == NO_MATTER and rule.code != "sensor":
+            continue
+        told = rule.tell(_view(garage, car, wheel_set, on, day, s, corner), g)
+        together.setdefault((g, told.text, told.basis, told.way_out), []).append(corner)
+    return [
+        Line(
+            rule.question,
+            rule.code,
+            rule.title,
+            _named(at, corners, whole=rule.whole),
+            GRADES[g],
+            text,
+            basis,
+            way,
+            rule.part,
+        )
+        for (g, text, basis, way), at in together.items()
+    ]
+
+
+def _named(at: list[Corner], corners: list[Corner], *, whole: bool) -> tuple[str, ...]:
+    if whole:
+        return ("the set",)
+    return (_EVERY,) if len(at) == len(corners) == len(ROAD_CORNERS) else tuple(corner.value for corner in at)
+
+
+def _view(
+    garage: Garage, car: Car, wheel_set: WheelSet, on: WheelSet | None, day: date, s: Scene, corner: Corner
+) -> View:
+    n = ROAD_CORNERS.index(corner)
+    parts = present_parts(garage, wheel_set, corner, day)
+    assert parts is not None, "only corners with a wheel are told"
+    return View(
+        garage, car, wheel_set, day, corner, parts, present_parts(garage, on, corner, day),
+        CarFacts(*(float(column[0, 0, n]) for column in s.cars)), WheelFacts(*(float(column[0, 0, n]) for column in s.wheels)), s,
+    )  # fmt: skip
+
+
+def _notes(garage: Garage, car: Car) -> list[Finding]:
+    """The torque is the car's; why threads are kept clean and dry."""
+    units = garage.units.choice
+    if car.torque is None:
+        text = (
+            "The fastening torque is the car's own, from the handbook; it is not known here. No torque is worked out."
+        )
+        return [
+            Finding(
+                Weight.ASK, "torque", car.name, text, (Basis(Ground.UNKNOWN),), "look in the handbook; note 'torque'"
+            )
+        ]
+    said = f"{units.show_torque(car.torque)} is the car's own torque, whatever rim."
+    if car.thread is None:
+        return [Finding(Weight.NOTE, "torque", car.name, said, (car.basis("torque"),))]
+    forces = "; ".join(
+        f"{p.state} {units.number(p.least_kn, 0)} to {units.number(p.most_kn, 0)} kN"
+        for p in preloads(car.torque, car.thread)
+    )
+    text = f"{said} On {car.thread.text} it clamps with {forces} for each fastener: the same torque pulls far harder on a greasy thread."
+    return [
+        Finding(
+            Weight.NOTE,
+            "torque",
+            car.name,
+            text,
+            (car.basis("torque"), PRELOAD),
+            "keep threads and seats clean and dry",
+        )
+    ]

@@ -1,0 +1,69 @@
+"""What can be said of one line, and what a set needs so that it fits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wheelside.finding import Basis
+
+
+class Verdict(StrEnum):
+    """From the least to the most serious; the most serious one of all lines is that of a set."""
+
+    NO_MATTER = "does not matter here"
+    FITS = "fits"
+    WITH_PART = "fits with a part"
+    MEASURE = "not known: measure"
+    NOT = "does not fit"
+
+
+GRADES = tuple(Verdict)
+"""Verdicts as whole numbers, by their place here: rules grade many pairs at once."""
+NO_MATTER, FITS, WITH_PART, MEASURE, NOT = range(len(GRADES))
+
+
+class Question(StrEnum):
+    """The three questions that are answered apart."""
+
+    RIM = "rim"
+    TYRE = "tyre"
+    RADIO = "radio"
+
+
+QUESTIONS = tuple(Question)
+
+
+class Part(StrEnum):
+    """What a set may need. Those of a wheel want the tyre off; those of a set are bought once."""
+
+    SENSOR = "sensor with valve"
+    VALVE = "valve"
+    TURNING = "tyre turned on its rim"
+    RINGS = "centring rings"
+    FASTENERS = "bolts or nuts for this rim"
+    REWRITING = "sensor written anew"
+
+    @property
+    def of_a_wheel(self) -> bool:
+        return self not in (Part.RINGS, Part.FASTENERS)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a report: what was asked, where, what is so, in words, on what it rests, and what to do."""
+
+    question: Question
+    code: str
+    title: str
+    corners: tuple[str, ...]
+    verdict: Verdict
+    text: str
+    basis: tuple[Basis, ...]
+    way_out: str = ""
+    part: Part | None = None
+
+
+def worst(verdicts: tuple[Verdict, ...]) -> Verdict:
+    """The most serious of some verdicts."""
+    return max(verdicts, key=GRADES.index, default=Verdict.NO_MATTER)

@@ -1,0 +1,140 @@
+"""Judging wheel sets for cars, whether they are noted or only read off an advertisement."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from wheelside.errors import BadRequest
+from wheelside.fit.compare import Ranking, compare
+from wheelside.fit.report import Fit, fit
+from wheelside.garage.model import Car, Garage, WheelSet
+from wheelside.garage.offers import Offer, ids_of, offers, rows_of_offer, with_rows
+from wheelside.garage.read import decode
+from wheelside.garage.season import set_on, spells
+from wheelside.jobs.desk import complaints_of
+from wheelside.jobs.load import garage_bytes, load_garage
+from wheelside.jobs.source import today
+
+ASKED = "asked about"
+"""The id of a set that is only asked about, and nowhere noted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What was judged: a comparison for each car, and the reports of those pairs that were asked about."""
+
+    garage: Garage
+    day: date
+    rankings: tuple[Ranking, ...]
+    reports: tuple[Fit, ...]
+
+
+def present_sets(garage: Garage, day: date) -> dict[str, str]:
+    """For each car the set that is on it on a day, where the season line says."""
+    line = spells(garage, day, date(day.year + 1, 12, 31))
+    return {car.id: on for car in garage.car if (on := set_on(line, car.id, day)) is not None}
+
+
+def judge(
+    garage_file: Path,
+    *,
+    day: date | None = None,
+    car: str | None = None,
+    wheel_set: str | None = None,
+    offer: Offer | None = None,
+) -> Judged:
+    """Judges the sets on offer for each car, or what is asked for. `offer`: one that the file does not have. Raises Mendable, Outside."""
+    garage = load_garage(garage_file) if offer is None else _with_offer(garage_file, offer)
+    return judged(garage, day or today(), car, wheel_set if offer is None else offer.name)
+
+
+def judged(garage: Garage, day: date, car: str | None, wheel_set: str | None) -> Judged:
+    """The same for a garage that is read. Reports are made for a named set, or where one set is compared for one car."""
+    cars, sets = _cars(garage, car), _sets(garage, wheel_set)
+    present = present_sets(garage, day)
+    named = wheel_set is not None or (len(cars) == 1 and len(sets) == 1)
+    reports = tuple(fit(garage, one, each, day, present) for one in cars for each in sets) if named else ()
+    return Judged(garage, day, compare(garage, cars, sets, day, present), reports)
+
+
+def _cars(garage: Garage, name: str | None) -> tuple[Car, ...]:
+    if name is None:
+        if not garage.car:
+            raise BadRequest("no car is noted: add a [[car]] with what you know of it", expected="a [[car]]")
+        return garage.car
+    if name not in garage.cars:
+        known = ", ".join(garage.cars) or "none"
+        raise BadRequest(f"no car '{name}' in the file: it has {known}", found=name, expected=known)
+    return (garage.cars[name],)
+
+
+def _sets(garage: Garage, name: str | None) -> tuple[WheelSet, ...]:
+    if name is not None:
+        if name not in garage.sets:
+            known = ", ".join(garage.sets) or "none"
+            raise BadRequest(f"no set '{name}' in the file: it has {known}", found=name, expected=known)
+        return (garage.sets[name],)
+    found = offers(garage)
+    if not found:
+        raise BadRequest(
+            "no set is on offer: name one with --set, say with --rim and --tyre what an advertisement says, or note a [[set]] with "
+            "on_offer = true",
+            expected="a set",
+        )
+    return found
+
+
+def _with_offer(garage_file: Path, offer: Offer) -> Garage:
+    data = garage_bytes(garage_file)
+    load_garage(garage_file)
+    table = tomllib.loads(decode(data, str(garage_file)))
+    return garage_with(table, offer)
+
+
+def garage_with(table: dict[str, Any], offer: Offer) -> Garage:
+    """A garage with an offer besides. Raises BadRequest that names the first thing wrong with it."""
+    garage, found = complaints_of(with_rows(table, rows_of_offer(offer, ids_of(table))))
+    if found:
+        first = found[0]
+        way = f"; {first.suggestion}" if first.suggestion else ""
+        key = str(first.path[-1])
+        raise BadRequest(
+            f"{key}: found {first.found}, expected {first.expected}{way}", found=first.found, expected=first.expected
+        )
+    return garage
+
+
+def offer_said(rim: Iterable[str], tyre: Iterable[str], sensor: Iterable[str], price: str | None) -> Offer:
+    """An offer as options say it: keys of the garage file with their values, 'inset=46 mm'. Raises BadRequest."""
+    sensors = list(sensor)
+    none = [one.strip().lower() for one in sensors] == ["none"]
+    return Offer(
+        ASKED,
+        {"label": "The set asked about", **({"price": price} if price else {})},
+        _row("--rim", rim),
+        _row("--tyre", tyre),
+        None if none else _row("--sensor", sensors),
+    )
+
+
+_YES_NO: Mapping[str, bool] = {"true": True, "false": False, "yes": True, "no": False}
+
+
+def _row(option: str, said: Iterable[str]) -> dict[str, Any]:
+    row: dict[str, Any] = {}
+    for one in said:
+        key, mark, value = one.partition("=")
+        if not mark or not key.strip() or not value.strip():
+            raise BadRequest(
+                f"{option} {one}: write key=value, as in --rim 'inset=46 mm' or --tyre tread=6mm",
+                found=one,
+                expected="key=value",
+            )
+        text = value.strip()
+        row[key.strip()] = _YES_NO.get(text.lower(), int(text) if key.strip() == "bits" and text.isdigit() else text)
+    return row
