@@ -12,19 +12,14 @@ import click
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.fit.compare import Ranking
-from wheelside.fit.price import Bill
+from wheelside.fit.price import Bill, each_text, needs_text, seasons_text
 from wheelside.fit.report import Fit
-from wheelside.fit.verdict import QUESTIONS, Line, Question, Verdict
+from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Line, Verdict
 from wheelside.garage.model import Garage
 from wheelside.jobs.fit import ASKED, Judged, judge, offer_said
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.vin import VinRead, vin_says
 from wheelside.units import Money, UnitChoice
-
-SIGNS = {
-    Verdict.NO_MATTER: " ", Verdict.FITS: "✓", Verdict.WITH_PART: "+", Verdict.MEASURE: "?", Verdict.NOT: "✕",
-}  # fmt: skip
-HEADINGS = {Question.RIM: "Rim and hub", Question.TYRE: "Tyre", Question.RADIO: "Radio"}
 
 
 @click.command("fit")
@@ -120,8 +115,8 @@ def show_ranking(out: Teller, garage: Garage, ranking: Ranking) -> None:
                 *(f"{SIGNS[verdicts[q]]}" for q in QUESTIONS),
                 needs_text(one.bill),
                 _money(units, one.bill.total),
-                seasons_text(units, one.bill),
-                each_text(units, one.bill),
+                seasons_text(one.bill, units),
+                each_text(one.bill, units),
             )
         )
     out.table(
@@ -131,31 +126,6 @@ def show_ranking(out: Teller, garage: Garage, ranking: Ranking) -> None:
         out.line(f"{ranking.more} more are not shown.", style="dim", indent=2)
     out.line("✓ fits   + fits with a part   ? not known: measure   ✕ does not fit", style="dim", indent=2)
     out.line("For one in full: --set and --car.", style="dim", indent=2)
-
-
-def needs_text(bill: Bill) -> str:
-    """What a set needs, in a few words."""
-    return ", ".join(f"{need.count} × {need.part.value}" for need in bill.needs) or "nothing"
-
-
-def seasons_text(units: UnitChoice, bill: Bill) -> str:
-    """The seasons left, from the least to the most."""
-    if bill.seasons is None:
-        return "not known"
-    least, most = bill.seasons
-    return f"{units.number(least, 1)} to {units.number(most, 1)}"
-
-
-def each_text(units: UnitChoice, bill: Bill) -> str:
-    """What a season costs, from the least to the most."""
-    if bill.each_season is None:
-        return "not known"
-    least, most = bill.each_season.least, bill.each_season.most
-    if least is None:
-        return "no season is left"
-    if most is None:
-        return f"{units.show_money(least)} or more; no season is certain"
-    return f"{units.show_money(least)} to {units.show_money(most)}"
 
 
 def _money(units: UnitChoice, money: Money | None) -> str:
@@ -213,11 +183,11 @@ def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:
     rows.append(
         (
             "seasons left, by tread and age",
-            seasons_text(units, bill),
+            seasons_text(bill, units),
             "each season 1 mm for 5,000 to 10,000 km; 6 to 10 years",
         )
     )
-    rows.append(("a season", each_text(units, bill), ""))
+    rows.append(("a season", each_text(bill, units), ""))
     out.table(("", "", "rests on"), rows, right=(1,))
     if bill.off.amount:
         out.line(

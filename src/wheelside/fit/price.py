@@ -14,7 +14,7 @@ from wheelside.fit.screen import PARTS, Counts
 from wheelside.fit.verdict import Part
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.rates import DEFAULT_RATE, FIT_MONEY, PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis
-from wheelside.units import Money
+from wheelside.units import Money, UnitChoice
 from wheelside.units.quantity import MINUTES_PER_HOUR
 
 REWRITE_MINUTES = 12
@@ -113,7 +113,7 @@ def _each(total: Money, seasons: tuple[float, float]) -> Spread:
     least, most = seasons
 
     def share(n: float) -> Money | None:
-        return Money((total.amount / Decimal(n)).quantize(Decimal("0.01")), total.currency) if n > 0 else None
+        return Money((total.amount / Decimal(n)).quantize(Decimal(1)), total.currency) if n > 0 else None
 
     return Spread(share(most), share(least))
 
@@ -131,3 +131,28 @@ def totals(garage: Garage, sets: Sequence[WheelSet], parts: Counts) -> npt.NDArr
     return np.asarray(
         asked + np.tensordot(unit, parts, axes=1) + float(rates["hour"].amount) * minutes / MINUTES_PER_HOUR
     )
+
+
+def needs_text(bill: Bill) -> str:
+    """What a set needs, in a few words."""
+    return ", ".join(f"{need.count} × {need.part.value}" for need in bill.needs) or "nothing"
+
+
+def seasons_text(bill: Bill, units: UnitChoice) -> str:
+    """The seasons left, from the least to the most."""
+    if bill.seasons is None:
+        return "not known"
+    least, most = bill.seasons
+    return f"{units.number(least, 1)} to {units.number(most, 1)}"
+
+
+def each_text(bill: Bill, units: UnitChoice) -> str:
+    """What a season costs, from the least to the most."""
+    if bill.each_season is None:
+        return "not known"
+    least, most = bill.each_season.least, bill.each_season.most
+    if least is None:
+        return "no season is left"
+    if most is None:
+        return f"{units.show_money(least)} or more; no season is certain"
+    return f"{units.show_money(least)} to {units.show_money(most)}"

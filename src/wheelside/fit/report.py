@@ -9,6 +9,7 @@ from datetime import date
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.fit.facts import CarFacts, Scene, WheelFacts
 from wheelside.fit.gather import present_parts, scene
+from wheelside.fit.lying import Lying, lying
 from wheelside.fit.price import Bill, bill
 from wheelside.fit.rule import Rule, View
 from wheelside.fit.screen import RULES, counts_of, grades_of, screen, seasons_of
@@ -34,6 +35,7 @@ class Fit:
     lines: tuple[Line, ...]
     trials: tuple[Trial, ...]
     bill: Bill
+    lying: tuple[Lying, ...]
     notes: tuple[Finding, ...]
 
     def of(self, question: Question) -> tuple[Line, ...]:
@@ -64,6 +66,7 @@ def fit(garage: Garage, car: Car, wheel_set: WheelSet, day: date, present: Mappi
         lines=lines,
         trials=trials(garage, car),
         bill=costs,
+        lying=lying(garage, car, wheel_set, on, day),
         notes=tuple(_notes(garage, car)),
     )
 

@@ -18,9 +18,11 @@ SAME_CIRCLE_MM = 0.35
 RING_FROM_MM = 0.2
 """From so much play on, a hub wants a ring."""
 SAFE_MM = 5.0
-"""Room that is to be left when a measured one is used up; judgement."""
+"""Room that is to be left of what was measured: a tyre of usual size may be so much wider on each side, with its inset rounded."""
 SAME_HOLE_MM = 0.4
-_JUDGED = Basis(Ground.JUDGEMENT, "5 mm of room are to be left")
+_JUDGED = Basis(
+    Ground.JUDGEMENT, "5 mm are to be left: a tyre may be 4 % wider than meant (UN R30), an inset is rounded"
+)
 _MARKED = Basis(Ground.STANDARD, "49 CFR 571.110: load on the wheel not above its rating")
 _MEASURE_ROOM = (
     "with the present wheels on, turn the steering to both locks and measure the least room to strut, brake line and arch; "

@@ -23,6 +23,12 @@ GRADES = tuple(Verdict)
 NO_MATTER, FITS, WITH_PART, MEASURE, NOT = range(len(GRADES))
 
 
+SIGNS = {
+    Verdict.NO_MATTER: "·", Verdict.FITS: "✓", Verdict.WITH_PART: "+", Verdict.MEASURE: "?", Verdict.NOT: "✕",
+}  # fmt: skip
+"""A sign that stands beside each verdict's words."""
+
+
 class Question(StrEnum):
     """The three questions that are answered apart."""
 
@@ -32,6 +38,7 @@ class Question(StrEnum):
 
 
 QUESTIONS = tuple(Question)
+HEADINGS = {Question.RIM: "Rim and hub", Question.TYRE: "Tyre", Question.RADIO: "Radio"}
 
 
 class Part(StrEnum):

@@ -16,12 +16,13 @@ def offers(garage: Garage) -> tuple[WheelSet, ...]:
     return tuple(row for row in garage.set if row.on_offer)
 
 
-def without_offers(garage: Garage) -> Garage:
-    """The garage as it is without what is on offer: its sets, and the wheels and parts that are in nothing else."""
-    if not offers(garage):
+def without_offers(garage: Garage, named: Collection[str] | None = None) -> Garage:
+    """The garage without what is on offer (or without those named): its sets, and the wheels and parts that are in nothing else."""
+    out = [row for row in offers(garage) if named is None or row.id in named]
+    if not out:
         return garage
-    kept = tuple(row for row in garage.set if not row.on_offer)
-    theirs = {wheel for row in offers(garage) for _, wheel in row.wheels}
+    kept = tuple(row for row in garage.set if row not in out)
+    theirs = {wheel for row in out for _, wheel in row.wheels}
     theirs -= {wheel for row in kept for _, wheel in row.wheels}
     wheels = tuple(row for row in garage.wheel if row.id not in theirs)
 

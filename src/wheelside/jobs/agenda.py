@@ -13,6 +13,7 @@ from wheelside.errors import BadText
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, Sensor, Tyre
+from wheelside.garage.offers import without_offers
 from wheelside.garage.season import Spell, set_on, spells
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing_in
@@ -53,7 +54,7 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
     """Everything that is due, overdue things first."""
     today = desk.clock().day
     with desk.book.reading() as conn:
-        garage = desk.loaded_in(conn).garage
+        garage = without_offers(desk.loaded_in(conn).garage)
         gauged = last_gauged(conn)
         open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
         ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]

@@ -10,6 +10,7 @@ from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding, Weight
 from wheelside.garage.change import Change
 from wheelside.garage.model import Garage
+from wheelside.garage.offers import without_offers
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.air import Wishes, change_on, with_wishes
@@ -54,7 +55,7 @@ def make_sheet(
 
     Raises BadRequest where no set goes on a car.
     """
-    garage = with_wishes(garage, wishes or Wishes())
+    garage = without_offers(with_wishes(garage, wishes or Wishes()))
     change = _due(plan, car, wheel_set) or change_on(garage, plan.day, car, wheel_set)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], plan.day)
     sheet = run_sheet(garage, plan, card, change) if plan.possible else None

@@ -17,11 +17,11 @@ from wheelside.jobs.report import write_report
 from wheelside.web import api
 from wheelside.web.frame import Trouble, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
-from wheelside.web.pages import air, door, facts, jobs, now, plan, proof, settings, things
+from wheelside.web.pages import air, door, facts, fit, jobs, now, plan, proof, settings, things
 
 _STATIC = Path(__file__).parent / "static"
 _A_YEAR = "public, max-age=31536000, immutable"
-PAGES = (now, things, plan, air, jobs, proof, facts, settings, door)
+PAGES = (now, things, fit, plan, air, jobs, proof, facts, settings, door)
 
 
 def make_app(desk: Desk, manners: Manners) -> FastAPI:

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from wheelside.air.gas import gauge_elsewhere
 from wheelside.fill.card import AirCard, WheelSetting
 from wheelside.garage.model import Garage
+from wheelside.garage.offers import without_offers
 from wheelside.garage.season import Spell, spells, where
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
@@ -122,7 +123,7 @@ def season_of(garage: Garage, today: date) -> Markup:
     start, end = today - timedelta(days=92), today + timedelta(days=457)
     line = spells(garage, start, end)
     tracks = []
-    for one in garage.set:
+    for one in without_offers(garage).set:
         mine = [s for s in line if s.set == one.id]
         bars = tuple(
             Bar(max(s.since, start), min(s.until, end), whereabouts(garage, s), s.on is not None) for s in mine

@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse, Response
 
 from wheelside.book.visitors import Visitor
 from wheelside.finding import Basis, Finding, Weight
+from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
 from wheelside.web.guard import Manners, ticket_for
 from wheelside.web.wording import for_pages
@@ -29,6 +30,7 @@ LINKS = (
     ("/plan", "ID plan"),
     ("/air", "Pressures"),
     ("/things", "Cars and sets"),
+    ("/fit", "Before buying"),
     ("/facts", "Facts"),
     ("/settings", "Settings"),
 )
@@ -71,6 +73,9 @@ def templates() -> Environment:
     )
     made.filters["basis_text"] = Basis.text
     made.filters["grouped"] = grouped
+    made.filters["needs_text"] = needs_text
+    made.filters["seasons_text"] = seasons_text
+    made.filters["each_text"] = each_text
     made.filters["for_pages"] = for_pages
     return made
 

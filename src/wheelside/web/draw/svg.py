@@ -37,10 +37,19 @@ def box(x: float, y: float, w: float, h: float, kind: str = "box", width: float 
     )
 
 
-def path(points: Iterable[tuple[float, float]], kind: str = "ink", width: float = 1.5) -> Markup:
+def path(points: Iterable[tuple[float, float]], kind: str = "ink", width: float = 1.5, dash: str = "") -> Markup:
     """A line through points."""
-    steps = "".join(f"{'L' if i else 'M'}{num(x)} {num(y)}" for i, (x, y) in enumerate(points))
-    return Markup('<path d="{}" class="{}" stroke-width="{}"/>').format(steps, kind, num(width))
+    dashed = Markup(' stroke-dasharray="{}"').format(dash) if dash else Markup("")
+    return Markup('<path d="{}" class="{}" stroke-width="{}"{}/>').format(_steps(points), kind, num(width), dashed)
+
+
+def area(points: Iterable[tuple[float, float]], kind: str = "tint") -> Markup:
+    """What lies between points, filled."""
+    return Markup('<path d="{}z" class="{}"/>').format(_steps(points), kind)
+
+
+def _steps(points: Iterable[tuple[float, float]]) -> str:
+    return "".join(f"{'L' if i else 'M'}{num(x)} {num(y)}" for i, (x, y) in enumerate(points))
 
 
 def mark(x: float, y: float, shape: str, kind: str = "fill", size: float = 5) -> Markup:
@@ -69,4 +78,4 @@ def fitted(said: str, room: float, each: float = 6.4) -> str:
     return said if len(said) <= most else said[: most - 1] + "…"
 
 
-__all__ = ["WIDTH", "box", "drawing", "fitted", "line", "mark", "num", "path", "text"]
+__all__ = ["WIDTH", "area", "box", "drawing", "fitted", "line", "mark", "num", "path", "text"]

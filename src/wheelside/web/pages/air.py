@@ -48,7 +48,7 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
     garage, today = desk.loaded().garage, desk.clock().day
     frame = frame_of(request, "/air")
     cars = tuple((c.id, c.name) for c in garage.car)
-    sets = tuple((s.id, s.name) for s in garage.set)
+    sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     card, none = _card(garage, today, car, set)
     read = {}
     if card is not None:

@@ -50,7 +50,7 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...]) -> Response:
     garage = desk.loaded().garage
     with desk.book.reading() as conn:
         rows = jobs_of(conn)
-    cars, sets = tuple((c.id, c.name) for c in garage.car), tuple((s.id, s.name) for s in garage.set)
+    cars, sets = tuple((c.id, c.name) for c in garage.car), tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     return page("jobs.html", Jobs(frame_of(request, "/jobs"), rows, cars, sets, forbidden), 409 if forbidden else 200)
 
 

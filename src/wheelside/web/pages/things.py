@@ -44,7 +44,7 @@ def things(request: Request) -> Response:
     garage, today = desk.loaded().garage, desk.clock().day
     line = spells(garage, today, today + timedelta(days=1))
     on = tuple((car, _set_name(garage, set_on(line, car.id, today))) for car in garage.car)
-    sets = tuple((s, whereabouts(garage, where(line, s.id, today))) for s in garage.set)
+    sets = tuple((s, "on offer" if s.on_offer else whereabouts(garage, where(line, s.id, today))) for s in garage.set)
     drawn = season_of(garage, today) if 0 < len(garage.set) <= 40 else Markup()
     return page("things.html", Things(frame_of(request, "/things"), garage, on, sets, drawn))
 

@@ -1,0 +1,221 @@
+"""Before buying: should this wheel set go on this car; offers noted, bought and let go; what a VIN says."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Depends, Request
+from markupsafe import Markup
+from starlette.responses import Response
+
+from wheelside.errors import BadRequest, BadText
+from wheelside.fit.compare import Ranking
+from wheelside.fit.report import Fit
+from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Question, Verdict
+from wheelside.garage.model import Garage
+from wheelside.garage.offers import EACH, Offer, offers
+from wheelside.garage.read import Complaint
+from wheelside.garage.rows import NAMED
+from wheelside.jobs.fit import judged
+from wheelside.jobs.offer import OfferRefused, buy, let_go, note_offer
+from wheelside.jobs.vin import VinRead, vin_says
+from wheelside.units import UnitChoice
+from wheelside.web.drawn_fit import hubs_of, radii_of, speedometer_of
+from wheelside.web.entry import Field, body_of, fields_of
+from wheelside.web.form import Form, form_of
+from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class FitPage:
+    """Comparisons, or one report with its drawings; `why_not` says what is lacking for either."""
+
+    frame: Frame
+    garage: Garage
+    units: UnitChoice
+    cars: tuple[tuple[str, str], ...]
+    sets: tuple[tuple[str, str], ...]
+    chosen: tuple[str, str]
+    rankings: tuple[Ranking, ...]
+    report: Fit | None
+    on_offer: bool
+    hubs: tuple[Markup, ...]
+    radii: tuple[Markup, ...]
+    speedometer: Markup
+    why_not: str
+    signs: dict[Verdict, str]
+    headings: dict[Question, str]
+    questions: tuple[Question, ...]
+
+
+@router.get("/fit")
+def fit_page(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A002  the word of the address
+    """One set on one car, or all sets on offer side by side."""
+    desk = desk_of(request)
+    garage, today = desk.loaded().garage, desk.clock().day
+    rankings: tuple[Ranking, ...] = ()
+    reports: tuple[Fit, ...] = ()
+    why_not = ""
+    try:
+        found = judged(garage, today, car or None, set or None)
+        rankings, reports = found.rankings, found.reports
+    except BadRequest as error:
+        why_not = _lacking(garage, error)
+    report = reports[0] if len(reports) == 1 else None
+    units = garage.units.choice
+    lying = report.lying if report else ()
+    return page(
+        "fit.html",
+        FitPage(
+            frame=frame_of(request, "/fit"),
+            garage=garage,
+            units=units,
+            cars=tuple((c.id, c.name) for c in garage.car),
+            sets=tuple(
+                (s.id, f"{s.name}{' (on offer)' if s.on_offer else ''}")
+                for s in sorted(garage.set, key=lambda s: not s.on_offer)
+            ),
+            chosen=(car or (report.car if report else ""), set or (report.set if report else "")),
+            rankings=() if report else rankings,
+            report=report,
+            on_offer=report is not None and garage.sets[report.set].on_offer,
+            hubs=hubs_of(lying, units),
+            radii=radii_of(lying, units),
+            speedometer=speedometer_of(lying, garage.cars[report.car], units) if report else Markup(),
+            why_not=why_not,
+            signs=SIGNS,
+            headings=HEADINGS,
+            questions=QUESTIONS,
+        ),
+    )
+
+
+def _lacking(garage: Garage, error: BadRequest) -> str:
+    """What is lacking, in the words of the pages."""
+    if not garage.car:
+        return "No car is noted yet: a set is judged for a car."
+    return "No set is on offer. Note one below, or choose one of yours." if not offers(garage) else error.message
+
+
+@dataclass(frozen=True, slots=True)
+class OfferPage:
+    """The form for four wheels on offer."""
+
+    frame: Frame
+    name: str
+    sensors: str
+    parts_of: tuple[tuple[str, tuple[Field, ...]], ...]
+    sensor_words: tuple[tuple[str, str], ...]
+    trouble: tuple[str, ...]
+
+
+_TABLES = (("set", "The offer"), ("rim", "Rims"), ("tyre", "Tyres"), ("sensor", "Sensors"))
+_NOT_ASKED = {"id", "from", "wheels", "on_offer", "sold", "scrapped", "gone", "kept_at", "written"}
+_FIRST = {"set": ("label", "price"), "tyre": ("designation", "date_code", "tread", "season", "max_pressure"),
+          "rim": ("width_in", "inset", "bolt_circle", "centre_bore", "seat", "max_load"),
+          "sensor": ("band", "family", "answers", "sends")}  # fmt: skip
+SENSORS = (("unknown", "not known"), ("there", "there, as below"), ("none", "none"))
+
+
+@router.get("/fit/offer")
+def offer_form(request: Request) -> Response:
+    """An empty form."""
+    return _offer_form(request, "", {}, "unknown", (), ())
+
+
+def _offer_form(
+    request: Request,
+    name: str,
+    bodies: dict[str, Any],
+    sensors: str,
+    trouble: Iterable[str],
+    complaints: Iterable[Complaint],
+) -> Response:
+    garage = desk_of(request).loaded().garage
+    ids = {kind: tuple((r.id, r.name) for r in getattr(garage, kind)) for kind in NAMED}
+    wrong = tuple(complaints)
+    parts = tuple((title, _fields(kind, bodies.get(kind, {}), ids, wrong)) for kind, title in _TABLES)
+    shown = OfferPage(frame_of(request, "/fit"), name, sensors, parts, SENSORS, tuple(trouble))
+    return page("offer.html", shown, 422 if shown.trouble else 200)
+
+
+def _fields(kind: str, body: dict[str, Any], ids: Any, complaints: tuple[Complaint, ...]) -> tuple[Field, ...]:
+    mine = tuple({c.path[2:]: c for c in complaints if c.path[:1] == (kind,)}.values())
+    fields = [f for f in fields_of(kind, body, ids, mine) if f.name not in _NOT_ASKED]
+    first = _FIRST[kind]
+    fields.sort(key=lambda f: first.index(f.name) if f.name in first else len(first))
+    return tuple(_of_four(f, kind) for f in fields)
+
+
+def _of_four(f: Field, kind: str) -> Field:
+    """The field under its table's name; one that may differ says how to give four."""
+    if f.name in EACH and kind != "set":
+        f = dataclasses.replace(
+            f, doc=f"{f.doc} One for all, or four with ; between: front left, front right, rear left, rear right."
+        )
+        if f.control == "select":
+            f = dataclasses.replace(f, control="text", example=" / ".join(value for value, _ in f.options))
+    return dataclasses.replace(f, name=f"{kind}.{f.name}")
+
+
+@router.post("/fit/offer")
+def keep_offer(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Keeps the offer and shows whether it fits."""
+    sensors = form.get("sensors", "unknown")
+    bodies = {kind: body_of(kind, form.starting(f"f.{kind}.")) for kind, _ in _TABLES}
+    name = form.get("name")
+    sensor = None if sensors == "none" else bodies["sensor"] if sensors == "there" else {}
+    offer = Offer(name or "offer", bodies["set"], bodies["rim"], bodies["tyre"], sensor)
+    try:
+        note_offer(desk_of(request), offer, person=person_of(request))
+    except OfferRefused as refused:
+        lines = (
+            f"{c.path[-1]}: found {c.found}, expected {c.expected}" + (f"; {c.suggestion}" if c.suggestion else "")
+            for c in refused.complaints
+        )
+        return _offer_form(
+            request, name, bodies, sensors, dict.fromkeys(str(line) for line in lines), refused.complaints
+        )
+    except BadRequest as error:
+        return _offer_form(request, name, bodies, sensors, (error.message,), ())
+    return see(f"/fit?set={offer.name}")
+
+
+@router.post("/fit/bought")
+def bought(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """The set is the owner's now."""
+    set_id = form.get("set")
+    buy(desk_of(request), set_id, person=person_of(request))
+    return see(f"/things/set/{set_id}")
+
+
+@router.post("/fit/let-go")
+def gone(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """The offer is taken out of the book."""
+    let_go(desk_of(request), form.get("set"), person=person_of(request))
+    return see("/fit")
+
+
+@dataclass(frozen=True, slots=True)
+class VinPage:
+    """What a number says. The number itself is not on it."""
+
+    frame: Frame
+    read: VinRead | None
+    trouble: str
+
+
+@router.post("/fit/vin")
+def vin(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Answers about a number, and forgets it: it came in the body, not in an address that is written down."""
+    read, trouble = None, ""
+    try:
+        read = vin_says(form.get("vin"), desk_of(request).clock().day)
+    except BadText as error:
+        trouble = error.message
+    return page("vin.html", VinPage(frame_of(request, "/fit"), read, trouble), 422 if trouble else 200)
