@@ -12,7 +12,7 @@ from wheelside.cli.air_command import show_card
 from wheelside.cli.plan_command import show_plan
 from wheelside.cli.sheet_command import show_made
 from wheelside.cli.tell import Teller, exit_status
-from wheelside.demo import DEMO_DAY, DEMO_FILE, household
+from wheelside.demo import DEMO_DAY, DEMO_FILE, PURCHASES_FILE, household, purchases
 from wheelside.errors import BadRequest
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.sheet import sheet_for
@@ -21,7 +21,10 @@ from wheelside.jobs.source import write_whole
 
 @click.command("demo")
 @click.option(
-    "--write", "folder", type=options.FILE, help="Write the household's garage file into this folder and stop."
+    "--write",
+    "folder",
+    type=options.FILE,
+    help="Write the household's garage file, and one with sets on offer, into this folder and stop.",
 )
 @options.as_json
 def command(folder: Path | None, json_out: bool) -> int:
@@ -38,17 +41,20 @@ def command(folder: Path | None, json_out: bool) -> int:
 
 
 def _write(folder: Path) -> int:
-    file = folder / DEMO_FILE
     if not folder.is_dir():
         raise BadRequest(
             f"--write {folder}: there is no such folder; make it first", found=str(folder), expected="a folder"
         )
-    if file.exists():
-        raise BadRequest(
-            f"--write {folder}: {file} is there already; move it away first", found=str(file), expected="no such file"
-        )
+    file, offers = folder / DEMO_FILE, folder / PURCHASES_FILE
+    for one in (file, offers):
+        if one.exists():
+            raise BadRequest(
+                f"--write {folder}: {one} is there already; move it away first", found=str(one), expected="no such file"
+            )
     write_whole(file, household().decode("utf-8"), "the demo household")
+    write_whole(offers, purchases().decode("utf-8"), "the demo's sets on offer")
     click.echo(f"{file} is yours. Try: wheelside plan {file} --on {DEMO_DAY}")
+    click.echo(f"{offers} has three sets on offer. Try: wheelside fit {offers} --on {DEMO_DAY}")
     book = file.with_suffix(".book")
     click.echo(f"With pages for the phone: wheelside book new {book} --from {file}, then wheelside serve {book} --lan")
     return 0

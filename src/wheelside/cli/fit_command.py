@@ -151,7 +151,7 @@ def show_fit(out: Teller, garage: Garage, report: Fit) -> None:
 
 
 def _show_lines(out: Teller, lines: Iterable[Line]) -> None:
-    for line in lines:
+    for line in sorted(lines, key=lambda one: one.verdict in (Verdict.FITS, Verdict.NO_MATTER)):
         at = "" if line.corners in (("all four",), ("the set",)) else f" ({', '.join(line.corners)})"
         out.line(f"{SIGNS[line.verdict]} {line.title}{at}: {line.verdict.value}. {line.text}", indent=4)
         if line.way_out:

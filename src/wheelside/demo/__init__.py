@@ -1,4 +1,4 @@
-"""An invented household to try Wheelside on."""
+"""An invented household to try Wheelside on, and three invented sets on offer."""
 
 from __future__ import annotations
 
@@ -8,8 +8,14 @@ from importlib.resources import files
 DEMO_DAY = date(2026, 11, 25)
 """The day for which the demo household is told."""
 DEMO_FILE = "household.toml"
+PURCHASES_FILE = "purchases.toml"
 
 
 def household() -> bytes:
     """The garage file of the demo household."""
     return files(__package__).joinpath(DEMO_FILE).read_bytes()
+
+
+def purchases() -> bytes:
+    """The garage file with three sets on offer, and the car they are wanted for."""
+    return files(__package__).joinpath(PURCHASES_FILE).read_bytes()

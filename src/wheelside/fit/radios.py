@@ -10,6 +10,7 @@ from wheelside.fit.gather import writable
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
 from wheelside.fit.verdict import MEASURE, NO_MATTER, WITH_PART, Part, Question
 from wheelside.garage.ids import car_band, car_bits, sensor_band, sensor_bits
+from wheelside.garage.row import Row
 from wheelside.garage.words import Monitor, Teaching
 from wheelside.units.quantity import DAYS_PER_YEAR
 
@@ -77,10 +78,19 @@ def _band(s: Scene) -> Grades:
     return grade(part=(s.cars.band != s.wheels.band) & ~lacks, measure=lacks, idle=_idle(s))
 
 
+def _said(v: View, key: str) -> tuple[Basis, ...]:
+    """Who says something of sensor and car: they themselves, else their families."""
+    rows: list[tuple[Row | None, str]] = []
+    for one in (v.sensor, v.car):
+        own = getattr(one, key, None) is not None
+        rows.append((one if own else v.garage.families.get((one.family if one else None) or ""), key))
+    return v.rests(*rows)
+
+
 def _tell_band(v: View, g: int) -> Told:
     ours = car_band(v.garage, v.car)
     theirs = sensor_band(v.garage, v.sensor) if v.sensor else None
-    rests = v.rests((v.sensor, "band"), (v.car, "band")) if ours and theirs else (NOT_KNOWN,)
+    rests = _said(v, "band") if ours and theirs else (NOT_KNOWN,)
     if ours is None or theirs is None:
         whose = "the car's" if ours is None else "the sensor's"
         text = (
@@ -142,7 +152,7 @@ def _tell_width(v: View, g: int) -> Told:
             (NOT_KNOWN,),
             "count the digits that the trigger shows: 6, 7 or 8 hex digits are 24, 28 or 32 bits; note 'bits'",
         )
-    rests = (Basis(Ground.OWNER, "families of car and sensor"),)
+    rests = _said(v, "bits")
     if g == WITH_PART:
         return Told(f"Its ID has {theirs} bits, the car's have {ours}.", rests, "reckon with new sensors")
     return Told(f"Both have IDs of {ours} bits.", rests)

@@ -320,9 +320,14 @@ def _tell_rim_load(v: View, g: int) -> Told:
     return Told(text, rests, "leave it" if g == NOT else "")
 
 
+def own_pressure(s: Scene) -> Array:
+    """The highest placard pressure for a wheel's own size, NaN where the placard has no row for it."""
+    return spread(s.tables.placard, s.wheels.size, np.float64(UNKNOWN))
+
+
 def pressure_of_use(s: Scene) -> Array:
     """The placard pressure that a wheel will have at most: for its own size, else the highest of the axle."""
-    own = spread(s.tables.placard, s.wheels.size, np.float64(UNKNOWN))
+    own = own_pressure(s)
     return np.where(np.isnan(own), s.cars.placard, own)
 
 

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import UNKNOWN, Array, Grades, Scene, spread
-from wheelside.fit.rims import at_corner, pressure_of_use
+from wheelside.fit.rims import at_corner, own_pressure, pressure_of_use
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
 from wheelside.fit.tables import ORDINARY, meant_tyre
-from wheelside.fit.verdict import FITS, MEASURE, NOT, WITH_PART, Part, Question
-from wheelside.tyre.date_code import read_date_code
+from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.tyre.designation import MM_PER_INCH
 from wheelside.tyre.geometry import ETRTO_CIRCUMFERENCE, MEASURING_RIM
 from wheelside.tyre.load import capacity, load_of, load_rule
 from wheelside.tyre.speed import speed_of
 from wheelside.tyre.speedometer import R39, must_show_now
-from wheelside.tyre.wear import AGE, LEGAL_MM, OLD_YEARS, TOO_OLD_YEARS, TREAD_ADVICE, TREAD_LAW, YEARLY_YEARS
 from wheelside.units import GaugePressure, Speed
 
 NEAR_MM, FAR_MM = 0.5 * MM_PER_INCH, 2.0 * MM_PER_INCH
@@ -24,7 +22,6 @@ NEAR_MM, FAR_MM = 0.5 * MM_PER_INCH, 2.0 * MM_PER_INCH
 ROUND_EVEN = 0.01
 """Front and rear circumference of a car whose wheels turn together, or are compared, may differ by so much."""
 AWD_TREAD_MM = 3.0
-MIXED_YEARS = 3.0
 
 _RATING = Basis(Ground.STANDARD, "load index and speed symbol: UN R30")
 _AXLES = Basis(Ground.STANDARD, "UN R30 and local practice: twice the load of the index is to bear the axle")
@@ -270,17 +267,30 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
 
 
 def carried(s: Scene) -> Array:
-    """What each tyre carries at the placard pressure and the car's greatest speed, in kg."""
+    """What each tyre carries at the placard pressure for its size and the car's greatest speed, in kg."""
     w = s.wheels
     more = spread(s.tables.fast_more, w.symbol, np.float64(UNKNOWN))
     share = spread(s.tables.fast_share, w.symbol, np.float64(UNKNOWN))
-    part = np.clip((pressure_of_use(s) - more) / w.reference, 0.0, 1.0)
+    part = np.clip((own_pressure(s) - more) / w.reference, 0.0, 1.0)
     return np.asarray(w.load * part**w.exponent * share)
 
 
+def _at_most(s: Scene) -> Array:
+    """What each tyre carries at the car's greatest speed at whatever pressure, in kg."""
+    return np.asarray(s.wheels.load * spread(s.tables.fast_share, s.wheels.symbol, np.float64(UNKNOWN)))
+
+
 def _capacity(s: Scene) -> Grades:
-    bears = carried(s)
-    return grade(no=bears < s.cars.half_axle, measure=unknown(bears, s.cars.half_axle))
+    bears, half = carried(s), s.cars.half_axle
+    return grade(no=_at_most(s) < half, measure=unknown(bears, half) | (bears < half))
+
+
+def _needed_kpa(v: View, half: float) -> float:
+    """The pressure at which a tyre carries half of the axle's load at the car's greatest speed."""
+    rule = load_rule(v.tyre.designation) if v.tyre and v.tyre.designation else None
+    assert rule is not None, "a tyre that carries anything has a rule"
+    more = spread(v.scene.tables.fast_more, v.scene.wheels.symbol, np.float64(UNKNOWN))
+    return rule.pressure(half / at_corner(_at_most(v.scene), v)).kpa + at_corner(more, v)
 
 
 def _tell_capacity(v: View, g: int) -> Told:
@@ -288,24 +298,39 @@ def _tell_capacity(v: View, g: int) -> Told:
     axle = f"axle_load_{v.corner.axle}"
     rule = load_rule(tyre) if tyre else None
     rests = (*v.rests((v.car, axle), (v.car, "placard")), *((rule.basis,) if rule else ()), _SPEED_LOAD)
-    bears, pressure = at_corner(carried(v.scene), v), at_corner(pressure_of_use(v.scene), v)
+    bears, pressure = at_corner(carried(v.scene), v), at_corner(own_pressure(v.scene), v)
     speed = v.car.top_speed or ORDINARY
     at = f"at {v.kpa(pressure)} and up to {v.units.show_speed(speed)}"
+    half, most = v.numbers.half_axle, at_corner(_at_most(v.scene), v)
+    if g == NOT:
+        text = f"It carries {v.kg(most)} at most up to {v.units.show_speed(speed)}; half of the axle's greatest load is {v.kg(half)}."
+        return Told(f"{text} No pressure carries that.", rests, "leave it")
     if np.isnan(bears):
-        what = "what it carries there" if not np.isnan(pressure) else "the placard's pressure"
-        return Told(
-            f"Not known: {what}.",
-            (*rests, NOT_KNOWN),
-            "ask the tyre maker's table for this tyre, at the pressure and speed of use",
-        )
-    if np.isnan(v.numbers.half_axle):
+        return _not_at_a_pressure(v, rests, half, rule is not None and not np.isnan(most))
+    if np.isnan(half):
         return Told(
             f"It carries {v.kg(bears)} {at}; the axle's greatest load is not known.",
             (*rests, NOT_KNOWN),
             f"read it off the plate; note '{axle}'",
         )
-    text = f"It carries {v.kg(bears)} {at}; half of the axle's greatest load is {v.kg(v.numbers.half_axle)}.{_other_kind(v, pressure)}"
-    return Told(text, rests, "leave it, or ask the tyre maker for the pressure that it needs" if g == NOT else "")
+    text = f"It carries {v.kg(bears)} {at}; half of the axle's greatest load is {v.kg(half)}.{_other_kind(v, pressure)}"
+    if g == MEASURE:
+        way = "ask the tyre maker's table for the pressure, and hold it against the marks of tyre and rim"
+        return Told(f"{text} By the rule it wants {v.kpa(_needed_kpa(v, half))}.", (*rests, NOT_KNOWN), way)
+    return Told(text, rests)
+
+
+def _not_at_a_pressure(v: View, rests: tuple[Basis, ...], half: float, ruled: bool) -> Told:
+    """What can be said of the load where the pressure of use, or the tyre's rule, is not known."""
+    way = "ask the tyre maker's table for this tyre, at the load and speed of use"
+    if ruled and not np.isnan(half):
+        wants = (
+            f"By the rule it wants {v.kpa(_needed_kpa(v, half))} for half of the axle's greatest load, {v.kg(half)}."
+        )
+        text = f"The placard has no pressure for this size. {wants}"
+        return Told(text, (*rests, NOT_KNOWN), f"{way}, and hold its pressure against the marks of tyre and rim")
+    what = "the axle's greatest load" if ruled else "the rule by which it carries"
+    return Told(f"Not known: {what}.", (*rests, NOT_KNOWN), way)
 
 
 def _other_kind(v: View, pressure: float) -> str:
@@ -321,7 +346,7 @@ def _other_kind(v: View, pressure: float) -> str:
         if tyre.extra_load
         else "standard load where the placard means extra load"
     )
-    return f" It is {kind}: at one pressure {tyre.text} carries {v.units.show_mass(now)}, {meant.text} {v.units.show_mass(then)}."
+    return f" It is {kind}: at {v.kpa(pressure)} {tyre.text} carries {v.units.show_mass(now)}, {meant.text} {v.units.show_mass(then)}."
 
 
 def _tyre_pressure(s: Scene) -> Grades:
@@ -339,165 +364,6 @@ def _tell_tyre_pressure(v: View, g: int) -> Told:
     return Told(text, rests, "leave it" if g == NOT else "")
 
 
-def _age(s: Scene) -> Grades:
-    w = s.wheels
-    return grade(no=w.age_least >= TOO_OLD_YEARS, measure=np.isnan(w.age_least) | (w.age_most >= TOO_OLD_YEARS))
-
-
-def _tell_age(v: View, g: int) -> Told:
-    if v.tyre is None or v.tyre.date_code is None:
-        return Told(
-            "Not known: when it was made.",
-            (NOT_KNOWN,),
-            "read the last four digits after DOT, on one side only; ask for a photo of each tyre",
-        )
-    code, weeks = v.tyre.date_code, read_date_code(v.tyre.date_code)
-    rests = (
-        *v.rests((v.tyre, "date_code")),
-        Basis(Ground.STANDARD, "49 CFR 574.5: weeks from Sunday to Saturday"),
-        AGE,
-    )
-    if len(weeks) > 1 or len(code) == 3:
-        text = f"{code} has three digits: made before July 2000, in {' or '.join(str(w.first.year) for w in weeks)}."
-        return Told(text, rests, "leave it")
-    years = v.units.number(v.wheel.age_most, 1)
-    text = f"{code}: made in the week from {weeks[0].first}, {years} years ago."
-    if g == NOT:
-        return Told(text + " Ten years are the usual ceiling.", rests, "leave it, or reckon with new tyres")
-    if v.wheel.age_most >= OLD_YEARS:
-        return Told(
-            text + " Some makers replace at six years.", rests, "have the insides looked at when a tyre comes off"
-        )
-    if v.wheel.age_most >= YEARLY_YEARS:
-        return Told(text, rests, "look for cracks every year")
-    return Told(text, rests)
-
-
-def _tread(s: Scene) -> Grades:
-    w = s.wheels
-    return grade(no=w.tread < np.fmax(w.worn_at, LEGAL_MM), measure=np.isnan(w.tread))
-
-
-def _tell_tread(v: View, g: int) -> Told:
-    rests = (*v.rests((v.tyre, "tread")), TREAD_LAW, TREAD_ADVICE)
-    if g == MEASURE:
-        return Told("Not known: the tread.", rests, "measure in three grooves at three places; note the least")
-    text = f"{v.tread(v.wheel.tread)} are left; counted as used up at {v.tread(v.wheel.worn_at)}."
-    if v.wheel.tread < LEGAL_MM:
-        text = f"{v.tread(v.wheel.tread)} are below the {v.tread(LEGAL_MM)} that the law asks for in most places."
-    return Told(text, rests, "leave it, or reckon with new tyres" if g == NOT else "")
-
-
-def _mates(column: Array) -> tuple[Array, Array]:
-    """Left and right of each axle; shapes (1, sets, 2)."""
-    return column[:, :, 0::2], column[:, :, 1::2]
-
-
-def _across(column: Array) -> tuple[Array, Array]:
-    """The least and the most of a set; infinite where nothing is known."""
-    return np.nan_to_num(column, nan=np.inf).min(axis=-1, keepdims=True), np.nan_to_num(column, nan=-np.inf).max(
-        axis=-1, keepdims=True
-    )
-
-
-def _mixed(s: Scene) -> Grades:
-    w = s.wheels
-    uneven = np.zeros((1, w.there.shape[1], 2), dtype=np.bool_)
-    for column in (w.pattern, w.size, w.load_index, w.speed):
-        left, right = _mates(column)
-        uneven |= (left != right) & ~unknown(left, right)
-    least, most = _across(w.season)
-    seasons = most > least
-    lacks = unknown(w.size, w.pattern).any(axis=-1, keepdims=True)
-    return grade(no=uneven.any(axis=-1, keepdims=True) | (seasons & np.isfinite(most)), measure=lacks)
-
-
-def _tell_mixed(v: View, g: int) -> Told:
-    rests = (COMMON_PRACTICE,)
-    w = v.scene.wheels
-    least, most = (float(edge[0, 0, 0]) for edge in _across(w.age_most))
-    ages = f" Their ages lie {v.units.number(most - least, 1)} years apart." if most - least >= MIXED_YEARS else ""
-    front, rear = w.pattern[0, 0, 0], w.pattern[0, 0, 2]
-    unlike = " Front and rear have another pattern each." if front != rear and not np.isnan([front, rear]).any() else ""
-    if g == NOT:
-        way = "leave it, or get tyres alike for each axle"
-        return Told(
-            f"Tyres of one axle are unlike in pattern, size, load index or speed symbol, or seasons are mixed.{ages}",
-            rests,
-            way,
-        )
-    if g == MEASURE:
-        return Told(
-            f"Not known: whether they are alike.{ages}",
-            (NOT_KNOWN,),
-            "ask for a photo of each sidewall; note 'pattern' and 'designation' of each",
-        )
-    return Told(
-        f"The tyres of each axle are alike.{unlike}{ages}",
-        rests,
-        "put the deeper ones where the handbook says" if unlike or ages else "",
-    )
-
-
-def wrong_side(s: Scene, numbers: tuple[float, float]) -> Array:
-    """How many tyres would have to be turned so that two can run on each side; shape (1, sets, 1). `numbers`: the words left and right."""
-    left = (s.wheels.direction == numbers[0]).sum(axis=-1, keepdims=True)
-    right = (s.wheels.direction == numbers[1]).sum(axis=-1, keepdims=True)
-    return np.asarray(np.maximum(np.maximum(left, right) - 2, 0), dtype=np.float64)
-
-
-def _direction(s: Scene) -> Grades:
-    turned = wrong_side(s, s.sides)
-    lacks = np.isnan(s.wheels.direction).any(axis=-1, keepdims=True)
-    return grade(part=turned > 0, measure=lacks)
-
-
-def _tell_direction(v: View, g: int) -> Told:
-    rests = v.rests((v.tyre, "direction"))
-    if g == MEASURE:
-        return Told(
-            "Not known: whether each tyre has a direction of rotation, and for which side it is mounted.",
-            rests,
-            "look for an arrow on each sidewall; note 'direction'",
-        )
-    turned = int(wrong_side(v.scene, v.scene.sides)[0, 0, 0])
-    if g == WITH_PART:
-        text = f"{turned} of them {'runs' if turned == 1 else 'run'} the wrong way round: there are more for one side than wheels on it."
-        return Told(text, rests, "have the tyre turned on its rim")
-    if (v.scene.wheels.direction == v.scene.sides[0]).any():
-        return Told("Two run forward on each side. Put each on its own side, by the arrow.", rests)
-    return Told("None has a direction of rotation.", rests)
-
-
-def _winter_mark(s: Scene) -> Grades:
-    return grade(measure=~(s.wheels.marked == 1), idle=~(s.wheels.winter == 1))
-
-
-def _tell_winter_mark(v: View, g: int) -> Told:
-    rests = (*v.rests((v.tyre, "winter_mark")), Basis(Ground.STANDARD, "mountain with snowflake: UN R117"))
-    if g == MEASURE:
-        return Told(
-            "No mark with mountain and snowflake is noted; many places ask for it in winter.",
-            rests,
-            "look for it on the sidewall; which mark is asked for is a local rule",
-        )
-    return Told("It carries the mountain with the snowflake.", rests)
-
-
-def _tyre_damage(s: Scene) -> Grades:
-    return grade(no=s.wheels.tyre_damaged == 1, measure=np.isnan(s.wheels.tyre_damaged))
-
-
-def _tell_tyre_damage(v: View, g: int) -> Told:
-    rests = v.rests((v.tyre, "damaged"))
-    if g == NOT:
-        return Told("It is damaged.", rests, "leave it; don't inflate it to see")
-    if g == MEASURE:
-        way = "look at both sides and all round: bulges, cuts, cracks, plugs near the shoulder, an inner shoulder worn bare; stacks hide them"
-        return Told("Not known: whether it has bulges, cuts, cracks, or was run flat.", rests, way)
-    return Told("No bulge, cut or crack was seen.", rests)
-
-
 _T = Question.TYRE
 RULES = (
     Rule(_T, "size", "Size named for the car", _listed, _tell_listed),
@@ -508,11 +374,5 @@ RULES = (
     Rule(_T, "speed-symbol", "Speed symbol", _speed_symbol, _tell_speed_symbol),
     Rule(_T, "capacity", "Load at pressure and speed", _capacity, _tell_capacity),
     Rule(_T, "tyre-pressure", "Tyre pressure", _tyre_pressure, _tell_tyre_pressure),
-    Rule(_T, "age", "Age", _age, _tell_age),
-    Rule(_T, "tread", "Tread", _tread, _tell_tread),
-    Rule(_T, "mixed", "Tyres alike", _mixed, _tell_mixed, whole=True),
-    Rule(_T, "direction", "Direction of rotation", _direction, _tell_direction, Part.TURNING, whole=True),
-    Rule(_T, "winter-mark", "Winter mark", _winter_mark, _tell_winter_mark),
-    Rule(_T, "tyre-damage", "Damage to the tyre", _tyre_damage, _tell_tyre_damage),
 )
 """Rules of the tyre, in the order in which they are told."""
