@@ -432,7 +432,7 @@ def paths(server: Serving, job: str) -> list[str]:
     ]
     return [
         "/", "/jobs", "/plan", "/air", "/air?car=runabout", "/things", *things, "/facts", "/facts/car", "/facts/car/estate", *kinds, *news,
-        "/settings", "/door", job, f"{job}/steps/air-w1", f"{job}/finish", "/nothing-here",
+        "/settings", "/door", "/fit", "/fit?car=estate&set=winter", "/fit/offer", job, f"{job}/steps/air-w1", f"{job}/finish", "/nothing-here",
     ]  # fmt: skip
 
 

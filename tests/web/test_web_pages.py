@@ -67,10 +67,12 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/facts",
         "/facts/car",
     )
-    for path in (*more, "/facts/car/estate", "/settings", "/door"):
+    for path in (*more, "/facts/car/estate", "/settings", "/door", "/fit", "/fit/offer", "/fit?car=estate&set=winter"):
         site.get(path)
+    site.post("/fit/vin", status=200, fields={"vin": "1M8GDM9AXKP042788"})
     assert drawn.keys() == {p.name for p in TEMPLATES.glob("*.html")} - {
         "base.html",
+        "fields.html",
         "parts.html",
         "step.html",
         "trouble.html",

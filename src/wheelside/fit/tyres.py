@@ -11,8 +11,8 @@ from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
 from wheelside.fit.tables import ORDINARY, meant_tyre
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.tyre.designation import MM_PER_INCH
-from wheelside.tyre.geometry import ETRTO_CIRCUMFERENCE, MEASURING_RIM
-from wheelside.tyre.load import capacity, load_of, load_rule
+from wheelside.tyre.geometry import ETRTO_CIRCUMFERENCE, MEASURING_RIM, turns_per_km
+from wheelside.tyre.load import LEAST_ASPECT, P_STANDARD, capacity, load_of, load_rule, nearest_index, p_metric_load
 from wheelside.tyre.speed import speed_of
 from wheelside.tyre.speedometer import R39, must_show_now
 from wheelside.units import GaugePressure, Speed
@@ -111,7 +111,8 @@ def _tell_speedometer(v: View, g: int) -> Told:
             "note both designations",
         )
     change = around / should - 1
-    said = f"A turn goes {v.units.number(around, 0)} mm, with {meant.size} {v.units.number(should, 0)} mm: {_signed(v, 100 * change)} %."
+    turns = f"{v.units.number(turns_per_km(around), 0)} turns a km"
+    said = f"A turn goes {v.units.number(around, 0)} mm ({turns}), with {meant.size} {v.units.number(should, 0)} mm: {_signed(v, 100 * change)} %."
     rests = (ETRTO_CIRCUMFERENCE, R39)
     if tyre.size == meant.size:
         return Told("The same size as the one that is meant: the speedometer shows what it did.", rests)
@@ -207,7 +208,9 @@ def _tell_load_index(v: View, g: int) -> Told:
     rests = (*v.rests((v.tyre, "designation")), _RATING)
     if index is None:
         return Told(
-            "Not known: the load index.", (NOT_KNOWN,), "read the figures before the speed symbol, as the 91 in 91V"
+            f"Not known: the load index.{_by_formula(v)}",
+            (NOT_KNOWN,),
+            "read the figures before the speed symbol, as the 91 in 91V",
         )
     bears = v.units.show_mass(load_of(index))
     if need is None:
@@ -230,6 +233,21 @@ def _tell_load_index(v: View, g: int) -> Told:
     if not np.isnan(v.numbers.half_axle) and v.wheel.load >= v.numbers.half_axle:
         more = " It would bear half of the axle's greatest load, which is enough in some places: ask the local rule."
     return Told(f"{text}{more}", rests, "leave it: no pressure makes up for an index that is too low")
+
+
+def _by_formula(v: View) -> str:
+    """What the T&RA formula gives for a P-metric size that names no index."""
+    tyre = v.tyre.designation if v.tyre else None
+    if (
+        tyre is None
+        or not tyre.p_metric
+        or tyre.width_mm is None
+        or tyre.aspect_pct is None
+        or tyre.aspect_pct < LEAST_ASPECT
+    ):
+        return ""
+    load = p_metric_load(tyre.width_mm, tyre.aspect_pct, tyre.rim_mm, P_STANDARD.reference)
+    return f" By the T&RA formula such a size carries {v.units.show_mass(load)} as standard load, which is index {nearest_index(load)}."
 
 
 def _speed_symbol(s: Scene) -> Grades:

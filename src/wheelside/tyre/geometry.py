@@ -75,10 +75,9 @@ def circumference_mm(tyre: Designation) -> float | None:
     return None if diameter is None else PI_OF_LOADED * diameter
 
 
-def turns_per_km(tyre: Designation) -> float | None:
-    """Turns of the wheel in a kilometre."""
-    around = circumference_mm(tyre)
-    return None if around is None else 1e6 / around
+def turns_per_km(around_mm: float) -> float:
+    """Turns in a kilometre of a wheel that goes so far in one."""
+    return 1e6 / around_mm
 
 
 def measuring_ratio(aspect_pct: int) -> float:

@@ -70,6 +70,8 @@ def load_rule(tyre: Designation) -> LoadRule | None:
 
 
 P_METRIC_K = 6.67e-5
+LEAST_ASPECT = 50
+"""The formula is for aspect ratios from here on."""
 
 
 def p_metric_load(width_mm: float, aspect_pct: float, rim_mm: float, pressure: GaugePressure) -> Mass:
