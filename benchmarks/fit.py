@@ -93,7 +93,8 @@ def _car(draw: Draw, n: int, families: tuple[Family, ...]) -> Car:
     given = {
         "monitor": Monitor.DIRECT if r.random() < 0.8 else Monitor.INDIRECT, "family": r.choice(families).id,
         "bolt_circle": draw.circle(), "centre_bore": Length(r.choice((57.1, 63.4, 65.1, 66.6, 72.6))), "inset": Length(r.randint(30, 55)),
-        "width_in": RimSize(r.choice((6.0, 6.5, 7.0, 7.5, 8.0))), "fastening": r.choice(tuple(Fastening)), "thread": Thread(r.choice((12.0, 14.0)), 1.5),
+        "width_in": RimSize(r.choice((6.0, 6.5, 7.0, 7.5, 8.0))), "fastening": r.choice(tuple(Fastening)),
+        "thread": Thread(r.choice((12.0, 14.0)), 1.5),
         "seat": r.choice(tuple(Seat)), "fastener_length": Length(r.randint(24, 34)), "room_inside": Length(r.randint(5, 25)),
         "room_outside": Length(r.randint(5, 25)), "axle_load_front": Mass(r.randint(800, 1300)), "axle_load_rear": Mass(r.randint(800, 1300)),
         "load_index": r.randint(84, 98), "speed_symbol": r.choice("THV"), "top_speed": Speed(r.randint(160, 240)),
@@ -108,17 +109,20 @@ def _wheel(draw: Draw, name: str, families: tuple[Family, ...]) -> tuple[Rim, Ty
     rim = {
         "bolt_circle": draw.circle(), "centre_bore": Length(r.choice((57.1, 63.4, 66.6, 72.6, 73.1))), "inset": Length(r.randint(25, 60)),
         "width_in": RimSize(r.choice((5.5, 6.0, 6.5, 7.0, 7.5, 8.0)), float(r.randint(14, 19))), "seat": r.choice(tuple(Seat)),
-        "seat_depth": Length(r.randint(8, 16)), "max_load": Mass(r.randint(450, 800)), "max_pressure": GaugePressure(r.randint(250, 450)), "damaged": r.random() < 0.05,
+        "seat_depth": Length(r.randint(8, 16)), "max_load": Mass(r.randint(450, 800)), "max_pressure": GaugePressure(r.randint(250, 450)),
+        "damaged": r.random() < 0.05,
     }  # fmt: skip
     tyre = {
-        "designation": draw.tyre(), "max_pressure": GaugePressure(r.choice((300.0, 350.0))), "date_code": f"{r.randint(1, 52):02d}{r.randint(12, 26)}",
+        "designation": draw.tyre(), "max_pressure": GaugePressure(r.choice((300.0, 350.0))),
+        "date_code": f"{r.randint(1, 52):02d}{r.randint(12, 26)}",
         "tread": Length(r.uniform(1.5, 9)), "season": r.choice(tuple(Season)), "direction": r.choice(tuple(Direction)), "pattern": r.choice("abcdef"),
         "damaged": r.random() < 0.05,
     }  # fmt: skip
     family = r.choice(families)
     assert family.bits is not None
     sensor = {
-        "sends": f"0x{r.getrandbits(family.bits):0{family.bits // 4}X}", "family": family.id, "answers": r.random() < 0.9, "writing": r.choice(tuple(Writing)),
+        "sends": f"0x{r.getrandbits(family.bits):0{family.bits // 4}X}", "family": family.id, "answers": r.random() < 0.9,
+        "writing": r.choice(tuple(Writing)),
         "battery_low": r.random() < 0.1,
     }  # fmt: skip
     return (

@@ -9,7 +9,7 @@ from wheelside.air.gas import gauge_elsewhere
 from wheelside.fill.card import AirCard, air_card
 from wheelside.fill.lamp import own_limit, tyre_class
 from wheelside.garage.kinds import WarningRule
-from wheelside.tyre.read import read_designation
+from wheelside.tyre.sidewall import read_designation
 from wheelside.units import GaugePressure, Share, read_gauge_pressure
 
 

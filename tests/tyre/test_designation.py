@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from wheelside.tyre.designation import Designation, Form, Service
-from wheelside.tyre.read import read_designation
+from wheelside.tyre.sidewall import read_designation
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from wheelside.tyre.geometry import (
     turns_per_km,
     widest_mm,
 )
-from wheelside.tyre.read import read_designation
+from wheelside.tyre.sidewall import read_designation
 
 # H and D by UN R30 paragraph 6.1 (from memory), rim codes to the millimetre (UN R30); 3.05 D by ETRTO.
 SIZES = [

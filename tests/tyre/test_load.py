@@ -7,7 +7,7 @@ import pytest
 from wheelside.errors import BadText
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.load import capacity, load_of, nearest_index, p_metric_load, pressure_for
-from wheelside.tyre.read import read_designation
+from wheelside.tyre.sidewall import read_designation
 from wheelside.units import GaugePressure, Mass
 
 

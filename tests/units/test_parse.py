@@ -54,6 +54,8 @@ def test_tread_depths_are_read(text: str, mm: float) -> None:
         (lambda t: u.read_speed(t).km_h, "62 mph", ORACLE.Quantity(62, "mph").m_as("km/h")),
         (lambda t: u.read_torque(t).nm, "90 lb-ft", ORACLE.Quantity(90, "lbf*ft").m_as("N*m")),
         (lambda t: u.read_distance(t).mm, "20 ft", ORACLE.Quantity(20, "ft").m_as("mm")),
+        (lambda t: u.read_driven(t).mm, "4500 mi", ORACLE.Quantity(4500, "mile").m_as("mm")),
+        (lambda t: u.read_driven(t).mm, "7500 km", ORACLE.Quantity(7500, "km").m_as("mm")),
         (lambda t: u.read_duration(t).seconds, "2 h", 7200.0),
         (lambda t: u.read_share(t).fraction, "25 %", 0.25),
         (lambda t: u.read_temperature_span(t).kelvin, "9 °F", 5.0),

@@ -15,7 +15,7 @@ from wheelside.garage.words import VehicleKind
 from wheelside.rim.fasten import read_thread
 from wheelside.rim.size import read_bolt_circle, read_rim_size
 from wheelside.tyre.date_code import read_date_code
-from wheelside.tyre.read import read_designation
+from wheelside.tyre.sidewall import read_designation
 from wheelside.units import GaugePressure, Share, read_gauge_pressure, read_share
 
 Json = dict[str, Any]

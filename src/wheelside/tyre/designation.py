@@ -1,7 +1,7 @@
 """A tyre's size and service description, as read off a sidewall.
 
 Numbers follow ISO 4000-1 and UN R30 where those rule; older and American markings are read as the trade
-writes them. `read.py` reads them, this says what they are and prints them back.
+writes them. `sidewall.py` reads them, this says what they are and prints them back.
 """
 
 from __future__ import annotations

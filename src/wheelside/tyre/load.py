@@ -105,7 +105,7 @@ def load_of(index: int) -> Mass:
 def capacity(tyre: Designation, pressure: GaugePressure) -> Mass | None:
     """What a tyre carries at a cold gauge pressure; None without an index or a rule.
 
-    >>> from wheelside.tyre.read import read_designation
+    >>> from wheelside.tyre.sidewall import read_designation
     >>> round(capacity(read_designation("205/55 R16 91V"), GaugePressure(220)).kg, 1)
     555.2
     """

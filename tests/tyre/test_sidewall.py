@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from wheelside.errors import BadText
 from wheelside.tyre.designation import Form, Service
-from wheelside.tyre.read import BadDesignation, read_designation
+from wheelside.tyre.sidewall import BadDesignation, read_designation
 from wheelside.tyre.speed import SYMBOLS
 
 # ---- the grammar, a second time -------------------------------------------------------------------------------------
