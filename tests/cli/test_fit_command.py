@@ -58,9 +58,14 @@ def test_an_advertisement_is_judged_without_noting_it(file: Path, capsys: pytest
     ("said", "told"),
     [
         (["--rim", "inset"], "write key=value"),
-        (["--rim", "insert=46 mm"], "insert"),
+        (["--rim", "insert=46 mm"], "did you mean 'inset'"),
         (["--tyre", "designation=205/5x R16"], "at sign 6"),
-        (["--tyre", "tread=6 mm;5 mm"], "one, or four"),
+        (["--tyre", "tread=6 mm;5 mm;4 mm"], "expected one, two"),
+        (["--sensor", "bits=²"], "width in bits"),
+        (["--rim", "inset=46 mm", "--rim", "inset=47 mm"], "said twice"),
+        (["--set", "first", "--rim", "inset=46 mm"], "one of both"),
+        (["--price", "300 EUR"], "--price is for"),
+        (["--tyre", "id=first"], "no key of a tyre"),
         (["--rim", "inset=46 mm", "--price", "200"], "currency"),
         (["--sensor", "band=900 MHz"], "433.92 MHz"),
         (["--car", "coupe", "--set", "first"], "no car 'coupe'"),
@@ -86,6 +91,37 @@ def test_own_sets_are_held_against_what_is_on_the_car(home: Path, capsys: pytest
     assert code == 0
     assert "against Summer set, which is on it" in out
     assert "Plover" in out
+
+
+def test_front_and_rear_are_told_apart(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ad = [
+        "--tyre",
+        "designation=205/60 R16 92V; 215/60 R16 95V",
+        "--tyre",
+        "rim_widths=5.5J, 7.5J",
+        "--sensor",
+        "first_used=2017-01-01",
+    ]
+    code, out, _ = run(capsys, "fit", file, *ON, *ad)
+    assert code == 0
+    assert "215/60 R16 is not among the sizes" in out
+    assert "9.9 years old" in out
+
+
+def test_a_vin_is_answered_about_where_no_set_is_on_offer(
+    home: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO(VIN + "\n"))
+    code, out, _ = run(capsys, "fit", home, *ON, "--vin")
+    assert code == 2
+    assert "Model year 2005" in out
+
+
+def test_a_set_without_wheels_fits_nothing(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file.write_text(file.read_text(encoding="utf-8") + '\n[[set]]\nid = "bare"\non_offer = true\n', encoding="utf-8")
+    _, out, _ = run(capsys, "fit", file, *ON, "--set", "bare")
+    assert "not known: measure" in out.splitlines()[1]
+    assert "The set names no wheels." in out
 
 
 def test_json_carries_verdicts_with_what_they_rest_on(file: Path, capsys: pytest.CaptureFixture[str]) -> None:

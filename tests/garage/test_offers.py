@@ -51,9 +51,27 @@ def test_a_name_that_is_there_is_refused(name: str) -> None:
         rows_of_offer(Offer(name, {}, {}, {}, None), taken)
 
 
-@pytest.mark.parametrize("treads", ["6 mm;5 mm", "6 mm;5 mm;4 mm", "1 mm;2 mm;3 mm;4 mm;5 mm"])
-def test_values_are_one_or_four(treads: str) -> None:
-    with pytest.raises(BadRequest, match=r"one value|one, or four"):
+def test_two_values_are_for_front_and_rear() -> None:
+    rows = rows_of_offer(Offer("ad", {}, {"inset": "46 mm;40 mm"}, {}, None), ())
+    assert [row["inset"] for kind, row in rows if kind == "rim"] == ["46 mm", "46 mm", "40 mm", "40 mm"]
+
+
+@pytest.mark.parametrize("name", ["", "a/b", "ä", "100%", "x" * 57])
+def test_a_name_that_makes_no_id_is_refused_once(name: str) -> None:
+    with pytest.raises(BadRequest, match="no short name"):
+        rows_of_offer(Offer(name, {}, {}, {}, None), ())
+
+
+@pytest.mark.parametrize(("table", "key"), [("set", "on_offer"), ("set", "wheels"), ("rim", "id"), ("tyre", "ids")])
+def test_what_an_offer_has_of_itself_can_t_be_said_otherwise(table: str, key: str) -> None:
+    said = {name: ({key: "x"} if name == table else {}) for name in ("set", "rim", "tyre")}
+    with pytest.raises(BadRequest, match="comes by itself"):
+        rows_of_offer(Offer("ad", said["set"], said["rim"], said["tyre"], None), ())
+
+
+@pytest.mark.parametrize("treads", ["6 mm;5 mm;4 mm", "1 mm;2 mm;3 mm;4 mm;5 mm"])
+def test_values_are_one_two_or_four(treads: str) -> None:
+    with pytest.raises(BadRequest, match="expected one, two"):
         rows_of_offer(Offer("ad", {}, {}, {"tread": treads}, None), ())
 
 
@@ -70,6 +88,10 @@ def test_values_are_one_or_four(treads: str) -> None:
         ({"shows": "160 km/h", "true": "100 km/h"}, "car[1].speedometer_shows"),
         ({"widths": ["7J", "6J"]}, "tyre[13].rim_widths"),
         ({"widths": ["7J"]}, "tyre[13].rim_widths"),
+        ({"rim": {"seat_depth": "0 mm"}}, "rim[9].seat_depth"),
+        ({"rim": {"inset": "500 mm"}}, "rim[9].inset"),
+        ({"rim": {"centre_bore": "10 mm"}}, "rim[9].centre_bore"),
+        ({"rim": {"max_load": "20 kg"}}, "rim[9].max_load"),
     ],
 )
 def test_what_contradicts_itself_is_named(change: dict[str, Any], key: str) -> None:
@@ -85,6 +107,8 @@ def test_what_contradicts_itself_is_named(change: dict[str, Any], key: str) -> N
             table["car"][0][other] = change[name]
     if "listened" in change:
         table["path"][0]["listened"] = change["listened"]
+    if "rim" in change:
+        table["rim"][-4].update(change["rim"])
     if "widths" in change:
         table["tyre"][-4]["rim_widths"] = change["widths"]
     with pytest.raises(BadFile) as caught:

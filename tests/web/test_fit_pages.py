@@ -71,6 +71,16 @@ def test_an_offer_is_kept_judged_bought(shop: Site) -> None:
     assert 'id = "ad"' in garage_text(shop.desk)
 
 
+def test_sensors_said_to_be_there_and_those_filled_in_are_kept(shop: Site) -> None:
+    plain = {k: v for k, v in AD.items() if not k.startswith("f.sensor")}
+    shop.post("/fit/offer", fields={**plain, "name": "there"})
+    shop.post("/fit/offer", fields={**plain, "name": "unsaid", "sensors": "unknown", "f.sensor.band": "315 MHz"})
+    shop.post("/fit/offer", fields={**plain, "name": "none", "sensors": "none"})
+    assert "There is a sensor in it" in words(shop.get("/fit?set=there"))
+    assert "315 MHz" in words(shop.get("/fit?set=unsaid"))
+    assert "There is no sensor in it" in words(shop.get("/fit?set=none"))
+
+
 def test_an_offer_let_go_leaves_the_book_as_it_was(shop: Site) -> None:
     before = garage_text(shop.desk)
     shop.post("/fit/offer", fields=AD)
@@ -98,10 +108,12 @@ def test_parts_that_are_in_another_set_stay_when_an_offer_goes(desk: Desk) -> No
     ("change", "told"),
     [
         ({"f.tyre.designation": "205/6x R16"}, "at sign 6"),
-        ({"f.tyre.tread": "6 mm; 5 mm"}, "one, or four"),
+        ({"f.tyre.tread": "6 mm; 5 mm; 4 mm"}, "expected one, two"),
         ({"name": "first"}, "is there already"),
-        ({"name": "a/b"}, "a short name"),
+        ({"name": "a/b"}, "no short name"),
         ({"f.set.price": "250"}, "currency"),
+        ({"sensors": "none"}, "take one of both out"),
+        ({"f.set.on_offer": "false"}, "comes by itself"),
         ({"f.sensor.family": "nobody"}, "nobody"),
     ],
 )

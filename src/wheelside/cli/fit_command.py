@@ -11,6 +11,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
+from wheelside.errors import BadRequest
 from wheelside.fit.compare import Ranking
 from wheelside.fit.price import Bill, each_text, needs_text, seasons_text
 from wheelside.fit.report import Fit
@@ -60,8 +61,21 @@ def command(
 
     Rim, tyre and radio are judged apart, each line with what it rests on; what is not known is to be measured at the seller's.
     """
-    offer = offer_said(rim, tyre, sensor, price) if rim or tyre or sensor else None
+    asked = bool(rim or tyre or sensor)
+    if asked and wheel_set:
+        raise BadRequest(
+            "--set names a set that is noted, and --rim, --tyre and --sensor describe another: say one of both",
+            found=wheel_set,
+        )
+    if price and not asked:
+        raise BadRequest(
+            "--price is for a set that --rim, --tyre or --sensor describe; note that of a [[set]] as its 'price'",
+            found=price,
+        )
+    offer = offer_said(rim, tyre, sensor, price) if asked else None
     vin = vin_says(_asked_number()) if ask_vin else None
+    if vin is not None and not json_out:
+        _show_vin(Teller(), vin)
     said = judge(file, day=day, car=car, wheel_set=wheel_set, offer=offer)
     if json_out:
         click.echo(
@@ -71,7 +85,7 @@ def command(
             nl=False,
         )
     else:
-        show_judged(Teller(), said, vin)
+        show_judged(Teller(), said)
     return int(any(r.verdict is Verdict.NOT for r in said.reports))
 
 
@@ -83,10 +97,8 @@ def _asked_number() -> str:
     return sys.stdin.readline()
 
 
-def show_judged(out: Teller, said: Judged, vin: VinRead | None) -> None:
+def show_judged(out: Teller, said: Judged) -> None:
     """Comparison and reports as text."""
-    if vin is not None:
-        _show_vin(out, vin)
     if not said.reports or len(said.reports) > 1:
         for ranking in said.rankings:
             show_ranking(out, said.garage, ranking)
@@ -191,5 +203,6 @@ def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:
     out.table(("", "", "rests on"), rows, right=(1,))
     if bill.off.amount:
         out.line(
-            f"Sensors that can't be used take {units.show_money(bill.off)} off what the set is worth to you.", indent=2
+            f"Sensors to be bought make {units.show_money(bill.off)} of that: as much less is the set worth to you.",
+            indent=2,
         )

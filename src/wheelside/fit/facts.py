@@ -51,6 +51,9 @@ class CarFacts(NamedTuple, Generic[N]):
     all_wheel: N
     indirect: N
     meant_around: N
+    meant_diameter: N
+    meant_index: N
+    meant_speed: N
     direct: N
     band: N
     family: N
@@ -63,7 +66,8 @@ class WheelFacts(NamedTuple, Generic[N]):
     """One wheel, or those of many sets. `there`: whether the set has a wheel for the corner.
 
     `size` and `symbol` are words: the size, and the speed symbol; `reference` and `exponent` are the tyre's load rule.
-    `id_taken`: whether its sensor's ID is known in the garage already, of something else.
+    `made_later`: whether the date code lies in the future. `id_taken`: whether its sensor's ID is known in the garage already, of something
+    outside its set.
     """
 
     there: N
@@ -91,11 +95,13 @@ class WheelFacts(NamedTuple, Generic[N]):
     load: N
     reference: N
     exponent: N
+    extra: N
     symbol: N
     speed: N
     tyre_pressure: N
     winter: N
     marked: N
+    made_later: N
     age_least: N
     age_most: N
     worn_at: N
@@ -126,17 +132,27 @@ class Words:
         return UNKNOWN if word is None else float(self.numbers.setdefault(word, len(self.numbers)))
 
 
+class NamedFacts(NamedTuple, Generic[N]):
+    """The tyre of a size that is named for a car's axle: whether there is one, its load index, its symbol's speed, its load rule."""
+
+    there: N
+    load_index: N
+    speed: N
+    reference: N
+
+
 @dataclass(frozen=True, slots=True)
 class Tables:
     """What depends on a car and on a word of a wheel: by car, by word, and for the placard by corner.
 
-    `placard`: the highest pressure that the placard has for a size, NaN without a row. `listed`: whether placard or papers name the size.
+    `placard`: the highest pressure that the placard has for a size, NaN without a row. `named`: the tyre that placard or papers name in
+    a size, by corner.
     `speedometer`: the grade of a size's circumference. `unlike`: families proven different.
     `fast_share` and `fast_more`: by symbol, the share of the load that is left at the car's speed, and the kPa that the speed adds.
     """
 
     placard: Array
-    listed: Flags
+    named: NamedFacts[Array]
     speedometer: Grades
     unlike: Flags
     fast_share: Array
@@ -155,7 +171,8 @@ class Scene:
     def of_cars(self, chosen: slice) -> Scene:
         """The same with some of the cars."""
         cars = CarFacts(*(column[chosen] for column in self.cars))
-        tables = Tables(**{f.name: getattr(self.tables, f.name)[chosen] for f in fields(Tables)})
+        rest = {f.name: getattr(self.tables, f.name)[chosen] for f in fields(Tables) if f.name != "named"}
+        tables = Tables(named=NamedFacts(*(column[chosen] for column in self.tables.named)), **rest)
         return Scene(cars, self.wheels, tables, self.sides)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import lru_cache
 
@@ -47,7 +47,7 @@ def scene(
     """Cars and sets as columns. `present`: for each car the set that is on it now, where there is one."""
     words = Language()
     taken = _taken_ids(garage)
-    wheels = [_wheel(garage, one, corner, day, words, taken) for one in sets for corner in ROAD_CORNERS]
+    wheels = [row for one in sets for row in _wheels(garage, one, day, words, taken)]
     rows = [
         _car(garage, car, corner, _present(garage, car, present, corner, day), words)
         for car in cars
@@ -79,12 +79,12 @@ def _present(garage: Garage, car: Car, present: Mapping[str, str], corner: Corne
 
 def _car(garage: Garage, car: Car, corner: Corner, on: Parts | None, words: Language) -> CarFacts[float]:
     rim = on.rim if on else None
-    tyre = on.tyre.designation if on and on.tyre and on.tyre.designation else meant_tyre(car)
+    meant = meant_tyre(car, corner)
+    tyre = on.tyre.designation if on and on.tyre and on.tyre.designation else meant
     width = (rim.width_in if rim else None) or car.width_in
     inset = rim.inset if rim and rim.inset is not None else car.inset
-    meant = meant_tyre(car)
     axle = getattr(car, f"axle_load_{corner.axle}")
-    least = [car.least_rim] if car.least_rim else [d.rim_code for d in named_sizes(car) if d.rim_code < 100]
+    least = [car.least_rim] if car.least_rim else [d.rim_in for c in ROAD_CORNERS for d in named_sizes(car, c)]
     return CarFacts(
         bolt_count=known(car.bolt_circle.count if car.bolt_circle else None),
         bolt_mm=known(car.bolt_circle.diameter_mm if car.bolt_circle else None),
@@ -109,6 +109,9 @@ def _car(garage: Garage, car: Car, corner: Corner, on: Parts | None, words: Lang
         all_wheel=known(car.all_wheel_drive),
         indirect=known(None if car.monitor is None else car.monitor is Monitor.INDIRECT),
         meant_around=known(circumference_mm(meant) if meant else None),
+        meant_diameter=known(diameter_mm(meant) if meant else None),
+        meant_index=known(meant.load_index if meant else None),
+        meant_speed=known(speed_of(meant.speed_symbol).km_h if meant and meant.speed_symbol else None),
         direct=known(None if car.monitor is None else car.direct),
         band=words.bands.number(car_band(garage, car)),
         family=words.families.number(car.family),
@@ -136,15 +139,18 @@ def _section(tyre: Designation | None, rim_mm: float | None) -> float | None:
     return section_on_mm(tyre, rim_mm) if rim_mm is not None else section_mm(tyre)
 
 
+def _wheels(
+    garage: Garage, wheel_set: WheelSet, day: date, words: Language, taken: Taken
+) -> Iterator[WheelFacts[float]]:
+    """The wheels of one set, corner by corner."""
+    parts = [present_parts(garage, wheel_set, corner, day) for corner in ROAD_CORNERS]
+    together = frozenset(one.sensor.id for one in parts if one and one.sensor)
+    return (_wheel(garage, one, day, words, lambda sensor: taken(sensor, together)) for one in parts)
+
+
 def _wheel(
-    garage: Garage,
-    wheel_set: WheelSet,
-    corner: Corner,
-    day: date,
-    words: Language,
-    taken: Callable[[Sensor], bool | None],
+    garage: Garage, parts: Parts | None, day: date, words: Language, taken: Callable[[Sensor], bool | None]
 ) -> WheelFacts[float]:
-    parts = present_parts(garage, wheel_set, corner, day)
     if parts is None:
         return WheelFacts(*[0.0, *[UNKNOWN] * (len(WheelFacts._fields) - 1)])
     return WheelFacts(
@@ -180,27 +186,28 @@ def _of_size(tyre: Designation) -> tuple[str, tuple[float, ...]]:
     return tyre.size, (
         known(diameter_mm(tyre)),
         known(circumference_mm(tyre)),
-        tyre.rim_code,
+        tyre.rim_in,
         known(measuring_rim_mm(tyre)),
         known(index),
         known(None if index is None else load_of(index).kg),
         known(rule.reference.kpa if rule else None),
         known(rule.exponent if rule else None),
+        float(tyre.extra_load),
         known(speed_of(symbol).km_h if symbol else None),
     )
 
 
 def _size(tyre: Tyre | None, rim_mm: float | None, words: Language) -> tuple[float, ...]:
     if tyre is None or tyre.designation is None:
-        return (UNKNOWN,) * 14
+        return (UNKNOWN,) * 15
     one = tyre.designation
-    size, (diameter, around, rim, measuring, index, load, reference, exponent, speed) = _of_size(one)
+    size, (diameter, around, rim, measuring, index, load, reference, exponent, extra, speed) = _of_size(one)
     if size not in words.around:
         words.around[size] = circumference_mm(one)
     narrow, wide = (tyre.rim_widths[0].width_mm, tyre.rim_widths[1].width_mm) if tyre.rim_widths else (UNKNOWN, UNKNOWN)
     return (
         words.sizes.number(size), known(_section(one, rim_mm)), diameter, around, rim, measuring, narrow, wide,
-        index, load, reference, exponent, words.symbols.number(one.speed_symbol), speed,
+        index, load, reference, exponent, extra, words.symbols.number(one.speed_symbol), speed,
     )  # fmt: skip
 
 
@@ -212,14 +219,15 @@ def _age(code: str, day: date) -> tuple[float, float]:
 
 def _tyre(garage: Garage, tyre: Tyre | None, day: date, words: Language) -> tuple[float, ...]:
     if tyre is None:
-        return (UNKNOWN,) * 11
+        return (UNKNOWN,) * 12
     least, most = _age(tyre.date_code, day) if tyre.date_code else (UNKNOWN, UNKNOWN)
     return (
         known(tyre.max_pressure.kpa if tyre.max_pressure else None),
         known(None if tyre.season is None else tyre.season is Season.WINTER),
         known(None if tyre.winter_mark is None else tyre.winter_mark is WinterMark.SNOWFLAKE),
-        least,
-        most,
+        known(None if tyre.date_code is None else most < 0),
+        least if np.isnan(least) else max(least, 0.0),
+        most if np.isnan(most) else max(most, 0.0),
         worn_at(garage, tyre).mm,
         _mm(tyre.tread),
         words.other.number(tyre.pattern and tyre.pattern.casefold()),
@@ -267,12 +275,18 @@ def has_sensor(parts: Parts, day: date) -> bool | None:
     sensor = parts.sensor
     if sensor is None:
         return None if joining_on(parts.wheel, day) is None else False
-    said = (sensor.printed, sensor.sends, sensor.family, sensor.band, sensor.answers, sensor.stem)
+    said = (sensor.printed, sensor.sends, sensor.family, sensor.band, sensor.answers, sensor.stem, sensor.note)
     return True if any(value is not None for value in said) else None
 
 
-def _taken_ids(garage: Garage) -> Callable[[Sensor], bool | None]:
-    """Says of a sensor whether something else in the garage has its ID; None where its own is not known."""
+Taken = Callable[[Sensor, frozenset[str]], bool | None]
+
+
+def _taken_ids(garage: Garage) -> Taken:
+    """Says of a sensor whether something outside its set has its ID; None where its own is not known, or others of the set are said to have it.
+
+    The second argument are the sensors of the set.
+    """
     holders: dict[tuple[int, int], set[str | None]] = {}
     own: dict[str, list[tuple[int, int]]] = {}
     for one in known_ids(garage):
@@ -280,8 +294,12 @@ def _taken_ids(garage: Garage) -> Callable[[Sensor], bool | None]:
         if one.sensor is not None:
             own.setdefault(one.sensor, []).append(one.id.key)
 
-    def taken(sensor: Sensor) -> bool | None:
+    def taken(sensor: Sensor, together: frozenset[str]) -> bool | None:
         keys = own.get(sensor.id)
-        return None if keys is None else any(holders[key] - {sensor.id} for key in keys)
+        if keys is None:
+            return None
+        if any(holders[key] - together for key in keys):
+            return True
+        return None if any((holders[key] & together) - {sensor.id} for key in keys) else False
 
     return taken

@@ -59,11 +59,11 @@ def lying(garage: Garage, car: Car, wheel_set: WheelSet, present: WheelSet | Non
         found.append(
             Lying(
                 axle,
-                _present(car, on),
+                _present(car, on, corner),
                 _side(*_of(parts), snow=_snow(parts)),
                 _mm(car.room_inside),
                 _mm(car.room_outside),
-                _ratio(car, parts),
+                _ratio(car, parts, corner),
             )
         )
     if len(found) == len(AXLES) and (found[0].now, found[0].then) == (found[1].now, found[1].then):
@@ -89,12 +89,12 @@ def _snow(parts: Parts) -> bool:
     return parts.tyre is not None and parts.tyre.season is Season.WINTER
 
 
-def _present(car: Car, on: Parts | None) -> Side:
+def _present(car: Car, on: Parts | None, corner: Corner) -> Side:
     width, inset, tyre = _of(on) if on else (None, None, None)
     return _side(
         width or car.width_in,
         inset if inset is not None else car.inset,
-        tyre or meant_tyre(car),
+        tyre or meant_tyre(car, corner),
         snow=on is not None and _snow(on),
     )
 
@@ -112,7 +112,7 @@ def _side(width: RimSize | None, inset: Length | None, tyre: Designation | None,
     )
 
 
-def _ratio(car: Car, parts: Parts) -> float | None:
-    meant, tyre = meant_tyre(car), parts.tyre.designation if parts.tyre else None
+def _ratio(car: Car, parts: Parts, corner: Corner) -> float | None:
+    meant, tyre = meant_tyre(car, corner), parts.tyre.designation if parts.tyre else None
     should, around = circumference_mm(meant) if meant else None, circumference_mm(tyre) if tyre else None
     return None if should is None or around is None else around / should

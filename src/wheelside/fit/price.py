@@ -135,7 +135,7 @@ def totals(garage: Garage, sets: Sequence[WheelSet], parts: Counts) -> npt.NDArr
 
 def needs_text(bill: Bill) -> str:
     """What a set needs, in a few words."""
-    return ", ".join(f"{need.count} × {need.part.value}" for need in bill.needs) or "nothing"
+    return ", ".join(f"{need.count} × {need.part.value}" for need in bill.needs) or "nothing known"
 
 
 def seasons_text(bill: Bill, units: UnitChoice) -> str:

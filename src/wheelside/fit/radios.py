@@ -73,6 +73,19 @@ def _idle(s: Scene) -> Flags:
     return unheard(s) | np.not_equal(s.wheels.has_sensor, 1)
 
 
+def _wrong_band(s: Scene) -> Flags:
+    return np.not_equal(s.cars.band, s.wheels.band) & ~unknown(s.cars.band, s.wheels.band)
+
+
+def _wrong_family(s: Scene) -> Flags:
+    return _wrong_band(s) | spread(s.tables.unlike, s.wheels.family, np.False_)
+
+
+def _useless(s: Scene) -> Flags:
+    """Where a sensor is proven to be for another car: what else is not known of it does not matter."""
+    return _wrong_family(s) | (np.not_equal(s.cars.bits, s.wheels.bits) & ~unknown(s.cars.bits, s.wheels.bits))
+
+
 def _band(s: Scene) -> Grades:
     lacks = unknown(s.cars.band, s.wheels.band)
     return grade(part=(s.cars.band != s.wheels.band) & ~lacks, measure=lacks, idle=_idle(s))
@@ -110,7 +123,7 @@ def _tell_band(v: View, g: int) -> Told:
 def _family(s: Scene) -> Grades:
     unlike = spread(s.tables.unlike, s.wheels.family, np.False_)
     same = s.cars.family == s.wheels.family
-    return grade(part=unlike, measure=~same & ~unlike, idle=_idle(s))
+    return grade(part=unlike, measure=~same & ~unlike, idle=_idle(s) | _wrong_band(s))
 
 
 def _tell_family(v: View, g: int) -> Told:
@@ -139,7 +152,7 @@ def _tell_family(v: View, g: int) -> Told:
 
 def _width(s: Scene) -> Grades:
     lacks = unknown(s.cars.bits, s.wheels.bits)
-    return grade(part=(s.cars.bits != s.wheels.bits) & ~lacks, measure=lacks, idle=_idle(s))
+    return grade(part=(s.cars.bits != s.wheels.bits) & ~lacks, measure=lacks, idle=_idle(s) | _wrong_family(s))
 
 
 def _tell_width(v: View, g: int) -> Told:
@@ -160,7 +173,8 @@ def _tell_width(v: View, g: int) -> Told:
 
 def _state(s: Scene) -> Grades:
     w = s.wheels
-    return grade(part=w.battery_low == 1, measure=~(w.answers == 1) & ~(w.battery_low == 1), idle=_idle(s))
+    silent = ~(w.answers == 1) & ~(w.battery_low == 1)
+    return grade(part=w.battery_low == 1, measure=silent, idle=_idle(s) | _useless(s))
 
 
 def _tell_state(v: View, g: int) -> Told:
@@ -206,7 +220,7 @@ def _accepted(s: Scene) -> Grades:
     return grade(
         part=locked & (w.fixed == 1),
         measure=np.isnan(c.one_set_locked) | (locked & np.isnan(w.fixed)),
-        idle=_idle(s),
+        idle=_idle(s) | _useless(s),
     )
 
 
@@ -253,7 +267,7 @@ def _taught(how: Teaching) -> str:
 
 def _taken(s: Scene) -> Grades:
     w = s.wheels
-    return grade(part=w.id_taken == 1, measure=np.isnan(w.id_taken), idle=_idle(s) | _taken_for_good(s))
+    return grade(part=w.id_taken == 1, measure=np.isnan(w.id_taken), idle=_idle(s) | _useless(s) | _taken_for_good(s))
 
 
 def _taken_for_good(s: Scene) -> Flags:
@@ -262,11 +276,17 @@ def _taken_for_good(s: Scene) -> Flags:
 
 
 def _taken_fixed(s: Scene) -> Grades:
-    there = _taken_for_good(s) & ~_idle(s)
+    there = _taken_for_good(s) & ~_idle(s) & ~_useless(s)
     return grade(part=there, idle=~there)
 
 
 def _tell_taken(v: View, g: int) -> Told:
+    if g == MEASURE and v.sensor is not None and (v.sensor.sends or v.sensor.printed):
+        return Told(
+            "Several wheels of this set are said to have one ID.",
+            (NOT_KNOWN,),
+            "trigger each, a metre from the others",
+        )
     if g == MEASURE:
         return Told(
             "Not known: its ID.", (NOT_KNOWN,), "trigger it and write down what it says, digit by digit; note 'sends'"

@@ -78,6 +78,8 @@ def _lines(
     grades = grades_of(rule, s)[0, 0]
     together: dict[tuple[int, str, tuple[Basis, ...], str], list[Corner]] = {}
     corners = [c for c in ROAD_CORNERS if present_parts(garage, wheel_set, c, day)]
+    if not corners:
+        return [_empty(rule)] if rule.code == "complete" else []
     for corner in corners[:1] if rule.whole else corners:
         g = int(grades[0 if rule.whole else ROAD_CORNERS.index(corner)])
         if g == NO_MATTER and rule.code != "sensor":
@@ -98,6 +100,14 @@ def _lines(
         )
         for (g, text, basis, way), at in together.items()
     ]
+
+
+def _empty(rule: Rule) -> Line:
+    text = "The set names no wheels."
+    way = "name a [[wheel]] for each corner, with its rim, tyre and sensor"
+    return Line(
+        rule.question, rule.code, rule.title, ("the set",), Verdict.MEASURE, text, (Basis(Ground.UNKNOWN),), way
+    )
 
 
 def _named(at: list[Corner], corners: list[Corner], *, whole: bool) -> tuple[str, ...]:
@@ -130,7 +140,7 @@ def _notes(garage: Garage, car: Car) -> list[Finding]:
                 Weight.ASK, "torque", car.name, text, (Basis(Ground.UNKNOWN),), "look in the handbook; note 'torque'"
             )
         ]
-    said = f"{units.show_torque(car.torque)} is the car's own torque, whatever rim."
+    said = f"{units.show_torque(car.torque)} is the torque noted for the car; the handbook may have another for another kind of rim."
     if car.thread is None:
         return [Finding(Weight.NOTE, "torque", car.name, said, (car.basis("torque"),))]
     forces = "; ".join(

@@ -5,29 +5,19 @@ from __future__ import annotations
 import numpy as np
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.fit.facts import UNKNOWN, Array, Grades, Scene, spread
+from wheelside.fit.facts import Array, Grades, Scene
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
+from wheelside.fit.use import pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
-from wheelside.garage.words import ROAD_CORNERS, Fastening
-from wheelside.rim.fasten import ENGAGED, LEAST_DIAMETERS, engaged
-from wheelside.rim.lie import ISO_3911, lie, moved
-from wheelside.units import Length
+from wheelside.garage.words import ROAD_CORNERS
+from wheelside.rim.fasten import ENGAGED, LEAST_DIAMETERS, MOST_DIAMETERS, engaged
 
 SAME_CIRCLE_MM = 0.35
 """Circles this near are one: 114.3 is stamped 114, too. 112 and 114.3 are not."""
-RING_FROM_MM = 0.2
-"""From so much play on, a hub wants a ring."""
-SAFE_MM = 5.0
-"""Room that is to be left of what was measured: a tyre of usual size may be so much wider on each side, with its inset rounded."""
+RING_FROM_MM, TIGHT_MM = 0.4, 0.2
+"""From so much play on a hub wants a ring; a bore smaller by less than the other may be a matter of measuring."""
 SAME_HOLE_MM = 0.4
-_JUDGED = Basis(
-    Ground.JUDGEMENT, "5 mm are to be left: a tyre may be 4 % wider than meant (UN R30), an inset is rounded"
-)
 _MARKED = Basis(Ground.STANDARD, "49 CFR 571.110: load on the wheel not above its rating")
-_MEASURE_ROOM = (
-    "with the present wheels on, turn the steering to both locks and measure the least room to strut, brake line and arch; "
-    "note it as 'room_inside' and 'room_outside' of the car"
-)
 
 
 def _complete(s: Scene) -> Grades:
@@ -71,18 +61,22 @@ def _tell_circle(v: View, g: int) -> Told:
 
 def _bore(s: Scene) -> Grades:
     c, w = s.cars.bore, s.wheels.bore
-    return grade(no=w < c - 0.05, measure=unknown(c, w), part=w - c > RING_FROM_MM)
+    tight = c - w
+    return grade(no=tight > TIGHT_MM, measure=unknown(c, w) | (tight > 0.01), part=-tight > RING_FROM_MM)
 
 
 def _tell_bore(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "centre_bore"), (v.car, "centre_bore"))
     hub, bore = v.numbers.bore, v.wheel.bore
-    if g == MEASURE:
+    measure = "measure both with a calliper, to a tenth of a millimetre"
+    if g == MEASURE and hub > bore:
         return Told(
-            "Not known: the rim's bore or the hub's diameter.",
+            f"The bore of {v.mm(bore)} is a shade smaller than the hub of {v.mm(hub)}.",
             rests,
-            "measure both with a calliper, to a tenth of a millimetre",
+            f"{measure}, or try one on by hand",
         )
+    if g == MEASURE:
+        return Told("Not known: the rim's bore or the hub's diameter.", rests, measure)
     if g == NOT:
         return Told(
             f"The bore of {v.mm(bore)} does not go over the hub of {v.mm(hub)}.",
@@ -97,96 +91,6 @@ def _tell_bore(v: View, g: int) -> Told:
             "fit rings of that size, or it shakes; look whether old ones stick in the rims",
         )
     return Told(f"The bore fits the hub of {v.mm(hub)}.", rests)
-
-
-def wider_by(s: Scene) -> Array:
-    """By how much each side reaches further from the rim's centre, in mm: tyre or rim, whatever is widest; the rims alone without both tyres."""
-    c, w = s.cars, s.wheels
-    widest = np.fmax(w.section, w.width) - np.fmax(c.present_section, c.present_width)
-    return np.where(unknown(w.section, c.present_section), w.width - c.present_width, widest) / 2
-
-
-def inward(s: Scene) -> Array:
-    """How much nearer the inner side comes to what lies inward, in mm; negative where it moves away."""
-    c, w = s.cars, s.wheels
-    return wider_by(s) + (w.inset - c.present_inset)
-
-
-def outward(s: Scene) -> Array:
-    """How much further the outer side comes out, in mm."""
-    c, w = s.cars, s.wheels
-    return wider_by(s) - (w.inset - c.present_inset)
-
-
-def _by_room(moves: Array, room: Array) -> Grades:
-    lacks = unknown(moves)
-    tight = (moves > 0.05) & ~(moves <= room - SAFE_MM)
-    return grade(no=moves > room, measure=(lacks | tight) & ~(moves > room))
-
-
-def _inside(s: Scene) -> Grades:
-    return _by_room(inward(s), s.cars.room_inside)
-
-
-def _outside(s: Scene) -> Grades:
-    return _by_room(outward(s), s.cars.room_outside)
-
-
-def _rim_moves(v: View) -> str:
-    """Where both edges of the rim come to lie, and what the track does; '' where that is not known."""
-    numbers = (v.numbers.present_width, v.numbers.present_inset, v.wheel.width, v.wheel.inset)
-    if any(np.isnan(n) for n in numbers):
-        return ""
-    by = moved(lie(numbers[0], numbers[1]), lie(numbers[2], numbers[3]))
-    return (
-        f"Against the present rim the inner edge lies {_way(v, -by.inner_mm, 'further in', 'further out')}, the outer one "
-        f"{_way(v, by.outer_mm, 'further out', 'further in')}; the track {_way(v, by.track_mm, 'wider', 'narrower')}."
-    )
-
-
-def _way(v: View, mm: float, plus: str, minus: str) -> str:
-    if abs(mm) < 0.05:
-        return "as before"
-    return f"{v.mm(abs(mm))} {plus if mm > 0 else minus}"
-
-
-def _tell_side(v: View, g: int, moves: float, key: str, towards: str) -> Told:
-    room: Length | None = getattr(v.car, key)
-    rests = (*v.rests((v.rim, "inset"), (v.rim, "width_in")), ISO_3911)
-    edges = _rim_moves(v)
-    if np.isnan(moves):
-        what = "Not known: width or inset of the rim, or of the present one."
-        way = "read both off the rim (behind a spoke or inside: 6.5J, ET46), and off the present one"
-        return Told(what, (*v.rests((v.rim, "inset"), (v.rim, "width_in")), NOT_KNOWN), way)
-    said = f"The wheel comes {v.mm(abs(moves))} {'nearer to' if moves > 0 else 'away from'} {towards}, tyre included. {edges}".strip()
-    if abs(moves) < 0.05:
-        said = f"Its side lies where the present one does. {edges}".strip()
-    if moves <= 0.05:
-        return Told(said, rests)
-    if room is None:
-        return Told(f"{said} Whether there is room at full lock is not known.", (*rests, NOT_KNOWN), _MEASURE_ROOM)
-    rests = (*rests, v.car.basis(key))
-    if g == NOT:
-        return Told(f"{said} There are only {v.mm(room.mm)}.", rests, "leave it")
-    if g == MEASURE:
-        return Told(f"{said} Of {v.mm(room.mm)} too little is left.", (*rests, _JUDGED), _MEASURE_ROOM)
-    return Told(f"{said} {v.mm(room.mm - moves)} of {v.mm(room.mm)} are left.", rests)
-
-
-def _tell_inside(v: View, g: int) -> Told:
-    return _tell_side(v, g, at_corner(inward(v.scene), v), "room_inside", "strut and brake")
-
-
-def _tell_outside(v: View, g: int) -> Told:
-    told = _tell_side(v, g, at_corner(outward(v.scene), v), "room_outside", "the edge of the wing")
-    if at_corner(outward(v.scene), v) > 0.05:
-        return Told(told.text + " What may stand out of the body is a local rule.", told.basis, told.way_out)
-    return told
-
-
-def at_corner(column: Array, v: View) -> float:
-    """One pair's number at one corner."""
-    return float(np.broadcast_to(column, (1, 1, len(ROAD_CORNERS)))[0, 0, ROAD_CORNERS.index(v.corner)])
 
 
 def _brakes(s: Scene) -> Grades:
@@ -274,32 +178,40 @@ def _fasteners(v: View) -> str:
 
 def _engagement(s: Scene) -> Grades:
     reach = s.cars.shank - s.wheels.seat_depth
-    short = reach < LEAST_DIAMETERS * s.cars.thread_mm
-    lacks = unknown(reach, s.cars.thread_mm)
-    return grade(
-        no=short & (s.cars.nuts == 1), part=short & (s.cars.nuts == 0), measure=lacks | (short & np.isnan(s.cars.nuts))
-    )
+    short, long = reach < LEAST_DIAMETERS * s.cars.thread_mm, reach > MOST_DIAMETERS * s.cars.thread_mm
+    bolts, nuts = s.cars.nuts == 0, s.cars.nuts == 1
+    others = bolts & (s.cars.seat != s.wheels.seat) & ~unknown(s.cars.seat, s.wheels.seat)
+    doubt = unknown(reach, s.cars.thread_mm) | ((short | long) & np.isnan(s.cars.nuts)) | (long & bolts)
+    return grade(no=short & nuts, part=(short & bolts) | others, measure=doubt & ~others)
 
 
 def _tell_engagement(v: View, g: int) -> Told:
     car, rim = v.car, v.rim
-    rests = v.rests((car, "fastener_length"), (rim, "seat_depth"), (car, "thread"))
+    rests = (*v.rests((car, "fastener_length"), (rim, "seat_depth"), (car, "thread")), ENGAGED)
+    if car.thread is not None and rim is not None and rim.seat_depth is not None and g == WITH_PART:
+        least, most = (rim.seat_depth.mm + n * car.thread.diameter_mm for n in (LEAST_DIAMETERS, MOST_DIAMETERS))
+        text = f"The bolts for this rim want a shank of {v.mm(least)} to {v.mm(most)} below their seat; the car's own do not do."
+        return Told(
+            text,
+            rests,
+            f"get bolts so long; turn the hub by hand before driving: nothing may touch behind it. {_TURNS}",
+        )
     if car.thread is None or car.fastener_length is None or rim is None or rim.seat_depth is None:
-        least = f"{car.thread.diameter_mm:g} mm" if car.thread else "one thread diameter"
-        way = f"with the rim on, count the turns by hand until it seats: turns times pitch is to be at least {least}"
-        return Told("Not known: how far the thread will engage.", (*rests, ENGAGED), way)
+        return Told("Not known: how far the thread will engage.", rests, _TURNS)
     reach = engaged(car.thread, car.fastener_length, rim.seat_depth)
     turns = f", {v.units.number(reach.turns, 1)} turns" if reach.turns is not None else ""
     text = f"{v.mm(reach.mm)} of {car.thread.text} engage{turns}; {v.mm(reach.least_mm)} are wanted at least."
-    if g in (NOT, WITH_PART):
-        more = v.mm(reach.least_mm - reach.mm)
-        way = (
-            "leave it: the studs are the hub's"
-            if car.fastening is Fastening.NUTS
-            else f"get bolts at least {more} longer; not so long that they touch behind the hub"
-        )
-        return Told(text, (*rests, ENGAGED), way)
-    return Told(text, (*rests, ENGAGED))
+    if g == NOT:
+        return Told(text, rests, "leave it: the studs are the hub's")
+    if g == MEASURE and reach.enough:
+        text = f"{text} That is more than {v.units.number(MOST_DIAMETERS, 1)} diameters: a bolt may touch what turns behind the hub."
+        return Told(text, rests, "with the rim on, turn the hub by hand: nothing may touch; else get shorter bolts")
+    return Told(text, rests, "note whether bolts or nuts hold the wheels ('fastening')" if g == MEASURE else "")
+
+
+_TURNS = (
+    "With the rim on, count the turns by hand until it seats: turns times pitch is to be at least one thread diameter"
+)
 
 
 def _rim_load(s: Scene) -> Grades:
@@ -320,17 +232,6 @@ def _tell_rim_load(v: View, g: int) -> Told:
     return Told(text, rests, "leave it" if g == NOT else "")
 
 
-def own_pressure(s: Scene) -> Array:
-    """The highest placard pressure for a wheel's own size, NaN where the placard has no row for it."""
-    return spread(s.tables.placard, s.wheels.size, np.float64(UNKNOWN))
-
-
-def pressure_of_use(s: Scene) -> Array:
-    """The placard pressure that a wheel will have at most: for its own size, else the highest of the axle."""
-    own = own_pressure(s)
-    return np.where(np.isnan(own), s.cars.placard, own)
-
-
 def _rim_pressure(s: Scene) -> Grades:
     used = pressure_of_use(s)
     return grade(
@@ -342,7 +243,7 @@ def _tell_rim_pressure(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "max_pressure"), (v.car, "placard"))
     if g == MEASURE:
         return Told("Not known: the pressures that the car wants.", rests, "note the placard")
-    text = f"The rim is marked for {v.kpa(v.wheel.rim_pressure)}; the placard wants up to {v.kpa(at_corner(pressure_of_use(v.scene), v))}."
+    text = f"The rim is marked for {v.kpa(v.wheel.rim_pressure)}; {wanted_pressure(v)}."
     return Told(text, rests, "leave it" if g == NOT else "")
 
 
@@ -384,8 +285,6 @@ RULES = (
     Rule(_R, "complete", "Four wheels", _complete, _tell_complete, whole=True),
     Rule(_R, "bolt-circle", "Bolt circle", _circle, _tell_circle),
     Rule(_R, "centre-bore", "Centre bore", _bore, _tell_bore, Part.RINGS),
-    Rule(_R, "inside", "Room inward", _inside, _tell_inside),
-    Rule(_R, "outside", "Room outward", _outside, _tell_outside),
     Rule(_R, "brakes", "Over the brakes", _brakes, _tell_brakes),
     Rule(_R, "tyre-on-rim", "Tyre on this rim", _tyre_on_rim, _tell_tyre_on_rim),
     Rule(_R, "seat", "Seat of the fasteners", _seat, _tell_seat, Part.FASTENERS),

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from wheelside.fit import radios, rims, tyre_state, tyres
+from wheelside.fit import bearing, radios, rims, room, tyre_state, tyres
 from wheelside.fit.facts import Array, Grades, Scene
 from wheelside.fit.rule import Rule
 from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, WITH_PART, Part, Verdict
 from wheelside.tyre.wear import seasons_by_age, seasons_by_tread
 
-RULES: tuple[Rule, ...] = (*rims.RULES, *tyres.RULES, *tyre_state.RULES, *radios.RULES)
+RULES: tuple[Rule, ...] = (*rims.RULES, *room.RULES, *tyres.RULES, *bearing.RULES, *tyre_state.RULES, *radios.RULES)
 PARTS = tuple(Part)
 CARS_AT_ONCE = 4
 """So many cars are judged in one go: columns of ten thousand sets then stay in the processor's cache. Shares go to several threads; each
@@ -72,7 +72,7 @@ def _fill(s: Scene, made: Screen, chosen: slice) -> None:
     for part, wanted in needed.items():
         many = wanted.sum(axis=-1, dtype=np.uint8)
         if part is Part.TURNING:
-            many = np.where(many > 0, tyre_state.wrong_side(s, s.sides)[..., 0], 0).astype(np.uint8)
+            many = np.where(many > 0, tyre_state.wrong_side(s)[..., 0], 0).astype(np.uint8)
         made.parts[PARTS.index(part), chosen] = many if part.of_a_wheel else many > 0
     _without_double_work(made.parts[:, chosen], needed)
     made.seasons_least[chosen], made.seasons_most[chosen] = seasons(s)

@@ -8,13 +8,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from wheelside.fit.facts import UNKNOWN, Array, Tables, Words
+from wheelside.fit.facts import UNKNOWN, Array, NamedFacts, Tables, Words
 from wheelside.fit.verdict import FITS, MEASURE, NOT
 from wheelside.garage.ids import proven_different
 from wheelside.garage.model import Car, Garage
-from wheelside.garage.words import ROAD_CORNERS
+from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.geometry import circumference_mm
+from wheelside.tyre.load import load_rule
 from wheelside.tyre.speed import load_share_at, pressure_for_speed, speed_of
 from wheelside.tyre.speedometer import Allowed, stays_allowed, stays_with
 from wheelside.units import GaugePressure, Speed
@@ -42,14 +43,21 @@ def known(value: float | bool | None) -> float:
     return UNKNOWN if value is None else float(value)
 
 
-def meant_tyre(car: Car) -> Designation | None:
-    """The tyre that the car is meant to run on: the placard's first, else the first in its papers."""
-    return next(iter(named_sizes(car)), None)
+def meant_tyre(car: Car, corner: Corner) -> Designation | None:
+    """The tyre that an axle is meant to run on: the placard's first for it, else the first in the papers."""
+    return next(iter(named_sizes(car, corner)), None)
 
 
-def named_sizes(car: Car) -> list[Designation]:
-    """The tyres that placard and papers name."""
-    return [row.tyre for row in car.placard] + list(car.approved)
+def named_sizes(car: Car, corner: Corner) -> list[Designation]:
+    """The tyres that placard and papers name for an axle; a placard row with a pressure for the other axle alone is not for it."""
+    rows = [row.tyre for row in car.placard if getattr(row, corner.axle) or not (row.front or row.rear)]
+    return rows + list(car.approved)
+
+
+def named_like(car: Car, corner: Corner, size: str) -> Designation | None:
+    """The tyre of a size that is named for an axle, the one with the least load index; None where none is."""
+    named = [one for one in named_sizes(car, corner) if one.size == size]
+    return min(named, key=lambda one: (one.load_index is None, one.load_index or 0), default=None)
 
 
 def most_kpa(pressures: Iterable[GaugePressure | None]) -> float | None:
@@ -63,15 +71,12 @@ def tables(garage: Garage, cars: Sequence[Car], words: Language) -> Tables:
     symbols = [str(symbol) for symbol in words.symbols.numbers]
     families = [str(family) for family in words.families.numbers]
     speeds = [car.top_speed or ORDINARY for car in cars]
-    listed = [{one.size for one in named_sizes(car)} for car in cars]
     return Tables(
         placard=_placards(cars, sizes),
-        listed=np.array([[size in named for size in sizes] for named in listed], np.bool_).reshape(
+        named=_named(cars, sizes),
+        speedometer=np.array([_speedometers(car, words, sizes) for car in cars], np.uint8).reshape(
             len(cars), len(sizes)
         ),
-        speedometer=np.array(
-            [_speedometers(car, words, sizes, named) for car, named in zip(cars, listed, strict=True)], np.uint8
-        ).reshape(len(cars), len(sizes)),
         unlike=np.array([[proven_different(garage, c.family, f) for f in families] for c in cars], np.bool_).reshape(
             len(cars), len(families)
         ),
@@ -96,10 +101,32 @@ def _placards(cars: Sequence[Car], sizes: list[str]) -> Array:
     return out
 
 
-def _speedometers(car: Car, words: Language, sizes: list[str], listed: set[str]) -> list[int]:
+def _named(cars: Sequence[Car], sizes: list[str]) -> NamedFacts[Array]:
+    """What the tyre of each size is like that is named for an axle; NaN where none is."""
+    place = {size: n for n, size in enumerate(sizes)}
+    out = np.full((len(NamedFacts._fields), len(cars), len(sizes), len(ROAD_CORNERS)), UNKNOWN)
+    for c, car in enumerate(cars):
+        for k, corner in enumerate(ROAD_CORNERS):
+            for size in {one.size for one in named_sizes(car, corner)} & place.keys():
+                out[:, c, place[size], k] = _like(named_like(car, corner, size))
+    return NamedFacts(*out)
+
+
+def _like(tyre: Designation | None) -> NamedFacts[float]:
+    rule = load_rule(tyre) if tyre else None
+    return NamedFacts(
+        known(None if tyre is None else True),
+        known(tyre.load_index if tyre else None),
+        known(speed_of(tyre.speed_symbol).km_h if tyre and tyre.speed_symbol else None),
+        known(rule.reference.kpa if rule else None),
+    )
+
+
+def _speedometers(car: Car, words: Language, sizes: list[str]) -> list[int]:
     """The grades of the sizes under UN R39: the maker's own are taken to keep it."""
-    meant = meant_tyre(car)
+    meant = meant_tyre(car, ROAD_CORNERS[0])
     should = circumference_mm(meant) if meant else None
+    listed = {one.size for corner in ROAD_CORNERS for one in named_sizes(car, corner)}
     return [FITS if size in listed else _speedometer(car, words.around[size], should) for size in sizes]
 
 

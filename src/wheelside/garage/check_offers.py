@@ -73,4 +73,31 @@ def _rim_widths(garage: Garage) -> Complaints:
             )
 
 
-OFFER_CHECKS = (_offers, _prices, _comparisons, _rim_widths)
+_PLAUSIBLE = (
+    ("rim", "centre_bore", 40, 130), ("rim", "inset", -100, 150), ("rim", "seat_depth", 1, 60), ("rim", "valve_hole", 5, 25),
+    ("car", "centre_bore", 40, 130), ("car", "inset", -100, 150), ("car", "fastener_length", 10, 90), ("car", "room_inside", 0, 300),
+    ("car", "room_outside", 0, 300), ("tyre", "tread", 0, 20), ("sensor", "valve_hole", 5, 25),
+)  # fmt: skip
+"""Table, key, and between which millimetres a figure can lie; judgement."""
+
+
+def _plausible(garage: Garage) -> Complaints:
+    for kind, key, least, most in _PLAUSIBLE:
+        for i, row in enumerate(getattr(garage, kind)):
+            value = getattr(row, key)
+            if value is not None and not least <= value.mm <= most:
+                yield Complaint(
+                    (kind, i, key), f"{value.mm:g} mm", f"{least} to {most} mm", "read it again, and look at its unit"
+                )
+    for i, rim in enumerate(garage.rim):
+        if rim.max_load is not None and rim.max_load.kg < LEAST_RIM_KG:
+            yield Complaint(
+                ("rim", i, "max_load"),
+                f"{rim.max_load.kg:g} kg",
+                f"at least {LEAST_RIM_KG} kg",
+                "read it again, and its unit",
+            )
+
+
+LEAST_RIM_KG = 200
+OFFER_CHECKS = (_offers, _prices, _comparisons, _rim_widths, _plausible)

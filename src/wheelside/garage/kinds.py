@@ -91,6 +91,21 @@ def fact(kind: Shape, doc: str, *, required: bool = False, default: Any = MISSIN
     return field(metadata=meta) if required else field(default=None, metadata=meta)
 
 
+def typed(kind: Kind, text: str) -> Any:
+    """What a form's or an option's text is for a kind: a yes, a number or a day where it can be one, else the text as it stands."""
+    schema = kind.schema()
+    if schema.get("type") == "boolean":
+        return {"true": True, "false": False, "yes": True, "no": False}.get(text.lower(), text)
+    if schema.get("type") == "integer":
+        return int(text) if re.fullmatch(r"-?[0-9]{1,18}", text) else text
+    if schema.get("format") == "date":
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            return text
+    return text
+
+
 def _text(value: object) -> str:
     if not isinstance(value, str) or not value.strip():
         raise Unfit(shown(value), "text in quotes")

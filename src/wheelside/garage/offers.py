@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -42,16 +43,19 @@ def without_offers(garage: Garage, named: Collection[str] | None = None) -> Gara
 
 
 Table = dict[str, Any]
-EACH = ("date_code", "tread", "sends", "printed", "direction")
-"""Keys of which an offer may say one for all wheels, or one for each."""
+WHOLE = ("label", "note")
+"""Keys whose text is never shared out."""
+OWN = ("id", "ids", "wheels", "joined", "on_offer", "sold", "scrapped")
+"""Keys that an offer has of itself."""
+MARK = ";"
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
     """Four wheels alike, as they are read off an advertisement: rows of the garage file without their ids.
 
-    `sensor` is None where the wheels are known to have none, and empty where nothing is known of them. A key of `EACH` may hold
-    several values with ';' between, for front left, front right, rear left and rear right.
+    `sensor` is None where the wheels are known to have none, and empty where nothing is known of them. A text may hold two values with ';'
+    between, for front and rear, or four, for front left, front right, rear left and rear right.
     """
 
     name: str
@@ -62,42 +66,58 @@ class Offer:
 
 
 def rows_of_offer(offer: Offer, taken: Collection[str]) -> tuple[tuple[str, Table], ...]:
-    """The rows that describe an offer, table by table. Raises BadRequest where its name is taken, or values can't be shared out."""
-    ids = [f"{offer.name} {n}" for n in range(1, len(ROAD_CORNERS) + 1)]
-    clash = [one for one in (offer.name, *ids) if one in taken]
-    if clash:
-        raise BadRequest(
-            f"'{clash[0]}' is there already: give the offer another name", found=clash[0], expected="a new name"
-        )
+    """The rows that describe an offer, table by table. Raises BadRequest where its name won't do, or values can't be shared out."""
+    ids = _names(offer, taken)
     rows: list[tuple[str, Table]] = []
     for n, one in enumerate(ids):
-        rows.append(("rim", {"id": one, **_shared(offer.rim, n)}))
-        rows.append(("tyre", {"id": one, **_shared(offer.tyre, n)}))
+        rows.append(("rim", {**_shared(offer.rim, n), "id": one}))
+        rows.append(("tyre", {**_shared(offer.tyre, n), "id": one}))
         joined = {"rim": one, "tyre": one}
         if offer.sensor is not None:
-            rows.append(("sensor", {"id": one, **_shared(offer.sensor, n)}))
+            rows.append(("sensor", {**_shared(offer.sensor, n), "id": one}))
             joined["sensor"] = one
         rows.append(("wheel", {"id": one, "joined": [joined]}))
     wheels = {corner.key: one for corner, one in zip(ROAD_CORNERS, ids, strict=True)}
-    rows.append(("set", {"id": offer.name, "on_offer": True, **offer.set, "wheels": wheels}))
+    rows.append(("set", {**offer.set, "id": offer.name, "on_offer": True, "wheels": wheels}))
     return tuple(rows)
 
 
+def _names(offer: Offer, taken: Collection[str]) -> list[str]:
+    """The names of the four wheels. Raises BadRequest."""
+    for table in (offer.set, offer.rim, offer.tyre, offer.sensor or {}):
+        own = next((key for key in table if key in OWN), None)
+        if own is not None:
+            raise BadRequest(
+                f"'{own}' is not to be said of an offer: it comes by itself",
+                found=own,
+                expected="what is read off the wheels",
+            )
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,55}", offer.name):
+        raise BadRequest(
+            f"{offer.name!r} is no short name for an offer: write letters, digits, spaces, '.', '-' or '_', as in 'ad 12'",
+            found=offer.name,
+            expected="a short name such as ad 12",
+        )
+    ids = [f"{offer.name} {n}" for n in range(1, len(ROAD_CORNERS) + 1)]
+    clash = next((one for one in (offer.name, *ids) if one in taken), None)
+    if clash is not None:
+        raise BadRequest(f"'{clash}' is there already: give the offer another name", found=clash, expected="a new name")
+    return ids
+
+
 def _shared(row: Table, n: int) -> Table:
+    """What one wheel has of a row; texts of several values are shared out."""
     out = {}
     for key, value in row.items():
-        parts = (
-            [part.strip() for part in value.split(";")]
-            if isinstance(value, str) and key in EACH and ";" in value
-            else [value]
-        )
-        if len(parts) not in (1, len(ROAD_CORNERS)):
+        parts = [part.strip() for part in value.split(MARK)] if isinstance(value, str) and key not in WHOLE else [value]
+        if len(parts) not in (1, 2, len(ROAD_CORNERS)):
             raise BadRequest(
-                f"{key}: found {len(parts)} values, expected one, or four with ';' between: front left, front right, rear left, rear right",
+                f"{key}: found {len(parts)} values, expected one, two with ';' between (front; rear), or four (front left; front right; rear "
+                "left; rear right)",
                 found=str(value)[:60],
-                expected="one value or four",
+                expected="one value, two or four",
             )
-        part = parts[n] if len(parts) > 1 else parts[0]
+        part = parts[n * len(parts) // len(ROAD_CORNERS)]
         if part != "":
             out[key] = part
     return out

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
 from datetime import date
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 from wheelside.errors import BadRequest
 from wheelside.fit.compare import Ranking, compare
 from wheelside.fit.report import Fit, fit
-from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.garage.offers import Offer, ids_of, offers, rows_of_offer, with_rows
+from wheelside.garage.kinds import Kind, ListOf, Shape, typed
+from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
+from wheelside.garage.offers import MARK, OWN, Offer, ids_of, offers, rows_of_offer, with_rows
 from wheelside.garage.read import decode
+from wheelside.garage.row import Row
 from wheelside.garage.season import set_on, spells
 from wheelside.jobs.desk import complaints_of
 from wheelside.jobs.load import garage_bytes, load_garage
@@ -116,25 +119,46 @@ def offer_said(rim: Iterable[str], tyre: Iterable[str], sensor: Iterable[str], p
     return Offer(
         ASKED,
         {"label": "The set asked about", **({"price": price} if price else {})},
-        _row("--rim", rim),
-        _row("--tyre", tyre),
-        None if none else _row("--sensor", sensors),
+        _row("rim", Rim, rim),
+        _row("tyre", Tyre, tyre),
+        None if none else _row("sensor", Sensor, sensors),
     )
 
 
-_YES_NO: Mapping[str, bool] = {"true": True, "false": False, "yes": True, "no": False}
-
-
-def _row(option: str, said: Iterable[str]) -> dict[str, Any]:
+def _row(name: str, cls: type[Row], said: Iterable[str]) -> dict[str, Any]:
+    """What options say of one table, by the kinds that the table declares."""
+    kinds = {f.name: f.metadata["kind"] for f in fields(cls) if "kind" in f.metadata}
     row: dict[str, Any] = {}
     for one in said:
-        key, mark, value = one.partition("=")
-        if not mark or not key.strip() or not value.strip():
+        key, mark, value = (part.strip() for part in one.partition("="))
+        if not mark or not key or not value:
             raise BadRequest(
-                f"{option} {one}: write key=value, as in --rim 'inset=46 mm' or --tyre tread=6mm",
+                f"--{name} {one}: write key=value, as in --rim 'inset=46 mm' or --tyre tread=6mm",
                 found=one,
                 expected="key=value",
             )
-        text = value.strip()
-        row[key.strip()] = _YES_NO.get(text.lower(), int(text) if key.strip() == "bits" and text.isdigit() else text)
+        if key not in kinds or key in OWN:
+            near = get_close_matches(key, kinds, 1, 0.5)
+            meant = (
+                f": did you mean '{near[0]}'?" if near else f": it has {', '.join(k for k in kinds if k not in OWN)}"
+            )
+            raise BadRequest(
+                f"--{name} {one}: '{key}' is no key of a {name}{meant}", found=key, expected=f"a key of [[{name}]]"
+            )
+        if key in row:
+            raise BadRequest(
+                f"--{name} {one}: '{key}' is said twice; several values go with ';' between",
+                found=one,
+                expected="each key once",
+            )
+        row[key] = _value(kinds[key], value)
     return row
+
+
+def _value(kind: Shape, text: str) -> Any:
+    if isinstance(kind, Kind):
+        parts = [typed(kind, part.strip()) for part in text.split(MARK)]
+        return parts[0] if len(parts) == 1 else text
+    if isinstance(kind, ListOf):
+        return [part.strip() for part in text.split(",")]
+    return text

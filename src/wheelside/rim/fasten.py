@@ -18,6 +18,8 @@ SCATTER = 0.25
 """Preload by torque scatters by a quarter either way: seen."""
 LEAST_DIAMETERS = 1.0
 """A thread is to engage by at least its own diameter: from memory."""
+MOST_DIAMETERS = 1.6
+"""A bolt that reaches further may touch what turns behind the hub; judgement."""
 
 PRELOAD = Basis(
     Ground.STANDARD, "T = K D F with K by the state of the thread; the torque method scatters by 25 % (Shigley)"

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 MM_PER_INCH = 25.4
+LEAST_RIM_MM = 240
+"""Rim codes from here on are millimetres."""
 
 
 class Form(StrEnum):
@@ -126,4 +128,9 @@ class Designation:
     @property
     def rim_mm(self) -> int:
         """Nominal rim diameter d, rounded to the millimetre: UN R30 (seen)."""
-        return int(self.rim_code if self.rim_code >= 240 else self.rim_code * MM_PER_INCH + 0.5)
+        return int(self.rim_code if self.rim_code >= LEAST_RIM_MM else self.rim_code * MM_PER_INCH + 0.5)
+
+    @property
+    def rim_in(self) -> float:
+        """Nominal rim diameter in inches."""
+        return self.rim_code / MM_PER_INCH if self.rim_code >= LEAST_RIM_MM else self.rim_code

@@ -40,10 +40,10 @@ class Years:
 
 
 def age_on(weeks: tuple[MadeWeek, ...], day: date) -> Years:
-    """How old a tyre is that was made in one of these weeks; the decade may be open. Never below nothing."""
+    """How old a tyre is that was made in one of these weeks; the decade may be open. Below nothing for a week that is yet to come."""
     least = min((day - week.last).days for week in weeks)
     most = max((day - week.first).days for week in weeks)
-    return Years(max(0.0, least / DAYS_PER_YEAR), max(0.0, most / DAYS_PER_YEAR))
+    return Years(least / DAYS_PER_YEAR, most / DAYS_PER_YEAR)
 
 
 def seasons_by_tread(tread_mm: N, worn_mm: N, season_km: N) -> tuple[N, N]:

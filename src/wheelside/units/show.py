@@ -36,6 +36,10 @@ class UnitChoice:
             text = text.lstrip("-")
         return text.replace(".", self.decimal_mark)
 
+    def plain(self, value: float) -> str:
+        """`value` with as many decimals as it has, at most three."""
+        return f"{round(value, 3):g}".replace(".", self.decimal_mark)
+
     def show_pressure(self, p: q.GaugePressure | q.AbsolutePressure | q.PressureSpan) -> str:
         factor, digits = _PRESSURE[self.pressure]
         return f"{self.number(p.kpa / factor, digits)} {self.pressure}"

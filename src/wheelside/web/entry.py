@@ -6,10 +6,9 @@ import dataclasses
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
-from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape
+from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, typed
 from wheelside.garage.model import Garage
 from wheelside.garage.read import Complaint
 from wheelside.garage.rows import TOP
@@ -197,33 +196,19 @@ def _row(cls: type[Any], given: Mapping[str, str], prefix: str, *, top: bool = F
 def _value(shape: Shape, given: Mapping[str, str], name: str) -> Any:
     text = given.get(name, "").strip()
     if isinstance(shape, Kind):
-        return _typed(shape, text) if text else None
+        return typed(shape, text) if text else None
     if isinstance(shape, Ref):
         return text or None
     if isinstance(shape, ListOf):
         of = shape.of
         lines = [line.strip() for line in text.split("\n") if line.strip()]
-        return [_typed(of, line) if isinstance(of, Kind) else line for line in lines]
+        return [typed(of, line) if isinstance(of, Kind) else line for line in lines]
     if isinstance(shape, ByCorner):
         pairs = {corner.key: _value(shape.of, given, f"{name}.{corner.key}") for corner in Corner}
         return {k: v for k, v in pairs.items() if v is not None}
     numbers = sorted({int(m[1]) for key in given if (m := re.match(rf"{re.escape(name)}\.(\d{{1,4}})\.", key))})
     rows = [_row(shape.cls, given, f"{name}.{n}.") for n in numbers]
     return [row for row in rows if row]
-
-
-def _typed(kind: Kind, text: str) -> Any:
-    schema = kind.schema()
-    if schema.get("type") == "boolean":
-        return {"true": True, "false": False}.get(text, text)
-    if schema.get("type") == "integer":
-        return int(text) if re.fullmatch(r"-?\d{1,18}", text) else text
-    if schema.get("format") == "date":
-        try:
-            return date.fromisoformat(text)
-        except ValueError:
-            return text
-    return text
 
 
 def _sources(text: str) -> dict[str, str]:

@@ -6,6 +6,7 @@ import dataclasses
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
@@ -16,7 +17,7 @@ from wheelside.fit.compare import Ranking
 from wheelside.fit.report import Fit
 from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Question, Verdict
 from wheelside.garage.model import Garage
-from wheelside.garage.offers import EACH, Offer, offers
+from wheelside.garage.offers import WHOLE, Offer, offers
 from wheelside.garage.read import Complaint
 from wheelside.garage.rows import NAMED
 from wheelside.jobs.fit import judged
@@ -153,14 +154,13 @@ def _fields(kind: str, body: dict[str, Any], ids: Any, complaints: tuple[Complai
 
 
 def _of_four(f: Field, kind: str) -> Field:
-    """The field under its table's name; one that may differ says how to give four."""
-    if f.name in EACH and kind != "set":
-        f = dataclasses.replace(
-            f, doc=f"{f.doc} One for all, or four with ; between: front left, front right, rear left, rear right."
-        )
-        if f.control == "select":
-            f = dataclasses.replace(f, control="text", example=" / ".join(value for value, _ in f.options))
+    """The field under its table's name; one that may differ between wheels is a text that can hold several."""
+    if kind != "set" and f.name not in WHOLE and f.control == "text":
+        f = dataclasses.replace(f, doc=f"{f.doc} {_SEVERAL}" if f.name in _FIRST[kind] else f.doc)
     return dataclasses.replace(f, name=f"{kind}.{f.name}")
+
+
+_SEVERAL = "One for all, front; rear, or all four with ; between."
 
 
 @router.post("/fit/offer")
@@ -169,8 +169,12 @@ def keep_offer(request: Request, form: Form = Depends(form_of)) -> Response:  # 
     sensors = form.get("sensors", "unknown")
     bodies = {kind: body_of(kind, form.starting(f"f.{kind}.")) for kind, _ in _TABLES}
     name = form.get("name")
-    sensor = None if sensors == "none" else bodies["sensor"] if sensors == "there" else {}
-    offer = Offer(name or "offer", bodies["set"], bodies["rim"], bodies["tyre"], sensor)
+    if sensors == "none" and bodies["sensor"]:
+        trouble = ("You chose that there are no sensors, and filled in what they are: take one of both out.",)
+        return _offer_form(request, name, bodies, sensors, trouble, ())
+    there = {"note": "said to be in it"} if sensors == "there" else {}
+    sensor = None if sensors == "none" else bodies["sensor"] or there
+    offer = Offer(name, bodies["set"], bodies["rim"], bodies["tyre"], sensor)
     try:
         note_offer(desk_of(request), offer, person=person_of(request))
     except OfferRefused as refused:
@@ -183,7 +187,7 @@ def keep_offer(request: Request, form: Form = Depends(form_of)) -> Response:  # 
         )
     except BadRequest as error:
         return _offer_form(request, name, bodies, sensors, (error.message,), ())
-    return see(f"/fit?set={offer.name}")
+    return see(f"/fit?set={quote(offer.name)}")
 
 
 @router.post("/fit/bought")
@@ -191,7 +195,7 @@ def bought(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa
     """The set is the owner's now."""
     set_id = form.get("set")
     buy(desk_of(request), set_id, person=person_of(request))
-    return see(f"/things/set/{set_id}")
+    return see(f"/things/set/{quote(set_id)}")
 
 
 @router.post("/fit/let-go")
