@@ -7,7 +7,7 @@ import numpy as np
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import UNKNOWN, Array, Flags, Grades, Scene, spread
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
-from wheelside.fit.tables import ORDINARY, meant_tyre
+from wheelside.fit.tables import greatest_speed, meant_tyre
 from wheelside.fit.use import at_corner, own_named, own_pressure, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.garage.words import ROAD_CORNERS
@@ -195,7 +195,7 @@ def _tell_capacity(v: View, g: int) -> Told:
     rule = load_rule(tyre) if tyre else None
     rests = (*v.rests((v.car, axle), (v.car, "placard")), *((rule.basis,) if rule else ()), _SPEED_LOAD)
     bears, pressure = at_corner(carried(v.scene), v), at_corner(own_pressure(v.scene), v)
-    speed = v.car.top_speed or ORDINARY
+    speed = greatest_speed(v.car)
     at = f"at {v.kpa(pressure)} and up to {v.units.show_speed(speed)}"
     half, most = v.numbers.half_axle, at_corner(_at_most(v.scene), v)
     if g == NOT:

@@ -49,7 +49,7 @@ def compare(
 ) -> tuple[Ranking, ...]:
     """For each car the sets in order: the better verdict first, then the cheaper season, then by name."""
     judged = screen(scene(garage, cars, sets, present, day))
-    order = ranked(judged, totals(garage, sets, judged.parts))
+    order = ranked(judged, totals(garage, sets, judged.parts), [one.id for one in sets])
     return tuple(
         Ranking(
             car.id,
@@ -60,12 +60,14 @@ def compare(
     )
 
 
-def ranked(judged: Screen, total: Array) -> npt.NDArray[np.intp]:
-    """For each car the sets' numbers, the best first; what has no price, or no known season, after what has."""
+def ranked(judged: Screen, total: Array, names: Sequence[str]) -> npt.NDArray[np.intp]:
+    """For each car the sets' numbers, the best first; what has no price, or no known season, after what has; equal ones by name."""
     middle = (judged.seasons_least + judged.seasons_most) / 2
     each = np.divide(total, middle, out=np.full_like(total, np.inf), where=middle > 0)
     each = np.where(np.isnan(each), np.inf, each)
-    return np.lexsort((each, judged.grades.max(axis=0)), axis=-1)
+    place = np.empty(len(names), np.intp)
+    place[sorted(range(len(names)), key=names.__getitem__)] = np.arange(len(names))
+    return np.lexsort((np.broadcast_to(place, each.shape), each, judged.grades.max(axis=0)), axis=-1)
 
 
 def _candidate(garage: Garage, car: Car, wheel_set: WheelSet, judged: Screen, c: int, s: int) -> Candidate:

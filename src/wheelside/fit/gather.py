@@ -10,7 +10,7 @@ import numpy as np
 
 from wheelside.fit.facts import UNKNOWN, Array, CarFacts, Scene, WheelFacts
 from wheelside.fit.tables import Language, known, meant_tyre, most_kpa, named_sizes, tables
-from wheelside.garage.ids import car_band, car_bits, known_ids, sensor_band, sensor_bits
+from wheelside.garage.ids import RETIRED, car_band, car_bits, known_ids, sensor_band, sensor_bits
 from wheelside.garage.joined import Parts, joining_on, parts_on
 from wheelside.garage.model import Car, Garage, Sensor, Tyre, WheelSet
 from wheelside.garage.words import (
@@ -257,12 +257,18 @@ def _sensor(
         words.families.number(sensor.family),
         known(sensor_bits(garage, sensor)),
         known(sensor.answers),
-        known(None if sensor.writing is None else not writable(sensor)),
+        known(_fixed(sensor)),
         known(sensor.battery_low),
         known(None if sensor.stem is None else sensor.stem is Stem.RUBBER),
         _mm(sensor.valve_hole),
         known(taken(sensor)),
     )
+
+
+def _fixed(sensor: Sensor) -> bool | None:
+    """Whether its ID can't be written any more; None where that is not known."""
+    unclear = sensor.writing is Writing.WRITE_ONCE and sensor.written is None
+    return None if sensor.writing is None or unclear else not writable(sensor)
 
 
 def writable(sensor: Sensor) -> bool:
@@ -275,7 +281,10 @@ def has_sensor(parts: Parts, day: date) -> bool | None:
     sensor = parts.sensor
     if sensor is None:
         return None if joining_on(parts.wheel, day) is None else False
-    said = (sensor.printed, sensor.sends, sensor.family, sensor.band, sensor.answers, sensor.stem, sensor.note)
+    said = (
+        sensor.printed, sensor.sends, sensor.family, sensor.band, sensor.answers, sensor.stem, sensor.first_used, sensor.battery_low,
+        sensor.note,
+    )  # fmt: skip
     return True if any(value is not None for value in said) else None
 
 
@@ -290,6 +299,8 @@ def _taken_ids(garage: Garage) -> Taken:
     holders: dict[tuple[int, int], set[str | None]] = {}
     own: dict[str, list[tuple[int, int]]] = {}
     for one in known_ids(garage):
+        if one.sensor is None and one.about != RETIRED:
+            continue  # a car's list names voices, and is none
         holders.setdefault(one.id.key, set()).add(one.sensor)
         if one.sensor is not None:
             own.setdefault(one.sensor, []).append(one.id.key)

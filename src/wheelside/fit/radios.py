@@ -8,6 +8,7 @@ from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import Flags, Grades, Scene, spread
 from wheelside.fit.gather import writable
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
+from wheelside.fit.use import at_corner, pressure_of_use
 from wheelside.fit.verdict import MEASURE, NO_MATTER, WITH_PART, Part, Question
 from wheelside.garage.ids import car_band, car_bits, sensor_band, sensor_bits
 from wheelside.garage.row import Row
@@ -303,14 +304,22 @@ def _tell_taken(v: View, g: int) -> Told:
     return Told("Nothing else in the garage has its ID.", rests)
 
 
+def _fast(s: Scene) -> Flags:
+    return np.greater(s.cars.top_speed, SNAP_IN_KMH)
+
+
 def _valve(s: Scene) -> Grades:
-    fast = (s.cars.top_speed > SNAP_IN_KMH) | (s.cars.placard > SNAP_IN_KPA)
-    return grade(part=fast, idle=~(s.wheels.rubber == 1) | ~fast)
+    strained = _fast(s) | (pressure_of_use(s) > SNAP_IN_KPA)
+    return grade(part=strained, idle=~(s.wheels.rubber == 1) | ~strained)
 
 
-def _tell_valve(v: View, g: int) -> Told:
-    text = f"Its rubber valve is for {v.units.show_speed(v.car.top_speed) if v.car.top_speed else 'lower speeds'} too weak."
-    return Told(text if g == WITH_PART else "The valve does.", (_SNAP_IN,), "have a metal one fitted")
+def _tell_valve(v: View, _: int) -> Told:
+    why = (
+        v.units.show_speed(v.car.top_speed)
+        if v.car.top_speed and v.car.top_speed.km_h > SNAP_IN_KMH
+        else v.kpa(at_corner(pressure_of_use(v.scene), v))
+    )
+    return Told(f"Its rubber valve is too weak for {why}.", (_SNAP_IN,), "have a metal one fitted")
 
 
 _W = Question.RADIO

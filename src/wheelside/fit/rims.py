@@ -16,6 +16,8 @@ SAME_CIRCLE_MM = 0.35
 """Circles this near are one: 114.3 is stamped 114, too. 112 and 114.3 are not."""
 RING_FROM_MM, TIGHT_MM = 0.4, 0.2
 """From so much play on a hub wants a ring; a bore smaller by less than the other may be a matter of measuring."""
+READ_MM = 0.01
+"""Finer than this nothing is read."""
 SAME_HOLE_MM = 0.4
 _MARKED = Basis(Ground.STANDARD, "49 CFR 571.110: load on the wheel not above its rating")
 
@@ -62,7 +64,9 @@ def _tell_circle(v: View, g: int) -> Told:
 def _bore(s: Scene) -> Grades:
     c, w = s.cars.bore, s.wheels.bore
     tight = c - w
-    return grade(no=tight > TIGHT_MM, measure=unknown(c, w) | (tight > 0.01), part=-tight > RING_FROM_MM)
+    return grade(
+        no=tight > TIGHT_MM + READ_MM, measure=unknown(c, w) | (tight > READ_MM), part=-tight > RING_FROM_MM + READ_MM
+    )
 
 
 def _tell_bore(v: View, g: int) -> Told:
@@ -180,8 +184,9 @@ def _engagement(s: Scene) -> Grades:
     reach = s.cars.shank - s.wheels.seat_depth
     short, long = reach < LEAST_DIAMETERS * s.cars.thread_mm, reach > MOST_DIAMETERS * s.cars.thread_mm
     bolts, nuts = s.cars.nuts == 0, s.cars.nuts == 1
-    others = bolts & (s.cars.seat != s.wheels.seat) & ~unknown(s.cars.seat, s.wheels.seat)
-    doubt = unknown(reach, s.cars.thread_mm) | ((short | long) & np.isnan(s.cars.nuts)) | (long & bolts)
+    unlike = (s.cars.seat != s.wheels.seat) & ~unknown(s.cars.seat, s.wheels.seat)
+    others = bolts & unlike
+    doubt = unknown(reach, s.cars.thread_mm) | ((short | long | unlike) & np.isnan(s.cars.nuts)) | (long & bolts)
     return grade(no=short & nuts, part=(short & bolts) | others, measure=doubt & ~others)
 
 

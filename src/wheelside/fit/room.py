@@ -47,7 +47,8 @@ def outward(s: Scene) -> Array:
 
 
 def _by_room(s: Scene, moves: Array, room: Array) -> Grades:
-    lacks = unknown(moves, s.wheels.section, s.cars.present_section)
+    c, w = s.cars, s.wheels
+    lacks = unknown(moves, w.section, c.present_section, w.width, c.present_width)
     tight = (moves > 0.05) & ~(moves <= room - SAFE_MM)
     return grade(no=moves > room, measure=(lacks | tight) & ~(moves > room))
 
@@ -87,6 +88,12 @@ def _tell_side(v: View, g: int, moves: float, key: str, towards: str) -> Told:
         way = "read both off the rim (behind a spoke or inside: 6.5J, ET46), and off the present one"
         return Told(what, (*v.rests((v.rim, "inset"), (v.rim, "width_in")), NOT_KNOWN), way)
     said = f"The wheel comes {v.mm(abs(moves))} {'nearer to' if moves > 0 else 'away from'} {towards}, tyre included. {edges}".strip()
+    if np.isnan(v.wheel.width) or np.isnan(v.numbers.present_width):
+        return Told(
+            "Not known: how wide the rim is, or the one that is on now.",
+            (*rests, NOT_KNOWN),
+            "read both off the rims, as in 6.5J",
+        )
     if np.isnan(v.wheel.section) or np.isnan(v.numbers.present_section):
         text = f"Not known: how wide the tyre is, or the one that is on now. {edges}".strip()
         return Told(text, (*rests, NOT_KNOWN), "note the designations of both; a tyre reaches further than its rim")

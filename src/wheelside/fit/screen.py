@@ -14,7 +14,7 @@ from wheelside.fit import bearing, radios, rims, room, tyre_state, tyres
 from wheelside.fit.facts import Array, Grades, Scene
 from wheelside.fit.rule import Rule
 from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, WITH_PART, Part, Verdict
-from wheelside.tyre.wear import seasons_by_age, seasons_by_tread
+from wheelside.tyre.wear import LEGAL_MM, seasons_by_age, seasons_by_tread
 
 RULES: tuple[Rule, ...] = (*rims.RULES, *room.RULES, *tyres.RULES, *bearing.RULES, *tyre_state.RULES, *radios.RULES)
 PARTS = tuple(Part)
@@ -88,7 +88,7 @@ def _without_double_work(parts: Counts, needed: dict[Part, npt.NDArray[np.bool_]
 def seasons(s: Scene) -> tuple[Array, Array]:
     """Least and most seasons that are left in a set's tyres, by tread and by age; NaN where either is not known of any."""
     w = s.wheels
-    by_tread = seasons_by_tread(w.tread, np.fmax(w.worn_at, 0.0), s.cars.season_km)
+    by_tread = seasons_by_tread(w.tread, np.fmax(w.worn_at, LEGAL_MM), s.cars.season_km)
     by_age = seasons_by_age(w.age_least, w.age_most)
     least, most = (np.minimum(tread, age) for tread, age in zip(by_tread, by_age, strict=True))
     there = w.there == 1

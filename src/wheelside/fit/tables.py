@@ -21,7 +21,7 @@ from wheelside.tyre.speedometer import Allowed, stays_allowed, stays_with
 from wheelside.units import GaugePressure, Speed
 
 ORDINARY = Speed(160.0)
-"""The speed that loads are held at where the car's greatest one is not known: up to it pressures by the table hold."""
+"""Up to this speed pressures by the table hold."""
 
 
 @dataclass
@@ -36,6 +36,11 @@ class Language:
     other: Words = field(default_factory=Words)
     around: dict[str, float | None] = field(default_factory=dict)
     """How far a turn goes with each size, in mm."""
+
+
+def greatest_speed(car: Car) -> Speed:
+    """The speed that loads are held at: the car's own, else that of the symbol it requires, else the ordinary one."""
+    return car.top_speed or (speed_of(car.speed_symbol) if car.speed_symbol else ORDINARY)
 
 
 def known(value: float | bool | None) -> float:
@@ -70,7 +75,7 @@ def tables(garage: Garage, cars: Sequence[Car], words: Language) -> Tables:
     sizes = [str(size) for size in words.sizes.numbers]
     symbols = [str(symbol) for symbol in words.symbols.numbers]
     families = [str(family) for family in words.families.numbers]
-    speeds = [car.top_speed or ORDINARY for car in cars]
+    speeds = [greatest_speed(car) for car in cars]
     return Tables(
         placard=_placards(cars, sizes),
         named=_named(cars, sizes),

@@ -96,7 +96,11 @@ def _mixed(s: Scene) -> Grades:
         uneven |= (left != right) & ~unknown(left, right)
     least, most = _across(w.season)
     seasons = most > least
-    lacks = unknown(w.size, w.pattern).any(axis=-1, keepdims=True) | _worn_apart(s) | _aged_apart(s)
+    lacks = (
+        unknown(w.size, w.pattern, w.load_index, w.speed, w.season).any(axis=-1, keepdims=True)
+        | _worn_apart(s)
+        | _aged_apart(s)
+    )
     return grade(no=uneven.any(axis=-1, keepdims=True) | (seasons & np.isfinite(most)), measure=lacks)
 
 

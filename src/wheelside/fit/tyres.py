@@ -9,12 +9,12 @@ import numpy as np
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import Array, Grades, Scene, spread
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade
-from wheelside.fit.tables import meant_tyre, named_sizes
+from wheelside.fit.tables import known, meant_tyre, named_sizes
 from wheelside.fit.use import own_named
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.tyre.designation import MM_PER_INCH
-from wheelside.tyre.geometry import ETRTO_CIRCUMFERENCE, MEASURING_RIM, turns_per_km
+from wheelside.tyre.geometry import ETRTO_CIRCUMFERENCE, MEASURING_RIM, circumference_mm, turns_per_km
 from wheelside.tyre.speedometer import R39, must_show_now
 from wheelside.units import Speed
 
@@ -60,7 +60,7 @@ def _widths(s: Scene) -> Grades:
     stated = ~np.isnan(w.narrowest)
     outside = (w.width < w.narrowest - 0.1) | (w.width > w.widest + 0.1)
     no = np.where(stated, outside, far > FAR_MM + 0.1)
-    lacks = np.isnan(w.width) | np.isnan(w.section)
+    lacks = np.isnan(w.width) | (~stated & np.isnan(w.measuring))
     return grade(no=no & ~lacks, measure=lacks | (~stated & ~(far <= NEAR_MM + 0.1)))
 
 
@@ -99,8 +99,10 @@ def _speedometer(s: Scene) -> Grades:
 
 
 def _tell_speedometer(v: View, g: int) -> Told:
-    tyre, meant = v.tyre.designation if v.tyre else None, meant_tyre(v.car, v.corner)
-    around, should = v.wheel.around, v.numbers.meant_around
+    tyre, meant = v.tyre.designation if v.tyre else None, meant_tyre(v.car, ROAD_CORNERS[0])
+    around, should = v.wheel.around, known(circumference_mm(meant) if meant else None)
+    if g == FITS and (np.isnan(around) or np.isnan(should)):
+        return Told("The size is named for the car.", v.rests((v.car, "placard")))
     if tyre is None or meant is None or np.isnan(around) or np.isnan(should):
         return Told(
             "Not known: how far a turn of the wheel goes, with this tyre or with the one that is meant.",
@@ -111,19 +113,17 @@ def _tell_speedometer(v: View, g: int) -> Told:
     turns = f"{v.units.number(turns_per_km(around), 0)} turns a km"
     said = f"A turn goes {v.units.number(around, 0)} mm ({turns}), with {meant.size} {v.units.number(should, 0)} mm: {_signed(v, 100 * change)} %."
     rests = (ETRTO_CIRCUMFERENCE, R39)
-    if tyre.size == meant.size:
-        return Told("The same size as the one that is meant: the speedometer shows what it did.", rests)
+    if abs(change) < 1e-9:
+        return Told("A turn goes as far as with the tyre that is meant: the speedometer shows what it did.", rests)
+    if g == FITS and own_named(v.scene).there[0, 0, ROAD_CORNERS.index(v.corner)] == 1:
+        return Told(f"{said} The size is named for the car.", (*rests, *v.rests((v.car, "placard"))))
+    compared = v.rests((v.car, "speedometer_shows"))
     if g == FITS:
-        why = (
-            "The size is named for the car."
-            if v.car.speedometer_shows is None
-            else "By the comparison that you made it stays allowed."
-        )
-        return Told(f"{said} {why}", (*rests, *v.rests((v.car, "placard"))))
+        return Told(f"{said} By the comparison that you made it stays allowed.", (*rests, *compared))
     if g == NOT:
         return Told(
             f"{said} The speedometer would show what UN R39 does not allow.",
-            rests,
+            (*rests, *(compared if v.car.speedometer_shows else ())),
             "leave it, or ask who may set the speedometer anew",
         )
     now = must_show_now(1 + change, Speed(100.0))
@@ -159,15 +159,15 @@ def _round_even(s: Scene) -> Grades:
         - np.nanmin(np.nan_to_num(tread, nan=np.inf), axis=-1, keepdims=True)
     ) > AWD_TREAD_MM
     driven = s.cars.all_wheel[..., :1]
-    lacks = np.isnan(axle_difference(s)) & ~(apart & ~worn)
+    lacks = np.isnan(axle_difference(s))
     return grade(
-        no=(differs & together) | (worn & (driven == 1)), measure=(differs & ~apart) | (worn & np.isnan(driven)) | lacks
+        no=(differs & together) | (worn & (driven == 1)),
+        measure=(differs & ~apart) | (worn & np.isnan(driven)) | lacks,
+        idle=lacks & apart,
     )
 
 
 def _apart(v: View, share: float) -> str:
-    if np.isnan(share):
-        return "How far front and rear go in a turn does not matter on this car."
     if abs(share) <= 1e-6:
         return "Front and rear go equally far in a turn, as they are meant to."
     percent = v.units.number(abs(100 * share), 1)
@@ -178,7 +178,7 @@ def _tell_round_even(v: View, g: int) -> Told:
     share = float(axle_difference(v.scene)[0, 0, 0])
     told = [(v.car, key) for key in ("all_wheel_drive", "monitor") if getattr(v.car, key) is not None]
     rests = (*v.rests((v.tyre, "designation"), *told), _EVEN)
-    if np.isnan(share) and g != FITS:
+    if np.isnan(share):
         return Told("Not known: how far front and rear tyres go in a turn.", rests, "note the designations of all four")
     said = _apart(v, share)
     if g == NOT and abs(share) <= ROUND_EVEN:

@@ -80,6 +80,10 @@ def proven_different(garage: Garage, a: str | None, b: str | None) -> bool:
     return bands or widths
 
 
+RETIRED = "retired"
+"""What an ID belongs to that is nobody's any more."""
+
+
 @dataclass(frozen=True, slots=True)
 class KnownId:
     """An ID of the garage and what it belongs to, in words. `sensor` is the id of the sensor, None for others."""
@@ -103,5 +107,5 @@ def known_ids(garage: Garage) -> tuple[KnownId, ...]:
             for text in (*held.ids, *(t for _, t in held.corners)):
                 out += [KnownId(r.id, f"list of {car.name}") for r in family_readings(garage, text, car.family).all]
     for row in garage.retired:
-        out += [KnownId(r.id, "retired") for r in family_readings(garage, row.id, row.family).all]
+        out += [KnownId(r.id, RETIRED) for r in family_readings(garage, row.id, row.family).all]
     return tuple(dict.fromkeys(out))
