@@ -167,6 +167,8 @@ class Scene:
     wheels: WheelFacts[Array]
     tables: Tables
     sides: tuple[float, float]
+    once: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
+    """What several rules ask for, worked out once: by name."""
 
     def of_cars(self, chosen: slice) -> Scene:
         """The same with some of the cars."""

@@ -16,12 +16,20 @@ def at_corner(column: Array, v: View) -> float:
 
 def own_named(s: Scene) -> NamedFacts[Array]:
     """The tyre of a wheel's own size that is named for the car's axle; NaN where none is."""
-    return NamedFacts(*(spread(column, s.wheels.size, np.float64(UNKNOWN)) for column in s.tables.named))
+    held = s.once.get("named")
+    if not isinstance(held, NamedFacts):
+        held = NamedFacts(*(spread(column, s.wheels.size, np.float64(UNKNOWN)) for column in s.tables.named))
+        s.once["named"] = held
+    return held
 
 
 def own_pressure(s: Scene) -> Array:
     """The highest placard pressure for a wheel's own size, NaN where the placard has no row for it."""
-    return spread(s.tables.placard, s.wheels.size, np.float64(UNKNOWN))
+    held = s.once.get("placard")
+    if not isinstance(held, np.ndarray):
+        held = spread(s.tables.placard, s.wheels.size, np.float64(UNKNOWN))
+        s.once["placard"] = held
+    return held
 
 
 def pressure_of_use(s: Scene) -> Array:
