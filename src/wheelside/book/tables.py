@@ -195,3 +195,17 @@ visitor = _table(
     Column("ended_at", BIG),
 )
 """Browsers that were let in, by the digest of their token."""
+
+car_record = _table(
+    "car_record",
+    Column("num", BIG, primary_key=True, autoincrement=False),
+    Column("car", Text, nullable=False),
+    Column("visit", Text, nullable=False),
+    Column("at", BIG, nullable=False),
+    Column("offset_min", SMALL, nullable=False),
+    Column("what", Text, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("entry", BIG, ForeignKey("entry.num"), nullable=False),
+    Index("car_record_car", "car", "num"),
+)
+"""What was read from a car and written to it, step by step; `visit` holds together what belongs to one. Only ever added to."""

@@ -1,7 +1,7 @@
 """Trouble codes: bytes and text (SAE J2012, ISO 15031-6), status bits (ISO 14229-1), and how answers list them.
 
-    first byte   76        54       3210      then      3 bytes in all for ISO 14229-1: the last is the kind of failure
-                 letter    digit 1  digit 2
+first byte   76        54       3210      then      3 bytes in all for ISO 14229-1: the last is the kind of failure
+             letter    digit 1  digit 2
 """
 
 from __future__ import annotations
@@ -89,7 +89,9 @@ def read_code(text: str) -> bytes:
     """
     found = re.fullmatch(r"\s*([PCBU])([0-3])([0-9A-F])([0-9A-F]{2})(?:-([0-9A-F]{2}))?\s*", text.upper(), re.ASCII)
     if not found:
-        raise BadText(f"{text!r} is no trouble code: write a letter and four digits, as in 'C0750'", found=text, expected="C0750")
+        raise BadText(
+            f"{text!r} is no trouble code: write a letter and four digits, as in 'C0750'", found=text, expected="C0750"
+        )
     first = LETTERS.index(found[1]) << 6 | int(found[2]) << 4 | int(found[3], 16)
     return bytes([first, int(found[4], 16), *([int(found[5], 16)] if found[5] else [])])
 
@@ -105,7 +107,9 @@ def codes_of_14229(answer: bytes) -> tuple[Status, tuple[Code, ...]]:
     if len(rows) % 4:
         raise BadAnswer(f"the unit's list of codes has {len(rows)} bytes, which is no multiple of four")
     permanent = answer[1] == 0x15
-    return Status(answer[2]), tuple(Code(rows[i : i + 3], Status(rows[i + 3]), permanent) for i in range(0, len(rows), 4))
+    return Status(answer[2]), tuple(
+        Code(rows[i : i + 3], Status(rows[i + 3]), permanent) for i in range(0, len(rows), 4)
+    )
 
 
 def number_of_codes(answer: bytes) -> int:

@@ -25,6 +25,8 @@ COMMANDS = {
     "fit": "Should this wheel set go on this car, before the money changes hands.",
     "air": "The pressures to set now, and from when the lamp must be lit.",
     "sheet": "The ordered steps of the next change of wheels.",
+    "car": "Ask a car through its diagnostic port: read, save, clear, teach.",
+    "port": "Check a port card, with a recording or a car.",
     "book": "Keep cars, sets, readings and jobs in a book.",
     "serve": "Serve a book's pages to this machine, or to the phones of the house.",
     "proof": "Check a job's proof, or write it out of a book.",

@@ -9,11 +9,17 @@ DEMO_DAY = date(2026, 11, 25)
 """The day for which the demo household is told."""
 DEMO_FILE = "household.toml"
 PURCHASES_FILE = "purchases.toml"
+PORT_FILE = "practice.toml"
 
 
 def household() -> bytes:
     """The garage file of the demo household."""
     return files(__package__).joinpath(DEMO_FILE).read_bytes()
+
+
+def port_card() -> bytes:
+    """The port card of the car to practise on."""
+    return files(__package__).joinpath(PORT_FILE).read_bytes()
 
 
 def purchases() -> bytes:

@@ -214,6 +214,12 @@ def parse(text: str, file: str) -> Parsed:
     return parse_table(table)
 
 
+def parse_rows(text: str, file: str, cls: type[T]) -> tuple[T | None, list[Complaint]]:
+    """What a text says that is one row of a class, and what is wrong with it. Raises BadFile where it is no TOML."""
+    reader = _Reader()
+    return reader.row(cls, _toml(text, file), ()), reader.complaints
+
+
 def parse_table(table: dict[str, Any]) -> Parsed:
     """What a table says that has been read from TOML."""
     reader = _Reader()

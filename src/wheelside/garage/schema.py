@@ -19,15 +19,14 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 def garage_schema() -> Json:
     """The schema of garage files of this format, JSON Schema draft 2020-12."""
-    schema = _table(Garage)
+    return schema_of(Garage, f"Wheelside garage file, format {FORMAT_VERSION}")
+
+
+def schema_of(cls: type[Any], title: str) -> Json:
+    """The schema of a file that is one row of a class, JSON Schema draft 2020-12."""
     definitions: Json = {}
-    _collect(Garage, definitions)
-    return {
-        "$schema": DIALECT,
-        "title": f"Wheelside garage file, format {FORMAT_VERSION}",
-        **schema,
-        "$defs": definitions,
-    }
+    _collect(cls, definitions)
+    return {"$schema": DIALECT, "title": title, **_table(cls), "$defs": definitions}
 
 
 def _collect(cls: type[Any], into: Json) -> None:

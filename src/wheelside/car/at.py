@@ -1,0 +1,236 @@
+"""Adapters with the common AT command set, over a serial port, Bluetooth serial, or TCP: frames in and out as text.
+
+The adapter is told to leave segments alone (CAF0) and flow control to us (CFC0), so that one layer does ISO 15765-2 for every link. It
+listens only while a command lasts: after what was sent, and in between by asking it to wait for frames again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import re
+import threading
+import time
+from collections import deque
+from typing import Any
+
+import serial
+
+from wheelside.car.frames import Frame, LinkLost
+
+PROMPT = b">"
+BAUD = 38400
+ANSWER_S, RESET_S = 2.0, 4.0
+LONGEST_LINE = 4096
+_HEX = re.compile(rb"[0-9A-Fa-f ]+")
+_TROUBLE = (
+    b"CAN ERROR",
+    b"BUS ERROR",
+    b"BUS BUSY",
+    b"UNABLE TO CONNECT",
+    b"FB ERROR",
+    b"ERR",
+    b"LV RESET",
+    b"LP ALERT",
+)
+_NOTHING = (
+    b"NO DATA",
+    b"STOPPED",
+    b"OK",
+    b"SEARCHING...",
+    b"?",
+    b"BUS INIT: OK",
+    b"BUFFER FULL",
+    b"<RX ERROR",
+    b"<DATA ERROR",
+)
+
+
+class AtFrames:
+    """Frames through an AT adapter. Raises LinkLost where it does not answer as such a one does."""
+
+    def __init__(self, port: str) -> None:
+        try:
+            self.port: Any = serial.serial_for_url(port, baudrate=BAUD, timeout=0.02, write_timeout=1.0)
+        except (OSError, ValueError) as error:
+            raise LinkLost(
+                f"the adapter at {port} can't be opened: {error}; look at plug, pairing and permissions"
+            ) from error
+        self.buffer = b""
+        self.come: deque[Frame] = deque()
+        self.header: int | None = None
+        self.wide = False
+        self.waiting = False
+        self.monitors = True
+        self.turn, self.sender_waits = threading.RLock(), threading.Event()
+        self._set_up()
+
+    def _set_up(self) -> None:
+        self._talk("ATZ", RESET_S, wanted=False)
+        for command in ("ATE0", "ATL0", "ATS1", "ATH1", "ATSP6", "ATCAF0", "ATCFC0", "ATSTFF"):
+            self._certain(command)
+
+    def _certain(self, command: str) -> None:
+        """Sends a setting until it is acknowledged, three times at most."""
+        for _ in range(3):
+            if b"OK" in self._talk(command, ANSWER_S, wanted=False):
+                return
+        raise LinkLost(
+            f"the adapter does not acknowledge {command}: it is none with the common AT commands, or the wrong speed was set"
+        )
+
+    def _talk(self, command: str, limit_s: float, *, wanted: bool = True) -> bytes:
+        """What came between a command and its prompt. Without a prompt in time: '' where it is not `wanted`, else LinkLost."""
+        self._interrupt()
+        self._write(command.encode("ascii") + b"\r")
+        return self._until_prompt(limit_s, wanted=wanted)
+
+    def _write(self, data: bytes) -> None:
+        try:
+            self.port.write(data)
+        except (OSError, serial.SerialException) as error:
+            raise LinkLost(f"the adapter takes nothing any more: {error}; look at plug and pairing") from error
+
+    def _read(self) -> bytes:
+        try:
+            data: bytes = self.port.read(1)
+            while data and len(data) < LONGEST_LINE and (more := self.port.in_waiting):
+                data += self.port.read(more)
+        except (OSError, serial.SerialException, TypeError) as error:
+            raise LinkLost(f"the adapter says nothing any more: {error}; look at plug and pairing") from error
+        return data.replace(b"\0", b"")
+
+    def _until_prompt(self, limit_s: float, *, wanted: bool) -> bytes:
+        end = time.monotonic() + limit_s
+        while PROMPT not in self.buffer:
+            if time.monotonic() > end:
+                said, self.buffer = self.buffer, b""
+                if wanted:
+                    raise LinkLost("the adapter gave no prompt in time; unplug it, wait a few seconds, try again")
+                return said
+            self.buffer += self._read()
+            if len(self.buffer) > 64 * LONGEST_LINE:
+                self.buffer = self.buffer[-LONGEST_LINE:]
+        said, _, self.buffer = self.buffer.partition(PROMPT)
+        return said
+
+    def _interrupt(self) -> None:
+        """Ends the wait that is going on, so that a command can be given; frames that came meanwhile are kept."""
+        if not self.waiting:
+            self.buffer = b"" if PROMPT in self.buffer else self.buffer
+            return
+        self._write(b"\r")
+        self._take(self._until_prompt(ANSWER_S, wanted=False))
+        self.waiting = False
+
+    def _take(self, said: bytes) -> None:
+        """Keeps the frames among lines that came."""
+        for line in re.split(rb"[\r\n]+", said):
+            frame = self._frame(line.strip())
+            if frame is not None:
+                self.come.append(frame)
+
+    def _frame(self, line: bytes) -> Frame | None:
+        if not line or any(line.startswith(word) for word in _NOTHING):
+            return None
+        if any(word in line for word in _TROUBLE):
+            raise LinkLost(
+                f"the adapter says {line.decode('ascii', 'replace')!r}: it does not reach the bus; is the ignition on?"
+            )
+        parts = line.split()
+        if not _HEX.fullmatch(line) or not parts:
+            return None
+        if self.wide:
+            head, rest = parts[:4], parts[4:]
+        else:
+            head, rest = parts[:1], parts[1:]
+        digits = b"".join(head)
+        if len(digits) != (8 if self.wide else 3) or any(len(p) != 2 for p in rest) or len(rest) > 8:
+            return None
+        return Frame(int(digits, 16), bytes(int(p, 16) for p in rest), self.wide, time.monotonic())
+
+    def send(self, frame: Frame) -> None:
+        """Sends one frame, and goes on listening."""
+        self.sender_waits.set()
+        with self.turn:
+            self.sender_waits.clear()
+            self._send(frame)
+
+    def _send(self, frame: Frame) -> None:
+        if self.header != frame.can_id or self.wide != frame.wide:
+            self._address(frame)
+        self._interrupt()
+        self._write(frame.data.hex().upper().encode() + b"\r")
+        self.waiting = True
+
+    def _address(self, frame: Frame) -> None:
+        if self.wide != frame.wide:
+            self._certain("ATSP7" if frame.wide else "ATSP6")
+            self._certain("ATCAF0")
+        self.wide = frame.wide
+        if frame.wide:
+            self._certain(f"ATCP{frame.can_id >> 24:02X}")
+        self._certain(f"ATSH{frame.can_id & 0xFFFFFF:06X}" if frame.wide else f"ATSH{frame.can_id:03X}")
+        self.header = frame.can_id
+
+    def listen_to(self, answer: int, *, wide: bool) -> None:
+        """Lets only frames with this identifier through."""
+        with self.turn:
+            self._filter(answer, wide=wide)
+
+    def _filter(self, answer: int, *, wide: bool) -> None:
+        if self.wide != wide:
+            self._certain("ATSP7" if wide else "ATSP6")
+            self._certain("ATCAF0")
+            self.wide, self.header = wide, None
+        self._certain(f"ATCRA{answer:08X}" if wide else f"ATCRA{answer:03X}")
+
+    def receive(self, timeout_s: float) -> Frame | None:
+        """The next frame that came, or comes while the adapter still listens. Who wants to send comes first."""
+        end = time.monotonic() + timeout_s
+        while not self.sender_waits.is_set():
+            with self.turn:
+                if self.come:
+                    return self.come.popleft()
+                listening = self.waiting or self._listen_again()
+                if listening:
+                    self.buffer += self._read()
+                    self._split()
+            if not self.come and time.monotonic() >= end:
+                return None
+            if not listening:
+                time.sleep(0.002)
+        time.sleep(0.001)
+        return None
+
+    def _listen_again(self) -> bool:
+        """Has the adapter wait for frames once more, where it can and something was asked before."""
+        if not self.monitors or self.header is None:
+            return False
+        self._write(b"ATMA\r")
+        self.waiting = True
+        return True
+
+    def _split(self) -> None:
+        """Takes whole lines off the buffer; a prompt ends the wait."""
+        while True:
+            cut = re.search(rb"[\r\n>]", self.buffer)
+            if cut is None:
+                return
+            line, sign, self.buffer = self.buffer[: cut.start()], cut.group(), self.buffer[cut.end() :]
+            if line.strip() == b"?" and sign != PROMPT:
+                self.monitors = False
+            self._take(line)
+            if sign == PROMPT:
+                self.waiting = False
+
+    def supply_v(self) -> float | None:
+        """The voltage at the port, ATRV."""
+        with self.turn:
+            said = self._talk("ATRV", ANSWER_S, wanted=False)
+        found = re.search(rb"(\d{1,2}\.\d)\s*V", said)
+        return float(found[1]) if found else None
+
+    def close(self) -> None:
+        """Closes the port."""
+        with contextlib.suppress(Exception):
+            self.port.close()

@@ -1,0 +1,43 @@
+"""CAN frames as they come and go, whatever carries them: the one thing that every link has to do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from wheelside.errors import Outside
+
+LONGEST = 8
+
+
+class LinkLost(Outside):
+    """What carries the frames does not any more: unplugged, switched off, or never there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One frame: its identifier, whether that has 29 bits, its bytes (at most 8), and when it was seen, in seconds of the link's clock."""
+
+    can_id: int
+    data: bytes
+    wide: bool = False
+    at_s: float = 0.0
+
+
+class Frames(Protocol):
+    """A link. `receive` waits no longer than it is told; every method raises LinkLost once the link is gone."""
+
+    def send(self, frame: Frame) -> None:
+        """Sends one frame."""
+
+    def receive(self, timeout_s: float) -> Frame | None:
+        """The next frame; None where none came in time."""
+
+    def listen_to(self, answer: int, *, wide: bool) -> None:
+        """From now on the frames with this identifier are wanted; others may be left out."""
+
+    def supply_v(self) -> float | None:
+        """The voltage that the adapter measures; None where it can't."""
+
+    def close(self) -> None:
+        """Lets go of the link; can be called twice."""

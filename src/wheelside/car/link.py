@@ -1,0 +1,165 @@
+"""Opening links: the only place where the bus libraries are used.
+
+socketcan can0                      slcan /dev/ttyACM0            slcan socket://127.0.0.1:9000
+virtual practice                    at /dev/ttyUSB0               at socket://127.0.0.1:3500
+any other interface of python-can, with its channel; bitrate=250000 and the like may follow
+"""
+
+from __future__ import annotations
+
+import contextlib
+import queue
+import time
+from collections.abc import Callable
+from typing import Any
+
+import can
+import isotp
+from udsoncan.connections import PythonIsoTpConnection
+
+from wheelside.car.address import UnitAddress
+from wheelside.car.frames import Frame, Frames, LinkLost
+from wheelside.errors import BadText
+
+BITRATE = 500_000
+"""ISO 15765-4: 500 kbit/s, and 250 on some."""
+EXAMPLE = "socketcan can0"
+
+
+def open_link(said: str) -> Frames:
+    """The link that a text names. Raises BadText for what is no link, LinkLost where it can't be opened."""
+    words = said.split()
+    if len(words) < 2:
+        raise BadText(
+            f"{said!r} names no link: write the interface and its channel, as in '{EXAMPLE}', 'slcan /dev/ttyACM0' or 'at /dev/ttyUSB0'",
+            found=said,
+            expected=f"a link such as {EXAMPLE}",
+        )
+    if words[0] == "at":
+        from wheelside.car.at import AtFrames
+
+        return AtFrames(words[1])
+    return CanFrames(open_bus(said))
+
+
+def open_bus(said: str) -> can.BusABC:
+    """A python-can bus by interface, channel and settings. Raises BadText, LinkLost."""
+    interface, channel, *settings = said.split()
+    given: dict[str, Any] = {"bitrate": BITRATE}
+    for one in settings:
+        key, mark, value = one.partition("=")
+        if not mark:
+            raise BadText(
+                f"{one!r} in {said!r}: write settings as key=value, as in bitrate=250000",
+                found=one,
+                expected="key=value",
+            )
+        given[key] = int(value) if value.isdecimal() else value
+    if interface not in can.VALID_INTERFACES:
+        known = ", ".join(sorted(can.VALID_INTERFACES))
+        raise BadText(
+            f"{interface!r} is no interface: use at, or one of python-can's: {known}", found=interface, expected=EXAMPLE
+        )
+    try:
+        return can.Bus(channel=channel, interface=interface, **given)
+    except (can.CanError, OSError, ValueError, ImportError, NotImplementedError) as error:
+        raise LinkLost(
+            f"the link '{said}' can't be opened: {_first(error)}; look at cable, port and permissions"
+        ) from error
+
+
+def _first(error: BaseException) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0][:200]
+
+
+class CanFrames:
+    """Frames of a python-can bus."""
+
+    def __init__(self, bus: can.BusABC) -> None:
+        self.bus = bus
+
+    def send(self, frame: Frame) -> None:
+        """Sends one frame."""
+        message = can.Message(arbitration_id=frame.can_id, data=frame.data, is_extended_id=frame.wide)
+        try:
+            self.bus.send(message, timeout=1.0)
+        except (can.CanError, OSError, ValueError) as error:
+            raise LinkLost(f"sending on the bus failed: {_first(error)}; look at cable and adapter") from error
+
+    def receive(self, timeout_s: float) -> Frame | None:
+        """The next data frame; error and remote frames are passed over."""
+        try:
+            message = self.bus.recv(timeout_s)
+        except (can.CanError, OSError, ValueError) as error:
+            raise LinkLost(f"receiving on the bus failed: {_first(error)}; look at cable and adapter") from error
+        if message is None or message.is_error_frame or message.is_remote_frame:
+            return None
+        return Frame(message.arbitration_id, bytes(message.data), message.is_extended_id, message.timestamp)
+
+    def listen_to(self, answer: int, *, wide: bool) -> None:
+        """Filters are for whole buses; all frames are taken, and others passed over."""
+
+    def supply_v(self) -> float | None:
+        """A bus measures none."""
+        return None
+
+    def close(self) -> None:
+        """Shuts the bus down."""
+        with contextlib.suppress(can.CanError, OSError):
+            self.bus.shutdown()
+
+
+class Segments:
+    """ISO 15765-2 over frames, as a connection that udsoncan takes. `heard` is told of every frame, sent (True) or come (False)."""
+
+    def __init__(self, frames: Frames, unit: UnitAddress, heard: Callable[[Frame, bool], None] | None = None) -> None:
+        self.frames, self.unit = frames, unit
+        self.heard = heard or (lambda _frame, _sent: None)
+        self.lost: LinkLost | None = None
+        self.faults: queue.SimpleQueue[str] = queue.SimpleQueue()
+        frames.listen_to(unit.answer, wide=unit.wide)
+        mode = isotp.AddressingMode.Normal_29bits if unit.wide else isotp.AddressingMode.Normal_11bits
+        self.layer = isotp.TransportLayer(
+            rxfn=self._receive,
+            txfn=self._send,
+            address=isotp.Address(mode, txid=unit.request, rxid=unit.answer),
+            error_handler=lambda error: self.faults.put(type(error).__name__),
+            params={
+                "stmin": 0, "blocksize": 0, "tx_padding": unit.padding, "rx_consecutive_frame_timeout": 1000, "rx_flowcontrol_timeout": 1000,
+                "wftmax": 16, "max_frame_size": 4095, "blocking_send": False,
+            },
+        )  # fmt: skip
+        self.connection = PythonIsoTpConnection(self.layer)
+
+    def _receive(self, timeout_s: float) -> isotp.CanMessage | None:
+        if self.lost is not None:
+            time.sleep(min(timeout_s, 0.05))
+            return None
+        try:
+            frame = self.frames.receive(min(timeout_s, 0.05))
+        except LinkLost as error:
+            self.lost = error
+            return None
+        if frame is None or frame.can_id != self.unit.answer or frame.wide != self.unit.wide:
+            return None
+        self.heard(frame, False)
+        return isotp.CanMessage(arbitration_id=frame.can_id, data=frame.data, extended_id=frame.wide)
+
+    def _send(self, message: isotp.CanMessage) -> None:
+        frame = Frame(message.arbitration_id, bytes(message.data), bool(message.is_extended_id), time.monotonic())
+        if self.lost is not None:
+            return
+        try:
+            self.frames.send(frame)
+        except LinkLost as error:
+            self.lost = error
+            return
+        self.heard(frame, True)
+
+    def open(self) -> None:
+        """Starts the layer's threads."""
+        self.connection.open()
+
+    def close(self) -> None:
+        """Stops them; the frames stay open."""
+        self.connection.close()

@@ -1,0 +1,287 @@
+"""Writing a new list of IDs into a car, with a way back.
+
+    old list read and kept -> conditions -> extended session -> begin -> write -> finish -> result -> read back
+                                                     \\___________ anything wrong: the old list, the same way ___________/
+
+Nothing is written while the old list can't be read and kept. Writing is never repeated blindly: after a step without an answer the
+list is read, and what is there decides. What can't be found out is said to be so.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wheelside.car.card import WRITE, Holds, IdList, PortCard
+from wheelside.car.codes import BadAnswer
+from wheelside.car.frames import LinkLost
+from wheelside.car.negative import Refused
+from wheelside.car.reads import ListRead, read_list, read_value
+from wheelside.car.talk import NoAnswer, Talk
+from wheelside.errors import BadRequest
+
+EXTENDED, DEFAULT = b"\x10\x03", b"\x10\x01"
+RESULT_TRIES, RESULT_PAUSE_S = 10, 0.2
+UNDO_TRIES = 3
+_TROUBLE = (Refused, NoAnswer, BadAnswer)
+
+
+class Stage(StrEnum):
+    """How far a teaching has come; each is kept before it is begun."""
+
+    SAVED = "old list kept"
+    SESSION = "extended session"
+    BEGUN = "begun"
+    WRITTEN = "written"
+    FINISHED = "finished"
+    READ_BACK = "read back"
+    UNDO = "undoing"
+    ENDED = "ended"
+
+
+class Outcome(StrEnum):
+    """What a teaching came to."""
+
+    DONE = "the new list is in the car"
+    AS_BEFORE = "the old list is in the car"
+    NOT_KNOWN = "what the car holds is not known"
+    OTHERWISE = "the car holds neither the old list nor the new one"
+    NOT_CONFIRMED = "the old list is written back, and the car does not say that it counts"
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One place of a list, before and after; None is an empty place."""
+
+    place: str
+    before: int | None
+    after: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What would be written: the list, what it holds, what it is to hold, place by place."""
+
+    row: IdList
+    old: ListRead
+    new: bytes
+    differences: tuple[Difference, ...]
+
+    @property
+    def changes(self) -> bool:
+        return any(d.before != d.after for d in self.differences)
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """One thing that has to be so: what was found, and whether it is right; None where the car doesn't tell it."""
+
+    name: str
+    found: str
+    right: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way."""
+
+    outcome: Outcome
+    holds: bytes | None
+    last: Stage
+    trouble: tuple[str, ...]
+
+    @property
+    def statement(self) -> str:
+        """What is true of the car now, in one sentence."""
+        if self.holds is None:
+            return f"{self.outcome.value}: it could not be read after the step '{self.last.value}'."
+        return f"{self.outcome.value}: {self.holds.hex(' ').upper()} was read from it."
+
+
+Keep = Callable[[Stage, str], None]
+
+
+def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft:
+    """What is to be written so that each place holds what is wanted. Raises BadRequest where it can't be."""
+    unknown = [place for place in wanted if place not in row.layout.places]
+    if unknown:
+        raise BadRequest(
+            f"the list '{row.name}' has no place for {', '.join(unknown)}", expected=", ".join(row.layout.places)
+        )
+    before = dict(old.ids)
+    after = {place: wanted.get(place, before[place]) for place in row.layout.places}
+    too_wide = [place for place, number in after.items() if number is not None and number >= 1 << row.bits]
+    if too_wide:
+        raise BadRequest(
+            f"the ID for {too_wide[0]} does not fit the {row.bits} bits of the list '{row.name}'",
+            expected=f"{row.bits} bits",
+        )
+    numbers = [number for number in after.values() if number is not None]
+    if len(set(numbers)) < len(numbers):
+        raise BadRequest("two corners would have one ID: correct the plan first", expected="each ID once")
+    try:
+        new = row.layout.data(tuple(after.values()))
+    except ValueError as error:
+        raise BadRequest(f"{error}", expected="'empty' in the port card") from error
+    return Draft(row, old, new, tuple(Difference(place, before[place], after[place]) for place in row.layout.places))
+
+
+def conditions(talk: Talk, card: PortCard) -> tuple[Condition, ...]:
+    """What has to be so before teaching: standing, ignition, voltage. Raises LinkLost."""
+    return (_standing(talk, card), _ignition(talk, card), _supply(talk, card))
+
+
+def _told(talk: Talk, card: PortCard, holds: Holds) -> tuple[float | None, str]:
+    value = card.value(holds)
+    if value is None:
+        return None, "the port card does not say where to read it"
+    try:
+        ((_, figure, word),) = read_value(talk, value).figures
+    except (*_TROUBLE, ValueError) as error:
+        return None, str(error)
+    return figure, word or ("not told" if figure is None else f"{figure:g} {value.unit}".strip())
+
+
+def _standing(talk: Talk, card: PortCard) -> Condition:
+    speed, said = _told(talk, card, Holds.SPEED)
+    return Condition("the car stands", said, None if speed is None else speed == 0)
+
+
+def _ignition(talk: Talk, card: PortCard) -> Condition:
+    state, said = _told(talk, card, Holds.IGNITION)
+    return Condition(
+        "ignition on, engine off",
+        said,
+        None if state is None or not card.needs.ignition else int(state) in card.needs.ignition,
+    )
+
+
+def _supply(talk: Talk, card: PortCard) -> Condition:
+    volts, said = _told(talk, card, Holds.SUPPLY)
+    if volts is None and (measured := talk.frames.supply_v()) is not None:
+        volts, said = measured, f"{measured:g} V by the adapter"
+    least = card.needs.least_supply_v
+    return Condition("voltage", said, None if volts is None or least is None else volts >= least)
+
+
+@dataclass
+class Teaching:
+    """One teaching. `keep` is told of each stage before it is begun, and must not return before that is kept."""
+
+    talk: Talk
+    card: PortCard
+    keep: Keep
+    trouble: list[str]
+    last: Stage = Stage.SAVED
+
+    def run(self, draft_: Draft) -> Taught:
+        """Writes the draft, or ends with the old list, or says what is not known. Raises whatever `keep` raises before anything is written."""
+        row = draft_.row
+        self.keep(Stage.SAVED, draft_.old.raw.hex())
+        if read_list(self.talk, row).raw != draft_.old.raw:
+            raise BadRequest(
+                f"the list '{row.name}' has changed since it was read: read it again",
+                expected="the list as it was shown",
+            )
+        try:
+            self._write(row, draft_.new)
+        except LinkLost as error:
+            self.trouble.append(str(error))
+            return self._end(Outcome.NOT_KNOWN, None)
+        except _TROUBLE as error:
+            self.trouble.append(str(error))
+        return self._settle(draft_)
+
+    def undo(self, row: IdList, old: bytes) -> Taught:
+        """Puts an old list back. Raises whatever `keep` raises."""
+        self._stage(Stage.UNDO, old)
+        for _ in range(UNDO_TRIES):
+            try:
+                self._write(row, old, again=True)
+            except LinkLost as error:
+                self.trouble.append(str(error))
+                return self._end(Outcome.NOT_KNOWN, None)
+            except _TROUBLE as error:
+                self.trouble.append(str(error))
+            try:
+                if self._holds(row, old):
+                    return self._end(Outcome.AS_BEFORE, old)
+            except LinkLost as error:
+                self.trouble.append(str(error))
+                return self._end(Outcome.NOT_KNOWN, None)
+        return self._end_as_read(row, old)
+
+    def _settle(self, draft_: Draft) -> Taught:
+        """What is in the car decides: the new list stays, anything else is undone."""
+        row = draft_.row
+        try:
+            if self._holds(row, draft_.new):
+                return self._end(Outcome.DONE, draft_.new)
+            if self.last is Stage.SESSION and read_list(self.talk, row).raw == draft_.old.raw:
+                return self._end(Outcome.AS_BEFORE, draft_.old.raw)
+        except LinkLost as error:
+            self.trouble.append(str(error))
+            return self._end(Outcome.NOT_KNOWN, None)
+        except _TROUBLE as error:
+            self.trouble.append(str(error))
+        return self.undo(row, draft_.old.raw)
+
+    def _write(self, row: IdList, data: bytes, *, again: bool = False) -> None:
+        """One whole writing. `again`: steps that harm nothing when repeated may be. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
+        ask = self.talk.ask if again else self.talk.once
+        self._stage(Stage.SESSION, b"")
+        self.talk.ask(EXTENDED)
+        if row.begin:
+            self._stage(Stage.BEGUN, row.begin)
+            ask(row.begin)
+        self._stage(Stage.WRITTEN, data)
+        ask(bytes([WRITE]) + row.identifier.to_bytes(2, "big") + data)
+        if row.finish:
+            self._stage(Stage.FINISHED, row.finish)
+            try:
+                self.talk.once(row.finish)
+            except NoAnswer as error:
+                self.trouble.append(str(error))  # the result says whether it was heard
+        self._stage(Stage.READ_BACK, b"")
+
+    def _holds(self, row: IdList, data: bytes) -> bool:
+        """Whether the list reads back as this, and the unit says that teaching is done. Raises LinkLost."""
+        try:
+            if read_list(self.talk, row).raw != data:
+                return False
+            return self._result(row)
+        except _TROUBLE as error:
+            self.trouble.append(str(error))
+            return False
+
+    def _result(self, row: IdList) -> bool:
+        if row.result is None or row.done is None:
+            return True
+        for _ in range(RESULT_TRIES):
+            if self.talk.ask(row.result)[4:].startswith(row.done):
+                return True
+            time.sleep(RESULT_PAUSE_S)
+        self.trouble.append("the unit does not say that teaching is finished")
+        return False
+
+    def _stage(self, stage: Stage, data: bytes) -> None:
+        self.keep(stage, data.hex())
+        self.last = stage
+
+    def _end_as_read(self, row: IdList, old: bytes) -> Taught:
+        try:
+            raw = read_list(self.talk, row).raw
+            return self._end(Outcome.NOT_CONFIRMED if raw == old else Outcome.OTHERWISE, raw)
+        except (*_TROUBLE, LinkLost) as error:
+            self.trouble.append(str(error))
+            return self._end(Outcome.NOT_KNOWN, None)
+
+    def _end(self, outcome: Outcome, holds: bytes | None) -> Taught:
+        try:
+            self.talk.ask(DEFAULT)
+        except (*_TROUBLE, LinkLost):
+            pass
+        self.keep(Stage.ENDED, outcome.value)
+        return Taught(outcome, holds, self.last, tuple(self.trouble))

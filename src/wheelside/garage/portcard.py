@@ -1,0 +1,229 @@
+"""Port cards: TOML files in which the owner writes down, from service literature, how a car's unit is reached.
+
+Read by the same declarations as a garage file: every mistake at once, with its line.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wheelside.car.address import UnitAddress, read_can_id
+from wheelside.car.card import Holds, IdList, Layout, Needs, PortCard, Speaks, Value
+from wheelside.errors import BadFile
+from wheelside.garage.kinds import TEXT, YES_NO, ListOf, Rows, Unfit, choice, fact, reading, shown, whole
+from wheelside.garage.kinds import Kind as _Kind
+from wheelside.garage.read import Complaint, decode, parse_rows, problems
+from wheelside.garage.row import Row
+from wheelside.garage.schema import schema_of
+from wheelside.garage.words import Corner
+
+
+def _hex(length: int | None, example: str, what: str) -> _Kind:
+    def take(value: object) -> bytes:
+        text = re.sub(r"[\s_]|^0x", "", value) if isinstance(value, str) else ""
+        if (
+            not text
+            or len(text) % 2
+            or not re.fullmatch(r"[0-9A-Fa-f]+", text, re.ASCII)
+            or (length and len(text) != 2 * length)
+        ):
+            raise Unfit(shown(value), f"{what} such as '{example}'", "write hex digits in quotes, two for each byte")
+        return bytes.fromhex(text)
+
+    return _Kind(f"{what} such as '{example}'", take, lambda: {"type": "string", "examples": [example]})
+
+
+def _figure(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not -1e9 < value < 1e9:
+        raise Unfit(shown(value), "a number", "write it without quotes, as in 0.1")
+    return float(value)
+
+
+IDENTIFIER = _hex(2, "2110", "an identifier of two bytes")
+BYTES = _hex(None, "FFFFFFFF", "bytes in hex")
+ONE_BYTE = _hex(1, "CC", "one byte in hex")
+FIGURE = _Kind("a number", _figure, lambda: {"type": "number"})
+CAN_ID = reading(read_can_id, "6A3", "a CAN identifier")
+
+
+class Order(StrEnum):
+    """Which byte of a number comes first."""
+
+    HIGH = "high first"
+    LOW = "low first"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitRow(Row):
+    """How the unit is reached."""
+
+    request: tuple[int, bool] = fact(
+        CAN_ID, "CAN identifier of requests: three hex digits for 11 bits, eight for 29.", required=True
+    )
+    answer: tuple[int, bool] = fact(CAN_ID, "CAN identifier of answers.", required=True)
+    padding: bytes | None = fact(ONE_BYTE, "The byte that short frames are filled with; left out for none.")
+    speaks: Speaks = fact(choice(Speaks), "What it speaks.", default=Speaks.UDS)
+    read_only: bool = fact(
+        YES_NO, "Whether nothing is ever written to it, for it does other things, too: brakes, steering.", default=False
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListRow(Row):
+    """One list of IDs that the unit holds."""
+
+    identifier: bytes = fact(IDENTIFIER, "Where it is read.", required=True)
+    name: str = fact(TEXT, "What the car calls it.", required=True)
+    places: tuple[Corner, ...] = fact(
+        ListOf(choice(Corner), 5), "The corners in the order of its places.", required=True
+    )
+    length: int = fact(whole(2, 8), "How many bytes an ID takes.", default=4)
+    order: Order = fact(choice(Order), "Which byte comes first.", default=Order.HIGH)
+    empty: bytes | None = fact(BYTES, "What stands in an empty place.")
+    writable: bool = fact(YES_NO, "Whether it can be written for teaching.", default=False)
+    begin: bytes | None = fact(BYTES, "The request that begins teaching this list, such as 31 01 03 10 01.")
+    begin_empties: bool = fact(YES_NO, "Whether that request empties the list.", default=True)
+    finish: bytes | None = fact(BYTES, "The request that ends it.")
+    result: bytes | None = fact(BYTES, "The request that asks what came of it.")
+    done: bytes | None = fact(BYTES, "What stands behind the repeated request in an answer that says: finished.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ValueRow(Row):
+    """One value that the unit tells."""
+
+    identifier: bytes = fact(IDENTIFIER, "Where it is read.", required=True)
+    holds: Holds = fact(choice(Holds), "What it is.", required=True)
+    places: tuple[Corner, ...] = fact(
+        ListOf(choice(Corner), 5), "The corners in its order; left out for one value for all."
+    )
+    axles: bool = fact(YES_NO, "Whether it has one figure for the front and one for the rear.", default=False)
+    length: int = fact(whole(1, 4), "How many bytes each takes.", default=1)
+    bits: bool = fact(YES_NO, "Whether each place is one bit, the first the lowest.", default=False)
+    order: Order = fact(choice(Order), "Which byte comes first.", default=Order.HIGH)
+    unknown: bytes | None = fact(BYTES, "What stands where there is no figure yet.")
+    scale: float = fact(FIGURE, "What the number is multiplied by.", default=1.0)
+    offset: float = fact(FIGURE, "What is added then.", default=0.0)
+    unit: str | None = fact(TEXT, "The unit that this gives: kPa gauge, kPa absolute, °C, km/h, V.")
+    words: tuple[str, ...] = fact(ListOf(TEXT, 50), "What numbers mean, as in '2: flashing'.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeedsRow(Row):
+    """What has to be so before teaching, besides a standing car."""
+
+    ignition: tuple[int, ...] = fact(ListOf(whole(0, 255), 8), "The numbers of 'ignition' with which it may be taught.")
+    least_supply_v: float | None = fact(FIGURE, "The least voltage.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PortFile(Row):
+    """A whole port card."""
+
+    port: int = fact(whole(1, 1), "Version of this file's format: 1.", required=True)
+    id: str = fact(TEXT, "A short name for the card.", required=True)
+    label: str | None = fact(TEXT, "What people call it.")
+    unit: UnitRow = fact(Rows(UnitRow, many=False), "How the unit is reached.", required=True)
+    list: tuple[ListRow, ...] = fact(Rows(ListRow), "Lists of IDs.")
+    value: tuple[ValueRow, ...] = fact(Rows(ValueRow), "Values.")
+    needs: NeedsRow = fact(Rows(NeedsRow, many=False), "What has to be so before teaching.", default=NeedsRow())
+
+
+def read_port_card(data: bytes, file: str) -> PortCard:
+    """The port card that a file describes. Raises BadFile with every problem."""
+    text = decode(data, file)
+    said, complaints = parse_rows(text, file, PortFile)
+    complaints = [*complaints, *(_check(said) if said is not None and not complaints else ())]
+    if complaints or said is None:
+        raise BadFile(file, problems(text, tuple(complaints)))
+    return _card(said)
+
+
+def port_schema() -> str:
+    """The JSON Schema of port cards, as text."""
+    return json.dumps(schema_of(PortFile, "Wheelside port card, format 1"), indent=1, ensure_ascii=False) + "\n"
+
+
+def _check(said: PortFile) -> list[Complaint]:
+    out = []
+    if said.unit.request[1] != said.unit.answer[1]:
+        out.append(
+            Complaint(
+                ("unit", "answer"), "another width than 'request'", "both of 11 or both of 29 bits", "read them again"
+            )
+        )
+    for i, row in enumerate(said.list):
+        if row.empty is not None and len(row.empty) != row.length:
+            out.append(
+                Complaint(
+                    ("list", i, "empty"), f"{len(row.empty)} bytes", f"{row.length}, as an ID has", "write all of them"
+                )
+            )
+        for key in ("begin", "finish", "result"):
+            request = getattr(row, key)
+            if request is not None and (request[0] != 0x31 or len(request) < 4):
+                out.append(
+                    Complaint(
+                        ("list", i, key),
+                        request.hex(" "),
+                        "a routine: 31 01, 31 02 or 31 03, and its identifier",
+                        "look it up again",
+                    )
+                )
+        if row.writable and said.unit.read_only:
+            out.append(
+                Complaint(("list", i, "writable"), "true", "false: the unit is read only", "take one of both out")
+            )
+    for i, one in enumerate(said.value):
+        out += [
+            Complaint(("value", i, "words"), w, "a number, ':' and its meaning", "as in '2: flashing'")
+            for w in one.words
+            if _word(w) is None
+        ]
+    return out
+
+
+def _word(text: str) -> tuple[int, str] | None:
+    found = re.fullmatch(r"\s*(\d{1,3})\s*:\s*(.+)", text, re.ASCII)
+    return (int(found[1]), found[2].strip()) if found else None
+
+
+def _card(said: PortFile) -> PortCard:
+    unit = said.unit
+    padding = unit.padding[0] if unit.padding else None
+    return PortCard(
+        id=said.id,
+        label=said.label or said.id,
+        unit=UnitAddress(unit.request[0], unit.answer[0], unit.request[1], padding),
+        speaks=unit.speaks,
+        lists=tuple(_list(row) for row in said.list),
+        values=tuple(_value(row) for row in said.value),
+        needs=Needs(said.needs.ignition, said.needs.least_supply_v),
+        read_only=unit.read_only,
+    )
+
+
+def _list(row: ListRow) -> IdList:
+    layout = Layout(tuple(c.value for c in row.places), row.length, row.order is Order.HIGH, row.empty)
+    return IdList(
+        int.from_bytes(row.identifier, "big"),
+        row.name,
+        layout,
+        row.begin,
+        row.finish,
+        row.result,
+        row.done,
+        row.writable,
+        row.begin_empties,
+    )
+
+
+def _value(row: ValueRow) -> Value:
+    places = ("front", "rear") if row.axles else tuple(c.value for c in row.places)
+    text = row.holds in (Holds.VIN, Holds.SERIAL)
+    layout = None if text else Layout(places or ("",), row.length, row.order is Order.HIGH, row.unknown, row.bits)
+    words = tuple(word for w in row.words if (word := _word(w)))
+    return Value(int.from_bytes(row.identifier, "big"), row.holds, layout, row.scale, row.offset, row.unit or "", words)

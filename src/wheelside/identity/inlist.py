@@ -1,0 +1,101 @@
+"""The IDs in a car's list, as they were read, against what is on the car and what else is written down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from wheelside.garage.ids import known_ids, sensor_readings
+from wheelside.garage.joined import parts_on
+from wheelside.garage.model import Garage, WheelSet
+
+SHOWN = 4
+"""So many of its last digits are shown of an ID that is written down nowhere."""
+
+
+class Seen(StrEnum):
+    """What one place of a car's list holds."""
+
+    SAME = "as fitted"
+    SWAPPED = "of another corner"
+    OTHER_SET = "of another set"
+    STRANGER = "written down nowhere"
+    EMPTY = "empty"
+    NOT_TOLD = "not to be told: the fitted sensor's ID is not known"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place: its corner, the ID as hex digits (a stranger's shortened), what it is, and whose where it is somebody's."""
+
+    corner: str
+    id: str
+    seen: Seen
+    whose: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InList:
+    """A whole list against one set; `lacking`: corners whose fitted sensor is in no place of it."""
+
+    places: tuple[Place, ...]
+    lacking: tuple[str, ...]
+
+    @property
+    def same(self) -> bool:
+        return not self.lacking and all(place.seen is Seen.SAME for place in self.places)
+
+
+def in_list(
+    garage: Garage, wheel_set: WheelSet | None, day: date, bits: int, ids: Iterable[tuple[str, int | None]]
+) -> InList:
+    """What each place of a list holds. `wheel_set`: the set that is on the car; None where that is not known."""
+    fitted = _fitted(garage, wheel_set, day, bits)
+    owners = _owners(garage, bits)
+    rows = tuple(ids)
+    held = {number for _, number in rows if number is not None}
+    places = tuple(_place(corner, number, fitted, owners, bits) for corner, number in rows)
+    corners = {corner for corner, _ in rows}
+    lacking = tuple(
+        corner for corner, numbers in fitted.items() if corner in corners and numbers and not numbers & held
+    )
+    return InList(places, lacking)
+
+
+def _fitted(garage: Garage, wheel_set: WheelSet | None, day: date, bits: int) -> dict[str, set[int]]:
+    """By corner the numbers that the fitted sensor may have; none where its ID is not known."""
+    found: dict[str, set[int]] = {}
+    for corner, wheel in wheel_set.wheels if wheel_set else ():
+        sensor = parts_on(garage, wheel, day).sensor
+        readings = sensor_readings(garage, sensor) if sensor else None
+        found[corner.value] = {r.id.number for r in readings.all if r.id.bits == bits} if readings else set()
+    return found
+
+
+def _owners(garage: Garage, bits: int) -> dict[int, str]:
+    """Whose a number is, by the sensor that has it."""
+    sensors = {one.id.number: one.sensor for one in known_ids(garage) if one.sensor and one.id.bits == bits}
+    wheels = {j.sensor: wheel.id for wheel in garage.wheel for j in wheel.joined if j.sensor}
+    sets = {wheel: row.name for row in garage.set for _, wheel in row.wheels}
+    return {
+        number: sets.get(wheels.get(sensor, ""), f"sensor {garage.sensors[sensor].name}")
+        for number, sensor in sensors.items()
+    }
+
+
+def _place(corner: str, number: int | None, fitted: dict[str, set[int]], owners: dict[int, str], bits: int) -> Place:
+    if number is None:
+        return Place(corner, "", Seen.EMPTY)
+    text = f"{number:0{bits // 4}X}"
+    if number in fitted.get(corner, ()):
+        return Place(corner, text, Seen.SAME)
+    other = next((where for where, numbers in fitted.items() if number in numbers), None)
+    if other is not None:
+        return Place(corner, text, Seen.SWAPPED, other)
+    if number in owners:
+        return Place(corner, text, Seen.OTHER_SET, owners[number])
+    if corner in fitted and not fitted[corner]:
+        return Place(corner, f"…{text[-SHOWN:]}", Seen.NOT_TOLD)
+    return Place(corner, f"…{text[-SHOWN:]}", Seen.STRANGER)
