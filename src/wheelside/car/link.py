@@ -8,6 +8,7 @@ any other interface of python-can, with its channel; bitrate=250000 and the like
 from __future__ import annotations
 
 import contextlib
+import logging
 import queue
 import time
 from collections.abc import Callable
@@ -24,6 +25,11 @@ from wheelside.errors import BadText
 BITRATE = 500_000
 """ISO 15765-4: 500 kbit/s, and 250 on some."""
 EXAMPLE = "socketcan can0"
+SILENT = logging.getLogger("wheelside.car.silent")
+"""Where the libraries' logs go: nowhere. They write whole payloads, and a VIN is in some."""
+SILENT.addHandler(logging.NullHandler())
+SILENT.propagate = False
+SILENT.setLevel(logging.CRITICAL + 1)
 
 
 def open_link(said: str) -> Frames:
@@ -130,6 +136,8 @@ class Segments:
             },
         )  # fmt: skip
         self.connection = PythonIsoTpConnection(self.layer)
+        for speaker in (self.connection, self.connection.subconn, self.layer):
+            speaker.logger = SILENT
 
     def _receive(self, timeout_s: float) -> isotp.CanMessage | None:
         if self.lost is not None:

@@ -112,7 +112,12 @@ def codes(card: Path, link: str | None, replay: Path | None, tape: Path | None, 
     with jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
         told = read_codes(talk, loaded)
     if json_out:
-        click.echo(document("car-codes", card=loaded.id, codes=told.codes, not_told=told.not_told), nl=False)
+        click.echo(
+            document(
+                "car-codes", card=loaded.id, codes=[jobs.plain_code(one) for one in told.codes], not_told=told.not_told
+            ),
+            nl=False,
+        )
     else:
         show_codes(Teller(), loaded.label, told)
     return 0

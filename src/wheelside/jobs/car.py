@@ -15,7 +15,7 @@ from wheelside.car.codes import Changed, compared
 from wheelside.car.frames import Frames
 from wheelside.car.link import open_link
 from wheelside.car.permit import Permit
-from wheelside.car.reads import CodesRead, Known, ListRead, list_from, read_all, read_codes, read_list
+from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, list_from, read_all, read_codes, read_list
 from wheelside.car.talk import Talk
 from wheelside.car.tape import Replay, Tape, read_tape
 from wheelside.car.teach import Condition, Draft, Keep, Outcome, Stage, Taught, Teaching, conditions, draft
@@ -122,6 +122,15 @@ def read_and_keep(visit: Visit, talk: Talk, card: PortCard) -> Known:
     return known
 
 
+def plain_code(one: CodeRead) -> dict[str, object]:
+    """A code as the book and JSON have it."""
+    code = one.code
+    return {
+        "code": code.text, "family": code.family, "makers_own": code.makers_own, "permanent": code.permanent,
+        "status": None if code.status is None else int(code.status), "says": list(code.said), "snapshot": one.snapshot.hex(),
+    }  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Cleared:
     """Codes before and after clearing, and what changed."""
@@ -141,12 +150,10 @@ def clear_codes(visit: Visit, talk: Talk, card: PortCard) -> Cleared:
             expected="0 km/h",
         )
     before = read_codes(talk, card)
-    told = [{"code": one.code.text, "status": None if one.code.status is None else int(one.code.status), "snapshot": one.snapshot.hex()}
-            for one in before.codes]  # fmt: skip
-    visit.keep("codes before clearing", card=card.id, codes=told)
+    visit.keep("codes before clearing", card=card.id, codes=[plain_code(one) for one in before.codes])
     talk.once(CLEAR_J1979 if card.speaks is Speaks.J1979 else CLEAR_ALL)
     after = read_codes(talk, card)
-    visit.keep("codes after clearing", card=card.id, codes=[one.code.text for one in after.codes])
+    visit.keep("codes after clearing", card=card.id, codes=[plain_code(one) for one in after.codes])
     return Cleared(before, after, compared(tuple(c.code for c in before.codes), tuple(c.code for c in after.codes)))
 
 

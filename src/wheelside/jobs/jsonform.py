@@ -49,10 +49,14 @@ def plain(value: object) -> Any:
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, (tuple, list)):
         return [plain(item) for item in value]
+    if isinstance(value, dict):
+        return {key: plain(item) for key, item in value.items()}
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, (date, Decimal, Path)):
         return str(value)
+    if isinstance(value, bytes):
+        return value.hex()
     return value
 
 
