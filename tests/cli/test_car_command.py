@@ -11,7 +11,7 @@ import pytest
 from commands import run
 from wheelside.demo import household, port_card
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
-from wheelside.jobs.car import last_teaching
+from wheelside.jobs.carbook import last_teaching, records
 from wheelside.jobs.desk import open_desk
 
 SUMMER = (742500339, 742500417, 742501162, 742498790)
@@ -158,16 +158,19 @@ def test_nothing_is_written_while_the_car_moves_or_the_voltage_is_low(
         for key, value in kept.items():
             setattr(car.around, key, value)
     desk, _ = open_desk(str(book))
-    assert last_teaching(desk, "estate") is None
+    assert last_teaching(records(desk, "estate")) is None
     desk.close()
 
 
 def test_codes_are_kept_before_they_are_cleared(book: Path, link: str, capsys: pytest.CaptureFixture[str]) -> None:
     args = ["car", "clear", book, _card(book), "--car", "estate", "--link", link]
     assert "Nothing was cleared." in run(capsys, *args)[1]
-    _, out, _ = run(capsys, *args, "--do")
-    assert "gone: " in out
-    assert "C1A12-31" in out
+    assert run(capsys, *args, "--do")[0] == 2
+    code, out, _ = run(capsys, *args, "--do", "--code", "C1A12-31")
+    assert code == 0
+    assert "gone: C1A12-31" in out
+    assert run(capsys, *args, "--do", "--code", "C1A12-31")[0] == 2
+    assert run(capsys, *args, "--do", "--all")[0] == 0
 
 
 def test_units_are_found_by_asking_their_name(link: str, capsys: pytest.CaptureFixture[str]) -> None:

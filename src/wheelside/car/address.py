@@ -16,15 +16,27 @@ ANSWER_OFFSET = 8
 
 @dataclass(frozen=True, slots=True)
 class UnitAddress:
-    """One unit: the identifier of requests and that of answers; `padding`: the byte that short frames are filled with, None for none."""
+    """One unit: the identifier of requests and that of answers; `padding`: the byte that short frames are filled with, None for none.
+
+    `logical`: its address for diagnostics over IP (ISO 13400-2), None where there is none; both identifiers are 0 where it has only that.
+    """
 
     request: int
     answer: int
     wide: bool = False
     padding: int | None = 0xCC
+    logical: int | None = None
+
+    @property
+    def on_can(self) -> bool:
+        """Whether it can be reached by CAN identifiers."""
+        return bool(self.request or self.answer)
 
     @property
     def text(self) -> str:
+        """Its identifiers, or its logical address where it has only that."""
+        if not self.on_can:
+            return f"{self.logical or 0:04X}"
         digits = 8 if self.wide else 3
         return f"{self.request:0{digits}X}/{self.answer:0{digits}X}"
 

@@ -81,7 +81,10 @@ class Layout:
 
 @dataclass(frozen=True, slots=True)
 class IdList:
-    """One list of IDs: where it is read and written, and how teaching is begun, ended and asked about; None where there is no such thing."""
+    """One list of IDs: where it is read and written, and how teaching is begun, ended and asked about; None where there is no such thing.
+
+    `watched_as`: the number by which the value 'watched set' means this list.
+    """
 
     identifier: int
     name: str
@@ -92,6 +95,7 @@ class IdList:
     done: bytes | None = None
     writable: bool = False
     begin_empties: bool = True
+    watched_as: int | None = None
 
     @property
     def bits(self) -> int:

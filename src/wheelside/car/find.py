@@ -5,11 +5,14 @@ No session is changed, nothing is unlocked. A unit that says of itself that it i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 
-from wheelside.car.address import ANSWER_OFFSET, UnitAddress, normal_fixed
-from wheelside.car.frames import Frames, LinkLost
+from wheelside.car.address import ANSWER_OFFSET, FUNCTIONAL_11, UnitAddress, normal_fixed
+from wheelside.car.doip import NotRouted
+from wheelside.car.link import Link
 from wheelside.car.negative import Refused
 from wheelside.car.talk import NoAnswer, Talk
 from wheelside.errors import BadRequest
@@ -18,7 +21,7 @@ WHO = bytes.fromhex("22F197")
 """System name, ISO 14229-1: asked first; a unit that refuses it answers, too."""
 FAST_S = 0.15
 MOST = 512
-_OTHERS = ("BRAKE", "ABS", "ESC", "ESP", "AIRBAG", "SRS", "RESTRAINT", "STEER", "EPS")
+_OTHERS = re.compile(r"BRAKE|AIRBAG|RESTRAINT|STEER|(?<![A-Z])(?:ABS|ESC|ESP|SRS|EPS)(?![A-Z])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,44 +34,59 @@ class Found:
     @property
     def hands_off(self) -> bool:
         """Whether it says that it is for something that must not be touched."""
-        return any(word in self.name.upper() for word in _OTHERS)
+        return hands_off(self.name)
 
 
-def addresses(first: int, last: int, *, wide: bool, offset: int = ANSWER_OFFSET) -> tuple[UnitAddress, ...]:
-    """The units of a range: requests from `first` to `last`, answers `offset` above (11 bits); unit numbers for 29 bits. Raises BadRequest."""
-    if first > last or last - first >= MOST or last > (0xFF if wide else 0x7FF - offset):
+def hands_off(name: str) -> bool:
+    """Whether a unit that calls itself so is for brakes, airbags or steering."""
+    return bool(_OTHERS.search(name.upper()))
+
+
+class Kind(StrEnum):
+    """What the numbers of a range are."""
+
+    NARROW = "CAN identifiers of requests, 11 bits"
+    WIDE = "unit numbers within 29-bit identifiers"
+    LOGICAL = "logical addresses of ISO 13400"
+
+
+def addresses(first: int, last: int, kind: Kind, offset: int = ANSWER_OFFSET) -> tuple[UnitAddress, ...]:
+    """The units of a range, both ends within; `offset`: how far above its request a unit of 11 bits answers. Raises BadRequest."""
+    end = {Kind.NARROW: 0x7FF - offset, Kind.WIDE: 0xFF, Kind.LOGICAL: 0xFFFF}[kind]
+    if not 0 <= first <= last <= end or last - first >= MOST or offset < 1:
         raise BadRequest(
             f"the range {first:X} to {last:X} can't be searched: name at most {MOST} addresses, the lower one first",
             expected="720 to 77F",
         )
-    if wide:
+    if kind is Kind.WIDE:
         return tuple(normal_fixed(unit) for unit in range(first, last + 1))
-    return tuple(UnitAddress(request, request + offset) for request in range(first, last + 1))
+    if kind is Kind.LOGICAL:
+        return tuple(UnitAddress(0, 0, logical=unit) for unit in range(first, last + 1))
+    return tuple(UnitAddress(r, r + offset) for r in range(first, last + 1) if r != FUNCTIONAL_11)
 
 
 def find(
-    frames: Frames, units: Iterable[UnitAddress], told: Callable[[UnitAddress], None] | None = None
+    link: Link, units: Iterable[UnitAddress], told: Callable[[UnitAddress], None] | None = None
 ) -> tuple[Found, ...]:
     """The units that answer, in the order of their addresses. Raises LinkLost."""
     found = []
     for unit in units:
         if told is not None:
             told(unit)
-        talk = Talk(frames, unit, p2_s=FAST_S, p2_star_s=1.0)
+        talk = Talk(link, unit, p2_s=FAST_S, p2_star_s=1.0)
         with talk:
-            name = _asked(talk)
+            name = name_of(talk)
         if name is not None:
             found.append(Found(unit, name))
     return tuple(found)
 
 
-def _asked(talk: Talk) -> str | None:
+def name_of(talk: Talk) -> str | None:
+    """What a unit calls itself: '' where it answers and does not say, None where it does not answer. Raises LinkLost."""
     try:
         answer = talk.once(WHO)
     except Refused:
         return ""
-    except NoAnswer:
+    except (NoAnswer, NotRouted):
         return None
-    except LinkLost:
-        raise
     return "".join(chr(b) for b in answer[3:] if 32 <= b < 127).strip()

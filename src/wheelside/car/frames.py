@@ -1,4 +1,4 @@
-"""CAN frames as they come and go, whatever carries them: the one thing that every link has to do."""
+"""What every link has to do: CAN frames come and go; and what every conversation needs of it: whole requests and answers."""
 
 from __future__ import annotations
 
@@ -41,3 +41,22 @@ class Frames(Protocol):
 
     def close(self) -> None:
         """Lets go of the link; can be called twice."""
+
+
+class Wire(Protocol):
+    """Whole requests to one unit, and its answers. `send` and `wait` raise LinkLost once the link is gone."""
+
+    def open(self) -> None:
+        """Makes ready."""
+
+    def close(self) -> None:
+        """Ends it; the link stays open."""
+
+    def drop(self) -> None:
+        """Forgets answers that came and were not taken."""
+
+    def send(self, request: bytes) -> None:
+        """Sends one request."""
+
+    def wait(self, timeout_s: float) -> bytes | None:
+        """The next answer; None where none came in time."""

@@ -2,6 +2,7 @@
 
 socketcan can0                      slcan /dev/ttyACM0            slcan socket://127.0.0.1:9000
 virtual practice                    at /dev/ttyUSB0               at socket://127.0.0.1:3500
+doip 192.0.2.10                     doip 192.0.2.10:13400 tester=0E80
 any other interface of python-can, with its channel; bitrate=250000 and the like may follow
 """
 
@@ -10,6 +11,7 @@ from __future__ import annotations
 import contextlib
 import logging
 import queue
+import re
 import time
 from collections.abc import Callable
 from typing import Any
@@ -17,10 +19,12 @@ from typing import Any
 import can
 import isotp
 from udsoncan.connections import PythonIsoTpConnection
+from udsoncan.exceptions import TimeoutException
 
 from wheelside.car.address import UnitAddress
-from wheelside.car.frames import Frame, Frames, LinkLost
-from wheelside.errors import BadText
+from wheelside.car.doip import TESTER, IpLink, IpWire
+from wheelside.car.frames import Frame, Frames, LinkLost, Wire
+from wheelside.errors import BadRequest, BadText
 
 BITRATE = 500_000
 """ISO 15765-4: 500 kbit/s, and 250 on some."""
@@ -32,7 +36,10 @@ SILENT.propagate = False
 SILENT.setLevel(logging.CRITICAL + 1)
 
 
-def open_link(said: str) -> Frames:
+Link = Frames | IpLink
+
+
+def open_link(said: str) -> Link:
     """The link that a text names. Raises BadText for what is no link, LinkLost where it can't be opened."""
     words = said.split()
     if len(words) < 2:
@@ -45,7 +52,39 @@ def open_link(said: str) -> Frames:
         from wheelside.car.at import AtFrames
 
         return AtFrames(words[1])
+    if words[0] == "doip":
+        return IpLink(words[1], _tester(words[2:]))
     return CanFrames(open_bus(said))
+
+
+def _tester(settings: list[str]) -> int:
+    """The tester's own logical address."""
+    if not settings:
+        return TESTER
+    key, _, value = settings[0].partition("=")
+    if key != "tester" or len(settings) > 1 or not re.fullmatch("[0-9A-Fa-f]{4}", value, re.ASCII):
+        raise BadText(
+            f"{' '.join(settings)!r}: behind a 'doip' link only tester=0E80 and the like may stand",
+            found=" ".join(settings),
+            expected="tester=0E80",
+        )
+    return int(value, 16)
+
+
+def wire(link: Link, unit: UnitAddress, heard: Callable[[Frame, bool], None] | None = None) -> Wire:
+    """Requests and answers of one unit over a link. Raises BadRequest where the unit has no address for this kind of link."""
+    if isinstance(link, IpLink):
+        if unit.logical is None:
+            raise BadRequest(
+                "the port card names no logical address: diagnostics over IP needs 'logical'",
+                expected='logical = "1001"',
+            )
+        return IpWire(link, unit.logical)
+    if not unit.on_can:
+        raise BadRequest(
+            "the port card names no CAN identifiers: this link needs 'request' and 'answer'", expected='request = "6A3"'
+        )
+    return Segments(link, unit, heard)
 
 
 def open_bus(said: str) -> can.BusABC:
@@ -171,3 +210,26 @@ class Segments:
     def close(self) -> None:
         """Stops them; the frames stay open."""
         self.connection.close()
+
+    def drop(self) -> None:
+        """Forgets answers that came and were not taken."""
+        self.connection.empty_rxqueue()
+
+    def send(self, request: bytes) -> None:
+        """Sends one request. Raises LinkLost."""
+        self._raise_lost()
+        self.connection.send(request)
+
+    def wait(self, timeout_s: float) -> bytes | None:
+        """The next answer; None where none came in time. Raises LinkLost."""
+        self._raise_lost()
+        try:
+            got: bytes | None = self.connection.wait_frame(timeout=timeout_s, exception=True)
+        except TimeoutException:
+            self._raise_lost()
+            return None
+        return got
+
+    def _raise_lost(self) -> None:
+        if self.lost is not None:
+            raise LinkLost(str(self.lost)) from self.lost

@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside.car.card import Holds, IdList, PortCard, Speaks, Value, read_request
-from wheelside.car.codes import BadAnswer, Code, codes_of_14229, codes_of_j1979
+from wheelside.car.codes import BadAnswer, Code, Status, codes_of_14229, codes_of_j1979
 from wheelside.car.negative import NO_SERVICE, Refused
 from wheelside.car.talk import NoAnswer, Talk
 from wheelside.car.vin import LENGTH as VIN_LENGTH
 
-ALL_STATUS = 0xFF
+TROUBLE = Status.FAILED | Status.FAILED_THIS_CYCLE | Status.PENDING | Status.CONFIRMED | Status.WARNING_LAMP
+"""Codes are asked for by these bits: one that was only not tested yet is no trouble."""
 PERMANENT, BY_MASK, SNAPSHOT = b"\x19\x15", b"\x19\x02", b"\x19\x04"
 ANY_RECORD = b"\xff"
+VIN_IDENTIFIER = b"\xf1\x90"
+_VIN = Value(0xF190, Holds.VIN, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +38,32 @@ class ValueRead:
     figures: tuple[tuple[str, float | None, str], ...]
     text: str = ""
 
+    @property
+    def said(self) -> str:
+        """In words, place by place."""
+        if not self.figures:
+            return self.text
+        parts = [f"{place + ': ' if place else ''}{self._figure(figure, word)}" for place, figure, word in self.figures]
+        return ", ".join(parts)
+
+    def _figure(self, figure: float | None, word: str) -> str:
+        if figure is None:
+            return "not heard yet"
+        return word or f"{figure:g} {self.unit}".strip()
+
+    @property
+    def word(self) -> str:
+        """The word of the one figure that there is; '' where there is none."""
+        return self.figures[0][2] if len(self.figures) == 1 else ""
+
 
 @dataclass(frozen=True, slots=True)
 class CodeRead:
-    """One code with its snapshot's bytes, empty where there is none."""
+    """One code with what the unit noted beside it: values that the port card has, and the bytes that it does not explain."""
 
     code: Code
-    snapshot: bytes = b""
+    noted: tuple[ValueRead, ...] = ()
+    rest: bytes = b""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,24 +134,46 @@ def read_codes(talk: Talk, card: PortCard, *, snapshots: bool = True) -> CodesRe
     """Stored, pending and permanent codes. Raises Refused where it tells none at all, NoAnswer, BadAnswer, LinkLost."""
     if card.speaks is Speaks.J1979:
         return _by_j1979(talk)
-    _, codes = codes_of_14229(talk.ask(BY_MASK + bytes([ALL_STATUS])))
+    _, codes = codes_of_14229(talk.ask(BY_MASK + bytes([TROUBLE])))
     not_told = []
     try:
         _, permanent = codes_of_14229(talk.ask(PERMANENT))
-    except Refused as error:
+    except (Refused, NoAnswer, BadAnswer) as error:
         permanent = ()
         not_told.append(f"permanent codes: {error}")
-    told = [CodeRead(code, _snapshot(talk, code) if snapshots else b"") for code in codes]
+    told = [_with_snapshot(talk, card, code) if snapshots else CodeRead(code) for code in codes]
     told += [CodeRead(code) for code in permanent]
     return CodesRead(tuple(told), tuple(not_told))
 
 
-def _snapshot(talk: Talk, code: Code) -> bytes:
-    """The snapshot records of a code as they came; empty where the unit keeps none."""
+def _with_snapshot(talk: Talk, card: PortCard, code: Code) -> CodeRead:
+    """A code with its snapshot records, where the unit keeps any."""
     try:
-        return talk.ask(SNAPSHOT + code.number + ANY_RECORD)[6:]
-    except (Refused, NoAnswer):
-        return b""
+        raw = talk.ask(SNAPSHOT + code.number + ANY_RECORD)[6:]
+        noted, rest = snapshot_from(card.values, raw)
+    except (Refused, NoAnswer, BadAnswer):
+        return CodeRead(code)
+    return CodeRead(code, noted, rest)
+
+
+def snapshot_from(values: tuple[Value, ...], raw: bytes) -> tuple[tuple[ValueRead, ...], bytes]:
+    """Snapshot records (number, count, then identifier and data as often) as values; and the rest, from the first unknown identifier on.
+
+    A VIN among them is told by its length alone, and is in no rest. Raises BadAnswer.
+    """
+    known = {value.identifier: value for value in values}
+    noted: list[ValueRead] = []
+    while len(raw) >= 2:
+        count, left = raw[1], raw[2:]
+        for _ in range(count):
+            value = _VIN if left[:2] == VIN_IDENTIFIER else known.get(int.from_bytes(left[:2], "big"))
+            length = VIN_LENGTH if value is _VIN else value.layout.length if value is not None and value.layout else 0
+            if value is None or not length or len(left) < 2 + length:
+                return tuple(noted), b"" if VIN_IDENTIFIER in left else left
+            noted.append(value_from(value, left[2 : 2 + length]))
+            left = left[2 + length :]
+        raw = left
+    return tuple(noted), raw
 
 
 def _by_j1979(talk: Talk) -> CodesRead:
@@ -142,7 +186,7 @@ def _by_j1979(talk: Talk) -> CodesRead:
             if service == 0x03 and error.code not in NO_SERVICE:
                 raise
             not_told.append(f"{name}: {error}")
-        except NoAnswer as error:
+        except (NoAnswer, BadAnswer) as error:
             if service == 0x03:
                 raise
             not_told.append(f"{name}: {error}")

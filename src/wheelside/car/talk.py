@@ -6,12 +6,10 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from udsoncan.exceptions import TimeoutException
-
 from wheelside.car import negative
 from wheelside.car.address import UnitAddress
-from wheelside.car.frames import Frame, Frames, LinkLost
-from wheelside.car.link import Segments
+from wheelside.car.frames import Frame, Wire
+from wheelside.car.link import Link, wire
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit, check
 from wheelside.errors import Outside
@@ -38,12 +36,12 @@ class Exchange:
 
 @dataclass
 class Talk:
-    """A conversation over segmented frames. `heard` is told of frames, `told` of exchanges.
+    """A conversation over a link. `heard` is told of frames, `told` of exchanges.
 
     `routines` and `lists` are what a port card allows to be started and written while teaching.
     """
 
-    frames: Frames
+    link: Link
     unit: UnitAddress
     permit: Permit = Permit.READ
     routines: frozenset[int] = frozenset()
@@ -52,17 +50,17 @@ class Talk:
     told: Callable[[Exchange], None] | None = None
     p2_s: float = P2_S
     p2_star_s: float = P2_STAR_S
-    _segments: Segments = field(init=False, repr=False)
+    _wire: Wire = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        self._segments = Segments(self.frames, self.unit, self.heard)
+        self._wire = wire(self.link, self.unit, self.heard)
 
     def __enter__(self) -> Talk:
-        self._segments.open()
+        self._wire.open()
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._segments.close()
+        self._wire.close()
 
     @property
     def longest_s(self) -> float:
@@ -90,10 +88,8 @@ class Talk:
         start = time.monotonic()
         answer: bytes | None = None
         try:
-            self._lost()
-            connection = self._segments.connection
-            connection.empty_rxqueue()
-            connection.send(request)
+            self._wire.drop()
+            self._wire.send(request)
             answer = self._answer(request)
             return answer
         finally:
@@ -104,7 +100,7 @@ class Talk:
         """The answer that belongs to a request; late answers to others are passed over."""
         end, pendings = time.monotonic() + self.p2_s, 0
         while (left := end - time.monotonic()) > 0:
-            got = self._wait(min(left, 0.1))
+            got = self._wire.wait(min(left, 0.1))
             if got is None:
                 continue
             if got[:2] == bytes([0x7F, request[0]]) and len(got) == 3:
@@ -119,19 +115,6 @@ class Talk:
         raise NoAnswer(
             f"no answer to {request[:3].hex(' ').upper()} from {self.unit.text} within {self.p2_s:g} s; ignition on? the right unit?"
         )
-
-    def _wait(self, timeout_s: float) -> bytes | None:
-        self._lost()
-        try:
-            got: bytes | None = self._segments.connection.wait_frame(timeout=timeout_s, exception=True)
-        except TimeoutException:
-            self._lost()
-            return None
-        return got
-
-    def _lost(self) -> None:
-        if self._segments.lost is not None:
-            raise LinkLost(str(self._segments.lost)) from self._segments.lost
 
 
 def _belongs(request: bytes, answer: bytes) -> bool:

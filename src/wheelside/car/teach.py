@@ -14,13 +14,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wheelside.car.card import WRITE, Holds, IdList, PortCard
+from wheelside.car.card import WRITE, Holds, IdList, PortCard, Speaks
 from wheelside.car.codes import BadAnswer
 from wheelside.car.frames import LinkLost
 from wheelside.car.negative import Refused
 from wheelside.car.reads import ListRead, read_list, read_value
 from wheelside.car.talk import NoAnswer, Talk
-from wheelside.errors import BadRequest
+from wheelside.errors import BadRequest, Outside
 
 EXTENDED, DEFAULT = b"\x10\x03", b"\x10\x01"
 RESULT_TRIES, RESULT_PAUSE_S = 10, 0.2
@@ -145,8 +145,17 @@ def _told(talk: Talk, card: PortCard, holds: Holds) -> tuple[float | None, str]:
 
 
 def _standing(talk: Talk, card: PortCard) -> Condition:
-    speed, said = _told(talk, card, Holds.SPEED)
+    speed, said = _speed_by_j1979(talk) if card.speaks is Speaks.J1979 else _told(talk, card, Holds.SPEED)
     return Condition("the car stands", said, None if speed is None else speed == 0)
+
+
+def _speed_by_j1979(talk: Talk) -> tuple[float | None, str]:
+    """Vehicle speed by SAE J1979, parameter 0D: one byte, km/h."""
+    try:
+        answer = talk.ask(b"\x01\x0d")
+    except _TROUBLE as error:
+        return None, str(error)
+    return (float(answer[2]), f"{answer[2]} km/h") if len(answer) == 3 else (None, "not told")
 
 
 def _ignition(talk: Talk, card: PortCard) -> Condition:
@@ -160,7 +169,7 @@ def _ignition(talk: Talk, card: PortCard) -> Condition:
 
 def _supply(talk: Talk, card: PortCard) -> Condition:
     volts, said = _told(talk, card, Holds.SUPPLY)
-    if volts is None and (measured := talk.frames.supply_v()) is not None:
+    if volts is None and (measured := talk.link.supply_v()) is not None:
         volts, said = measured, f"{measured:g} V by the adapter"
     least = card.needs.least_supply_v
     return Condition("voltage", said, None if volts is None or least is None else volts >= least)
@@ -175,16 +184,33 @@ class Teaching:
     keep: Keep
     trouble: list[str]
     last: Stage = Stage.SAVED
+    touched: bool = False
 
     def run(self, draft_: Draft) -> Taught:
         """Writes the draft, or ends with the old list, or says what is not known. Raises whatever `keep` raises before anything is written."""
-        row = draft_.row
         self.keep(Stage.SAVED, draft_.old.raw.hex())
-        if read_list(self.talk, row).raw != draft_.old.raw:
+        if read_list(self.talk, draft_.row).raw != draft_.old.raw:
             raise BadRequest(
-                f"the list '{row.name}' has changed since it was read: read it again",
+                f"the list '{draft_.row.name}' has changed since it was read: read it again",
                 expected="the list as it was shown",
             )
+        return self._through(draft_)
+
+    def finish(self, draft_: Draft) -> Taught:
+        """The same for a teaching that was broken off, whatever the list holds now; nothing is written where the new list counts already."""
+        self.keep(Stage.SAVED, draft_.old.raw.hex())
+        if self._holds(draft_.row, draft_.new):
+            return self._end(Outcome.DONE, draft_.new)
+        return self._through(draft_)
+
+    def put_back(self, row: IdList, old: bytes) -> Taught:
+        """Has an old list in the car; nothing is written where it counts already."""
+        if self._holds(row, old):
+            return self._end(Outcome.AS_BEFORE, old)
+        return self.undo(row, old)
+
+    def _through(self, draft_: Draft) -> Taught:
+        row = draft_.row
         try:
             self._write(row, draft_.new)
         except LinkLost as error:
@@ -267,8 +293,18 @@ class Teaching:
         return False
 
     def _stage(self, stage: Stage, data: bytes) -> None:
-        self.keep(stage, data.hex())
+        self._keep(stage, data.hex())
         self.last = stage
+
+    def _keep(self, stage: Stage, data: str) -> None:
+        """Keeps a stage. Once the car has been touched, a book that can't keep any more does not stop the way to the end: the old list is in it."""
+        try:
+            self.keep(stage, data)
+        except Outside as error:
+            if not self.touched:
+                raise
+            self.trouble.append(f"the book did not keep the stage '{stage.value}': {error}")
+        self.touched = self.touched or stage in (Stage.BEGUN, Stage.WRITTEN)
 
     def _end_as_read(self, row: IdList, old: bytes) -> Taught:
         try:
@@ -283,5 +319,5 @@ class Teaching:
             self.talk.ask(DEFAULT)
         except (*_TROUBLE, LinkLost):
             pass
-        self.keep(Stage.ENDED, outcome.value)
+        self._keep(Stage.ENDED, outcome.value)
         return Taught(outcome, holds, self.last, tuple(self.trouble))

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
-from wheelside.car.codes import Code
-from wheelside.car.find import Found, addresses, find
+from wheelside.car.card import IdList, PortCard
+from wheelside.car.codes import Changed, Code, read_code
+from wheelside.car.find import Found, Kind, addresses, find
 from wheelside.car.link import open_link
 from wheelside.car.permit import Permit
-from wheelside.car.reads import CodesRead, Known, ListRead, ValueRead, read_all, read_codes
-from wheelside.car.teach import Draft, Outcome, Taught, conditions
+from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, read_all, read_codes
+from wheelside.car.talk import Talk
+from wheelside.car.teach import Condition, Draft, Outcome, Taught, conditions
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.identity.inlist import InList, Seen
 from wheelside.jobs import car as jobs
+from wheelside.jobs import carteach
+from wheelside.jobs.carbook import LastTeaching, Visit, last_teaching, plain_code, records
 from wheelside.jobs.desk import open_desk
 from wheelside.jobs.jsonform import document
 
@@ -49,6 +54,12 @@ def _linked(command: F) -> F:
     return command
 
 
+def _made_sure(command: F) -> F:
+    """Adds the owner's word for what the car does not tell."""
+    text = "You made sure of what the car does not tell: standing, ignition on, voltage."
+    return click.option("--i-made-sure", is_flag=True, help=text)(command)
+
+
 @click.group("car")
 def command() -> None:
     """Asks a car what it knows and what it complains about; teaches it only where that is asked for.
@@ -57,15 +68,47 @@ def command() -> None:
     """
 
 
+def _kept(command: F) -> F:
+    """Adds the book in which what was read may be kept."""
+    for option in (
+        click.option("--car", metavar="CAR", help="The car of that book; the only one if left out."),
+        click.option("--book", metavar="BOOK", help="Keep what was read in this book."),
+    ):
+        command = option(command)
+    return command
+
+
+@contextmanager
+def visit_of(book: str | None, car: str | None) -> Iterator[Visit | None]:
+    """A visit to a car of a book; None where nothing is to be kept."""
+    if book is None:
+        yield None
+        return
+    desk, _ = open_desk(book)
+    try:
+        yield Visit(desk, jobs.car_of(desk.loaded().garage, car).id)
+    finally:
+        desk.close()
+
+
 @command.command("read")
 @card_file
+@_kept
 @_linked
 @options.as_json
-def read(card: Path, link: str | None, replay: Path | None, tape: Path | None, json_out: bool) -> int:
+def read(
+    card: Path,
+    book: str | None,
+    car: str | None,
+    link: str | None,
+    replay: Path | None,
+    tape: Path | None,
+    json_out: bool,
+) -> int:
     """Everything that the port card names: IDs, pressures, lamp. Changes nothing."""
     loaded = jobs.load_port_card(card)
-    with jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
-        known = read_all(talk, loaded)
+    with visit_of(book, car) as visit, jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
+        known = read_all(talk, loaded) if visit is None else jobs.read_and_keep(visit, talk, loaded)
     if json_out:
         click.echo(document("car", card=loaded.id, known=known), nl=False)
     else:
@@ -78,7 +121,7 @@ def show_known(out: Teller, name: str, known: Known) -> None:
     out.heading(name, "as it answers")
     for row in known.lists:
         out.table(("", f"{row.name}, {row.bits} bits"), [(corner, _id(row, number)) for corner, number in row.ids])
-    out.table(("", ""), [(value.holds.value, _figures(value)) for value in known.values])
+    out.table(("", ""), [(value.holds.value, value.said) for value in known.values])
     for what, why in known.missing:
         out.line(f"? {what}: {why}", indent=2)
 
@@ -87,39 +130,40 @@ def _id(row: ListRead, number: int | None) -> str:
     return "empty" if number is None else f"{number:0{row.bits // 4}X}"
 
 
-def _figures(value: ValueRead) -> str:
-    if not value.figures:
-        return value.text
-    parts = [
-        f"{place + ': ' if place else ''}{_figure(figure, word, value.unit)}" for place, figure, word in value.figures
-    ]
-    return ", ".join(parts)
-
-
-def _figure(figure: float | None, word: str, unit: str) -> str:
-    if figure is None:
-        return "not heard yet"
-    return word or f"{figure:g} {unit}".strip()
-
-
 @command.command("codes")
 @card_file
+@_kept
 @_linked
 @options.as_json
-def codes(card: Path, link: str | None, replay: Path | None, tape: Path | None, json_out: bool) -> int:
-    """Stored, pending and permanent trouble codes, with what was noted beside them. Changes nothing."""
+def codes(
+    card: Path,
+    book: str | None,
+    car: str | None,
+    link: str | None,
+    replay: Path | None,
+    tape: Path | None,
+    json_out: bool,
+) -> int:
+    """Stored, pending and permanent trouble codes, with what was noted beside them. Changes nothing.
+
+    With a book they are kept, and held against those that were read before.
+    """
     loaded = jobs.load_port_card(card)
-    with jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
-        told = read_codes(talk, loaded)
+    changed = None
+    with visit_of(book, car) as visit, jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
+        if visit is None:
+            told = read_codes(talk, loaded)
+        else:
+            both = jobs.codes_and_keep(visit, talk, loaded)
+            told, changed = both.codes, both.changed
     if json_out:
-        click.echo(
-            document(
-                "car-codes", card=loaded.id, codes=[jobs.plain_code(one) for one in told.codes], not_told=told.not_told
-            ),
-            nl=False,
-        )
-    else:
-        show_codes(Teller(), loaded.label, told)
+        rows = [plain_code(one) for one in told.codes]
+        click.echo(document("car-codes", card=loaded.id, codes=rows, not_told=told.not_told), nl=False)
+        return 0
+    out = Teller()
+    show_codes(out, loaded.label, told)
+    if changed is not None:
+        out.line(f"since they were read last: {_changed(changed)}", indent=2)
     return 0
 
 
@@ -129,9 +173,7 @@ def show_codes(out: Teller, name: str, told: CodesRead) -> None:
     if not told.codes:
         out.line("None.", indent=2)
     out.table(
-        ("code", "of", "state", "noted beside it"),
-        [(*_code(one.code), one.snapshot.hex(" ").upper()) for one in told.codes],
-        whole=(0,),
+        ("code", "of", "state", "noted beside it"), [(*_code(one.code), _noted(one)) for one in told.codes], whole=(0,)
     )
     for line in told.not_told:
         out.line(f"? {line}", indent=2)
@@ -141,6 +183,15 @@ def _code(code: Code) -> tuple[str, str, str]:
     own = ", its maker's own" if code.makers_own else ""
     state = ", ".join((*code.said, *(["permanent"] if code.permanent else [])))
     return code.text, f"{code.family}{own}", state
+
+
+def _noted(one: CodeRead) -> str:
+    parts = [f"{value.holds.value} {value.said}" for value in one.noted]
+    return "; ".join([*parts, *([f"and {one.rest.hex(' ').upper()}"] if one.rest else [])])
+
+
+def _changed(changed: Changed) -> str:
+    return f"gone: {_texts(changed.gone)}; still there: {_texts(changed.stayed)}; new: {_texts(changed.new)}"
 
 
 @command.command("ids")
@@ -158,7 +209,7 @@ def ids(
     try:
         garage, day = desk.loaded().garage, desk.clock().day
         one = jobs.car_of(garage, car)
-        visit = jobs.Visit(desk, one.id)
+        visit = Visit(desk, one.id)
         with jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
             known = jobs.read_and_keep(visit, talk, loaded)
         compared = tuple((row.name, jobs.against(garage, one, day, row)) for row in known.lists)
@@ -193,34 +244,37 @@ def show_in_list(out: Teller, name: str, told: InList) -> None:
 @options.book
 @card_file
 @click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+@click.option("--code", "wanted", multiple=True, metavar="CODE", help="A code to clear; may be repeated.")
+@click.option("--all", "everything", is_flag=True, help="Clear all codes of this unit.")
 @click.option("--do", "really", is_flag=True, help="Clear them; without it nothing is sent but questions.")
+@_made_sure
 @_linked
 def clear(
-    book: str, card: Path, car: str | None, really: bool, link: str | None, replay: Path | None, tape: Path | None
-) -> int:
-    """Clears the trouble codes of this one unit, after keeping them in the book. Only for what was repaired."""
+    book: str, card: Path, car: str | None, wanted: tuple[str, ...], everything: bool, really: bool, i_made_sure: bool,
+    link: str | None, replay: Path | None, tape: Path | None,
+) -> int:  # fmt: skip
+    """Clears trouble codes of this one unit, after keeping them in the book. Only for what was repaired."""
     loaded = jobs.load_port_card(card)
+    numbers = tuple(read_code(one) for one in wanted)
+    if really and bool(numbers) is everything:
+        raise BadRequest(
+            "name the codes that were repaired with --code, or clear all of them with --all", expected="one of both"
+        )
     out = Teller()
-    desk, _ = open_desk(book)
-    try:
-        one = jobs.car_of(desk.loaded().garage, car)
-        with jobs.talking(
-            loaded, link, permit=Permit.CLEAR if really else Permit.READ, tape=tape, replay=replay
-        ) as talk:
-            if not really:
-                show_codes(out, loaded.label, read_codes(talk, loaded))
-                out.line("Nothing was cleared. With --do they are kept in the book and cleared; what the unit noted beside them is lost in it, "
-                         "and a fault that is still there comes back. Permanent codes stay.", indent=2)  # fmt: skip
-                return 0
-            done = jobs.clear_codes(jobs.Visit(desk, one.id), talk, loaded)
-    finally:
-        desk.close()
+    permit = Permit.CLEAR if really else Permit.READ
+    with visit_of(book, car) as visit, jobs.talking(loaded, link, permit=permit, tape=tape, replay=replay) as talk:
+        if not really or visit is None:
+            show_codes(out, loaded.label, read_codes(talk, loaded))
+            out.line(
+                f"Nothing was cleared. With --do they are kept in the book and cleared. {jobs.MAY_BE_LOST}", indent=2
+            )
+            return 0
+        done = jobs.clear_codes(visit, talk, loaded, numbers, owner_says_standing=i_made_sure)
     show_codes(out, loaded.label, done.after)
-    out.line(
-        f"gone: {_texts(done.changed.gone)}; still there: {_texts(done.changed.stayed)}; new: {_texts(done.changed.new)}",
-        indent=2,
-    )
-    return int(bool(done.changed.stayed or done.changed.new))
+    out.line(_changed(done.changed), indent=2)
+    for line in done.refused:
+        out.line(f"? {line}", indent=2)
+    return int(bool(done.refused or done.changed.new or (everything and done.changed.stayed)))
 
 
 def _texts(told: tuple[Code, ...]) -> str:
@@ -241,9 +295,7 @@ def _texts(told: tuple[Code, ...]) -> str:
 @click.option(
     "--do", "really", is_flag=True, help="Write them; without it the difference is shown and nothing is written."
 )
-@click.option(
-    "--i-made-sure", is_flag=True, help="You made sure of what the car does not tell: standing, ignition on, voltage."
-)
+@_made_sure
 @_linked
 def teach(
     book: str, card: Path, car: str | None, wheel_set: str | None, list_name: str | None, really: bool, i_made_sure: bool,
@@ -251,35 +303,41 @@ def teach(
 ) -> int:  # fmt: skip
     """Shows what would be written into the car's list; with --do writes it, reads it back, and undoes it where it is not right."""
     loaded = jobs.load_port_card(card)
-    row = jobs.list_of(loaded, list_name)
-    if not row.writable or loaded.read_only:
-        raise BadRequest(f"the port card says that the list '{row.name}' can't be written", expected="writable = true")
+    row = carteach.writable_list(loaded, list_name)
     out = Teller()
-    desk, _ = open_desk(book)
-    try:
-        garage, day = desk.loaded().garage, desk.clock().day
-        one = jobs.car_of(garage, car)
-        chosen = garage.sets.get(wheel_set) if wheel_set else jobs.fitted_set(garage, one, day)
-        if chosen is None:
-            raise BadRequest("which set? name it with --set", expected=", ".join(garage.sets))
-        wanted = jobs.wanted_ids(garage, chosen, day, row)
-        with jobs.talking(loaded, link, permit=Permit.TEACH, tape=tape, replay=replay) as talk:
-            draft, _ = jobs.drafted(talk, row, wanted)
-            show_draft(out, draft)
+    permit = Permit.TEACH if really else Permit.READ
+    with visit_of(book, car) as visit:
+        assert visit is not None, "a book is always named here"
+        wanted = _wanted(visit, wheel_set, row)
+        with jobs.talking(loaded, link, permit=permit, tape=tape, replay=replay) as talk:
+            draft = carteach.drafted(talk, row, wanted)
+            found = conditions(talk, loaded)
+            show_draft(out, draft, found)
             if not really or not draft.changes:
                 out.line(
                     "Nothing was written." + ("" if draft.changes else " The list holds these IDs already."), indent=2
                 )
                 return 0
-            jobs.refuse_conditions(conditions(talk, loaded), i_made_sure)
-            taught = jobs.teach(jobs.Visit(desk, one.id), talk, loaded, draft)
-    finally:
-        desk.close()
+            carteach.refuse_conditions(found, owner_says=i_made_sure)
+            taught = carteach.teach(visit, talk, loaded, draft)
     return _told(out, taught)
 
 
-def show_draft(out: Teller, draft: Draft) -> None:
-    """What would be written, place by place."""
+def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int | None]:
+    """The IDs of the set that is meant, by place."""
+    garage, day = visit.desk.loaded().garage, visit.desk.clock().day
+    car = garage.cars[visit.car]
+    chosen = garage.sets.get(wheel_set) if wheel_set else jobs.fitted_set(garage, car, day)
+    if chosen is None:
+        known = ", ".join(garage.sets)
+        raise BadRequest(
+            f"no set '{wheel_set}': there is {known}" if wheel_set else "which set? name it with --set", expected=known
+        )
+    return carteach.wanted_ids(garage, chosen, day, row)
+
+
+def show_draft(out: Teller, draft: Draft, found: tuple[Condition, ...]) -> None:
+    """What would be written, place by place, and what has to be so before."""
     digits = draft.row.bits // 4
     out.heading(f"List '{draft.row.name}'", "before and after")
     rows = [
@@ -287,6 +345,8 @@ def show_draft(out: Teller, draft: Draft) -> None:
         for d in draft.differences
     ]
     out.table(("place", "holds", "would hold", ""), rows)
+    signs = {True: "✓", False: "▲ not so", None: "? make sure of it"}
+    out.table(("before writing", "found", ""), [(one.name, one.found, signs[one.right]) for one in found])
     if draft.row.begin_empties:
         out.line(
             "▲ Beginning empties the list: the supply must hold, and the plug stay in, until it is read back.", indent=2
@@ -304,7 +364,7 @@ def _told(out: Teller, taught: Taught) -> int:
         out.line(f"? {line}", indent=2)
     if taught.outcome not in (Outcome.DONE, Outcome.AS_BEFORE):
         out.line(
-            "The old list is kept in the book. With ignition and voltage right: wheelside car undo, or teach again.",
+            "The old list is kept in the book. With ignition and voltage right: 'wheelside car finish' or 'wheelside car undo'.",
             indent=2,
         )
     return int(taught.outcome is not Outcome.DONE)
@@ -315,46 +375,57 @@ def _told(out: Teller, taught: Taught) -> int:
 @card_file
 @click.option("--car", metavar="CAR", help="The car; the only one if left out.")
 @click.option("--do", "really", is_flag=True, help="Put the old list back; without it is only shown what would be.")
-@click.option(
-    "--i-made-sure", is_flag=True, help="You made sure of what the car does not tell: standing, ignition on, voltage."
-)
+@_made_sure
 @_linked
 def undo(
-    book: str,
-    card: Path,
-    car: str | None,
-    really: bool,
-    i_made_sure: bool,
-    link: str | None,
-    replay: Path | None,
-    tape: Path | None,
-) -> int:
+    book: str, card: Path, car: str | None, really: bool, i_made_sure: bool, link: str | None, replay: Path | None, tape: Path | None
+) -> int:  # fmt: skip
     """Puts back the list that was there before the last teaching."""
+    return _settle(book, card, car, really, i_made_sure, link, replay, tape, carteach.undo, Outcome.AS_BEFORE)
+
+
+@command.command("finish")
+@options.book
+@card_file
+@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+@click.option("--do", "really", is_flag=True, help="Write the new list; without it is only shown what would be.")
+@_made_sure
+@_linked
+def finish(
+    book: str, card: Path, car: str | None, really: bool, i_made_sure: bool, link: str | None, replay: Path | None, tape: Path | None
+) -> int:  # fmt: skip
+    """Ends a teaching that was broken off: writes the new list once more, or else puts the old one back."""
+    return _settle(book, card, car, really, i_made_sure, link, replay, tape, carteach.finish_teaching, Outcome.DONE)
+
+
+def _settle(
+    book: str, card: Path, car: str | None, really: bool, sure: bool, link: str | None, replay: Path | None, tape: Path | None,
+    way: Callable[[Visit, Talk, PortCard, LastTeaching], Taught], wanted: Outcome,
+) -> int:  # fmt: skip
     loaded = jobs.load_port_card(card)
     out = Teller()
-    desk, _ = open_desk(book)
-    try:
-        one = jobs.car_of(desk.loaded().garage, car)
-        last = jobs.last_teaching(desk, one.id)
-        if last is None or last.card != loaded.id:
+    with visit_of(book, car) as visit:
+        assert visit is not None, "a book is always named here"
+        last = last_teaching(records(visit.desk, visit.car), loaded.id)
+        if last is None:
             raise BadRequest("the book knows of no teaching of this car by this port card", expected="a teaching")
-        row = jobs.list_of(loaded, last.list)
-        out.heading(
-            f"List '{row.name}'",
-            f"last teaching: {last.ended or 'broken off after ' + repr(last.stages[-1] if last.stages else 'nothing')}",
-        )
-        out.line(f"before it: {last.old.hex(' ').upper()}", indent=2)
-        out.line(f"meant:     {last.new.hex(' ').upper()}", indent=2)
+        _show_last(out, last)
         if not really:
-            out.line("Nothing was written. With --do the first is put back.", indent=2)
+            first = "first" if wanted is Outcome.AS_BEFORE else "second"
+            out.line(f"Nothing was written. With --do the car is to hold the {first}.", indent=2)
             return 0
         with jobs.talking(loaded, link, permit=Permit.TEACH, tape=tape, replay=replay) as talk:
-            jobs.refuse_conditions(conditions(talk, loaded), i_made_sure)
-            taught = jobs.undo(jobs.Visit(desk, one.id), talk, loaded, row, last.old)
-    finally:
-        desk.close()
+            carteach.refuse_conditions(conditions(talk, loaded), owner_says=sure)
+            taught = way(visit, talk, loaded, last)
     _told(out, taught)
-    return int(taught.outcome is not Outcome.AS_BEFORE)
+    return int(taught.outcome is not wanted)
+
+
+def _show_last(out: Teller, last: LastTeaching) -> None:
+    how = last.ended or f"broken off after '{last.stages[-1] if last.stages else 'nothing'}'"
+    out.heading(f"List '{last.list}'", f"last teaching, {last.at.short()}: {how}")
+    out.line(f"before it: {last.old.hex(' ').upper()}", indent=2)
+    out.line(f"meant:     {last.new.hex(' ').upper()}", indent=2)
 
 
 @command.command("find")
@@ -367,8 +438,12 @@ def undo(
 @click.option("--offset", metavar="HEX", default="8", help="How far the answer lies above the request; 8 if left out.")
 @options.as_json
 def find_units(link: str, first: str, last: str, wide: bool, offset: str, json_out: bool) -> int:
-    """Which units answer in a range of addresses. Asks for a name only; no session, no access, no change."""
-    units = addresses(_address(first), _address(last), wide=wide, offset=_address(offset))
+    """Which units answer in a range of addresses. Asks for a name only; no session, no access, no change.
+
+    Over 'doip' the range is one of logical addresses, such as 1000 to 10FF.
+    """
+    kind = Kind.LOGICAL if link.split()[:1] == ["doip"] else Kind.WIDE if wide else Kind.NARROW
+    units = addresses(_address(first), _address(last), kind, _address(offset))
     frames = open_link(link)
     try:
         found = find(frames, units)

@@ -9,10 +9,12 @@ import click
 from wheelside.car.card import PortCard
 from wheelside.car.reads import read_all
 from wheelside.cli import options
-from wheelside.cli.car_command import card_file, show_known
+from wheelside.cli.car_command import card_file, show_known, visit_of
 from wheelside.cli.tell import Teller
 from wheelside.garage.portcard import port_schema
 from wheelside.jobs import car as jobs
+from wheelside.jobs.carbook import keep_port_card
+from wheelside.jobs.source import read_bytes
 
 
 @click.group("port")
@@ -43,6 +45,19 @@ def _show(out: Teller, card: PortCard) -> None:
             for row in card.lists]  # fmt: skip
     rows += [(f"{one.identifier:04X}", one.holds.value, one.unit, "") for one in card.values]
     out.table(("identifier", "holds", "", ""), rows)
+
+
+@command.command("keep")
+@options.book
+@card_file
+@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+def keep(book: str, card: Path, car: str | None) -> int:
+    """Keeps a port card in a book, for its car: the pages and the run sheet ask the car by it."""
+    with visit_of(book, car) as visit:
+        assert visit is not None, "a book is always named here"
+        loaded = keep_port_card(visit, read_bytes(card, "the port card"), card.name)
+        Teller().line(f"{loaded.label}, {loaded.unit.text}: kept for {visit.car}.")
+    return 0
 
 
 @command.command("schema")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -43,6 +44,7 @@ def _figure(value: object) -> float:
 
 
 IDENTIFIER = _hex(2, "2110", "an identifier of two bytes")
+LOGICAL = _hex(2, "1001", "a logical address of two bytes")
 BYTES = _hex(None, "FFFFFFFF", "bytes in hex")
 ONE_BYTE = _hex(1, "CC", "one byte in hex")
 FIGURE = _Kind("a number", _figure, lambda: {"type": "number"})
@@ -60,10 +62,11 @@ class Order(StrEnum):
 class UnitRow(Row):
     """How the unit is reached."""
 
-    request: tuple[int, bool] = fact(
-        CAN_ID, "CAN identifier of requests: three hex digits for 11 bits, eight for 29.", required=True
+    request: tuple[int, bool] | None = fact(
+        CAN_ID, "CAN identifier of requests: three hex digits for 11 bits, eight for 29."
     )
-    answer: tuple[int, bool] = fact(CAN_ID, "CAN identifier of answers.", required=True)
+    answer: tuple[int, bool] | None = fact(CAN_ID, "CAN identifier of answers.")
+    logical: bytes | None = fact(LOGICAL, "Logical address for diagnostics over IP (ISO 13400).")
     padding: bytes | None = fact(ONE_BYTE, "The byte that short frames are filled with; left out for none.")
     speaks: Speaks = fact(choice(Speaks), "What it speaks.", default=Speaks.UDS)
     read_only: bool = fact(
@@ -85,6 +88,7 @@ class ListRow(Row):
     empty: bytes | None = fact(BYTES, "What stands in an empty place.")
     writable: bool = fact(YES_NO, "Whether it can be written for teaching.", default=False)
     begin: bytes | None = fact(BYTES, "The request that begins teaching this list, such as 31 01 03 10 01.")
+    watched_as: int | None = fact(whole(0, 255), "The number by which the value 'watched set' means this list.")
     begin_empties: bool = fact(YES_NO, "Whether that request empties the list.", default=True)
     finish: bytes | None = fact(BYTES, "The request that ends it.")
     result: bytes | None = fact(BYTES, "The request that asks what came of it.")
@@ -148,13 +152,7 @@ def port_schema() -> str:
 
 
 def _check(said: PortFile) -> list[Complaint]:
-    out = []
-    if said.unit.request[1] != said.unit.answer[1]:
-        out.append(
-            Complaint(
-                ("unit", "answer"), "another width than 'request'", "both of 11 or both of 29 bits", "read them again"
-            )
-        )
+    out = list(_check_unit(said.unit))
     for i, row in enumerate(said.list):
         if row.empty is not None and len(row.empty) != row.length:
             out.append(
@@ -186,6 +184,20 @@ def _check(said: PortFile) -> list[Complaint]:
     return out
 
 
+def _check_unit(unit: UnitRow) -> Iterator[Complaint]:
+    if (unit.request is None) is not (unit.answer is None):
+        key = "request" if unit.request is None else "answer"
+        yield Complaint(("unit", key), "nothing", "both CAN identifiers, of requests and of answers", "add it")
+    elif unit.request is None and unit.logical is None:
+        yield Complaint(
+            ("unit", "request"), "nothing", "'request' and 'answer', or 'logical'", "look it up in service literature"
+        )
+    elif unit.request is not None and unit.answer is not None and unit.request[1] != unit.answer[1]:
+        yield Complaint(
+            ("unit", "answer"), "another width than 'request'", "both of 11 or both of 29 bits", "read them again"
+        )
+
+
 def _word(text: str) -> tuple[int, str] | None:
     found = re.fullmatch(r"\s*(\d{1,3})\s*:\s*(.+)", text, re.ASCII)
     return (int(found[1]), found[2].strip()) if found else None
@@ -197,13 +209,19 @@ def _card(said: PortFile) -> PortCard:
     return PortCard(
         id=said.id,
         label=said.label or said.id,
-        unit=UnitAddress(unit.request[0], unit.answer[0], unit.request[1], padding),
+        unit=UnitAddress(*_ids(unit), padding, int.from_bytes(unit.logical, "big") if unit.logical else None),
         speaks=unit.speaks,
         lists=tuple(_list(row) for row in said.list),
         values=tuple(_value(row) for row in said.value),
         needs=Needs(said.needs.ignition, said.needs.least_supply_v),
         read_only=unit.read_only,
     )
+
+
+def _ids(unit: UnitRow) -> tuple[int, int, bool]:
+    if unit.request is None or unit.answer is None:
+        return 0, 0, False
+    return unit.request[0], unit.answer[0], unit.request[1]
 
 
 def _list(row: ListRow) -> IdList:
@@ -218,6 +236,7 @@ def _list(row: ListRow) -> IdList:
         row.done,
         row.writable,
         row.begin_empties,
+        row.watched_as,
     )
 
 

@@ -1,36 +1,37 @@
-"""Asking a car: reading, saving, clearing, teaching. Reading is the default; a write is asked for, shown first, kept first."""
+"""Asking a car: reading, codes, clearing. Reading is the default; clearing is asked for, shown first, kept first."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from uuid import uuid4
 
-from wheelside.book.cars import add_record, records_of
-from wheelside.car.card import IdList, PortCard, Speaks
+from wheelside.car.card import PortCard, Speaks
 from wheelside.car.codes import Changed, compared
-from wheelside.car.frames import Frames
-from wheelside.car.link import open_link
+from wheelside.car.find import hands_off, name_of
+from wheelside.car.link import Link, open_link
+from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
-from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, list_from, read_all, read_codes, read_list
-from wheelside.car.talk import Talk
+from wheelside.car.reads import CodesRead, Known, ListRead, read_all, read_codes
+from wheelside.car.talk import NoAnswer, Talk
 from wheelside.car.tape import Replay, Tape, read_tape
-from wheelside.car.teach import Condition, Draft, Keep, Outcome, Stage, Taught, Teaching, conditions, draft
+from wheelside.car.teach import conditions
 from wheelside.errors import BadRequest
-from wheelside.garage.ids import sensor_readings
-from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.portcard import read_port_card
 from wheelside.garage.season import set_on, spells
 from wheelside.identity.inlist import InList, in_list
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_code
+from wheelside.jobs.jsonform import plain
 from wheelside.jobs.source import read_bytes
 
-CLEAR_ALL = bytes.fromhex("14FFFFFF")
-CLEAR_J1979 = b"\x04"
+CLEAR, CLEAR_ALL, CLEAR_J1979 = b"\x14", bytes.fromhex("14FFFFFF"), b"\x04"
+MAY_BE_LOST = (
+    "What the unit noted beside its codes is lost in it, and a fault that is still there comes back. Permanent codes stay. "
+    "Some units also start their own tests, or what they have learnt, anew."
+)
 
 
 def load_port_card(file: Path) -> PortCard:
@@ -47,22 +48,42 @@ def talking(
     tape: Path | None = None,
     replay: Path | None = None,
 ) -> Iterator[Talk]:
-    """A conversation over a link, or with a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost."""
+    """A conversation over a link, or with a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost.
+
+    A unit that calls itself brake, airbag or steering is not talked to, unless the card says that the monitor lives there: then it is read.
+    """
     if (link is None) == (replay is None):
         raise BadRequest("name a link with --link, or a recording with --replay", expected="one of both")
+    if card.read_only and permit is not Permit.READ:
+        raise BadRequest(
+            "the port card says that this unit is read only: nothing is cleared or written in it",
+            expected="read_only = false",
+        )
     writes = Tape(tape) if tape else None
-    frames: Frames | None = None
+    opened: Link | None = None
     try:
-        frames = Replay(read_tape(replay), card.unit.answer) if replay else open_link(link or "")
-        with Talk(
-            frames, card.unit, permit, card.routines, card.written, heard=writes.heard if writes else None
-        ) as talk:
+        opened = Replay(read_tape(replay), card.unit.answer) if replay else open_link(link or "")
+        heard = writes.heard if writes else None
+        with Talk(opened, card.unit, permit, card.routines, card.written, heard=heard) as talk:
+            if replay is None and not card.read_only:
+                _refuse_others(talk)
             yield talk
     finally:
-        if frames is not None:
-            frames.close()
+        if opened is not None:
+            opened.close()
         if writes is not None:
             writes.close()
+
+
+def _refuse_others(talk: Talk) -> None:
+    name = name_of(talk)
+    if name and hands_off(name):
+        raise BadRequest(
+            f"the unit at {talk.unit.text} calls itself '{name}': it is left alone. If the tyre monitor lives in it, say read_only = true "
+            "in the port card; then it is read, and nothing else",
+            found=name,
+            expected="a unit that watches tyres",
+        )
 
 
 def fitted_set(garage: Garage, car: Car, day: date) -> WheelSet | None:
@@ -73,21 +94,6 @@ def fitted_set(garage: Garage, car: Car, day: date) -> WheelSet | None:
 def against(garage: Garage, car: Car, day: date, read: ListRead) -> InList:
     """A list as it was read against what is on the car."""
     return in_list(garage, fitted_set(garage, car, day), day, read.bits, read.ids)
-
-
-@dataclass
-class Visit:
-    """One visit to a car: everything that is kept of it hangs together."""
-
-    desk: Desk
-    car: str
-    person: str = ""
-    id: str = field(default_factory=lambda: uuid4().hex)
-
-    def keep(self, what: str, **body: object) -> None:
-        """Keeps one record in a transaction of its own. Raises Outside; then nothing more may be done to the car."""
-        with self.desk.writing(f"{what}: {self.car}", person=self.person, via="car") as writing:
-            add_record(writing, self.car, self.id, self.desk.clock(), what, body)
 
 
 def car_of(garage: Garage, name: str | None) -> Car:
@@ -103,45 +109,77 @@ def car_of(garage: Garage, name: str | None) -> Car:
     return garage.cars[name]
 
 
-def list_of(card: PortCard, name: str | None) -> IdList:
-    """The list that is meant. Raises BadRequest."""
-    if name is None and len(card.lists) == 1:
-        return card.lists[0]
-    found = next((row for row in card.lists if row.name == name), None)
-    if found is None:
-        known = ", ".join(f"'{row.name}'" for row in card.lists) or "none"
-        raise BadRequest(f"the port card has no list '{name}': it has {known}", found=str(name), expected=known)
-    return found
-
-
 def read_and_keep(visit: Visit, talk: Talk, card: PortCard) -> Known:
-    """Reads all that the card names, and keeps the lists. Raises LinkLost, Outside."""
+    """Reads all that the card names, and keeps it. Raises LinkLost, Outside."""
     known = read_all(talk, card)
-    for row in known.lists:
-        visit.keep("list read", card=card.id, list=row.name, identifier=row.identifier, raw=row.raw.hex())
+    visit.keep(READ, card=card.id, **plain(known))
     return known
 
 
-def plain_code(one: CodeRead) -> dict[str, object]:
-    """A code as the book and JSON have it."""
-    code = one.code
-    return {
-        "code": code.text, "family": code.family, "makers_own": code.makers_own, "permanent": code.permanent,
-        "status": None if code.status is None else int(code.status), "says": list(code.said), "snapshot": one.snapshot.hex(),
-    }  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Codes as they were read, and against those that were read before; None where none were."""
+
+    codes: CodesRead
+    changed: Changed | None
+
+
+def codes_and_keep(visit: Visit, talk: Talk, card: PortCard) -> Compared:
+    """Reads the codes, keeps them, and holds them against the last ones that were kept. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
+    before = last_codes(visit.desk, visit.car, card.id)
+    told = read_codes(talk, card)
+    visit.keep(CODES, card=card.id, codes=[plain_code(one) for one in told.codes], not_told=list(told.not_told))
+    now = tuple(one.code for one in told.codes)
+    return Compared(told, None if before is None else compared(before, now))
 
 
 @dataclass(frozen=True, slots=True)
 class Cleared:
-    """Codes before and after clearing, and what changed."""
+    """Codes before and after clearing, what changed, and what the unit refused."""
 
     before: CodesRead
     after: CodesRead
     changed: Changed
+    refused: tuple[str, ...]
 
 
-def clear_codes(visit: Visit, talk: Talk, card: PortCard) -> Cleared:
-    """Clears the codes of one unit: reads and keeps them first, never while the car moves. Raises Refused, NoAnswer, BadRequest, LinkLost."""
+def clear_codes(
+    visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, ...], *, owner_says_standing: bool
+) -> Cleared:
+    """Clears codes of one unit, all where none is named: reads and keeps them first, never while the car moves.
+
+    Raises BadRequest for a code that is not there, and where the car may be moving; BadAnswer, LinkLost.
+    """
+    _refuse_moving(talk, card, owner_says_standing=owner_says_standing)
+    before = read_codes(talk, card)
+    there = {one.code.number for one in before.codes}
+    if any(number not in there for number in wanted) or (wanted and card.speaks is Speaks.J1979):
+        known = ", ".join(one.code.text for one in before.codes) or "none"
+        raise BadRequest(
+            f"these codes can't be cleared one by one: the unit has {known}"
+            + ("; it knows only clearing them all" if card.speaks is Speaks.J1979 else ""),
+            expected=known,
+        )
+    visit.keep(CODES_BEFORE, card=card.id, codes=[plain_code(one) for one in before.codes])
+    refused = []
+    for request in _clearing(card, wanted):
+        try:
+            talk.once(request)
+        except (Refused, NoAnswer) as error:
+            refused.append(str(error))
+    after = read_codes(talk, card)
+    visit.keep(CODES_AFTER, card=card.id, codes=[plain_code(one) for one in after.codes])
+    changed = compared(tuple(c.code for c in before.codes), tuple(c.code for c in after.codes))
+    return Cleared(before, after, changed, tuple(refused))
+
+
+def _clearing(card: PortCard, wanted: tuple[bytes, ...]) -> list[bytes]:
+    if card.speaks is Speaks.J1979:
+        return [CLEAR_J1979]
+    return [CLEAR + number for number in wanted] or [CLEAR_ALL]
+
+
+def _refuse_moving(talk: Talk, card: PortCard, *, owner_says_standing: bool) -> None:
     standing = conditions(talk, card)[0]
     if standing.right is False:
         raise BadRequest(
@@ -149,103 +187,8 @@ def clear_codes(visit: Visit, talk: Talk, card: PortCard) -> Cleared:
             found=standing.found,
             expected="0 km/h",
         )
-    before = read_codes(talk, card)
-    visit.keep("codes before clearing", card=card.id, codes=[plain_code(one) for one in before.codes])
-    talk.once(CLEAR_J1979 if card.speaks is Speaks.J1979 else CLEAR_ALL)
-    after = read_codes(talk, card)
-    visit.keep("codes after clearing", card=card.id, codes=[plain_code(one) for one in after.codes])
-    return Cleared(before, after, compared(tuple(c.code for c in before.codes), tuple(c.code for c in after.codes)))
-
-
-def wanted_ids(garage: Garage, wheel_set: WheelSet, day: date, row: IdList) -> dict[str, int | None]:
-    """The IDs of a set by the places of a list. Raises BadRequest where one is not known for certain."""
-    found: dict[str, int | None] = {}
-    for corner, wheel in wheel_set.wheels:
-        if corner.value not in row.layout.places:
-            continue
-        sensor = parts_on(garage, wheel, day).sensor
-        readings = sensor_readings(garage, sensor) if sensor else None
-        ids = [r.id for r in readings.all if r.id.bits == row.bits] if readings else []
-        if len(ids) != 1:
-            why = "is not known" if not ids else "can be read in several ways"
-            raise BadRequest(
-                f"the ID of wheel {garage.wheels[wheel].name} {why}: trigger it, and note what it sends",
-                expected="one ID",
-            )
-        found[corner.value] = ids[0].number
-    return found
-
-
-def drafted(talk: Talk, row: IdList, wanted: dict[str, int | None]) -> tuple[Draft, ListRead]:
-    """What would be written, and the list as it is. Raises Refused, NoAnswer, BadAnswer, BadRequest, LinkLost."""
-    old = read_list(talk, row)
-    return draft(row, old, wanted), old
-
-
-def refuse_conditions(found: tuple[Condition, ...], owner_says: bool) -> None:
-    """Raises BadRequest where a condition is not right, or is not known and the owner does not vouch for it."""
-    wrong = [one for one in found if one.right is False]
-    if wrong:
+    if standing.right is None and not owner_says_standing:
         raise BadRequest(
-            "; ".join(f"{one.name}: {one.found}" for one in wrong) + ". Nothing was written",
-            expected="all conditions right",
+            f"the car does not tell whether it stands ({standing.found}). Make sure of it, and say so with --i-made-sure. Nothing was cleared",
+            expected="a standing car",
         )
-    unknown = [one for one in found if one.right is None]
-    if unknown and not owner_says:
-        names = ", ".join(one.name for one in unknown)
-        raise BadRequest(
-            f"the car does not tell: {names}. Make sure of it, and say so with --i-made-sure. Nothing was written",
-            expected=names,
-        )
-
-
-def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
-    """Writes a draft, every stage kept before it is begun. Raises Outside where nothing can be kept; then nothing was written."""
-    row = draft_.row
-    visit.keep("teaching", card=card.id, list=row.name, old=draft_.old.raw.hex(), new=draft_.new.hex())
-    return Teaching(talk, card, _stages(visit), []).run(draft_)
-
-
-def undo(visit: Visit, talk: Talk, card: PortCard, row: IdList, old: bytes) -> Taught:
-    """Puts an old list back, every stage kept before it is begun."""
-    list_from(row, old)
-    visit.keep("undoing", card=card.id, list=row.name, old=old.hex())
-    return Teaching(talk, card, _stages(visit), []).undo(row, old)
-
-
-def _stages(visit: Visit) -> Keep:
-    def keep(stage: Stage, data: str) -> None:
-        visit.keep("stage", stage=stage.value, data=data)
-
-    return keep
-
-
-@dataclass(frozen=True, slots=True)
-class OpenTeaching:
-    """The last teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off)."""
-
-    card: str
-    list: str
-    old: bytes
-    new: bytes
-    stages: tuple[str, ...]
-    ended: str
-
-    @property
-    def settled(self) -> bool:
-        return self.ended in (Outcome.DONE.value, Outcome.AS_BEFORE.value)
-
-
-def last_teaching(desk: Desk, car: str) -> OpenTeaching | None:
-    """The last teaching that the book knows of; None where there was none."""
-    with desk.book.reading() as conn:
-        records = records_of(conn, car)
-    begun = next((r for r in reversed(records) if r.what == "teaching"), None)
-    if begun is None:
-        return None
-    later = [r for r in records if r.num > begun.num and r.what == "stage"]
-    ended = next((str(r.body["data"]) for r in reversed(later) if r.body["stage"] == Stage.ENDED.value), "")
-    return OpenTeaching(
-        str(begun.body["card"]), str(begun.body["list"]), bytes.fromhex(str(begun.body["old"])), bytes.fromhex(str(begun.body["new"])),
-        tuple(str(r.body["stage"]) for r in later), ended,
-    )  # fmt: skip

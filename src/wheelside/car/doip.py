@@ -1,0 +1,185 @@
+"""Diagnostics over IP, ISO 13400-2: whole requests and answers in messages over TCP.
+
+version  inverse  type (2)  length (4)  payload
+   02       FD     0005      00000007   routing activation request: tester (2), type (1), reserved (4)
+   02       FD     8001      ...        diagnostic message: from (2), to (2), request or answer
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import socket
+import struct
+import time
+from typing import Any
+
+from wheelside.car.frames import LinkLost
+from wheelside.errors import BadText
+
+PORT, TESTER = 13400, 0x0E00
+"""TCP_DATA, and the first of the addresses for test equipment: ISO 13400-2."""
+VERSION = 0x02
+CONNECT_S, ACTIVATE_S, SEND_S = 5.0, 2.0, 2.0
+AT_ONCE_S = 0.001
+LONGEST = 65_536
+HEADER = 8
+ROUTED = (0x10,)
+_REFUSED = {
+    0x00: "it does not know this tester's address", 0x01: "all its connections are taken", 0x02: "the tester's address does not fit",
+    0x03: "the tester's address is taken", 0x04: "it wants authentication", 0x05: "it rejected the confirmation",
+    0x06: "it does not know the kind of activation", 0x07: "it wants TLS", 0x11: "somebody has to confirm it in the car first",
+}  # fmt: skip
+logging.getLogger("doipclient").disabled = True  # it writes whole payloads, and a VIN is in some
+
+
+class NotRouted(LinkLost):
+    """The gateway does not pass requests on to this unit."""
+
+
+class IpLink:
+    """A connection to a car's gateway, activated for routing. Raises BadText, LinkLost."""
+
+    def __init__(self, address: str, tester: int = TESTER) -> None:
+        host, mark, port = address.rpartition(":") if address.count(":") == 1 else (address, "", "")
+        if not host or (mark and not port.isdecimal()):
+            raise BadText(
+                f"{address!r} is no address: write HOST or HOST:PORT, as in '192.0.2.10'",
+                found=address,
+                expected="192.0.2.10",
+            )
+        self.tester = tester
+        try:
+            self.socket = socket.create_connection((host, int(port or PORT)), timeout=CONNECT_S)
+            self.socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        except (OSError, OverflowError) as error:
+            raise LinkLost(
+                f"the car's gateway at {address} can't be reached: {error}; look at plug, network and ignition"
+            ) from error
+        from doipclient.client import Parser
+
+        self.parser: Any = Parser()
+        try:
+            self._activate()
+        except BaseException:
+            self.close()
+            raise
+
+    def _activate(self) -> None:
+        from doipclient import messages
+
+        self.say(0x0005, messages.RoutingActivationRequest(self.tester, 0).pack())
+        end = time.monotonic() + ACTIVATE_S
+        while (left := end - time.monotonic()) > 0:
+            got = self.take(left)
+            if isinstance(got, messages.RoutingActivationResponse):
+                code = int(got.response_code)
+                if code in ROUTED:
+                    return
+                why = _REFUSED.get(code, f"it answers {code:02X}")
+                raise LinkLost(f"the car's gateway does not let this tester in: {why}")
+        raise LinkLost(f"the car's gateway gave no answer to the routing activation within {ACTIVATE_S:g} s")
+
+    def say(self, kind: int, payload: bytes) -> None:
+        """Sends one message. Raises LinkLost."""
+        header = struct.pack("!BBHL", VERSION, VERSION ^ 0xFF, kind, len(payload))
+        try:
+            self.socket.settimeout(SEND_S)
+            self.socket.sendall(header + payload)
+        except OSError as error:
+            raise LinkLost(f"the car's gateway takes nothing any more: {error}; look at plug and network") from error
+
+    def take(self, timeout_s: float) -> Any:
+        """The next message; None where none came in time. Raises LinkLost."""
+        end = time.monotonic() + timeout_s
+        data = b""
+        while True:
+            got = self._parsed(data)
+            if got is not None:
+                return self._answered(got)
+            left = end - time.monotonic()
+            if left <= 0:
+                return None
+            data = self._received(left)
+
+    def _received(self, timeout_s: float) -> bytes:
+        try:
+            self.socket.settimeout(timeout_s)
+            data = self.socket.recv(4096)
+        except TimeoutError:
+            return b""
+        except OSError as error:
+            raise LinkLost(f"the car's gateway says nothing any more: {error}; look at plug and network") from error
+        if not data:
+            raise LinkLost("the car's gateway closed the connection; ignition on?")
+        return data
+
+    def _parsed(self, data: bytes) -> Any:
+        try:
+            got = self.parser.read_message(bytearray(data))
+        except (struct.error, ValueError, IndexError, TypeError) as error:
+            raise LinkLost(f"the car's gateway sent a message that ISO 13400-2 does not have: {error}") from error
+        if self.parser.payload_size is not None and self.parser.payload_size > LONGEST:
+            raise LinkLost(f"the car's gateway speaks of {self.parser.payload_size} bytes in one message")
+        return got
+
+    def _answered(self, got: Any) -> Any:
+        """Answers an alive check; everything else is given on."""
+        from doipclient import messages
+
+        if isinstance(got, messages.AliveCheckRequest):
+            self.say(0x0008, messages.AliveCheckResponse(self.tester).pack())
+            return None
+        if isinstance(got, messages.GenericDoIPNegativeAcknowledge):
+            raise LinkLost(
+                f"the car's gateway does not take this: generic negative acknowledge {int(got.nack_code):02X}"
+            )
+        return got
+
+    def supply_v(self) -> float | None:
+        """A network measures none."""
+        return None
+
+    def close(self) -> None:
+        """Closes the connection; can be called twice."""
+        with contextlib.suppress(OSError):
+            self.socket.close()
+
+
+class IpWire:
+    """Requests and answers of one unit by its logical address."""
+
+    def __init__(self, link: IpLink, unit: int) -> None:
+        self.link, self.unit = link, unit
+
+    def open(self) -> None:
+        """The link is open."""
+
+    def close(self) -> None:
+        """The link stays open."""
+
+    def drop(self) -> None:
+        """Forgets what came and was not taken."""
+        while self.link.take(AT_ONCE_S) is not None:
+            pass
+
+    def send(self, request: bytes) -> None:
+        """Sends a request. Raises LinkLost."""
+        self.link.say(0x8001, struct.pack("!HH", self.link.tester, self.unit) + request)
+
+    def wait(self, timeout_s: float) -> bytes | None:
+        """The next answer of this unit; None where none came in time. Raises LinkLost, NotRouted."""
+        from doipclient import messages
+
+        end = time.monotonic() + timeout_s
+        while True:
+            got = self.link.take(max(0.0, end - time.monotonic()))
+            if isinstance(got, messages.DiagnosticMessageNegativeAcknowledgement):
+                raise NotRouted(f"the car's gateway does not reach the unit {self.unit:04X}: {int(got.nack_code):02X}")
+            if isinstance(got, messages.DiagnosticMessage) and (got.source_address, got.target_address) == (
+                self.unit,
+                self.link.tester,
+            ):
+                return bytes(got.user_data)
+            if time.monotonic() >= end:
+                return None

@@ -1,0 +1,143 @@
+"""What the book keeps of visits to cars: port cards, what was read, codes, and every stage of a teaching."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import uuid4
+
+from wheelside.book.cars import CarRecord, add_record, records_of
+from wheelside.car.card import PortCard
+from wheelside.car.codes import Code, Status, read_code
+from wheelside.car.reads import CodeRead
+from wheelside.car.teach import Outcome, Stage
+from wheelside.garage.portcard import read_port_card
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.jsonform import plain
+from wheelside.units.moment import Moment
+
+CARD, READ, CODES, CODES_BEFORE, CODES_AFTER = (
+    "port card",
+    "read",
+    "codes",
+    "codes before clearing",
+    "codes after clearing",
+)
+TEACHING, STAGE = "teaching", "stage"
+Json = dict[str, Any]
+
+
+@dataclass
+class Visit:
+    """One visit to a car: everything that is kept of it hangs together."""
+
+    desk: Desk
+    car: str
+    person: str = ""
+    id: str = field(default_factory=lambda: uuid4().hex)
+
+    def keep(self, what: str, **body: object) -> None:
+        """Keeps one record in a transaction of its own. Raises Outside; then nothing more may be done to the car."""
+        with self.desk.writing(f"{what}: {self.car}", person=self.person, via="car") as writing:
+            add_record(writing, self.car, self.id, self.desk.clock(), what, body)
+
+
+def records(desk: Desk, car: str) -> tuple[CarRecord, ...]:
+    """All that was kept of a car, oldest first."""
+    with desk.book.reading() as conn:
+        return records_of(conn, car)
+
+
+def keep_port_card(visit: Visit, data: bytes, name: str) -> PortCard:
+    """Keeps a port card for a car; the newest counts. Raises BadFile."""
+    card = read_port_card(data, name)
+    visit.keep(CARD, name=name, text=data.decode("utf-8"))
+    return card
+
+
+@dataclass(frozen=True, slots=True)
+class KeptCard:
+    """A port card with when it was kept, its file's name and its text."""
+
+    card: PortCard
+    at: Moment
+    name: str
+    text: str
+
+
+def kept_card(desk: Desk, car: str) -> KeptCard | None:
+    """The port card that the book has for a car; None where there is none. Raises BadFile where it is not read any more."""
+    found = _last(records(desk, car), CARD)
+    if found is None:
+        return None
+    text = str(found.body["text"])
+    return KeptCard(read_port_card(text.encode(), str(found.body["name"])), found.at, str(found.body["name"]), text)
+
+
+def _last(rows: tuple[CarRecord, ...], *what: str, card: str | None = None) -> CarRecord | None:
+    found = (r for r in reversed(rows) if r.what in what and (card is None or r.body.get("card") == card))
+    return next(found, None)
+
+
+def last_read(rows: tuple[CarRecord, ...], card: str) -> CarRecord | None:
+    """The last reading by a card."""
+    return _last(rows, READ, card=card)
+
+
+def plain_code(one: CodeRead) -> Json:
+    """A code as the book and JSON have it."""
+    code = one.code
+    return {
+        "code": code.text, "family": code.family, "makers_own": code.makers_own, "permanent": code.permanent,
+        "status": None if code.status is None else int(code.status), "says": list(code.said),
+        "noted": plain(one.noted), "rest": one.rest.hex(),
+    }  # fmt: skip
+
+
+def code_of(body: Json) -> Code:
+    """A code out of what `plain_code` made of it."""
+    status = body["status"]
+    return Code(read_code(str(body["code"])), None if status is None else Status(status), bool(body["permanent"]))
+
+
+def last_codes(desk: Desk, car: str, card: str) -> tuple[Code, ...] | None:
+    """The codes that were kept last for a card; None where none were ever read."""
+    found = _last(records(desk, car), CODES, CODES_AFTER, card=card)
+    return None if found is None else tuple(code_of(one) for one in found.body["codes"])
+
+
+@dataclass(frozen=True, slots=True)
+class LastTeaching:
+    """The last teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off)."""
+
+    card: str
+    list: str
+    at: Moment
+    old: bytes
+    new: bytes
+    stages: tuple[str, ...]
+    ended: str
+
+    @property
+    def touched(self) -> bool:
+        """Whether anything may have been changed in the car."""
+        return any(stage in (Stage.BEGUN.value, Stage.WRITTEN.value) for stage in self.stages)
+
+    @property
+    def settled(self) -> bool:
+        """Whether it is known which list the car holds."""
+        return not self.touched or self.ended in (Outcome.DONE.value, Outcome.AS_BEFORE.value)
+
+
+def last_teaching(rows: tuple[CarRecord, ...], card: str | None = None) -> LastTeaching | None:
+    """The last teaching among a car's records; None where there was none."""
+    begun = _last(rows, TEACHING, card=card)
+    if begun is None:
+        return None
+    after = next((r.num for r in rows if r.num > begun.num and r.what == TEACHING), None)
+    later = [r for r in rows if r.num > begun.num and r.what == STAGE and (after is None or r.num < after)]
+    ended = str(later[-1].body["data"]) if later and later[-1].body["stage"] == Stage.ENDED.value else ""
+    return LastTeaching(
+        str(begun.body["card"]), str(begun.body["list"]), begun.at, bytes.fromhex(str(begun.body["old"])),
+        bytes.fromhex(str(begun.body["new"])), tuple(str(r.body["stage"]) for r in later), ended,
+    )  # fmt: skip
