@@ -75,7 +75,7 @@ def as_body(claim: Claim) -> str:
     """What a claim says, as JSON text."""
     answers = [{"ask": a.ask, "said": a.said, "words": a.words, "photo": a.photo} for a in claim.answers]
     body = {"answers": answers, "reason": claim.reason, "keep": claim.keep, "instrument": claim.instrument}
-    return json.dumps(body, ensure_ascii=False)
+    return json.dumps(body | ({"visit": claim.visit} if claim.visit else {}), ensure_ascii=False)
 
 
 def from_body(text: str) -> dict[str, Any]:

@@ -20,6 +20,9 @@ from wheelside.car.frames import Frame, LinkLost
 PROMPT = b">"
 BAUD = 38400
 ANSWER_S, RESET_S = 2.0, 4.0
+PROMPT_S = 0.3
+"""An adapter that has said OK, or was told to stop, gives its prompt at once; after so long it is taken as lost."""
+SYNC_S, SYNC_TRIES = 1.0, 3
 LONGEST_LINE = 4096
 _HEX = re.compile(rb"[0-9A-Fa-f ]+")
 _TROUBLE = (
@@ -28,10 +31,10 @@ _TROUBLE = (
     b"BUS BUSY",
     b"UNABLE TO CONNECT",
     b"FB ERROR",
-    b"ERR",
     b"LV RESET",
     b"LP ALERT",
 )
+_FAULT = re.compile(rb"ERR\d\d")
 _NOTHING = (
     b"NO DATA",
     b"STOPPED",
@@ -40,9 +43,8 @@ _NOTHING = (
     b"?",
     b"BUS INIT: OK",
     b"BUFFER FULL",
-    b"<RX ERROR",
-    b"<DATA ERROR",
 )
+_MARRED = (b"<RX ERROR", b"<DATA ERROR", b"DATA ERROR")
 
 
 class AtFrames:
@@ -60,6 +62,7 @@ class AtFrames:
         self.header: int | None = None
         self.wide = False
         self.waiting = False
+        self.prompted = True
         self.monitors = True
         self.turn, self.sender_waits = threading.RLock(), threading.Event()
         self._set_up()
@@ -99,11 +102,20 @@ class AtFrames:
             raise LinkLost(f"the adapter says nothing any more: {error}; look at plug and pairing") from error
         return data.replace(b"\0", b"")
 
+    def _in_waiting(self) -> bool:
+        try:
+            return bool(self.port.in_waiting)
+        except (OSError, serial.SerialException, TypeError) as error:
+            raise LinkLost(f"the adapter says nothing any more: {error}; look at plug and pairing") from error
+
     def _until_prompt(self, limit_s: float, *, wanted: bool) -> bytes:
-        end = time.monotonic() + limit_s
+        """What comes before the next prompt; `prompted` says whether one came. Raises LinkLost where one is wanted and none comes in time."""
+        end, acknowledged = time.monotonic() + limit_s, False
         while PROMPT not in self.buffer:
+            if not acknowledged and b"OK\r" in self.buffer:
+                acknowledged, end = True, min(end, time.monotonic() + PROMPT_S)
             if time.monotonic() > end:
-                said, self.buffer = self.buffer, b""
+                said, self.buffer, self.prompted = self.buffer, b"", False
                 if wanted:
                     raise LinkLost("the adapter gave no prompt in time; unplug it, wait a few seconds, try again")
                 return said
@@ -111,16 +123,33 @@ class AtFrames:
             if len(self.buffer) > 64 * LONGEST_LINE:
                 self.buffer = self.buffer[-LONGEST_LINE:]
         said, _, self.buffer = self.buffer.partition(PROMPT)
+        self.prompted = True
         return said
 
     def _interrupt(self) -> None:
-        """Ends the wait that is going on, so that a command can be given; frames that came meanwhile are kept."""
+        """Ends the wait that is going on, so that a command can be given; frames that came meanwhile are kept.
+
+        By a blank: any character ends a wait, and at a prompt blanks count for nothing, where an empty line would repeat the last command.
+        """
+        while self._in_waiting():
+            self.buffer += self._read()
+        self._split()
         if not self.waiting:
-            self.buffer = b"" if PROMPT in self.buffer else self.buffer
             return
-        self._write(b"\r")
-        self._take(self._until_prompt(ANSWER_S, wanted=False))
+        self._write(b" ")
+        self._take(self._until_prompt(PROMPT_S, wanted=False))
+        if not self.prompted:
+            self._find_prompt()
         self.waiting = False
+
+    def _find_prompt(self) -> None:
+        """Has the adapter give a prompt by asking what it is, which harms nothing. Raises LinkLost where none comes."""
+        for _ in range(SYNC_TRIES):
+            self._write(b"ATI\r")
+            self._take(self._until_prompt(SYNC_S, wanted=False))
+            if self.prompted:
+                return
+        raise LinkLost("the adapter gives no prompt any more; unplug it, wait a few seconds, try again")
 
     def _take(self, said: bytes) -> None:
         """Keeps the frames among lines that came."""
@@ -132,7 +161,9 @@ class AtFrames:
     def _frame(self, line: bytes) -> Frame | None:
         if not line or any(line.startswith(word) for word in _NOTHING):
             return None
-        if any(word in line for word in _TROUBLE):
+        if any(word in line for word in _MARRED):
+            return None
+        if any(word in line for word in _TROUBLE) or _FAULT.search(line):
             raise LinkLost(
                 f"the adapter says {line.decode('ascii', 'replace')!r}: it does not reach the bus; is the ignition on?"
             )

@@ -71,11 +71,14 @@ class Layout:
         for number in numbers:
             if number is None and self.unknown is None:
                 raise ValueError("the port card does not say how an empty place is written ('empty')")
-            out += (
-                self.unknown
-                if number is None and self.unknown
-                else (number or 0).to_bytes(self.each, "big" if self.high_first else "little")
-            )
+            try:
+                out += (
+                    self.unknown
+                    if number is None and self.unknown
+                    else (number or 0).to_bytes(self.each, "big" if self.high_first else "little")
+                )
+            except OverflowError as error:
+                raise ValueError(f"{number} does not fit {self.each} bytes") from error
         return out
 
 
@@ -142,7 +145,9 @@ class PortCard:
 
     @property
     def routines(self) -> frozenset[int]:
-        """The routines that teaching may start, stop or ask about."""
+        """The routines that teaching may start, stop or ask about; none where the unit is read only."""
+        if self.read_only:
+            return frozenset()
         named = [one for row in self.lists for one in (row.begin, row.finish, row.result) if one]
         return frozenset(int.from_bytes(one[2:4], "big") for one in named if one[0] == ROUTINE and len(one) >= 4)
 

@@ -10,7 +10,8 @@ import re
 from dataclasses import dataclass
 from enum import IntFlag
 
-from wheelside.errors import BadText, Outside
+from wheelside.car.frames import CarTrouble
+from wheelside.errors import BadText
 from wheelside.finding import Basis, Ground
 
 LETTERS = "PCBU"
@@ -19,7 +20,7 @@ J2012 = Basis(Ground.STANDARD, "SAE J2012, ISO 15031-6: letter and digits of a t
 STATUS = Basis(Ground.STANDARD, "ISO 14229-1 Annex D.2: status bits")
 
 
-class BadAnswer(Outside):
+class BadAnswer(CarTrouble):
     """An answer of a control unit that the standard does not have."""
 
 
@@ -71,11 +72,13 @@ class Code:
 
 
 def code_text(number: bytes) -> str:
-    """A code as it is written.
+    """A code of two or three bytes as it is written. Raises ValueError for any other number of bytes.
 
     >>> code_text(bytes.fromhex("56789A")), code_text(bytes.fromhex("0135"))
     ('C1678-9A', 'P0135')
     """
+    if len(number) not in (2, 3):
+        raise ValueError(f"a trouble code has two or three bytes, not {len(number)}")
     first, second = number[0], number[1]
     text = f"{LETTERS[first >> 6]}{first >> 4 & 3}{first & 15:X}{second:02X}"
     return text if len(number) == 2 else f"{text}-{number[2]:02X}"
@@ -135,6 +138,8 @@ def codes_of_j1979(answer: bytes, *, on_can: bool = True) -> tuple[Code, ...]:
         if len(rows) < 2 * count:
             raise BadAnswer(f"the unit speaks of {count} codes and sends {len(rows) // 2}")
         rows = rows[: 2 * count]
+    elif len(rows) % 2:
+        raise BadAnswer(f"the unit's list of codes has {len(rows)} bytes, which is no multiple of two")
     pairs = [rows[i : i + 2] for i in range(0, len(rows) - 1, 2)]
     return tuple(Code(pair, None, answer[0] == 0x4A) for pair in pairs if on_can or pair != b"\0\0")
 

@@ -33,6 +33,19 @@ _REFUSED = {
 logging.getLogger("doipclient").disabled = True  # it writes whole payloads, and a VIN is in some
 
 
+def _messages() -> Any:
+    from doipclient import messages
+
+    return messages
+
+
+def _parser() -> Any:
+    from doipclient.client import Parser
+
+    made: Any = Parser
+    return made()
+
+
 class NotRouted(LinkLost):
     """The gateway does not pass requests on to this unit."""
 
@@ -56,9 +69,7 @@ class IpLink:
             raise LinkLost(
                 f"the car's gateway at {address} can't be reached: {error}; look at plug, network and ignition"
             ) from error
-        from doipclient.client import Parser
-
-        self.parser: Any = Parser()
+        self.parser: Any = _parser()
         try:
             self._activate()
         except BaseException:
@@ -66,13 +77,11 @@ class IpLink:
             raise
 
     def _activate(self) -> None:
-        from doipclient import messages
-
-        self.say(0x0005, messages.RoutingActivationRequest(self.tester, 0).pack())
+        self.say(0x0005, _messages().RoutingActivationRequest(self.tester, 0).pack())
         end = time.monotonic() + ACTIVATE_S
         while (left := end - time.monotonic()) > 0:
             got = self.take(left)
-            if isinstance(got, messages.RoutingActivationResponse):
+            if isinstance(got, _messages().RoutingActivationResponse):
                 code = int(got.response_code)
                 if code in ROUTED:
                     return
@@ -125,12 +134,10 @@ class IpLink:
 
     def _answered(self, got: Any) -> Any:
         """Answers an alive check; everything else is given on."""
-        from doipclient import messages
-
-        if isinstance(got, messages.AliveCheckRequest):
-            self.say(0x0008, messages.AliveCheckResponse(self.tester).pack())
+        if isinstance(got, _messages().AliveCheckRequest):
+            self.say(0x0008, _messages().AliveCheckResponse(self.tester).pack())
             return None
-        if isinstance(got, messages.GenericDoIPNegativeAcknowledge):
+        if isinstance(got, _messages().GenericDoIPNegativeAcknowledge):
             raise LinkLost(
                 f"the car's gateway does not take this: generic negative acknowledge {int(got.nack_code):02X}"
             )
@@ -151,6 +158,7 @@ class IpWire:
 
     def __init__(self, link: IpLink, unit: int) -> None:
         self.link, self.unit = link, unit
+        self.busy_until = 0.0
 
     def open(self) -> None:
         """The link is open."""
@@ -169,14 +177,12 @@ class IpWire:
 
     def wait(self, timeout_s: float) -> bytes | None:
         """The next answer of this unit; None where none came in time. Raises LinkLost, NotRouted."""
-        from doipclient import messages
-
         end = time.monotonic() + timeout_s
         while True:
             got = self.link.take(max(0.0, end - time.monotonic()))
-            if isinstance(got, messages.DiagnosticMessageNegativeAcknowledgement):
+            if isinstance(got, _messages().DiagnosticMessageNegativeAcknowledgement):
                 raise NotRouted(f"the car's gateway does not reach the unit {self.unit:04X}: {int(got.nack_code):02X}")
-            if isinstance(got, messages.DiagnosticMessage) and (got.source_address, got.target_address) == (
+            if isinstance(got, _messages().DiagnosticMessage) and (got.source_address, got.target_address) == (
                 self.unit,
                 self.link.tester,
             ):

@@ -10,7 +10,11 @@ from wheelside.errors import Outside
 LONGEST = 8
 
 
-class LinkLost(Outside):
+class CarTrouble(Outside):
+    """A car, or the way to it, misbehaves."""
+
+
+class LinkLost(CarTrouble):
     """What carries the frames does not any more: unplugged, switched off, or never there."""
 
 
@@ -44,7 +48,12 @@ class Frames(Protocol):
 
 
 class Wire(Protocol):
-    """Whole requests to one unit, and its answers. `send` and `wait` raise LinkLost once the link is gone."""
+    """Whole requests to one unit, and its answers. `send` and `wait` raise LinkLost once the link is gone.
+
+    `busy_until`: until then an answer is under way, by the clock `time.monotonic`.
+    """
+
+    busy_until: float
 
     def open(self) -> None:
         """Makes ready."""

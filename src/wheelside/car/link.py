@@ -14,6 +14,7 @@ import queue
 import re
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import can
@@ -29,6 +30,11 @@ from wheelside.errors import BadRequest, BadText
 BITRATE = 500_000
 """ISO 15765-4: 500 kbit/s, and 250 on some."""
 EXAMPLE = "socketcan can0"
+FIRST, NEXT, FLOW = 1, 2, 3
+"""Kinds of frames, ISO 15765-2."""
+NEXT_S, ANSWER_S = 1.0, 10.0
+"""How long the next frame of an answer is waited for (N_Cr), and a whole answer."""
+OLD_S = 0.2
 SILENT = logging.getLogger("wheelside.car.silent")
 """Where the libraries' logs go: nowhere. They write whole payloads, and a VIN is in some."""
 SILENT.addHandler(logging.NullHandler())
@@ -99,6 +105,10 @@ def open_bus(said: str) -> can.BusABC:
                 found=one,
                 expected="key=value",
             )
+        if key in ("interface", "channel"):
+            raise BadText(
+                f"{one!r} in {said!r}: the {key} stands in front already", found=one, expected="bitrate=250000"
+            )
         given[key] = int(value) if value.isdecimal() else value
     if interface not in can.VALID_INTERFACES:
         known = ", ".join(sorted(can.VALID_INTERFACES))
@@ -107,7 +117,7 @@ def open_bus(said: str) -> can.BusABC:
         )
     try:
         return can.Bus(channel=channel, interface=interface, **given)
-    except (can.CanError, OSError, ValueError, ImportError, NotImplementedError) as error:
+    except (can.CanError, OSError, ValueError, TypeError, AttributeError, ImportError, NotImplementedError) as error:
         raise LinkLost(
             f"the link '{said}' can't be opened: {_first(error)}; look at cable, port and permissions"
         ) from error
@@ -161,6 +171,9 @@ class Segments:
         self.frames, self.unit = frames, unit
         self.heard = heard or (lambda _frame, _sent: None)
         self.lost: LinkLost | None = None
+        self.busy_until = 0.0
+        self.under_way_s = 0.0
+        self.next_s = NEXT_S
         self.faults: queue.SimpleQueue[str] = queue.SimpleQueue()
         frames.listen_to(unit.answer, wide=unit.wide)
         mode = isotp.AddressingMode.Normal_29bits if unit.wide else isotp.AddressingMode.Normal_11bits
@@ -190,7 +203,20 @@ class Segments:
         if frame is None or frame.can_id != self.unit.answer or frame.wide != self.unit.wide:
             return None
         self.heard(frame, False)
+        frame = self._looked_at(frame)
         return isotp.CanMessage(arbitration_id=frame.can_id, data=frame.data, extended_id=frame.wide)
+
+    def _looked_at(self, frame: Frame) -> Frame:
+        """Notes that an answer is under way; a separation time that the standard reserves is taken as the longest one, as it wants."""
+        kind = frame.data[0] >> 4 if frame.data else -1
+        now = time.monotonic()
+        if kind == FIRST:
+            self.under_way_s = now
+        if kind == FIRST or (kind == NEXT and now < self.busy_until):
+            self.busy_until = min(now + self.next_s, self.under_way_s + ANSWER_S)
+        if kind == FLOW and len(frame.data) > 2 and (0x80 <= frame.data[2] <= 0xF0 or frame.data[2] >= 0xFA):
+            return replace(frame, data=frame.data[:2] + b"\x7f" + frame.data[3:])
+        return frame
 
     def _send(self, message: isotp.CanMessage) -> None:
         frame = Frame(message.arbitration_id, bytes(message.data), bool(message.is_extended_id), time.monotonic())
@@ -204,7 +230,10 @@ class Segments:
         self.heard(frame, True)
 
     def open(self) -> None:
-        """Starts the layer's threads."""
+        """Forgets what came before this conversation, and starts the layer's threads."""
+        end = time.monotonic() + OLD_S
+        while time.monotonic() < end and self.frames.receive(0.0) is not None:
+            pass
         self.connection.open()
 
     def close(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wheelside.errors import Outside
+from wheelside.car.frames import CarTrouble
 
 _SAID = {
     0x10: "refuses without saying why", 0x11: "does not know this service", 0x12: "does not know this sub-function",
@@ -20,7 +20,7 @@ PENDING, BUSY, CONDITIONS, NOT_IN_SESSION = 0x78, 0x21, 0x22, (0x7E, 0x7F)
 NO_SERVICE = (0x11, 0x7F)
 
 
-class Refused(Outside):
+class Refused(CarTrouble):
     """A control unit refused a request. `service` and `code` are the bytes of the negative response 7F."""
 
     def __init__(self, service: int, code: int) -> None:

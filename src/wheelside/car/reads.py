@@ -52,6 +52,11 @@ class ValueRead:
         return word or f"{figure:g} {self.unit}".strip()
 
     @property
+    def places(self) -> tuple[str, ...]:
+        """The places that it has figures for; none where it is one for all."""
+        return tuple(place for place, _, _ in self.figures if place)
+
+    @property
     def word(self) -> str:
         """The word of the one figure that there is; '' where there is none."""
         return self.figures[0][2] if len(self.figures) == 1 else ""

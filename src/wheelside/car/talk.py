@@ -8,11 +8,10 @@ from dataclasses import dataclass, field
 
 from wheelside.car import negative
 from wheelside.car.address import UnitAddress
-from wheelside.car.frames import Frame, Wire
-from wheelside.car.link import Link, wire
+from wheelside.car.frames import CarTrouble, Frame, Wire
+from wheelside.car.link import ANSWER_S, Link, wire
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit, check
-from wheelside.errors import Outside
 
 P2_S, P2_STAR_S = 1.0, 5.5
 """How long an answer, and one after 'needs more time', is waited for: ISO 14229-2 has 50 ms and 5 s at the unit; adapters add theirs."""
@@ -21,7 +20,7 @@ PENDINGS = 12
 READ_TRIES = 3
 
 
-class NoAnswer(Outside):
+class NoAnswer(CarTrouble):
     """A control unit gave no answer in time. What it did with the request is not known."""
 
 
@@ -65,7 +64,7 @@ class Talk:
     @property
     def longest_s(self) -> float:
         """No request lasts longer than this, with all its tries."""
-        return READ_TRIES * (self.p2_s + PENDINGS * self.p2_star_s)
+        return READ_TRIES * (self.p2_s + PENDINGS * self.p2_star_s + ANSWER_S)
 
     def ask(self, request: bytes) -> bytes:
         """The positive answer to a request that reads; asked again where none came. Raises Refused, NoAnswer, LinkLost, NotPermitted."""
@@ -99,7 +98,7 @@ class Talk:
     def _answer(self, request: bytes) -> bytes:
         """The answer that belongs to a request; late answers to others are passed over."""
         end, pendings = time.monotonic() + self.p2_s, 0
-        while (left := end - time.monotonic()) > 0:
+        while (left := max(end, self._wire.busy_until) - time.monotonic()) > 0:
             got = self._wire.wait(min(left, 0.1))
             if got is None:
                 continue
@@ -126,6 +125,8 @@ def _belongs(request: bytes, answer: bytes) -> bool:
         return answer[1:3] == request[1:3]
     if service == 0x31:
         return answer[1:4] == request[1:4]
+    if service == 0x19 and request[1] in (0x04, 0x06):
+        return answer[1:5] == request[1:5]
     if service in (0x10, 0x19, 0x3E):
         return len(answer) >= 2 and answer[1] == request[1] & 0x7F
     if service in (0x01, 0x09):

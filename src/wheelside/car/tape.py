@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import struct
 import time
+import zlib
 from collections import deque
 from collections.abc import Iterable
+from contextlib import ExitStack
 from pathlib import Path
 
 import can
+from can.io.blf import BLFParseError
 
-from wheelside.car.frames import Frame
+from wheelside.car.frames import LONGEST, Frame
 from wheelside.errors import BadRequest, Outside
 
 FORMATS = (".asc", ".blf", ".csv", ".log", ".trc")
@@ -54,47 +58,64 @@ def read_tape(file: Path) -> tuple[Frame, ...]:
             f"{file}: recordings end with one of {', '.join(FORMATS)}", found=file.suffix, expected=FORMATS[3]
         )
     try:
-        with can.LogReader(file) as reader:
-            return tuple(
-                Frame(m.arbitration_id, bytes(m.data), m.is_extended_id, m.timestamp)
-                for m in reader
-                if not m.is_error_frame and not m.is_remote_frame and len(m.data) <= 8
+        with ExitStack() as open_files:
+            reader = _reader(file, open_files)
+            found = tuple(
+                Frame(m.arbitration_id, bytes(m.data), m.is_extended_id, m.timestamp) for m in reader if _counts(m)
             )
     except FileNotFoundError as error:
         raise Outside(f"there is no file {file}") from error
-    except (
-        OSError,
-        ValueError,
-        IndexError,
-        KeyError,
-        TypeError,
-        AssertionError,
-        UnicodeDecodeError,
-        can.CanError,
-    ) as error:
+    except _UNREADABLE as error:
         raise BadRequest(
             f"{file} can't be read as a recording: {error}", found=str(file), expected="a CAN log"
         ) from error
+    if not found:
+        raise BadRequest(f"{file} holds no frames that can be read", found=str(file), expected="a CAN log with frames")
+    return found
+
+
+_UNREADABLE = (
+    OSError, ValueError, IndexError, KeyError, TypeError, AssertionError, OverflowError, struct.error, zlib.error, can.CanError, BLFParseError,
+)  # fmt: skip
+
+
+def _reader(file: Path, open_files: ExitStack) -> Iterable[can.Message]:
+    """What reads a recording; its file is closed whatever becomes of it."""
+    if file.suffix == ".blf":
+        return open_files.enter_context(can.BLFReader(open_files.enter_context(file.open("rb"))))
+    return open_files.enter_context(can.LogReader(file))
+
+
+def _counts(message: can.Message) -> bool:
+    """Whether a line of a recording is a data frame that a bus could have carried."""
+    if message.is_error_frame or message.is_remote_frame or len(message.data) > LONGEST:
+        return False
+    return 0 <= message.arbitration_id < 1 << (29 if message.is_extended_id else 11)
 
 
 class Replay:
-    """A link that answers from a recording: after a frame that was sent then, come the frames that came then."""
+    """A link that answers from a recording: after a frame that was sent then, come the frames that came then.
 
-    def __init__(self, frames: Iterable[Frame], answer: int) -> None:
-        self.answer = answer
-        self.script = _script(tuple(frames), answer)
+    What belongs to a longer message is told apart by that message's first frame, whoever sent it.
+    """
+
+    def __init__(self, frames: Iterable[Frame], request: int, answer: int) -> None:
+        self.request = request
+        self.script = _script(tuple(frames), request, answer)
         self.come: deque[Frame] = deque()
         self.used: dict[bytes, int] = {}
+        self.within = b""
 
     def send(self, frame: Frame) -> None:
         """What came after this frame in the recording comes now; nothing where it was never sent."""
-        turns = self.script.get(frame.data.rstrip(b"\xcc\x00\xaa\x55"), ())
+        key, self.within = _key(frame, self.within)
+        turns = self.script.get(key, ())
         if not turns:
             return
-        key = frame.data.rstrip(b"\xcc\x00\xaa\x55")
         turn = min(self.used.get(key, 0), len(turns) - 1)
         self.used[key] = turn + 1
         self.come.extend(turns[turn])
+        self.within = _within(turns[turn], self.within)
 
     def receive(self, timeout_s: float) -> Frame | None:
         """The next frame of the recording."""
@@ -114,15 +135,34 @@ class Replay:
         """Nothing to let go of."""
 
 
-def _script(frames: tuple[Frame, ...], answer: int) -> dict[bytes, list[list[Frame]]]:
-    """For each frame that is no answer: what came after it until the next one, each time that it was sent."""
+_PADDING = b"\xcc\x00\xaa\x55\xff"
+
+
+def _key(frame: Frame, within: bytes) -> tuple[bytes, bytes]:
+    """By what a frame that was sent is found again, and the message that it is within."""
+    bare = frame.data.rstrip(_PADDING)
+    if frame.data[:1] and frame.data[0] >> 4 in (2, 3):
+        return within + bare, within
+    return bare, bare
+
+
+def _within(came: Iterable[Frame], within: bytes) -> bytes:
+    """The message that later frames are within: that of the newest first frame."""
+    firsts = [frame.data for frame in came if frame.data[:1] and frame.data[0] >> 4 == 1]
+    return firsts[-1] if firsts else within
+
+
+def _script(frames: tuple[Frame, ...], request: int, answer: int) -> dict[bytes, list[list[Frame]]]:
+    """For each frame that was sent to the unit: what the unit sent after it until the next one, each time that it was sent."""
     script: dict[bytes, list[list[Frame]]] = {}
     current: list[Frame] | None = None
+    within = b""
     for frame in frames:
-        if frame.can_id == answer:
-            if current is not None:
-                current.append(frame)
-        else:
+        if frame.can_id == answer and current is not None:
+            current.append(frame)
+            within = _within((frame,), within)
+        elif frame.can_id == request:
             current = []
-            script.setdefault(frame.data.rstrip(b"\xcc\x00\xaa\x55"), []).append(current)
+            key, within = _key(frame, within)
+            script.setdefault(key, []).append(current)
     return script

@@ -25,6 +25,12 @@ from wheelside.web.serve import PORT, Ready, Wanted, serve
     help="Another name by which this machine is reached; may be repeated.",
 )
 @click.option("--tls", is_flag=True, help="Use TLS with a certificate of an authority that is made here.")
+@click.option(
+    "--car-link",
+    metavar="LINK",
+    default="",
+    help="How a car is reached from this machine, as for 'wheelside car': 'at /dev/ttyUSB0', 'socketcan can0'. Pages may ask it then.",
+)
 @click.option("--certificate", type=options.FILE, help="Use TLS with a certificate of your own (PEM, with its chain).")
 @click.option("--key", type=options.FILE, help="The key of that certificate (PEM).")
 def command(
@@ -34,6 +40,7 @@ def command(
     lan: bool,
     names: tuple[str, ...],
     tls: bool,
+    car_link: str,
     certificate: Path | None,
     key: Path | None,
 ) -> int:
@@ -44,7 +51,7 @@ def command(
         out.line(f"The book was of an older Wheelside: it is backed up in {kept}, and brought up to date.")
     home = desk.book.folder
     folder = Path("wheelside.tls") if home is None else home / f"{Path(book).stem}.tls"
-    wanted = Wanted(port, lan, names, tls, certificate, key, folder)
+    wanted = Wanted(port, lan, names, tls, certificate, key, folder, car_link)
     try:
         serve(desk, wanted, lambda ready: _show(out, ready))
     finally:

@@ -152,36 +152,60 @@ def port_schema() -> str:
 
 
 def _check(said: PortFile) -> list[Complaint]:
-    out = list(_check_unit(said.unit))
+    return [*_check_unit(said.unit), *_check_lists(said), *_check_values(said)]
+
+
+def _check_lists(said: PortFile) -> Iterator[Complaint]:
     for i, row in enumerate(said.list):
+        earlier = said.list[:i]
+        if any(row.name == other.name or row.identifier == other.identifier for other in earlier):
+            yield Complaint(
+                ("list", i, "name"),
+                "a list that was named before",
+                "each list once, with a name of its own",
+                "take one out",
+            )
+        yield from _check_places(("list", i, "places"), row.places)
         if row.empty is not None and len(row.empty) != row.length:
-            out.append(
-                Complaint(
-                    ("list", i, "empty"), f"{len(row.empty)} bytes", f"{row.length}, as an ID has", "write all of them"
-                )
+            yield Complaint(
+                ("list", i, "empty"), f"{len(row.empty)} bytes", f"{row.length}, as an ID has", "write all of them"
             )
         for key in ("begin", "finish", "result"):
             request = getattr(row, key)
-            if request is not None and (request[0] != 0x31 or len(request) < 4):
-                out.append(
-                    Complaint(
-                        ("list", i, key),
-                        request.hex(" "),
-                        "a routine: 31 01, 31 02 or 31 03, and its identifier",
-                        "look it up again",
-                    )
+            if request is not None and (request[0] != 0x31 or len(request) < 4 or request[1] not in (1, 2, 3)):
+                yield Complaint(
+                    ("list", i, key),
+                    request.hex(" "),
+                    "a routine: 31 01, 31 02 or 31 03, and its identifier",
+                    "look it up again",
                 )
-        if row.writable and said.unit.read_only:
-            out.append(
-                Complaint(("list", i, "writable"), "true", "false: the unit is read only", "take one of both out")
+        if row.done is not None and row.result is None:
+            yield Complaint(
+                ("list", i, "done"), row.done.hex(" "), "'result' beside it: the request that is answered so", "add it"
             )
+        if row.writable and said.unit.read_only:
+            yield Complaint(("list", i, "writable"), "true", "false: the unit is read only", "take one of both out")
+
+
+def _check_values(said: PortFile) -> Iterator[Complaint]:
     for i, one in enumerate(said.value):
-        out += [
-            Complaint(("value", i, "words"), w, "a number, ':' and its meaning", "as in '2: flashing'")
-            for w in one.words
-            if _word(w) is None
-        ]
-    return out
+        if one.places:
+            yield from _check_places(("value", i, "places"), one.places)
+        if one.places and one.axles:
+            yield Complaint(("value", i, "axles"), "true", "either 'places' or 'axles'", "take one of both out")
+        if one.unknown is not None and (one.bits or len(one.unknown) != one.length):
+            wanted = "nothing: a bit has no sign for unknown" if one.bits else f"{one.length} bytes, as each figure has"
+            yield Complaint(("value", i, "unknown"), f"{len(one.unknown)} bytes", wanted, "write all of them, or none")
+        for word in one.words:
+            if _word(word) is None:
+                yield Complaint(("value", i, "words"), word, "a number, ':' and its meaning", "as in '2: flashing'")
+
+
+def _check_places(path: tuple[str | int, ...], places: tuple[Corner, ...]) -> Iterator[Complaint]:
+    if not places or len(set(places)) < len(places):
+        yield Complaint(
+            path, ", ".join(places) or "no place", "each corner once, in the order of the bytes", "look it up again"
+        )
 
 
 def _check_unit(unit: UnitRow) -> Iterator[Complaint]:
@@ -192,6 +216,8 @@ def _check_unit(unit: UnitRow) -> Iterator[Complaint]:
         yield Complaint(
             ("unit", "request"), "nothing", "'request' and 'answer', or 'logical'", "look it up in service literature"
         )
+    elif unit.request is not None and unit.request == unit.answer:
+        yield Complaint(("unit", "answer"), "the same as 'request'", "an identifier of its own", "look it up again")
     elif unit.request is not None and unit.answer is not None and unit.request[1] != unit.answer[1]:
         yield Complaint(
             ("unit", "answer"), "another width than 'request'", "both of 11 or both of 29 bits", "read them again"

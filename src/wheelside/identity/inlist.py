@@ -44,7 +44,13 @@ class InList:
     lacking: tuple[str, ...]
 
     @property
+    def empty(self) -> bool:
+        """Whether no place of it holds an ID."""
+        return all(place.seen is Seen.EMPTY for place in self.places)
+
+    @property
     def same(self) -> bool:
+        """Whether each place holds what is fitted there, and nothing that is fitted is lacking."""
         return not self.lacking and all(place.seen is Seen.SAME for place in self.places)
 
 

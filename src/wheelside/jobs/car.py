@@ -62,7 +62,7 @@ def talking(
     writes = Tape(tape) if tape else None
     opened: Link | None = None
     try:
-        opened = Replay(read_tape(replay), card.unit.answer) if replay else open_link(link or "")
+        opened = Replay(read_tape(replay), card.unit.request, card.unit.answer) if replay else open_link(link or "")
         heard = writes.heard if writes else None
         with Talk(opened, card.unit, permit, card.routines, card.written, heard=heard) as talk:
             if replay is None and not card.read_only:
@@ -189,6 +189,7 @@ def _refuse_moving(talk: Talk, card: PortCard, *, owner_says_standing: bool) -> 
         )
     if standing.right is None and not owner_says_standing:
         raise BadRequest(
-            f"the car does not tell whether it stands ({standing.found}). Make sure of it, and say so with --i-made-sure. Nothing was cleared",
+            f"the car does not tell whether it stands ({standing.found}). Nothing was cleared: make sure of it, and say so "
+            "(on the command line with --i-made-sure)",
             expected="a standing car",
         )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wheelside.garage.words import Monitor
 from wheelside.sheet.answers import ReadAnswer
-from wheelside.sheet.ask import HEARD, LAMP, LAMP_DRIVING, LISTED, Tells
+from wheelside.sheet.ask import HEARD, LAMP, LAMP_DRIVING, LAMP_TOLD, LISTED, Tells
 from wheelside.sheet.claim import Kept
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.prove import DIRECT_LADDER, INDIRECT_LADDER
@@ -96,11 +96,18 @@ def _said(shown: tuple[Shown, ...], tells: Tells, *wanted: str) -> bool:
 
 def _lamp_off(shown: tuple[Shown, ...]) -> list[str]:
     last = max(
-        (*_of(shown, Tells.LAMP_AGAIN), *_of(shown, Tells.LAMP_DRIVING)), key=lambda s: s.kept.claim.at.us, default=None
+        (*_of(shown, Tells.LAMP_AGAIN), *_of(shown, Tells.LAMP_DRIVING), *_told(shown)),
+        key=lambda s: s.kept.claim.at.us,
+        default=None,
     )
     if last is None:
         return ["nobody has looked at the lamp since the work"]
-    return [] if last.answer.said in (LAMP[0], LAMP_DRIVING[0]) else [f"the lamp: {last.answer.said}"]
+    return [] if last.answer.said in (LAMP[0], LAMP_DRIVING[0], LAMP_TOLD[0]) else [f"the lamp: {last.answer.said}"]
+
+
+def _told(shown: tuple[Shown, ...]) -> list[Shown]:
+    """What the car told of its lamp, where it told anything."""
+    return [s for s in _of(shown, Tells.LAMP_TOLD) if s.answer.said != LAMP_TOLD[-1]]
 
 
 def _lit_and_out(shown: tuple[Shown, ...]) -> list[str]:

@@ -41,6 +41,8 @@ def start_json(start: JobStart) -> Json:
 def record_json(record: Record) -> Json:
     """A record as JSON values."""
     plain: Json = _adapter(Record).dump_python(record, mode="json")
+    if not plain["from_car"]:
+        del plain["from_car"]  # proofs from before cars could be asked are worked out as they were
     return plain
 
 

@@ -63,6 +63,7 @@ class Record:
     left_out: tuple[Noted, ...]
     typed_only: tuple[Noted, ...]
     photos: tuple[Noted, ...]
+    from_car: tuple[Noted, ...] = ()
 
 
 def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
@@ -74,13 +75,16 @@ def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
         level=level_of(start, states),
         wheels=tuple(_wheel(start, w, shown) for w in start.wheels),
         lamp=_lines(
-            states, shown, (Tells.LAMP_BEFORE, Tells.LAMP_DRIVING, Tells.LAMP_AGAIN, Tells.LAMP_LIT, Tells.LAMP_OUT)
+            states,
+            shown,
+            (Tells.LAMP_BEFORE, Tells.LAMP_DRIVING, Tells.LAMP_AGAIN, Tells.LAMP_TOLD, Tells.LAMP_LIT, Tells.LAMP_OUT),
         ),
         codes=_lines(states, shown, (Tells.CODES_BEFORE, Tells.CODES_AFTER)),
         otherwise=tuple(_otherwise(states)),
         left_out=tuple(_left_out(states)),
         typed_only=tuple(_typed(states)),
         photos=tuple(_photos(states)),
+        from_car=tuple(_from_car(states)),
     )
 
 
@@ -196,9 +200,20 @@ def _left_out(states: tuple[StepState, ...]) -> Iterable[Noted]:
 def _typed(states: tuple[StepState, ...]) -> Iterable[Noted]:
     """Finished steps whose claims no photo and no machine stands behind."""
     for state in states:
-        if state.standing is Standing.DONE and not any(a.photo for a in state.answers):
+        read_itself = state.kept is not None and state.kept.claim.visit
+        if state.standing is Standing.DONE and not read_itself and not any(a.photo for a in state.answers):
             channels = dict.fromkeys(a.ask.channel.value for a in state.answers if a.said)
             yield Noted(state.step.id, state.step.title, f"typed in by hand, from: {', '.join(channels) or 'typed'}")
+
+
+def _from_car(states: tuple[StepState, ...]) -> Iterable[Noted]:
+    """Finished steps whose answers this program read from the car itself."""
+    for state in states:
+        if state.standing is Standing.DONE and state.kept is not None and state.kept.claim.visit:
+            said = "; ".join(
+                f"{a.ask.label}: {a.said}{f', {a.words}' if a.words else ''}" for a in state.answers if a.said
+            )
+            yield Noted(state.step.id, state.step.title, f"{said} ({state.kept.claim.instrument})")
 
 
 def _photos(states: tuple[StepState, ...]) -> Iterable[Noted]:

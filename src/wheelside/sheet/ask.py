@@ -40,6 +40,7 @@ class Tells(StrEnum):
     LAMP_DRIVING = "lamp while driving"
     LAMP_AGAIN = "lamp at the second start"
     CODES_AFTER = "codes after"
+    LAMP_TOLD = "lamp as the car tells it"
     KNOWN_IDS = "IDs in the car's list"
     CORNER = "corner that moved"
     BACK = "pressure after the corner was tried"
@@ -58,6 +59,9 @@ LISTED = (
     "others too, or some missing",
     "can't be read",
 )
+SWAPPED = "just these, some at another corner"
+LAMP_TOLD = ("off", "steady", "flashing", "not told")
+"""The lamp as a car's control unit tells it, once it is parked."""
 HEARD = "just these, heard by a receiver"
 YES_NO = ("yes", "no")
 NO_ANSWER = "no answer within two minutes"

@@ -21,6 +21,8 @@ def before(job: Job) -> Iterator[Step]:
         yield _find_out(job)
     elif job.car.monitor is not Monitor.NONE:
         yield _snapshot(job)
+        if job.tool(Instrumentation.ADAPTER):
+            yield _codes_before(job)
     yield _pressures_before(job)
     if job.direct:
         for wheel in job.wheels:
@@ -51,8 +53,7 @@ def _find_out(job: Job) -> Step:
 
 
 def _snapshot(job: Job) -> Step:
-    adapter = job.tool(Instrumentation.ADAPTER)
-    codes = adapter is not None
+    codes = job.tool(Instrumentation.ADAPTER) is not None
     return Step(
         id="snapshot",
         stage=Stage.BEFORE,
@@ -60,30 +61,41 @@ def _snapshot(job: Job) -> Step:
         what=(
             "Switch the ignition on and watch the tyre lamp: does it light for a few seconds and go out, stay, or flash?",
             "Photograph the dash at ignition-on, and note the odometer.",
-            f"Read and save the stored codes with {adapter.name if adapter else ''}; clear nothing."
-            if codes
-            else "No adapter is in the file: leave the codes out, and say so in the proof.",
+            *(() if codes else ("No adapter is in the file: leave the codes out, and say so in the proof.",)),
         ),
         why="Only a record from before tells later whether a fault is new, and whether the lamp works at all.",
         where=f"in {job.car.name}",
         expect="the lamp lights at ignition-on and goes out; whatever it does is noted",
-        evidence=(Channel.PHOTO, Channel.TYPED, *((Channel.PORT,) if codes else ())),
+        evidence=(Channel.PHOTO, Channel.TYPED),
         minutes=6,
         if_fails="A lamp that never lights proves nothing later: have it looked at before relying on it.",
         basis=COMMON_PRACTICE,
-        cautions=(cautions.PORT,) if codes else (),
         asks=(
             ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, ask.LAMP[0], Tells.LAMP_BEFORE),
-            *((_codes_before(),) if codes else ()),
             ask.words("odometer", "Odometer"),
             ask.photo("Photo of the dash at ignition-on"),
         ),
     )
 
 
-def _codes_before() -> ask.Ask:
+def _codes_before(job: Job) -> Step:
+    adapter = job.tool(Instrumentation.ADAPTER)
     label = "Stored and pending codes, one after the other"
-    return ask.pick("codes", label, ask.CODES, "", Tells.CODES_BEFORE, Channel.PORT, words=True)
+    return Step(
+        id="codes-before",
+        stage=Stage.BEFORE,
+        title="Read the codes from before",
+        what=(f"Read and save the stored codes with {adapter.name if adapter else 'the adapter'}; clear nothing.",),
+        why="Only codes from before tell later which ones came today.",
+        where="parked, ignition on",
+        expect="what is there is noted, be it none",
+        evidence=(Channel.PORT,),
+        minutes=3,
+        if_fails="No answer: ignition on, the plug seated, the right port card? Say 'not read' and go on.",
+        basis=COMMON_PRACTICE,
+        cautions=(cautions.PORT,),
+        asks=(ask.pick("codes", label, ask.CODES, "", Tells.CODES_BEFORE, Channel.PORT, words=True),),
+    )
 
 
 def _pressures_before(job: Job) -> Step:

@@ -33,7 +33,8 @@ class Claim:
 
     `client` is the identifier that the sender made; `device` is the browser or program that sent it. `at`: when it was
     observed, `spread_s` how uncertain that is. `seen`: the last number of this job that the sender knew. `reason`: why
-    a step was skipped. `keep`: of two claims that differ, the client of the one that holds ('settled').
+    a step was skipped. `keep`: of two claims that differ, the client of the one that holds ('settled'). `visit`: the visit to the car in which this
+    program read the answers itself; '' where a person says them.
     """
 
     client: str
@@ -49,6 +50,7 @@ class Claim:
     keep: str = ""
     instrument: str = ""
     spread_s: float = 0.0
+    visit: str = ""
 
     @property
     def content(self) -> tuple[object, ...]:

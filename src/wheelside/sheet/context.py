@@ -16,7 +16,7 @@ from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.sensor.ident import PrintForm, SensorId
-from wheelside.sheet.ask import LISTED, Ask, Asked, Tells, pick
+from wheelside.sheet.ask import LISTED, SWAPPED, Ask, Asked, Tells, pick
 from wheelside.sheet.step_words import Channel
 from wheelside.units import GaugePressure, PressureSpan, UnitChoice
 
@@ -158,4 +158,6 @@ def ask_pressure(
 def ask_listed() -> Ask:
     """Which IDs the car's list holds, held against those on the step."""
     label = "The IDs that the car holds, against those above"
-    return pick("list", label, LISTED, LISTED[0], Tells.KNOWN_IDS, Channel.PORT, words=True)
+    return pick(
+        "list", label, (*LISTED[:2], SWAPPED, *LISTED[2:]), LISTED[0], Tells.KNOWN_IDS, Channel.PORT, words=True
+    )

@@ -193,6 +193,15 @@ def _codes_after(job: Job) -> Step:
             ask.pick(
                 "codes", "Stored and pending codes", ask.CODES, "none", Tells.CODES_AFTER, Channel.PORT, words=True
             ),
+            ask.pick(
+                "lamp",
+                "The lamp as the car tells it, parked",
+                ask.LAMP_TOLD,
+                ask.LAMP_TOLD[0],
+                Tells.LAMP_TOLD,
+                Channel.PORT,
+                required=False,
+            ),
         ),
     )
 
@@ -236,7 +245,7 @@ def _ids_heard(job: Job) -> Step:
 
 def _heard() -> ask.Ask:
     label = "The IDs that the car holds, or that a receiver heard while driving, against those above"
-    options = (*ask.LISTED[:2], ask.HEARD, *ask.LISTED[2:])
+    options = (*ask.LISTED[:2], ask.HEARD, ask.SWAPPED, *ask.LISTED[2:])
     return ask.pick("list", label, options, options[0], Tells.KNOWN_IDS, Channel.PORT, words=True)
 
 

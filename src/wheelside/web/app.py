@@ -11,21 +11,23 @@ from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, JSONResponse, Response
 
 from wheelside import __version__
+from wheelside.car.frames import CarTrouble
 from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.report import write_report
 from wheelside.web import api
+from wheelside.web.asking import CarLink
 from wheelside.web.frame import Trouble, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
-from wheelside.web.pages import air, door, facts, fit, jobs, now, plan, proof, settings, things
+from wheelside.web.pages import air, door, facts, fit, jobs, now, plan, port, proof, settings, things
 
 _STATIC = Path(__file__).parent / "static"
 _A_YEAR = "public, max-age=31536000, immutable"
-PAGES = (now, things, fit, plan, air, jobs, proof, facts, settings, door)
+PAGES = (now, things, port, fit, plan, air, jobs, proof, facts, settings, door)
 
 
-def make_app(desk: Desk, manners: Manners) -> FastAPI:
-    """The application for one book."""
+def make_app(desk: Desk, manners: Manners, car_link: str = "") -> FastAPI:
+    """The application for one book. `car_link`: the way to a car, as `wheelside car --link` names it; '' for none."""
     app = FastAPI(
         title="Wheelside",
         version=__version__,
@@ -34,7 +36,7 @@ def make_app(desk: Desk, manners: Manners) -> FastAPI:
         redoc_url=None,
         openapi_url="/api/openapi.json",
     )
-    app.state.desk, app.state.manners = desk, manners
+    app.state.desk, app.state.manners, app.state.car_link = desk, manners, CarLink(car_link)
     for module in PAGES:
         app.include_router(module.router, include_in_schema=False)
     app.include_router(api.router, prefix="/api")
@@ -74,6 +76,10 @@ async def _mendable(request: Request, error: Mendable) -> Response:
     return _tell(request, status, title, error.message, error.found, error.expected)
 
 
+async def _car(request: Request, error: CarTrouble) -> Response:
+    return _tell(request, 503, "The car could not be asked", str(error))
+
+
 async def _outside(request: Request, error: Outside) -> Response:
     return _tell(request, 503, "The book can't be reached", str(error))
 
@@ -100,6 +106,7 @@ async def _bug(request: Request, error: Exception) -> Response:
 
 _HANDLERS: dict[type[Exception], Callable[..., Awaitable[Response]]] = {
     Mendable: _mendable,
+    CarTrouble: _car,
     Outside: _outside,
     HTTPException: _http,
     RequestValidationError: _invalid,

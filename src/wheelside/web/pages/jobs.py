@@ -13,6 +13,7 @@ from wheelside.book.jobs import JobRow, jobs_of
 from wheelside.errors import NotThere
 from wheelside.finding import Finding
 from wheelside.garage.words import Instrumentation
+from wheelside.jobs.carstep import answered_by_car
 from wheelside.jobs.doing import Doing, begin, doing, doing_in, take_claims
 from wheelside.jobs.finish import Settling, finish, give_up, settling
 from wheelside.jobs.photo import take_photo
@@ -21,6 +22,7 @@ from wheelside.sensor.qr import modules
 from wheelside.sheet.ask import NO_ANSWER
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Step
+from wheelside.web.asking import linked
 from wheelside.web.claims import claim_from_form
 from wheelside.web.form import Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see, visitor_of
@@ -80,6 +82,7 @@ class StepView:
     number: int
     state: StepState
     big: tuple[BigId, ...]
+    asks_car: bool
 
     @property
     def step(self) -> Step:
@@ -104,7 +107,9 @@ class Sheet:
 def sheet(request: Request, job: str) -> Response:
     """The run sheet."""
     now, gauges = _now(request, job)
-    views = tuple(StepView(n, s, tuple(_big(s.step))) for n, s in enumerate(now.states, start=1))
+    views = tuple(
+        StepView(n, s, tuple(_big(s.step)), _asks_car(request, s.step)) for n, s in enumerate(now.states, start=1)
+    )
     visitor = visitor_of(request)
     shown = Sheet(
         frame_of(request, "/jobs", short=True), now, views, _codes(views), _numbers(now), gauges, NO_ANSWER,
@@ -134,9 +139,13 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
     if number is None:
         raise NotThere("this job has no such step", found=step_id[:60])
     state = now.states[number]
-    view = StepView(number + 1, state, tuple(_big(state.step)))
+    view = StepView(number + 1, state, tuple(_big(state.step)), _asks_car(request, state.step))
     frame = frame_of(request, "/jobs", short=True)
     return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, NO_ANSWER))
+
+
+def _asks_car(request: Request, step: Step) -> bool:
+    return linked(request) and answered_by_car(step)
 
 
 def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:

@@ -1,0 +1,152 @@
+"""Steps of a job that the car itself answers: codes, its lamp, the IDs in its list; each a claim with the visit that it was read in."""
+
+from __future__ import annotations
+
+from wheelside.car.card import Holds, IdList, PortCard
+from wheelside.car.codes import BadAnswer
+from wheelside.car.negative import Refused
+from wheelside.car.reads import Known, ListRead, read_value
+from wheelside.car.talk import NoAnswer, Talk
+from wheelside.car.teach import conditions
+from wheelside.errors import BadRequest, NotThere
+from wheelside.identity.inlist import SHOWN
+from wheelside.jobs.car import codes_and_keep, read_and_keep, talking
+from wheelside.jobs.carbook import Visit, kept_card
+from wheelside.jobs.desk import Desk
+from wheelside.jobs.doing import doing, take_claims
+from wheelside.sheet.ask import CODES, LAMP_TOLD, LISTED, SWAPPED, Ask, Tells
+from wheelside.sheet.claim import Answer, Claim, ClaimKind
+from wheelside.sheet.start import JobStart
+from wheelside.sheet.step import Step
+
+ANSWERED = (Tells.CODES_BEFORE, Tells.CODES_AFTER, Tells.LAMP_TOLD, Tells.KNOWN_IDS)
+
+
+def answered_by_car(step: Step) -> bool:
+    """Whether a car with a port card can answer everything that this step must have."""
+    return any(a.tells in ANSWERED for a in step.asks) and all(a.tells in ANSWERED for a in step.asks if a.required)
+
+
+def ask_car(desk: Desk, job: str, step_id: str, link: str, *, person: str, device: str, passenger: bool) -> None:
+    """Has the car answer a step, and keeps the claim. Raises BadRequest, NotThere, CarTrouble, Outside.
+
+    While the car moves only a passenger may do this.
+    """
+    now = doing(desk, job)
+    step = next((s.step for s in now.states if s.step.id == step_id), None)
+    if step is None or not answered_by_car(step):
+        raise NotThere("this job has no such step that a car could answer", found=step_id[:60])
+    kept = kept_card(desk, now.start.car)
+    if kept is None:
+        raise BadRequest("no port card is kept for this car: give it one on the car's page", expected="a port card")
+    visit = Visit(desk, now.start.car, person)
+    with talking(kept.card, link) as talk:
+        _refuse_driver(talk, kept.card, passenger=passenger)
+        answers = _answers(visit, talk, kept.card, now.start, step)
+    claim = Claim(
+        client=f"car-{visit.id}", job=job, step=step_id, kind=ClaimKind.DONE, at=desk.clock(), person=person, device=device,
+        seen=now.last, answers=answers, instrument=f"{kept.card.label}, {kept.card.unit.text}", visit=visit.id,
+    )  # fmt: skip
+    take_claims(desk, job, [claim], via="car")
+
+
+def _refuse_driver(talk: Talk, card: PortCard, *, passenger: bool) -> None:
+    standing = conditions(talk, card)[0]
+    if standing.right is False and not passenger:
+        raise BadRequest(
+            f"the car moves ({standing.found}): whoever drives leaves this alone. Park first, or have a passenger do it and say so",
+            found=standing.found,
+            expected="a parked car",
+        )
+
+
+def _answers(visit: Visit, talk: Talk, card: PortCard, start: JobStart, step: Step) -> tuple[Answer, ...]:
+    known = read_and_keep(visit, talk, card) if any(a.tells is Tells.KNOWN_IDS for a in step.asks) else None
+    found = []
+    for one in step.asks:
+        if one.tells in (Tells.CODES_BEFORE, Tells.CODES_AFTER):
+            found.append(_codes(visit, talk, card, one))
+        elif one.tells is Tells.LAMP_TOLD:
+            found.append(_lamp(talk, card, one))
+        elif one.tells is Tells.KNOWN_IDS and known is not None:
+            found.append(_listed(known, card, start, one))
+    return tuple(found)
+
+
+def _codes(visit: Visit, talk: Talk, card: PortCard, one: Ask) -> Answer:
+    try:
+        codes = codes_and_keep(visit, talk, card).codes.codes
+    except (Refused, BadAnswer) as error:
+        return Answer(one.id, CODES[2], str(error))
+    told = (f"{c.code.text} ({', '.join((*c.code.said, *(['permanent'] if c.code.permanent else [])))})" for c in codes)
+    return Answer(one.id, CODES[1] if codes else CODES[0], "; ".join(told))
+
+
+def _lamp(talk: Talk, card: PortCard, one: Ask) -> Answer:
+    value = card.value(Holds.LAMP)
+    if value is None:
+        return Answer(one.id, LAMP_TOLD[-1])
+    try:
+        word = read_value(talk, value).word
+    except (Refused, NoAnswer, BadAnswer):
+        word = ""
+    return Answer(one.id, word if word in LAMP_TOLD else LAMP_TOLD[-1])
+
+
+def _listed(known: Known, card: PortCard, start: JobStart, one: Ask) -> Answer:
+    """What the list holds that the car goes by, against the planned IDs."""
+    row = _counting(known, card, start)
+    if row is None:
+        why = "; ".join(f"{what}: {text}" for what, text in known.missing) or "the port card has no list"
+        return Answer(one.id, LISTED[3], why)
+    planned = _planned(start, row)
+    held = {place: number for place, number in row.ids if number is not None or place in planned}
+    said = _verdict(held, planned)
+    if said not in one.options:
+        said = LISTED[2]
+    return Answer(one.id, said, f"list '{row.name}': {', '.join(_told(row, planned))}")
+
+
+def _counting(known: Known, card: PortCard, start: JobStart) -> ListRead | None:
+    """The list that the car says it watches; where it does not say, the one that is most like the plan."""
+    rows = {row.identifier: row for row in known.lists}
+    watched = next((v.figures[0][1] for v in known.values if v.holds is Holds.WATCHED and v.figures), None)
+    if watched is not None:
+        chosen: IdList | None = next((r for r in card.lists if r.watched_as == watched), None)
+        if chosen is not None:
+            return rows.get(chosen.identifier)
+    return max(
+        known.lists, key=lambda row: len({n for _, n in row.ids} & set(_planned(start, row).values())), default=None
+    )
+
+
+def _planned(start: JobStart, row: ListRead) -> dict[str, int]:
+    """The planned IDs by the places that the list has. Raises BadRequest where one is still to be noted."""
+    places = {place for place, _ in row.ids}
+    found = {}
+    for wheel in start.wheels:
+        if wheel.corner not in places or (wheel.sensor is None and not wheel.hex):
+            continue
+        if not wheel.hex or wheel.bits != row.bits:
+            raise BadRequest(
+                f"wheel {wheel.name}: the plan has no ID of {row.bits} bits to hold the car's list against; answer this step by hand",
+                expected="an ID",
+            )
+        found[wheel.corner] = int(wheel.hex, 16)
+    return found
+
+
+def _verdict(held: dict[str, int | None], planned: dict[str, int]) -> str:
+    if held == planned:
+        return LISTED[0]
+    return SWAPPED if sorted(n or 0 for n in held.values()) == sorted(planned.values()) else LISTED[2]
+
+
+def _told(row: ListRead, planned: dict[str, int]) -> list[str]:
+    """What each place holds; of an ID that is not planned only its last digits."""
+    digits = row.bits // 4
+    ours = set(planned.values())
+    return [
+        f"{place} {'empty' if n is None else f'{n:0{digits}X}' if n in ours else '…' + f'{n:0{digits}X}'[-SHOWN:]}"
+        for place, n in row.ids
+    ]

@@ -1,0 +1,233 @@
+"""A car's port: its card, asking it, its codes, and teaching it with a way back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Depends, Request
+from starlette.responses import Response
+
+from wheelside.car.card import IdList
+from wheelside.car.codes import read_code
+from wheelside.car.permit import Permit
+from wheelside.car.teach import Condition, Draft, Outcome, conditions
+from wheelside.errors import BadRequest, Meanwhile, NotThere
+from wheelside.garage.model import Car, Garage
+from wheelside.jobs.car import MAY_BE_LOST, clear_codes, codes_and_keep, read_and_keep, talking
+from wheelside.jobs.carbook import KeptCard, LastTeaching, Visit, keep_port_card, last_teaching, records
+from wheelside.jobs.carpage import PortState, port_state
+from wheelside.jobs.carstep import ask_car
+from wheelside.jobs.carteach import drafted, finish_teaching, refuse_conditions, teach, undo, wanted_ids, writable_list
+from wheelside.sheet import cautions
+from wheelside.web.asking import linked, the_car
+from wheelside.web.form import Form, form_of
+from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see, visitor_of
+
+router = APIRouter()
+WRITING = (
+    "Level ground, parking brake on, engine off, nobody in front of the car; supply steady, the plug stays in. A control unit can be left "
+    "without its list: the handbook, local rules and a licensed workshop come first."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PortPage:
+    """All that is known of a car's port, and what can be asked of it."""
+
+    frame: Frame
+    car: Car
+    linked: bool
+    state: PortState
+    sets: tuple[tuple[str, str], ...]
+    caution: str
+    writing: str
+    may_be_lost: str
+    done: str
+
+
+@router.get("/things/car/{car_id}/port")
+def port(request: Request, car_id: str, done: str = "") -> Response:
+    """One car's port."""
+    desk = desk_of(request)
+    garage = desk.loaded().garage
+    car = _car(garage, car_id)
+    state = port_state(desk, garage, car, desk.clock().day)
+    sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
+    shown = PortPage(
+        frame_of(request, "/things"), car, linked(request), state, sets, cautions.PORT, WRITING, MAY_BE_LOST,
+        _DONE.get(done, ""),
+    )  # fmt: skip
+    return page("port.html", shown)
+
+
+_DONE = {
+    "read": "The car was asked; what it said is kept in the book.",
+    "cleared": "Codes were cleared; those from before are kept in the book.",
+    "refused": "The unit did not clear all that was asked for: see what is still there.",
+    "card": "The port card is kept for this car.",
+    "taught": "The new list is in the car.",
+    "before": "The old list is in the car.",
+    "open": "The teaching did not end as it should: see above what is known.",
+}
+
+
+def _car(garage: Garage, car_id: str) -> Car:
+    if car_id not in garage.cars:
+        raise NotThere("there is no such car in this book", found=car_id[:60])
+    return garage.cars[car_id]
+
+
+def _at(car_id: str, done: str) -> Response:
+    from urllib.parse import quote
+
+    return see(f"/things/car/{quote(car_id, safe='')}/port?done={done}")
+
+
+def _visit(request: Request, car_id: str) -> Visit:
+    desk = desk_of(request)
+    return Visit(desk, _car(desk.loaded().garage, car_id).id, person_of(request))
+
+
+def _card(request: Request, car_id: str) -> KeptCard:
+    desk = desk_of(request)
+    garage = desk.loaded().garage
+    car = _car(garage, car_id)
+    kept = port_state(desk, garage, car, desk.clock().day).kept
+    if kept is None:
+        raise BadRequest("this car has no port card yet: give it one first", expected="a port card")
+    return kept
+
+
+@router.post("/things/car/{car_id}/port/card")
+def take_card(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+    """Keeps a port card, from a file or as text."""
+    data = form.file("card") or form.get("text").encode()
+    if not data:
+        raise BadRequest("no port card was sent: choose a file, or paste its text", expected="a port card")
+    keep_port_card(_visit(request, car_id), data, "port card")
+    return _at(car_id, "card")
+
+
+@router.post("/things/car/{car_id}/port/read")
+def read(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008, ARG001
+    """Reads everything that the card names, and the codes."""
+    visit, kept = _visit(request, car_id), _card(request, car_id)
+    with the_car(request) as link, talking(kept.card, link) as talk:
+        read_and_keep(visit, talk, kept.card)
+        codes_and_keep(visit, talk, kept.card)
+    return _at(car_id, "read")
+
+
+@router.post("/things/car/{car_id}/port/clear")
+def clear(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Clears the codes that were picked."""
+    wanted = tuple(read_code(value) for name, value in form.fields if name == "code")
+    if not wanted and form.get("all") != "yes":
+        raise BadRequest("no code was picked: nothing was cleared", expected="the codes that were repaired")
+    visit, kept = _visit(request, car_id), _card(request, car_id)
+    with the_car(request) as link, talking(kept.card, link, permit=Permit.CLEAR) as talk:
+        done = clear_codes(visit, talk, kept.card, wanted, owner_says_standing=form.get("sure") == "yes")
+    return _at(car_id, "refused" if done.refused else "cleared")
+
+
+@dataclass(frozen=True, slots=True)
+class DraftPage:
+    """What would be written, place by place, and what has to be so before."""
+
+    frame: Frame
+    car: Car
+    set_name: str
+    set_id: str
+    draft: Draft
+    rows: tuple[tuple[str, str, str, bool], ...]
+    conditions: tuple[Condition, ...]
+    caution: str
+
+
+@router.post("/things/car/{car_id}/port/draft")
+def show_draft(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Reads the list and shows what would change; writes nothing."""
+    desk, kept = desk_of(request), _card(request, car_id)
+    garage = desk.loaded().garage
+    row, wanted = _wanted(request, kept, form)
+    with the_car(request) as link, talking(kept.card, link) as talk:
+        draft = drafted(talk, row, wanted)
+        found = conditions(talk, kept.card)
+    shown = DraftPage(
+        frame_of(request, "/things"), _car(garage, car_id), garage.sets[form.get("set")].name, form.get("set"), draft,
+        _rows(draft), found, WRITING,
+    )  # fmt: skip
+    return page("portdraft.html", shown)
+
+
+def _wanted(request: Request, kept: KeptCard, form: Form) -> tuple[IdList, dict[str, int | None]]:
+    """The list that is meant, and the IDs of the set that is meant by its places."""
+    desk = desk_of(request)
+    garage, day = desk.loaded().garage, desk.clock().day
+    wheel_set = garage.sets.get(form.get("set"))
+    if wheel_set is None:
+        raise BadRequest("which set? pick the one whose IDs are to be written", expected=", ".join(garage.sets))
+    row = writable_list(kept.card, form.get("list") or None)
+    return row, wanted_ids(garage, wheel_set, day, row)
+
+
+def _rows(draft: Draft) -> tuple[tuple[str, str, str, bool], ...]:
+    digits = draft.row.bits // 4
+    return tuple(
+        (d.place, _hex(d.before, digits), _hex(d.after, digits), d.before != d.after) for d in draft.differences
+    )
+
+
+def _hex(number: int | None, digits: int) -> str:
+    return "empty" if number is None else f"{number:0{digits}X}"
+
+
+@router.post("/things/car/{car_id}/port/teach")
+def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Writes just the draft that was shown."""
+    if form.get("go") != "yes":
+        raise BadRequest("tick that it is to be written: nothing was written", expected="your word")
+    visit, kept = _visit(request, car_id), _card(request, car_id)
+    row, wanted = _wanted(request, kept, form)
+    with the_car(request) as link, talking(kept.card, link, permit=Permit.TEACH) as talk:
+        draft = drafted(talk, row, wanted)
+        if (draft.old.raw.hex(), draft.new.hex()) != (form.get("old"), form.get("new")):
+            raise Meanwhile(
+                "the car's list, or the set, has changed since this was shown: look at it again. Nothing was written"
+            )
+        refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
+        taught = teach(visit, talk, kept.card, draft)
+        if taught.outcome in _END:
+            read_and_keep(visit, talk, kept.card)
+    return _at(car_id, _END.get(taught.outcome, "open"))
+
+
+_END = {Outcome.DONE: "taught", Outcome.AS_BEFORE: "before"}
+
+
+@router.post("/things/car/{car_id}/port/settle")
+def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Finishes the last teaching, or puts the old list back."""
+    visit, kept = _visit(request, car_id), _card(request, car_id)
+    last: LastTeaching | None = last_teaching(records(visit.desk, visit.car), kept.card.id)
+    way = {"finish": finish_teaching, "undo": undo}.get(form.get("how"))
+    if last is None or way is None:
+        raise BadRequest("there is no teaching by this port card to finish or undo", expected="a teaching")
+    with the_car(request) as link, talking(kept.card, link, permit=Permit.TEACH) as talk:
+        refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
+        taught = way(visit, talk, kept.card, last)
+        if taught.outcome in _END:
+            read_and_keep(visit, talk, kept.card)
+    return _at(car_id, _END.get(taught.outcome, "open"))
+
+
+@router.post("/jobs/{job}/steps/{step_id}/ask-car")
+def ask_step(request: Request, job: str, step_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+    """Has the car answer a step."""
+    visitor = visitor_of(request)
+    with the_car(request) as link:
+        ask_car(
+            desk_of(request), job, step_id, link, person=person_of(request), device=visitor.id if visitor else "",
+            passenger=form.get("passenger") == "yes",
+        )  # fmt: skip
+    return see(f"/jobs/{job}#step-{step_id}")

@@ -1,0 +1,487 @@
+"""Whatever goes wrong with one frame, or with the link, of a teaching: what is said of the car then is true, and the old list comes back.
+
+All waits are a tenth of those that are used with a car: 0.1 s for an answer, for flow control and for the next segment (0.3 s through an
+adapter), 0.55 s after 'needs more time', 0.02 s before the result is asked for again. With them one teaching lasts no longer than
+`longest_s`. Undoing, once the fault is gone, has the usual wait for an answer.
+"""
+
+from __future__ import annotations
+
+import sys
+import threading
+import time
+from collections import Counter, deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
+from enum import StrEnum
+from importlib import resources
+from itertools import count
+from pathlib import Path
+
+import can
+import pytest
+
+from wheelside.car.at import AtFrames
+from wheelside.car.card import PortCard
+from wheelside.car.frames import Frame, Frames, LinkLost
+from wheelside.car.link import CanFrames, Segments
+from wheelside.car.permit import Permit
+from wheelside.car.talk import P2_S, P2_STAR_S, READ_TRIES, Exchange, Talk
+from wheelside.car.teach import RESULT_PAUSE_S, RESULT_TRIES, UNDO_TRIES, Outcome, Stage, Taught, Teaching
+from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car, run_on, serve_tcp
+from wheelside.demo.practice.told import SUMMER, WINTER
+from wheelside.demo.practice.wheels import bytes_of
+from wheelside.errors import BadRequest, Outside
+from wheelside.garage.portcard import read_port_card
+from wheelside.jobs.carbook import LastTeaching, Visit, last_teaching, records
+from wheelside.jobs.carteach import drafted, list_of, teach, undo
+from wheelside.jobs.desk import Desk, new_desk
+
+TENTH = 0.1
+ADAPTER_P2_S = 0.3
+DELAY = 1.6
+"""So many times the wait for an answer is a frame put off."""
+BITS = tuple((byte, 3 * byte % 8) for byte in range(8))
+"""Byte and bit of a frame that are turned: each byte once, each bit once."""
+STRIDE = 5
+"""The link to the adapter is cut after each fifth byte."""
+AT_ONCE, ADAPTERS_AT_ONCE = 4, 8
+"""So many cases run side by side: they mostly wait."""
+ASKS = (1 + UNDO_TRIES) * (5 + RESULT_TRIES) + 5
+PAUSES_S = (1 + UNDO_TRIES) * RESULT_TRIES * TENTH * RESULT_PAUSE_S
+SLACK_S = 0.5
+CARD: PortCard = read_port_card((resources.files("wheelside.demo") / "practice.toml").read_bytes(), "practice.toml")
+ROW = list_of(CARD, "set 1")
+OLD, NEW = bytes_of(SUMMER), bytes_of(WINTER)
+WANTED: dict[str, int | None] = dict(zip(ROW.layout.places, WINTER, strict=True))
+WRITES = (0x10, 0x14, 0x2E, 0x31)
+_channels = count()
+
+
+def longest_s(p2_s: float) -> float:
+    """The longest that one teaching can last while no answer says that it needs more time."""
+    return ASKS * READ_TRIES * p2_s + PAUSES_S
+
+
+class Fault(StrEnum):
+    """What happens to one frame."""
+
+    NONE = "none"
+    LOST = "lost"
+    DOUBLED = "doubled"
+    DELAYED = "delayed"
+    CORRUPTED = "corrupted"
+    CUT = "cut"
+    SILENT = "silent"
+    """Lost, and all that follow."""
+
+
+class Faulty:
+    """Frames, of which the one numbered `at`, sent or come, meets a fault; a delay holds back those behind it, too."""
+
+    def __init__(self, frames: Frames, fault: Fault, at: int, turned: tuple[int, int] = (0, 0)) -> None:
+        self.frames, self.fault, self.at, self.turned = frames, fault, at, turned
+        self.count, self.cut = 0, False
+        self.turn = threading.RLock()
+        self.going: deque[tuple[float, Frame]] = deque()
+        self.coming: deque[tuple[float, Frame]] = deque()
+
+    def _met(self, frame: Frame, line: deque[tuple[float, Frame]]) -> None:
+        """Puts a frame in line, as often and as late as the fault wants it."""
+        with self.turn:
+            self.count += 1
+            hit = self.fault if self.count == self.at else Fault.NONE
+            due = max(time.monotonic(), line[-1][0] if line else 0.0)
+            if hit is Fault.CUT:
+                self.cut = True
+            self._alive()
+            if self.fault is Fault.SILENT and self.count >= self.at:
+                return
+            if hit is Fault.CORRUPTED:
+                frame = Frame(frame.can_id, _turned(frame.data, *self.turned), frame.wide, frame.at_s)
+            if hit is Fault.DELAYED:
+                due += DELAY * TENTH * P2_S
+            line.extend([(due, frame)] * {Fault.LOST: 0, Fault.DOUBLED: 2}.get(hit, 1))
+
+    def _alive(self) -> None:
+        if self.cut:
+            raise LinkLost("the link was cut")
+
+    def _go(self) -> None:
+        with self.turn:
+            while self.going and self.going[0][0] <= time.monotonic():
+                self.frames.send(self.going.popleft()[1])
+
+    def send(self, frame: Frame) -> None:
+        self._alive()
+        self._met(frame, self.going)
+        self._go()
+
+    def receive(self, timeout_s: float) -> Frame | None:
+        self._alive()
+        self._go()
+        held = self.going or self.coming
+        frame = None if self._due() else self.frames.receive(min(timeout_s, 0.005) if held else timeout_s)
+        if frame is not None:
+            self._met(frame, self.coming)
+        return self.coming.popleft()[1] if self._due() else None
+
+    def _due(self) -> bool:
+        return bool(self.coming) and self.coming[0][0] <= time.monotonic()
+
+    def settle(self) -> None:
+        """Whatever was put off arrives now."""
+        while self.going and not self.cut:
+            self.frames.send(self.going.popleft()[1])
+
+    def listen_to(self, answer: int, *, wide: bool) -> None:
+        self.frames.listen_to(answer, wide=wide)
+
+    def supply_v(self) -> float | None:
+        return None
+
+    def close(self) -> None:
+        self.frames.close()
+
+
+def _turned(data: bytes, byte: int, bit: int) -> bytes:
+    byte = min(byte, len(data) - 1)
+    return data[:byte] + bytes([data[byte] ^ 1 << bit]) + data[byte + 1 :]
+
+
+@dataclass
+class Came:
+    """What came of one case."""
+
+    case: str
+    car: PracticeCar
+    taught: Taught | None = None
+    error: str = ""
+    took_s: float = 0.0
+    told: list[Exchange] = field(default_factory=list)
+
+    @property
+    def held(self) -> bytes:
+        return bytes_of(self.car.unit.teaching.lists[1])
+
+    @property
+    def counts(self) -> bool:
+        return 1 in self.car.unit.teaching.counting
+
+    @property
+    def wrote(self) -> bool:
+        return any(one.request[0] in WRITES for one in self.told)
+
+    @property
+    def outcome(self) -> str:
+        return self.error or (self.taught.outcome.name if self.taught else "nothing")
+
+
+@contextmanager
+def quick(frames: Frames, told: Callable[[Exchange], None] | None = None, p2_s: float = TENTH * P2_S) -> Iterator[Talk]:
+    """A conversation that may teach, with short waits in all layers."""
+    talk = Talk(
+        frames, CARD.unit, Permit.TEACH, CARD.routines, CARD.written, None, told, p2_s=p2_s, p2_star_s=TENTH * P2_STAR_S
+    )
+    assert isinstance(talk._wire, Segments)
+    talk._wire.next_s = p2_s
+    layer = talk._wire.layer
+    for wait in ("rx_consecutive_frame_timeout", "rx_flowcontrol_timeout"):
+        layer.params.set(wait, round(1000 * p2_s))
+    layer.load_params()
+    with talk:
+        yield talk
+
+
+@contextmanager
+def on_bus(car: PracticeCar) -> Iterator[Frames]:
+    """A link to a car on a virtual bus of its own."""
+    channel, stop = f"campaign {next(_channels)}", threading.Event()
+    its, ours = can.Bus(channel, "virtual"), can.Bus(channel, "virtual")
+    served = run_on(its, car, stop, _message)
+    try:
+        yield CanFrames(ours)
+    finally:
+        stop.set()
+        served.join(5)
+        its.shutdown()
+        ours.shutdown()
+
+
+def _message(can_id: int, data: bytes) -> can.Message:
+    return can.Message(arbitration_id=can_id, data=data, is_extended_id=False)
+
+
+@contextmanager
+def through_adapter(car: PracticeCar, close_at: int = 0) -> Iterator[Counted]:
+    """A link to a car behind an adapter that is cut after so many bytes."""
+    with serve_tcp(car, AdapterHabits(close_at=close_at)) as (host, port), ExitStack() as end:
+        frames = Counted(f"socket://{host}:{port}")
+        end.callback(frames.close)
+        yield frames
+
+
+class Counted(AtFrames):
+    """Counts what the adapter sends."""
+
+    came = 0
+
+    def _read(self) -> bytes:
+        data = super()._read()
+        self.came += len(data)
+        return data
+
+
+def taught(desk: Desk, came: Came, frames: Frames, p2_s: float = TENTH * P2_S) -> None:
+    """One whole teaching: the list is read, a draft is made, and written, all of it kept."""
+    start = time.monotonic()
+    try:
+        with quick(frames, came.told.append, p2_s) as talk:
+            drafted_ = drafted(talk, ROW, WANTED)
+            came.taught = teach(Visit(desk, came.case), talk, CARD, drafted_)
+            came.took_s = time.monotonic() - start
+    except (Outside, BadRequest) as error:
+        came.error, came.took_s = type(error).__name__, time.monotonic() - start
+
+
+def last_kept(desk: Desk, came: Came) -> LastTeaching | None:
+    return last_teaching(records(desk, came.case))
+
+
+def settled(frames: Frames) -> None:
+    if isinstance(frames, Faulty):
+        frames.settle()
+    time.sleep(0.03)
+
+
+def untrue(desk: Desk, came: Came, p2_s: float) -> list[str]:
+    """What is wrong with what was said, kept, or how long it took."""
+    end, known = came.taught, last_kept(desk, came)
+    holds = end.holds if end else None
+    checks: dict[str, bool] = {
+        "too long": came.took_s <= longest_s(p2_s),
+        "a request too long": all(one.took_s <= 2 * p2_s + SLACK_S for one in came.told),
+        "wrote, and the old list is not in the book": not came.wrote or (known is not None and known.old == OLD),
+        "an error after writing": end is not None or not came.wrote,
+        "an error, and the old list is gone": end is not None or (came.held == OLD and came.counts),
+    }
+    if end is not None:
+        checks |= {
+            "the book has another end": known is not None and known.ended == end.outcome.value,
+            "the statement has another content": (holds is None) == (end.outcome is Outcome.NOT_KNOWN),
+            "holds something else": holds is None or holds == came.held,
+            "a content is named that nobody read": holds is not None or OLD.hex(" ").upper() not in end.statement,
+        }
+        checks |= {
+            Outcome.DONE: {"not the new list": came.held == NEW, "the new list does not count": came.counts},
+            Outcome.AS_BEFORE: {"not the old list": came.held == OLD, "the old list does not count": came.counts},
+        }.get(end.outcome, {})
+    return [f"{came.case}: {what} ({came.outcome})" for what, right in checks.items() if not right]
+
+
+def not_back(desk: Desk, came: Came, frames: Frames) -> list[str]:
+    """What is wrong with undoing, once the fault is gone."""
+    known = last_kept(desk, came)
+    assert known is not None
+    with quick(frames, None, P2_S) as talk:
+        end = undo(Visit(desk, came.case), talk, CARD, known)
+    right = end.outcome is Outcome.AS_BEFORE and came.held == OLD and came.counts
+    return [] if right else [f"{came.case}: not undone: {end.outcome.name}, {end.trouble}"]
+
+
+def to_undo(came: Came) -> bool:
+    return came.wrote and (came.taught is None or came.taught.outcome not in (Outcome.DONE, Outcome.AS_BEFORE))
+
+
+def bus_case(
+    desk: Desk, fault: Fault, at: int, turned: tuple[int, int] = (0, 0), habits: Habits | None = None
+) -> tuple[Came, list[str], int]:
+    came = Came(f"{fault} {at} {turned} {habits}", practice_car(habits))
+    with on_bus(came.car) as frames:
+        faulty = Faulty(frames, fault, at, turned)
+        taught(desk, came, faulty)
+        settled(faulty)
+        wrong = untrue(desk, came, TENTH * P2_S)
+        if to_undo(came):
+            came.car.unit.teaching._habits = Habits()
+            wrong += not_back(desk, came, frames)
+    return came, wrong, faulty.count
+
+
+def adapter_case(desk: Desk, close_at: int) -> tuple[Came, list[str], tuple[int, int]]:
+    came, set_up, total = Came(f"adapter {close_at}", practice_car()), 0, 0
+    with ExitStack() as end:
+        try:
+            frames = end.enter_context(through_adapter(came.car, close_at))
+        except LinkLost as error:
+            came.error = type(error).__name__
+        else:
+            set_up = frames.came
+            taught(desk, came, frames, ADAPTER_P2_S)
+            total = frames.came
+            settled(frames)
+    wrong = untrue(desk, came, ADAPTER_P2_S)
+    if to_undo(came):
+        with through_adapter(came.car) as frames:
+            wrong += not_back(desk, came, frames)
+    return came, wrong, (set_up, total)
+
+
+@pytest.fixture(autouse=True)
+def short_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("wheelside.car.teach.RESULT_PAUSE_S", TENTH * RESULT_PAUSE_S)
+
+
+@pytest.fixture
+def kept(tmp_path: Path) -> Iterator[Desk]:
+    made = new_desk(str(tmp_path / "campaign.book"), tmp_path / "photos")
+    yield made
+    made.close()
+
+
+def told(name: str, came: Iterable[Came], capfd: pytest.CaptureFixture[str]) -> Counter[str]:
+    """Prints how often each end came, and the longest."""
+    came = list(came)
+    counts = Counter(one.outcome for one in came)
+    undone, longest = sum(map(to_undo, came)), max(one.took_s for one in came)
+    with capfd.disabled():
+        sys.stdout.write(f"\n{name}: {len(came)} cases, {dict(counts)}, {undone} undone, longest {longest:.2f} s\n")
+    return counts
+
+
+def frames_of_one(desk: Desk) -> int:
+    came, wrong, frames = bus_case(desk, Fault.NONE, 0)
+    assert (came.outcome, wrong) == ("DONE", [])
+    return frames
+
+
+@pytest.mark.parametrize(
+    ("fault", "turned", "least"),
+    [
+        (Fault.LOST, BITS[:1], {"DONE": 8, "AS_BEFORE": 3}),
+        (Fault.DOUBLED, BITS[:1], {"DONE": 20}),
+        (Fault.DELAYED, BITS[:1], {"DONE": 8}),
+        (Fault.CORRUPTED, BITS, {"DONE": 30, "AS_BEFORE": 20, "BadRequest": 3}),
+        (Fault.CUT, BITS[:1], {"NOT_KNOWN": 15, "LinkLost": 8}),
+        (Fault.SILENT, BITS[:1], {"NOT_KNOWN": 15, "NoAnswer": 8}),
+    ],
+)
+def test_what_is_said_of_the_car_is_true_whichever_frame_meets_a_fault(
+    kept: Desk,
+    fault: Fault,
+    turned: tuple[tuple[int, int], ...],
+    least: dict[str, int],
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    frames = frames_of_one(kept)
+    assert frames >= 28
+    cases = [(at, one) for at in range(1, frames + 1) for one in turned]
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        done = list(pool.map(lambda case: bus_case(kept, fault, *case), cases))
+    counts = told(f"{fault}", (one for one, _, _ in done), capfd)
+    assert [line for _, wrong, _ in done for line in wrong] == []
+    assert not {end: counts[end] for end, fewest in least.items() if counts[end] < fewest}
+
+
+@pytest.mark.parametrize(
+    ("habits", "end"),
+    [
+        (Habits(write_wrong=True), "OTHERWISE"),
+        (Habits(refuse_write=True), "OTHERWISE"),
+        (Habits(break_off_at=4), "NOT_CONFIRMED"),
+    ],
+    ids=["writes wrong", "refuses", "breaks off"],
+)
+def test_what_is_said_of_the_car_is_true_where_undoing_fails_and_a_frame_meets_a_fault(
+    kept: Desk, habits: Habits, end: str, capfd: pytest.CaptureFixture[str]
+) -> None:
+    came, wrong, frames = bus_case(kept, Fault.NONE, 0, habits=habits)
+    assert (came.outcome, wrong) == (end, [])
+    assert frames > 60
+    faults = (Fault.LOST, Fault.CUT)
+    cases = [(faults[at % 2], at) for at in range(12, frames + 1, 1 if came.took_s < 0.5 else 5)]
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        done = list(pool.map(lambda case: bus_case(kept, case[0], case[1], habits=habits), cases))
+    counts = told("undoing fails", (one for one, _, _ in done), capfd)
+    assert [line for _, wrong, _ in done for line in wrong] == []
+    assert counts[end] >= 3
+    assert counts["NOT_KNOWN"] >= 3
+
+
+def test_what_is_said_of_the_car_is_true_wherever_the_link_to_an_adapter_is_cut(
+    kept: Desk, capfd: pytest.CaptureFixture[str]
+) -> None:
+    came, wrong, (set_up, total) = adapter_case(kept, 0)
+    assert (came.outcome, wrong) == ("DONE", [])
+    assert total - set_up > 300
+    with ThreadPoolExecutor(ADAPTERS_AT_ONCE) as pool:
+        done = list(pool.map(lambda at: adapter_case(kept, at), range(set_up, total, STRIDE)))
+    counts = told(f"adapter, bytes {set_up} to {total} by {STRIDE}", (one for one, _, _ in done), capfd)
+    assert [line for _, wrong, _ in done for line in wrong] == []
+    assert counts["NOT_KNOWN"] >= 20
+    assert counts["LinkLost"] >= 20
+
+
+class Full(Outside):
+    """No room is left on the disk."""
+
+
+@pytest.mark.parametrize("stage", [Stage.SAVED, Stage.SESSION])
+def test_nothing_but_reads_is_sent_while_nothing_can_be_kept(stage: Stage) -> None:
+    def keep(reached: Stage, data: str) -> None:
+        if reached is stage:
+            raise Full(f"no room for {reached} with {len(data)} digits")
+
+    came = Came(f"full at {stage}", practice_car())
+    with on_bus(came.car) as frames, quick(frames, came.told.append) as talk:
+        drafted_ = drafted(talk, ROW, WANTED)
+        with pytest.raises(Full):
+            Teaching(talk, CARD, keep, []).run(drafted_)
+    assert {one.request[0] for one in came.told} == {0x22}
+    assert (came.held, came.counts) == (OLD, True)
+
+
+def test_nothing_is_sent_while_the_book_can_not_be_written(kept: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise Full("no room")
+
+    came = Came("full book", practice_car())
+    with on_bus(came.car) as frames, quick(frames, came.told.append) as talk:
+        drafted_ = drafted(talk, ROW, WANTED)
+        read = len(came.told)
+        monkeypatch.setattr("wheelside.jobs.carbook.add_record", full)
+        with pytest.raises(Full):
+            teach(Visit(kept, came.case), talk, CARD, drafted_)
+    assert len(came.told) == read
+    assert {one.request[0] for one in came.told} == {0x22}
+    assert (came.held, came.counts) == (OLD, True)
+    assert last_kept(kept, came) is None
+
+
+@pytest.mark.parametrize("stage", [Stage.BEGUN, Stage.WRITTEN, Stage.FINISHED, Stage.READ_BACK, Stage.ENDED])
+def test_a_disk_that_is_full_in_the_middle_leaves_no_list_half_written(
+    kept: Desk, stage: Stage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plain = Visit.keep
+
+    def keep(self: Visit, what: str, **body: object) -> None:
+        if body.get("stage") == stage.value:
+            raise Full(f"no room for {stage}")
+        plain(self, what, **body)
+
+    came = Came(f"full at {stage}", practice_car())
+    with on_bus(came.car) as frames:
+        with monkeypatch.context() as patch:
+            patch.setattr(Visit, "keep", keep)
+            taught(kept, came, frames)
+        if came.taught is None:
+            assert (stage, came.outcome, came.held, came.counts) == (Stage.BEGUN, "Full", OLD, True)
+        else:
+            assert (came.outcome, came.held, came.counts) == ("DONE", NEW, True)
+            assert any(str(stage.value) in line for line in came.taught.trouble)
+        known = last_kept(kept, came)
+        assert known is not None
+        assert known.old == OLD
+        assert not_back(kept, came, frames) == []
