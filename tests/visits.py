@@ -50,15 +50,15 @@ class Site:
         return self.post("/jobs").removeprefix("/jobs/")
 
 
-def outside(desk: Desk, manners: Manners | None = None) -> TestClient:
+def outside(desk: Desk, manners: Manners | None = None, car_link: str = "") -> TestClient:
     """A browser that was not let in."""
-    app = make_app(desk, manners or Manners(names_with(())))
+    app = make_app(desk, manners or Manners(names_with(())), car_link)
     return TestClient(app, base_url=HOST, follow_redirects=False, raise_server_exceptions=False)
 
 
-def let_in(desk: Desk, label: str = "phone", person: str = "Ada") -> Site:
-    """A browser that was let in."""
-    client = outside(desk)
+def let_in(desk: Desk, label: str = "phone", person: str = "Ada", car_link: str = "") -> Site:
+    """A browser that was let in; the server has a way to a car where one is named."""
+    client = outside(desk, car_link=car_link)
     answer = client.post(f"/in/{new_key(desk)}", data={"label": label, "person": person})
     assert answer.status_code == 303, answer.text
     return Site(desk, client)

@@ -16,14 +16,15 @@ from wheelside.demo.practice.wheels import Around
 
 AFTER_S = 0.008
 AVAILABILITY = 0x7F
+NAME = b"BRAKE CONTROL"
 
 
 class BrakeUnit:
-    """Reads F190 and F18C, lists its codes, of which there are none. Silent without ignition."""
+    """Reads F190, F18C and F197, lists its codes, of which there are none. Silent without ignition."""
 
     def __init__(self, vin: str, around: Around, serial: str = "BR3P119002") -> None:
         self.around = around
-        self._held = {b"\xf1\x90": vin.encode("ascii"), b"\xf1\x8c": serial.encode("ascii")}
+        self._held = {b"\xf1\x90": vin.encode("ascii"), b"\xf1\x8c": serial.encode("ascii"), b"\xf1\x97": NAME}
 
     def answer(self, request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
         """The answer to one request, if any."""

@@ -45,6 +45,8 @@ UNTROUBLED: Mapping[int, int] = dict.fromkeys((*NO_SIGNAL, NO_BODY_UNIT), 0x00) 
 ROUTINE = b"\x03\x10"
 LISTS = {0x2110: 1, 0x2111: 2}
 MOST_AT_ONCE = 8
+NAME = b"TYRE MONITOR"
+"""What it calls itself: system name, identifier F197."""
 
 
 class PracticeUnit:
@@ -171,6 +173,7 @@ class PracticeUnit:
         return {
             0xF190: self.vin.encode("ascii"),
             0xF18C: self.serial.encode("ascii"),
+            0xF197: NAME,
             0x2110: bytes_of(self.teaching.lists[1]),
             0x2111: bytes_of(self.teaching.lists[2]),
             0x2112: bytes((self.watched,)),

@@ -1,0 +1,41 @@
+"""What tests of asking a car have in common: the car to practise on, on a virtual bus, and a household that suits it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from itertools import count
+
+import can
+
+from wheelside.demo import household
+from wheelside.demo.practice import PracticeCar, run_on
+
+HOUSEHOLD_WINTER = (1893077246, 1893078003, 1893076550, 1893078530)
+"""What the winter set of the suited household sends, in the order of the lists' places."""
+_channels = count()
+
+
+@contextmanager
+def on_a_bus(car: PracticeCar) -> Iterator[str]:
+    """The car answers on a bus of its own; the link to it."""
+    channel, stop = f"tests-{next(_channels)}", threading.Event()
+    bus = can.Bus(channel, "virtual")
+    served = run_on(bus, car, stop, message)
+    try:
+        yield f"virtual {channel}"
+    finally:
+        stop.set()
+        served.join(5)
+        bus.shutdown()
+
+
+def message(can_id: int, data: bytes) -> can.Message:
+    return can.Message(arbitration_id=can_id, data=data, is_extended_id=False)
+
+
+def suited_household() -> str:
+    """The demo household, whose winter wheels all have sensors of the estate's family."""
+    text = household().decode()
+    return text.replace('printed = "2C41A7F"\nfamily = "plover"', 'printed = "1893078530"\nfamily = "kestrel"')

@@ -1,0 +1,286 @@
+"""The pages that ask a car, and steps of a job that the car answers itself, with the car to practise on."""
+
+from __future__ import annotations
+
+import json
+import re
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from books import NOON
+from cars import HOUSEHOLD_WINTER, on_a_bus, suited_household
+from garages import seeded
+from visits import Site, let_in, words
+from wheelside.book.cars import records_of
+from wheelside.demo import port_card
+from wheelside.demo.practice import PracticeCar, practice_car
+from wheelside.demo.practice.told import SUMMER, WINTER
+from wheelside.demo.practice.wheels import EMPTY, bytes_of
+from wheelside.jobs.carbook import Visit, keep_port_card, last_teaching, records
+from wheelside.jobs.desk import Desk, new_desk
+from wheelside.jobs.doing import doing
+from wheelside.jobs.files import take_in_text
+from wheelside.jobs.finish import finish
+from wheelside.proof.check import check_proof
+from wheelside.sheet.answers import ReadAnswer
+
+PORT = "/things/car/estate/port"
+VIN = "XWSKE16EXTA004217"
+
+
+@pytest.fixture
+def car() -> PracticeCar:
+    return practice_car()
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Iterator[Desk]:
+    """A book in a file; that cars' records are the same in both databases is held elsewhere."""
+    desk = new_desk(str(tmp_path / "household.book"), tmp_path / "photos")
+    desk.clock, desk.bits = (lambda: NOON), seeded()
+    take_in_text(desk, suited_household(), "household.toml")
+    yield desk
+    desk.close()
+
+
+@pytest.fixture
+def site(home: Desk, car: PracticeCar) -> Iterator[Site]:
+    """A server with a way to the car, and its card kept."""
+    keep_port_card(Visit(home, "estate"), port_card(), "practice.toml")
+    with on_a_bus(car) as link:
+        yield let_in(home, car_link=link)
+
+
+def kept(site: Site) -> list[str]:
+    return [record.what for record in records(site.desk, "estate")]
+
+
+def test_a_server_without_a_way_to_a_car_says_how_to_give_it_one(home: Desk) -> None:
+    site = let_in(home)
+    assert "--car-link" in site.get(PORT)
+    keep_port_card(Visit(home, "estate"), port_card(), "practice.toml")
+    assert "--car-link" in site.post(PORT + "/read", 400)
+    assert "Read everything now" not in site.get(PORT)
+
+
+def test_a_port_card_is_kept_or_refused_with_every_line(home: Desk) -> None:
+    site = let_in(home)
+    refused = words(site.post(PORT + "/card", 400, {"text": 'port = 1\nid = "x"\n[unit]\nrequest = "6A3"\n'}))
+    assert "unit.answer" in refused
+    assert "no port card was sent" in site.post(PORT + "/card", 400)
+    assert site.post(PORT + "/card", fields={"text": port_card().decode()}) == f"{PORT}?done=card"
+    answer = site.client.post(PORT + "/card", data={"ticket": site.ticket}, files={"card": ("a.toml", port_card())})
+    assert answer.status_code == 303
+    assert "Car to practise on" in words(site.get(PORT))
+
+
+def test_what_the_car_says_is_read_kept_and_shown_in_the_owners_units(site: Site, car: PracticeCar) -> None:
+    car.unit.teaching.lists[2], car.unit.watched = WINTER, 2
+    car.unit.teaching.counting.add(2)
+    car.unit.drive(12, 60)
+    assert site.post(PORT + "/read") == f"{PORT}?done=read"
+    page = words(site.get(PORT))
+    for said in (
+        "VIN read, not kept",
+        "12.60 V",
+        "bar absolute",
+        "6 °C",
+        "set 1: ✓ as fitted",
+        "set 2: ▲ not as fitted",
+        "C1A12-31",
+    ):
+        assert said in page, said
+    assert kept(site) == ["port card", "read", "codes"]
+    with site.desk.book.reading() as conn:
+        assert VIN not in str(records_of(conn, "estate"))
+
+
+def test_codes_are_compared_with_those_of_the_time_before(site: Site, car: PracticeCar) -> None:
+    site.post(PORT + "/read")
+    car.unit.codes.fail(0x5A1331, warns=True)
+    site.post(PORT + "/read")
+    assert "gone none, new C1A13-31" in words(site.get(PORT))
+
+
+def test_only_picked_codes_are_cleared_and_never_while_the_car_moves(site: Site, car: PracticeCar) -> None:
+    car.unit.codes.fail(0x5A1331, warns=True)
+    site.post(PORT + "/read")
+    assert "no code was picked" in site.post(PORT + "/clear", 400)
+    car.around.speed_kmh = 3
+    assert "the car moves" in site.post(PORT + "/clear", 400, {"code": "C1A13-31"})
+    car.around.speed_kmh = 0
+    assert site.post(PORT + "/clear", fields={"code": "C1A13-31"}) == f"{PORT}?done=cleared"
+    page = words(site.get(PORT))
+    assert "gone C1A13-31" in page
+    assert "C1A12-31" in page
+    assert kept(site)[-2:] == ["codes before clearing", "codes after clearing"]
+    assert "can&#39;t be cleared one by one" in site.post(PORT + "/clear", 400, {"code": "P0101"})
+
+
+def shown(site: Site) -> dict[str, str]:
+    """The fields of the form below a draft."""
+    page = site.post(PORT + "/draft", 200, {"set": "winter", "list": "set 1"})
+    return dict(re.findall(r'name="(set|list|old|new)" value="([^"]*)"', page))
+
+
+def test_a_draft_is_shown_and_only_just_that_one_is_written(site: Site, car: PracticeCar) -> None:
+    draft = shown(site)
+    assert car.unit.teaching.lists[1] == SUMMER
+    assert draft["old"] == bytes_of(SUMMER).hex()
+    assert "nothing was written" in site.post(PORT + "/teach", 400, draft)
+    assert "look at it again" in site.post(PORT + "/teach", 409, {**draft, "new": "00" * 16, "go": "yes"})
+    assert car.unit.teaching.lists[1] == SUMMER
+    assert "teaching" not in kept(site)
+    assert site.post(PORT + "/teach", fields={**draft, "go": "yes"}) == f"{PORT}?done=taught"
+    assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
+    assert "The last teaching" in words(site.get(PORT))
+    assert site.post(PORT + "/settle", fields={"how": "undo"}) == f"{PORT}?done=before"
+    assert car.unit.teaching.lists[1] == SUMMER
+
+
+@pytest.mark.parametrize(
+    ("what", "value", "told"),
+    [("supply_mv", 11_500, "voltage"), ("ignition", 2, "ignition"), ("speed_kmh", 9, "stands")],
+)
+def test_nothing_is_written_while_a_condition_is_not_right(
+    site: Site, car: PracticeCar, what: str, value: int, told: str
+) -> None:
+    draft = shown(site)
+    setattr(car.around, what, value)
+    page = site.post(PORT + "/draft", 200, {"set": "winter", "list": "set 1"})
+    assert "Write it" not in page
+    assert told in words(site.post(PORT + "/teach", 400, {**draft, "go": "yes"}))
+    assert car.unit.teaching.lists[1] == SUMMER
+
+
+@pytest.mark.parametrize("way", ["finish", "undo"])
+def test_a_teaching_that_was_broken_off_stands_on_top_and_is_finished_or_undone(
+    site: Site, car: PracticeCar, way: str
+) -> None:
+    visit = Visit(site.desk, "estate")
+    visit.keep("teaching", card="practice", list="set 1", old=bytes_of(SUMMER).hex(), new=bytes_of(WINTER).hex())
+    for stage in ("old list kept", "extended session", "begun"):
+        visit.keep("stage", stage=stage, data="")
+    car.unit.teaching.lists[1] = (EMPTY,) * 4
+    page = words(site.get(PORT))
+    assert "It was broken off after ‘begun’" in page
+    assert "Teach it" not in page
+    draft = shown(site)
+    assert "neither finished nor undone" in words(site.post(PORT + "/teach", 409, {**draft, "go": "yes"}))
+    assert car.unit.teaching.lists[1] == (EMPTY,) * 4
+    site.post(PORT + "/settle", fields={"how": way})
+    assert car.unit.teaching.lists[1] == (WINTER if way == "finish" else SUMMER)
+    last = last_teaching(records(site.desk, "estate"))
+    assert last is not None
+    assert last.settled
+    assert "not ended" not in words(site.get(PORT))
+
+
+def test_one_visitor_at_a_time_asks_the_car(site: Site) -> None:
+    busy: threading.Lock = site.client.app.state.car_link.busy  # type: ignore[attr-defined]
+    with busy:
+        assert "somebody else is asking" in site.post(PORT + "/read", 409)
+    site.post(PORT + "/read")
+
+
+def test_a_car_that_does_not_answer_is_told_as_such(home: Desk) -> None:
+    keep_port_card(Visit(home, "estate"), port_card(), "practice.toml")
+    site = let_in(home, car_link="virtual nobody-there")
+    page = words(site.post(PORT + "/read", 503))
+    assert "The car could not be asked" in page
+
+
+def test_brakes_are_left_alone(home: Desk, car: PracticeCar) -> None:
+    text = port_card().decode().replace('"6A3"', '"760"').replace('"6AB"', '"768"')
+    keep_port_card(Visit(home, "estate"), text.encode(), "practice.toml")
+    with on_a_bus(car) as link:
+        assert "it is left alone" in words(let_in(home, car_link=link).post(PORT + "/read", 400))
+
+
+def test_a_step_is_answered_by_the_car_and_rests_on_no_typing(site: Site, car: PracticeCar) -> None:
+    job = site.begin()
+    assert "Ask the car" in site.get(f"/jobs/{job}/steps/codes-before")
+    where = site.post(f"/jobs/{job}/steps/codes-before/ask-car")
+    assert where == f"/jobs/{job}#step-codes-before"
+    page = words(site.get(f"/jobs/{job}/steps/codes-before"))
+    assert "Read from the car: Car to practise on, 6A3/6AB" in page
+    assert "C1A12-31 (stored, failed since clearing)" in page
+    car.unit.codes.clear(b"\x14\xff\xff\xff")
+    site.post(f"/jobs/{job}/steps/codes-after/ask-car")
+    proof_text = finish(site.desk, job)
+    assert check_proof(proof_text.encode(), "proof.json").altered == ()
+    record = json.loads(proof_text)["record"]
+    assert [row["step"] for row in record["from_car"]] == ["codes-before", "codes-after"]
+    assert "none" in record["from_car"][1]["text"]
+    assert "off" in record["from_car"][1]["text"]
+    assert not {"codes-before", "codes-after"} & {row["step"] for row in record["typed_only"]}
+
+
+def listed(site: Site, job: str) -> ReadAnswer:
+    """What was said of the car's list."""
+    return next(s for s in doing(site.desk, job).states if s.step.id == "ids-heard").answers[0]
+
+
+def test_the_cars_list_is_held_against_the_planned_ids(site: Site, car: PracticeCar) -> None:
+    job = site.begin()
+    planned = {w.corner: int(w.hex, 16) for w in doing(site.desk, job).start.wheels if w.hex}
+    right = tuple(planned[c] for c in ("front left", "front right", "rear right", "rear left"))
+    swapped = (right[1], right[0], *right[2:])
+    for ids, said in (
+        (SUMMER, "others too, or some missing"),
+        (swapped, "just these, some at another corner"),
+        (right, "just these, each at its corner"),
+    ):
+        car.unit.teaching.lists[1] = ids  # type: ignore[assignment]
+        site.post(f"/jobs/{job}/steps/ids-heard/ask-car")
+        assert listed(site, job).said == said
+    assert listed(site, job).as_planned
+    assert f"front left {right[0]:08X}" in listed(site, job).words
+
+
+def test_a_strangers_id_is_shown_by_its_last_digits(site: Site, car: PracticeCar) -> None:
+    job = site.begin()
+    car.unit.teaching.lists[1] = (0x0BADF00D, *SUMMER[1:])
+    site.post(f"/jobs/{job}/steps/ids-heard/ask-car")
+    said = listed(site, job).words
+    assert "…F00D" in said
+    assert "0BADF00D" not in said
+
+
+def test_whoever_drives_does_not_ask_the_car(site: Site, car: PracticeCar) -> None:
+    job = site.begin()
+    car.around.speed_kmh = 50
+    assert "whoever drives leaves this alone" in words(site.post(f"/jobs/{job}/steps/codes-after/ask-car", 400))
+    site.post(f"/jobs/{job}/steps/codes-after/ask-car", fields={"passenger": "yes"})
+
+
+def test_a_step_that_a_car_cannot_answer_is_not_asked(site: Site) -> None:
+    job = site.begin()
+    assert "ask-car" not in site.get(f"/jobs/{job}/steps/torque")
+    site.post(f"/jobs/{job}/steps/torque/ask-car", 404)
+
+
+def test_no_phone_can_say_that_it_read_the_car(site: Site) -> None:
+    job = site.begin()
+    claim = {
+        "client": "a" * 12, "step": "codes-before", "kind": "done", "at_us": NOON.us, "answers": [{"ask": "codes", "said": "none"}],
+    }  # fmt: skip
+    headers = {"x-wheelside-ticket": site.ticket}
+    forged = {"claims": [{**claim, "visit": "b" * 32}]}
+    assert site.client.post(f"/api/jobs/{job}/evidence", json=forged, headers=headers).status_code == 422
+    sent = site.client.post(f"/api/jobs/{job}/evidence", json={"claims": [claim]}, headers=headers)
+    assert sent.status_code == 200, sent.text
+    record = json.loads(finish(site.desk, job))["record"]
+    assert "from_car" not in record
+    assert "codes-before" in {row["step"] for row in record["typed_only"]}
+
+
+def test_numbers_are_read_in_german(site: Site, car: PracticeCar) -> None:
+    car.unit.drive(12, 60)
+    text = suited_household().replace("[units]\n", '[units]\ndecimal_mark = ","\n')
+    take_in_text(site.desk, text, "household.toml")
+    site.post(PORT + "/read")
+    assert "12,60 V" in words(site.get(PORT))
