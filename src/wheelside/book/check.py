@@ -20,6 +20,8 @@ _RULES = (
     ("a row refers to no entry", "SELECT 'evidence ' || num FROM evidence WHERE entry NOT IN (SELECT num FROM entry)"),
     ("a row refers to no entry", "SELECT 'event ' || num FROM event WHERE entry NOT IN (SELECT num FROM entry)"),
     ("a row refers to no entry", "SELECT 'reading ' || subject FROM reading WHERE entry NOT IN (SELECT num FROM entry) LIMIT 20"),
+    ("a row refers to no entry", "SELECT 'car record ' || num FROM car_record WHERE entry NOT IN (SELECT num FROM entry)"),
+    ("records of cars are missing", "SELECT 'car_record' FROM (SELECT COUNT(*) AS n, MAX(num) AS last FROM car_record) c WHERE n <> last"),
     ("the book has more than one identity, or none", "SELECT 'book' FROM (SELECT COUNT(*) AS n FROM book) b WHERE n <> 1"),
 )  # fmt: skip
 

@@ -320,7 +320,7 @@ def teach(
                 return 0
             carteach.refuse_conditions(found, owner_says=i_made_sure)
             taught = carteach.teach(visit, talk, loaded, draft)
-    return _told(out, taught)
+    return show_outcome(out, taught)
 
 
 def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int | None]:
@@ -358,7 +358,8 @@ def _hex(number: int | None, digits: int) -> str:
     return "empty" if number is None else f"{number:0{digits}X}"
 
 
-def _told(out: Teller, taught: Taught) -> int:
+def show_outcome(out: Teller, taught: Taught) -> int:
+    """How a teaching ended, as text; 0 where the new list is in the car."""
     out.line(taught.statement[:1].upper() + taught.statement[1:], style="bold", indent=2)
     for line in taught.trouble:
         out.line(f"? {line}", indent=2)
@@ -417,7 +418,7 @@ def _settle(
         with jobs.talking(loaded, link, permit=Permit.TEACH, tape=tape, replay=replay) as talk:
             carteach.refuse_conditions(conditions(talk, loaded), owner_says=sure)
             taught = way(visit, talk, loaded, last)
-    _told(out, taught)
+    show_outcome(out, taught)
     return int(taught.outcome is not wanted)
 
 

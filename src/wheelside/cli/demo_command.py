@@ -9,6 +9,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.air_command import show_card
+from wheelside.cli.demo_car import show_asking
 from wheelside.cli.plan_command import show_plan
 from wheelside.cli.sheet_command import show_made
 from wheelside.cli.tell import Teller, exit_status
@@ -28,7 +29,7 @@ from wheelside.jobs.source import write_whole
 )
 @options.as_json
 def command(folder: Path | None, json_out: bool) -> int:
-    """Run the main job on an invented household: plan, air card and run sheet.
+    """Run the main job on an invented household: plan, air card, run sheet, and teaching an invented car.
 
     Nothing is kept. With --write the garage file is yours to change and to try the other commands on.
     """
@@ -72,4 +73,5 @@ def _run(file: Path, json_out: bool) -> int:
         show_plan(out, planned, reasons=False)
         show_card(out, planned.garage, made.card)
         show_made(out, made)
+        show_asking(out, file, planned.plan)
     return exit_status((*planned.plan.findings, *made.card.findings, *made.forbidden))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from wheelside.book.readings import add_readings
 from wheelside.car.card import PortCard, Speaks
 from wheelside.car.codes import Changed, compared
 from wheelside.car.find import hands_off, name_of
@@ -24,6 +25,7 @@ from wheelside.garage.portcard import read_port_card
 from wheelside.garage.season import set_on, spells
 from wheelside.identity.inlist import InList, in_list
 from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_code
+from wheelside.jobs.carreadings import wheel_readings
 from wheelside.jobs.jsonform import plain
 from wheelside.jobs.source import read_bytes
 
@@ -110,9 +112,14 @@ def car_of(garage: Garage, name: str | None) -> Car:
 
 
 def read_and_keep(visit: Visit, talk: Talk, card: PortCard) -> Known:
-    """Reads all that the card names, and keeps it. Raises LinkLost, Outside."""
+    """Reads all that the card names, and keeps it, with the pressures as readings of the wheels that they are of. Raises LinkLost, Outside."""
     known = read_all(talk, card)
-    visit.keep(READ, card=card.id, **plain(known))
+    with visit.writing(READ) as writing:
+        visit.add(writing, READ, card=card.id, **plain(known))
+        garage = visit.desk.loaded_in(writing.conn).garage
+        if visit.car in garage.cars:
+            on = fitted_set(garage, garage.cars[visit.car], visit.desk.clock().day)
+            add_readings(writing, wheel_readings(garage, on, card, known, visit.desk.clock()))
     return known
 
 

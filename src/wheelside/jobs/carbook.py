@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import uuid4
 
 from wheelside.book.cars import CarRecord, add_record, records_of
+from wheelside.book.entry import Writing
 from wheelside.car.card import PortCard
 from wheelside.car.codes import Code, Status, read_code
 from wheelside.car.reads import CodeRead
@@ -38,8 +40,16 @@ class Visit:
 
     def keep(self, what: str, **body: object) -> None:
         """Keeps one record in a transaction of its own. Raises Outside; then nothing more may be done to the car."""
-        with self.desk.writing(f"{what}: {self.car}", person=self.person, via="car") as writing:
-            add_record(writing, self.car, self.id, self.desk.clock(), what, body)
+        with self.writing(what) as writing:
+            self.add(writing, what, **body)
+
+    def writing(self, what: str) -> AbstractContextManager[Writing]:
+        """One transaction of this visit."""
+        return self.desk.writing(f"{what}: {self.car}", person=self.person, via="car")
+
+    def add(self, writing: Writing, what: str, **body: object) -> None:
+        """Adds one record within a transaction."""
+        add_record(writing, self.car, self.id, self.desk.clock(), what, body)
 
 
 def records(desk: Desk, car: str) -> tuple[CarRecord, ...]:

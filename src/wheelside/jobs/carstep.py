@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wheelside.car.card import Holds, IdList, PortCard
+from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import BadAnswer
 from wheelside.car.negative import Refused
 from wheelside.car.reads import Known, ListRead, read_value
@@ -12,6 +12,7 @@ from wheelside.errors import BadRequest, NotThere
 from wheelside.identity.inlist import SHOWN
 from wheelside.jobs.car import codes_and_keep, read_and_keep, talking
 from wheelside.jobs.carbook import Visit, kept_card
+from wheelside.jobs.carreadings import counting
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing, take_claims
 from wheelside.sheet.ask import CODES, LAMP_TOLD, LISTED, SWAPPED, Ask, Tells
@@ -108,13 +109,9 @@ def _listed(known: Known, card: PortCard, start: JobStart, one: Ask) -> Answer:
 
 
 def _counting(known: Known, card: PortCard, start: JobStart) -> ListRead | None:
-    """The list that the car says it watches; where it does not say, the one that is most like the plan."""
-    rows = {row.identifier: row for row in known.lists}
-    watched = next((v.figures[0][1] for v in known.values if v.holds is Holds.WATCHED and v.figures), None)
-    if watched is not None:
-        chosen: IdList | None = next((r for r in card.lists if r.watched_as == watched), None)
-        if chosen is not None:
-            return rows.get(chosen.identifier)
+    """The list that the car goes by; where it does not say, the one that is most like the plan."""
+    if (row := counting(known, card)) is not None:
+        return row
     return max(
         known.lists, key=lambda row: len({n for _, n in row.ids} & set(_planned(start, row).values())), default=None
     )

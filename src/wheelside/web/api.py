@@ -21,6 +21,7 @@ from wheelside.errors import BadRequest, NotThere
 from wheelside.garage.kinds import ByCorner, Kind, ListOf, Rows, Shape
 from wheelside.garage.read import spoken
 from wheelside.jobs.agenda import agenda
+from wheelside.jobs.carbook import records
 from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.jobs.edit import fact_of, facts_of, try_save
 from wheelside.jobs.finish import finish, proof_of
@@ -377,6 +378,12 @@ def readings(
                 break
             found.append({**r._asdict(), "subject": list(r.subject)})
     return found
+
+
+@router.get("/cars/{car}/port")
+def port_records(request: Request, car: Key) -> list[dict[str, Any]]:
+    """What was read from a car's port and done to it, oldest first: port cards, readings, codes, teachings with their stages."""
+    return [plain(record) for record in records(desk_of(request), car)]
 
 
 @router.get("/wheels/{wheel}/history")

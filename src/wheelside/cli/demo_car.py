@@ -1,0 +1,67 @@
+"""The last part of the demo: a car is asked and taught. The car to practise on stands in for the estate, with the planned wheels fitted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from wheelside.car.permit import Permit
+from wheelside.car.reads import read_all
+from wheelside.car.teach import conditions
+from wheelside.cli.car_command import show_draft, show_known, show_outcome
+from wheelside.cli.tell import Teller
+from wheelside.demo import port_card
+from wheelside.demo.practice import PracticeCar, Wheel, practice_car, serve_tcp
+from wheelside.garage.portcard import read_port_card
+from wheelside.identity.plan import IdentityPlan
+from wheelside.jobs.car import codes_and_keep, talking
+from wheelside.jobs.carbook import Visit
+from wheelside.jobs.carteach import drafted, refuse_conditions, teach, writable_list
+from wheelside.jobs.desk import new_desk
+from wheelside.jobs.files import take_in
+
+CAR, SET, LIST, WATCHED = "estate", "winter", "set 2", 2
+MINUTES, KM_H = 12, 60
+LASTING_S = 120.0
+
+
+def show_asking(out: Teller, file: Path, plan: IdentityPlan) -> None:
+    """Asks the stand-in for codes, teaches it the planned IDs, drives, and reads everything. The book for it is beside `file`."""
+    planned: dict[str, int | None] = {
+        w.corner.value: w.id.number for w in plan.wheels if w.set == SET and w.id is not None
+    }
+    card, car = read_port_card(port_card(), "practice.toml"), practice_car()
+    row = writable_list(card, LIST)
+    car.unit.fit(_fitted(planned, row.layout.places))
+    desk = new_desk(str(file.with_suffix(".book")))
+    try:
+        take_in(desk, file)
+        visit = Visit(desk, CAR)
+        with serve_tcp(car, lasting_s=LASTING_S) as (host, port):
+            link = f"at socket://{host}:{port}"
+            with talking(card, link, permit=Permit.TEACH) as talk:
+                codes = codes_and_keep(visit, talk, card).codes.codes
+                out.heading("Asking a car", "the car to practise on stands in for the estate")
+                out.line(f"Codes: {', '.join(one.code.text for one in codes) or 'none'}.", indent=2)
+                draft, found = drafted(talk, row, planned), conditions(talk, card)
+                show_draft(out, draft, found)
+                refuse_conditions(found, owner_says=False)
+                show_outcome(out, teach(visit, talk, card, draft))
+            _drive(car)
+            with talking(card, link) as talk:
+                known = read_all(talk, card)
+    finally:
+        desk.close()
+    out.line(f"Then its set is chosen, and it is driven for {MINUTES} minutes:", indent=2)
+    show_known(out, card.label, known)
+    out.line("Try it yourself: wheelside car practise", indent=2)
+
+
+def _fitted(planned: dict[str, int | None], places: tuple[str, ...]) -> tuple[Wheel, Wheel, Wheel, Wheel]:
+    front_left, front_right, rear_right, rear_left = (Wheel(planned[place] or 0) for place in places)
+    return front_left, front_right, rear_right, rear_left
+
+
+def _drive(car: PracticeCar) -> None:
+    """The set is chosen in the car's menu, and the car driven."""
+    car.unit.watched = WATCHED
+    car.unit.drive(MINUTES, KM_H)
