@@ -308,6 +308,8 @@ def teach(
     permit = Permit.TEACH if really else Permit.READ
     with visit_of(book, car) as visit:
         assert visit is not None, "a book is always named here"
+        if really:
+            carteach.refuse_unsettled(visit)
         wanted = _wanted(visit, wheel_set, row)
         with jobs.talking(loaded, link, permit=permit, tape=tape, replay=replay) as talk:
             draft = carteach.drafted(talk, row, wanted)

@@ -11,6 +11,7 @@ from pathlib import Path
 from wheelside.book.readings import add_readings
 from wheelside.car.card import PortCard, Speaks
 from wheelside.car.codes import Changed, compared
+from wheelside.car.doip import IpLink
 from wheelside.car.find import hands_off, name_of
 from wheelside.car.link import Link, open_link
 from wheelside.car.negative import Refused
@@ -65,6 +66,10 @@ def talking(
     opened: Link | None = None
     try:
         opened = Replay(read_tape(replay), card.unit.request, card.unit.answer) if replay else open_link(link or "")
+        if writes is not None and isinstance(opened, IpLink):
+            raise BadRequest(
+                "talk over IP is not recorded: CAN logs have no place for it; leave out --tape", expected="no --tape"
+            )
         heard = writes.heard if writes else None
         with Talk(opened, card.unit, permit, card.routines, card.written, heard=heard) as talk:
             if replay is None and not card.read_only:

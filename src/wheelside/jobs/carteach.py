@@ -80,15 +80,20 @@ def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
 
     Raises Meanwhile while an earlier teaching is neither finished nor undone: its old list is the way back.
     """
+    refuse_unsettled(visit)
+    row = draft_.row
+    visit.keep(TEACHING, card=card.id, list=row.name, old=draft_.old.raw.hex(), new=draft_.new.hex())
+    return Teaching(talk, card, _stages(visit), []).run(draft_)
+
+
+def refuse_unsettled(visit: Visit) -> None:
+    """Raises Meanwhile while the last teaching of this car is neither finished nor undone."""
     earlier = last_teaching(records(visit.desk, visit.car))
     if earlier is not None and not earlier.settled:
         raise Meanwhile(
             f"the teaching of '{earlier.list}' of {earlier.at.short()} is neither finished nor undone: do one of both first",
             found=earlier.ended or "broken off",
         )
-    row = draft_.row
-    visit.keep(TEACHING, card=card.id, list=row.name, old=draft_.old.raw.hex(), new=draft_.new.hex())
-    return Teaching(talk, card, _stages(visit), []).run(draft_)
 
 
 def undo(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> Taught:
