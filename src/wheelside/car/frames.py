@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from wheelside.errors import Outside
 
@@ -41,3 +41,14 @@ class Frames(Protocol):
 
     def close(self) -> None:
         """Lets go of the link; can be called twice."""
+
+
+@runtime_checkable
+class Picks(Protocol):
+    """A link that lets one identifier through at a time, and is told when to listen without anything having been sent."""
+
+    def monitor(self, can_id: int, *, wide: bool) -> None:
+        """From now on the frames with this identifier are received, whoever sends them; nothing is sent."""
+
+    def over(self) -> bool:
+        """Whether nothing more can come, as at the end of a recording."""

@@ -28,12 +28,16 @@ class ListRead:
 
 @dataclass(frozen=True, slots=True)
 class ValueRead:
-    """One value: by place (one place named '' for a whole), the figure or None, and its word where the card has one; text for text."""
+    """One value: by place (one place named '' for a whole), the figure or None, and its word where the card has one; text for text.
+
+    `broadcast`: the car sent it by itself, and was not asked.
+    """
 
     holds: Holds
     unit: str
     figures: tuple[tuple[str, float | None, str], ...]
     text: str = ""
+    broadcast: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,11 +78,18 @@ def read_tape(file: Path) -> tuple[Frame, ...]:
 
 
 class Replay:
-    """A link that answers from a recording: after a frame that was sent then, come the frames that came then."""
+    """A link that answers from a recording: after a frame that was sent then, come the frames that came then.
 
-    def __init__(self, frames: Iterable[Frame], answer: int) -> None:
+    With `request`, the identifier of requests, frames that are neither requests nor answers are broadcasts: each can be received once,
+    while its identifier is listened to. Without it all frames that are no answers count as requests.
+    """
+
+    def __init__(self, frames: Iterable[Frame], answer: int, request: int | None = None) -> None:
         self.answer = answer
-        self.script = _script(tuple(frames), answer)
+        kept = tuple(frames)
+        talked = tuple(one for one in kept if request is None or one.can_id in (answer, request))
+        self.script = _script(talked, answer)
+        self.broadcasts = [one for one in kept if request is not None and one.can_id not in (answer, request)]
         self.come: deque[Frame] = deque()
         self.used: dict[bytes, int] = {}
 
@@ -105,6 +112,16 @@ class Replay:
 
     def listen_to(self, answer: int, *, wide: bool) -> None:
         """A recording has what it has."""
+
+    def monitor(self, can_id: int, *, wide: bool) -> None:
+        """The broadcasts with this identifier come now, and never again."""
+        wanted = [one for one in self.broadcasts if (one.can_id, one.wide) == (can_id, wide)]
+        self.broadcasts = [one for one in self.broadcasts if (one.can_id, one.wide) != (can_id, wide)]
+        self.come = deque(wanted)
+
+    def over(self) -> bool:
+        """Whether all that was recorded has come."""
+        return not self.come
 
     def supply_v(self) -> float | None:
         """A recording measures none."""

@@ -12,7 +12,7 @@ from wheelside.car.codes import Code
 from wheelside.car.find import Found, addresses, find
 from wheelside.car.link import open_link
 from wheelside.car.permit import Permit
-from wheelside.car.reads import CodesRead, Known, ListRead, ValueRead, read_all, read_codes
+from wheelside.car.reads import CodesRead, Known, ListRead, ValueRead, read_codes
 from wheelside.car.teach import Draft, Outcome, Taught, conditions
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
@@ -49,6 +49,16 @@ def _linked(command: F) -> F:
     return command
 
 
+listening = click.option(
+    "--listen",
+    "seconds",
+    type=click.FloatRange(0.1, 600),
+    metavar="SECONDS",
+    default=jobs.LISTEN_S,
+    help="How long the car's broadcasts are listened to, where the card names any; 2 s if left out.",
+)
+
+
 @click.group("car")
 def command() -> None:
     """Asks a car what it knows and what it complains about; teaches it only where that is asked for.
@@ -60,12 +70,13 @@ def command() -> None:
 @command.command("read")
 @card_file
 @_linked
+@listening
 @options.as_json
-def read(card: Path, link: str | None, replay: Path | None, tape: Path | None, json_out: bool) -> int:
-    """Everything that the port card names: IDs, pressures, lamp. Changes nothing."""
+def read(card: Path, link: str | None, replay: Path | None, tape: Path | None, seconds: float, json_out: bool) -> int:
+    """Everything that the port card names: IDs, pressures, lamp, broadcasts. Changes nothing."""
     loaded = jobs.load_port_card(card)
-    with jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
-        known = read_all(talk, loaded)
+    with jobs.lined(loaded, link, tape=tape, replay=replay) as line:
+        known = jobs.known_of(line, loaded, seconds)
     if json_out:
         click.echo(document("car", card=loaded.id, known=known), nl=False)
     else:
@@ -78,7 +89,10 @@ def show_known(out: Teller, name: str, known: Known) -> None:
     out.heading(name, "as it answers")
     for row in known.lists:
         out.table(("", f"{row.name}, {row.bits} bits"), [(corner, _id(row, number)) for corner, number in row.ids])
-    out.table(("", ""), [(value.holds.value, _figures(value)) for value in known.values])
+    out.table(
+        ("", ""),
+        [(f"{value.holds.value}{', broadcast' if value.broadcast else ''}", _figures(value)) for value in known.values],
+    )
     for what, why in known.missing:
         out.line(f"? {what}: {why}", indent=2)
 
@@ -97,9 +111,9 @@ def _figures(value: ValueRead) -> str:
 
 
 def _figure(figure: float | None, word: str, unit: str) -> str:
-    if figure is None:
-        return "not heard yet"
-    return word or f"{figure:g} {unit}".strip()
+    if word:
+        return word
+    return "not heard yet" if figure is None else f"{figure:g} {unit}".strip()
 
 
 @command.command("codes")

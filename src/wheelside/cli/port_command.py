@@ -7,9 +7,8 @@ from pathlib import Path
 import click
 
 from wheelside.car.card import PortCard
-from wheelside.car.reads import read_all
 from wheelside.cli import options
-from wheelside.cli.car_command import card_file, show_known
+from wheelside.cli.car_command import card_file, listening, show_known
 from wheelside.cli.tell import Teller
 from wheelside.garage.portcard import port_schema
 from wheelside.jobs import car as jobs
@@ -24,15 +23,16 @@ def command() -> None:
 @card_file
 @click.option("--link", metavar="LINK", help="Try it on a car: everything that it names is read.")
 @click.option("--replay", type=options.FILE, help="Try it on a recording.")
-def check(card: Path, link: str | None, replay: Path | None) -> int:
+@listening
+def check(card: Path, link: str | None, replay: Path | None, seconds: float) -> int:
     """Looks a port card over, and tries it on a recording or a car where one is named."""
     loaded = jobs.load_port_card(card)
     out = Teller()
     _show(out, loaded)
     if link is None and replay is None:
         return 0
-    with jobs.talking(loaded, link, replay=replay) as talk:
-        known = read_all(talk, loaded)
+    with jobs.lined(loaded, link, replay=replay) as line:
+        known = jobs.known_of(line, loaded, seconds)
     show_known(out, loaded.label, known)
     return int(bool(known.missing))
 
@@ -42,6 +42,9 @@ def _show(out: Teller, card: PortCard) -> None:
     rows = [(f"{row.identifier:04X}", f"IDs, {row.name}", f"{len(row.layout.places)} × {row.bits} bits", "can be written" if row.writable else "")
             for row in card.lists]  # fmt: skip
     rows += [(f"{one.identifier:04X}", one.holds.value, one.unit, "") for one in card.values]
+    rows += [
+        (f"{one.message}.{one.signal}", f"{one.holds.value}, broadcast", one.unit, one.place) for one in card.broadcasts
+    ]
     out.table(("identifier", "holds", "", ""), rows)
 
 

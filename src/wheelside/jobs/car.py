@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
@@ -10,9 +10,10 @@ from pathlib import Path
 from uuid import uuid4
 
 from wheelside.book.cars import add_record, records_of
+from wheelside.car.broadcast import decode_text, listen
 from wheelside.car.card import IdList, PortCard, Speaks
 from wheelside.car.codes import Changed, compared
-from wheelside.car.frames import Frames
+from wheelside.car.frames import Frame, Frames
 from wheelside.car.link import open_link
 from wheelside.car.permit import Permit
 from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, list_from, read_all, read_codes, read_list
@@ -23,7 +24,7 @@ from wheelside.errors import BadRequest
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.garage.portcard import read_port_card
+from wheelside.garage.portcard import dbc_named, read_port_card
 from wheelside.garage.season import set_on, spells
 from wheelside.identity.inlist import InList, in_list
 from wheelside.jobs.desk import Desk
@@ -33,9 +34,61 @@ CLEAR_ALL = bytes.fromhex("14FFFFFF")
 CLEAR_J1979 = b"\x04"
 
 
+LARGEST_DBC = 5_000_000
+LISTEN_S = 2.0
+"""How long broadcasts are listened to where nothing else is said."""
+
+
 def load_port_card(file: Path) -> PortCard:
-    """The port card in a file. Raises BadFile, Outside."""
-    return read_port_card(read_bytes(file, "the port card"), str(file))
+    """The port card in a file, with the DBC file beside it where it names one. Raises BadFile, BadRequest, Outside."""
+    data = read_bytes(file, "the port card")
+    named = dbc_named(data)
+    return read_port_card(data, str(file), _dbc(file.parent / named) if named else "")
+
+
+def _dbc(file: Path) -> str:
+    """The text of a DBC file that a port card names."""
+    what = "the DBC file that the port card names in 'dbc'; it belongs beside the card"
+    if file.is_file() and file.stat().st_size > LARGEST_DBC:
+        raise BadRequest(
+            f"reading {what}: {file} is larger than {LARGEST_DBC // 1_000_000} MB; take out the messages that the card does not name",
+            found=str(file),
+            expected=f"at most {LARGEST_DBC} bytes",
+        )
+    return decode_text(read_bytes(file, what))
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An open link, or a recording in its place, and who is told of each frame."""
+
+    frames: Frames
+    heard: Callable[[Frame, bool], None] | None
+
+    def talk(self, card: PortCard, permit: Permit = Permit.READ) -> Talk:
+        """A conversation with the card's unit."""
+        return Talk(self.frames, card.unit, permit, card.routines, card.written, heard=self.heard)
+
+
+@contextmanager
+def lined(card: PortCard, link: str | None, *, tape: Path | None = None, replay: Path | None = None) -> Iterator[Line]:
+    """A link, or a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost."""
+    if (link is None) == (replay is None):
+        raise BadRequest("name a link with --link, or a recording with --replay", expected="one of both")
+    writes = Tape(tape) if tape else None
+    frames: Frames | None = None
+    try:
+        frames = (
+            Replay(read_tape(replay), card.unit.answer, card.unit.request if card.broadcasts else None)
+            if replay
+            else open_link(link or "")
+        )
+        yield Line(frames, writes.heard if writes else None)
+    finally:
+        if frames is not None:
+            frames.close()
+        if writes is not None:
+            writes.close()
 
 
 @contextmanager
@@ -48,21 +101,23 @@ def talking(
     replay: Path | None = None,
 ) -> Iterator[Talk]:
     """A conversation over a link, or with a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost."""
-    if (link is None) == (replay is None):
-        raise BadRequest("name a link with --link, or a recording with --replay", expected="one of both")
-    writes = Tape(tape) if tape else None
-    frames: Frames | None = None
-    try:
-        frames = Replay(read_tape(replay), card.unit.answer) if replay else open_link(link or "")
-        with Talk(
-            frames, card.unit, permit, card.routines, card.written, heard=writes.heard if writes else None
-        ) as talk:
-            yield talk
-    finally:
-        if frames is not None:
-            frames.close()
-        if writes is not None:
-            writes.close()
+    with lined(card, link, tape=tape, replay=replay) as line, line.talk(card, permit) as talk:
+        yield talk
+
+
+def known_of(line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
+    """All that the card names: what the unit is asked for, then what the car broadcasts within so many seconds. Raises LinkLost.
+
+    A card that has broadcasts alone sends nothing.
+    """
+    known = Known((), (), ())
+    if card.lists or card.values:
+        with line.talk(card) as talk:
+            known = read_all(talk, card)
+    if not card.broadcasts:
+        return known
+    heard = listen(line.frames, card, seconds, line.heard)
+    return Known(known.lists, known.values + heard.values, known.missing + heard.missing)
 
 
 def fitted_set(garage: Garage, car: Car, day: date) -> WheelSet | None:
