@@ -12,6 +12,7 @@ from wheelside.cli.car_command import card_file, listening, show_known
 from wheelside.cli.tell import Teller
 from wheelside.garage.portcard import port_schema
 from wheelside.jobs import car as jobs
+from wheelside.jobs.portdraft import draft_port_card
 
 
 @click.group("port")
@@ -46,6 +47,16 @@ def _show(out: Teller, card: PortCard) -> None:
         (f"{one.message}.{one.signal}", f"{one.holds.value}, broadcast", one.unit, one.place) for one in card.broadcasts
     ]
     out.table(("identifier", "holds", "", ""), rows)
+
+
+@command.command("draft")
+@click.argument("file", type=options.FILE)
+@click.option("--only", metavar="WORD", help="Only what has this word in a name or comment.")
+@click.option("--layer", metavar="NAME", help="The diagnostic layer, where an ODX file has several.")
+def draft(file: Path, only: str | None, layer: str | None) -> int:
+    """Prints a port card to be completed, from a .dbc, .pdx or .odx-d file. Where it says "?", write what you know."""
+    click.echo(draft_port_card(file, only, layer), nl=False)
+    return 0
 
 
 @command.command("schema")

@@ -44,6 +44,21 @@ def _figure(value: object) -> float:
     return float(value)
 
 
+def _said(kind: _Kind, what: str) -> _Kind:
+    """The kind, for keys that a draft leaves open with a '?'."""
+
+    def take(value: object) -> object:
+        if value == "?":
+            raise Unfit(
+                "a draft's '?'", kind.expected, f"write {what}; where you don't know it, take the whole row out"
+            )
+        return kind.take(value)
+
+    return _Kind(kind.expected, take, kind.schema)
+
+
+HOLDS = _said(choice(Holds), "what it holds")
+CORNER = _said(choice(Corner), "which corner it is")
 IDENTIFIER = _hex(2, "2110", "an identifier of two bytes")
 BYTES = _hex(None, "FFFFFFFF", "bytes in hex")
 ONE_BYTE = _hex(1, "CC", "one byte in hex")
@@ -98,10 +113,8 @@ class ValueRow(Row):
     """One value that the unit tells."""
 
     identifier: bytes = fact(IDENTIFIER, "Where it is read.", required=True)
-    holds: Holds = fact(choice(Holds), "What it is.", required=True)
-    places: tuple[Corner, ...] = fact(
-        ListOf(choice(Corner), 5), "The corners in its order; left out for one value for all."
-    )
+    holds: Holds = fact(HOLDS, "What it is.", required=True)
+    places: tuple[Corner, ...] = fact(ListOf(CORNER, 5), "The corners in its order; left out for one value for all.")
     axles: bool = fact(YES_NO, "Whether it has one figure for the front and one for the rear.", default=False)
     length: int = fact(whole(1, 4), "How many bytes each takes.", default=1)
     bits: bool = fact(YES_NO, "Whether each place is one bit, the first the lowest.", default=False)
@@ -130,7 +143,7 @@ class BroadcastRow(Row):
 
     message: str = fact(TEXT, "The message's name in the DBC file.", required=True)
     signal: str = fact(TEXT, "The signal's name in it.", required=True)
-    holds: Holds = fact(choice(Holds), "What it is.", required=True)
+    holds: Holds = fact(HOLDS, "What it is.", required=True)
     place: Corner | None = fact(choice(Corner), "The corner; left out for one value for all.")
     unit: str | None = fact(TEXT, "The unit that it gives, as for values; left out for the DBC file's.")
 
