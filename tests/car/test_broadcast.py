@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import random
 import struct
+import time
 from collections import deque
 from collections.abc import Iterator
 from pathlib import Path
@@ -26,9 +27,10 @@ from wheelside.car.link import CanFrames
 from wheelside.car.tape import Replay
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, practice_car, run_on, serve_tcp
+from wheelside.demo.practice.car import Sent
 from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.portcard import dbc_named, read_port_card
-from wheelside.jobs.car import load_port_card
+from wheelside.jobs.car import Line, known_of, lined, load_port_card
 
 TEXT = """VERSION ""
 NS_ :
@@ -367,3 +369,43 @@ def test_the_practising_car_is_heard_behind_an_adapter() -> None:
     assert first["pressure rear left"] == pytest.approx(331.3, abs=0.11)
     assert second["pressure front left"] == "not heard yet"
     assert second["pressure rear left"] == first["pressure rear left"]
+
+
+class Asked:
+    """A practising car that notes every frame which is sent to it."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.car, self.sent = practice_car(), list[tuple[int, bytes]]()
+        answers = self.car.frames
+
+        def noted(can_id: int, data: bytes, now_s: float) -> tuple[Sent, ...]:
+            self.sent.append((can_id, data))
+            return answers(can_id, data, now_s)
+
+        monkeypatch.setattr(self.car, "frames", noted)
+
+
+ONLY_HEARD = PortCard("x", "x", UNIT, broadcasts=PRACTICE.broadcasts, dbc=PRACTICE.dbc)
+
+
+def test_a_card_with_broadcasts_alone_sends_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = Asked(monkeypatch)
+    with serve_tcp(asked.car, lasting_s=60) as (host, port), lined(ONLY_HEARD, f"at socket://{host}:{port}") as line:
+        assert len(known_of(line, ONLY_HEARD, 0.5).values) == 2
+    with on_a_bus(asked.car) as frames:
+        assert len(known_of(Line(frames, None), ONLY_HEARD, 0.5).values) == 2
+    assert asked.sent == []
+
+
+def test_beginning_to_listen_does_not_repeat_the_request_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = Asked(monkeypatch)
+    with serve_tcp(asked.car, lasting_s=60) as (host, port):
+        frames = AtFrames(f"socket://{host}:{port}")
+        try:
+            frames.listen_to(0x6AB, wide=False)
+            frames.send(Frame(0x6A3, b"\x03\x22\x21\x12\xcc\xcc\xcc\xcc"))
+            time.sleep(1.2)  # longer than the adapter waits: its prompt has come, and nobody has read it
+            assert len(listen(frames, PRACTICE, 0.5).values) == 2
+        finally:
+            frames.close()
+    assert len(asked.sent) == 1

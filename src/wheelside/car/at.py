@@ -119,7 +119,7 @@ class AtFrames:
         if not self.waiting:
             self.buffer = b"" if PROMPT in self.buffer else self.buffer
             return
-        self._write(b"\r")
+        self._write(b" ")
         self._take(self._until_prompt(ANSWER_S, wanted=False))
         self.waiting = False
 
