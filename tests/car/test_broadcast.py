@@ -223,9 +223,15 @@ def test_random_bytes_are_no_dbc_file(data: bytes) -> None:
     _refused(decode_text(data))
 
 
-def test_a_number_that_takes_for_ever_is_refused() -> None:
-    with pytest.raises(BadRequest, match="too large"):
-        described(TEXT.replace("(0.5,10)", "(1e999999999,10)"))
+@pytest.mark.parametrize(
+    ("this", "that"),
+    [
+        ("(0.5,10)", "(1e999999999,10)"), ("Plain: 8", "Plain: 999999999"), ("4|12@", "999999999|12@"), ("4|12@", "4 | 999999999 @"),
+    ],
+)  # fmt: skip
+def test_numbers_that_take_for_ever_or_all_memory_are_refused(this: str, that: str) -> None:
+    with pytest.raises(BadRequest, match="too large a number"):
+        described(TEXT.replace(this, that))
 
 
 def test_each_name_that_the_dbc_file_does_not_have_is_told_with_its_line() -> None:
@@ -249,11 +255,13 @@ def test_each_name_that_the_dbc_file_does_not_have_is_told_with_its_line() -> No
         ('dbc = "body.dbc"', TEXT, "dbc"),
         ("", "BO_ nonsense", "dbc"),
         ('"body.dbc"', TEXT, "dbc"),
+        ("body", TEXT, "dbc"),
     ],
 )
 def test_broadcasts_want_a_dbc_file(change: str, text: str, key: str) -> None:
     row = '[[broadcast]]\nmessage = "Plain"\nsignal = "Intel"\nholds = "pressure"\n'
-    file = FILE.replace(change, '"../body.dbc"' if change.startswith('"') else "") if change else FILE
+    instead = {'"body.dbc"': '"../body.dbc"', "body": "folder/body"}.get(change, "")
+    file = FILE.replace(change, instead) if change else FILE
     with pytest.raises(BadFile) as caught:
         read_port_card((file + row).encode(), "x.toml", text)
     assert [one.key for one in caught.value.problems] == [key]
@@ -347,8 +355,7 @@ def test_the_practising_car_is_heard_on_a_bus_while_its_ignition_is_on() -> None
         car.unit.heard = car.unit.fitted
         assert shown(listen(frames, PRACTICE, 0.5))["pressure front left"] == 341.2
         car.around.ignition = 0
-        while frames.receive(0.3):
-            pass
+        listen(frames, PRACTICE, 0.3)
         told = listen(frames, PRACTICE, 0.3)
     assert told.values == ()
     assert len(told.missing) == 5

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import random
+import re
 import warnings
 from pathlib import Path
 
@@ -62,7 +63,7 @@ def test_drafted_values_read_what_the_library_encodes(tmp_path: Path) -> None:
     assert [figure for _, figure, _ in told.figures] == [230.0, 241.3, 0.0, 6543.5]
     assert told.unit == "kPa"
     assert value_from(values[0x2121], encoded("WarmthRead", Warmth=-40)).figures == (("", -40.0, ""),)
-    assert value_from(values[0x2123], encoded("SwappedRead", Swapped=64.25)).figures == (("", 64.25, ""),)
+    assert value_from(values[0x2123], encoded("SwappedRead", Swapped=64.5)).figures == (("", 64.5, ""),)
     assert value_from(values[0x2140], encoded("LampRead", Lamp="flashing")).figures == (("", 2.0, "flashing"),)
 
 
@@ -125,6 +126,15 @@ def test_entities_are_refused(encoding: str) -> None:
         read_odx(text.encode(encoding), "x.odx-d")
     with pytest.raises(BadRequest, match="declares XML entities"):
         read_odx(zipped(index__xml=INDEX, x__odx_d=text.encode(encoding)), "x.pdx")
+
+
+@pytest.mark.parametrize("key", ["BIT-LENGTH", "BYTE-POSITION", "BYTE-LENGTH"])
+def test_lengths_that_would_take_all_memory_are_refused(key: str) -> None:
+    text = odx_d().decode()
+    for length in ("9999999999", "9_999_999_999", "0xFFFFFFFF", "99999<!-- -->99999"):
+        bad = re.sub(f"<{key}>[0-9]+", f"<{key}>{length}", text, count=1)
+        with pytest.raises(BadRequest, match="impossible length"):
+            read_odx(bad.encode(), "x.odx-d")
 
 
 def test_what_unpacks_to_too_much_is_refused_unread() -> None:

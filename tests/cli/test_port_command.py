@@ -151,3 +151,14 @@ def test_broadcasts_are_listened_to_as_long_as_one_says(folder: Path, capsys: Ca
     assert code == 1
     assert "? lamp: WheelState.Lamp was not heard within 0.5 s" in out
     assert run(capsys, "car", "read", folder / "only.toml", "--link", link, "--listen", "0")[0] == 2
+
+
+def test_the_practising_cars_card_is_written_with_its_dbc_file(tmp_path: Path, capsys: Capsys) -> None:
+    assert run(capsys, "demo", "--write", tmp_path)[0] == 0
+    code, out, _ = run(capsys, "port", "check", tmp_path / "practice.toml")
+    assert code == 0
+    assert "WheelState.AirRearLeft" in out
+    (tmp_path / "practice.dbc").unlink()
+    code, _, err = run(capsys, "port", "check", tmp_path / "practice.toml")
+    assert code == 2
+    assert "practice.dbc" in err

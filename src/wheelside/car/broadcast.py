@@ -23,8 +23,10 @@ if TYPE_CHECKING:
 LONGEST_MESSAGE = LONGEST
 MEASURED = frozenset({Holds.PRESSURE, Holds.TEMPERATURE, Holds.WARNS_AT, Holds.SPEED, Holds.SUPPLY})
 """Of these a number that the file has a word for is no figure, nor is one outside the file's range."""
-_HUGE = re.compile(r"(?<![\w.])[-+]?[\d.]+[eE][-+]?\d{4,}|\d{400,}")
-"""Numbers that no signal needs, and that take for ever to work out."""
+_HUGE = re.compile(
+    r"(?<![\w.])[-+]?[\d.]+[eE][-+]?\d{4,}|\d{400,}|:\s*\d{6,}\s*\||\|\s*\d{6,}\s*@|\bBO_\s+\d+\s+\w+\s*:\s*\d{6,}"
+)
+"""Numbers, places and lengths that no signal has, and that take for ever or all memory to work out."""
 
 Turn = tuple[int, bool]
 """An identifier, and whether it has 29 bits."""
@@ -74,7 +76,7 @@ def _load(text: str) -> Database:
     from cantools.database.can import Database
 
     if found := _HUGE.search(text):
-        raise _no_dbc(f"the number {found[0][:20]}… is too large")
+        raise _no_dbc(f"'{found[0][:40]}' is too large a number")
     try:
         loaded = cantools.database.load_string(text, "dbc", strict=False)
     except Exception as error:
@@ -147,8 +149,6 @@ def _raw(message: Message, data: bytes) -> dict[str, float] | None:
     """The numbers in a frame by signal, of the multiplexed ones those that it carries; None for a malformed frame."""
     import cantools
 
-    if len(data) < message.length:
-        return None
     try:
         said = message.decode_simple(data, decode_choices=False, scaling=False)
     except (cantools.Error, ArithmeticError, LookupError, TypeError, ValueError):

@@ -32,6 +32,20 @@ HEAD = 3
 """The service and the identifier, which stand before what is read."""
 WIDEST, MOST_WORDS = 4, 50
 LARGEST_WORD = 999
+LONGEST_MEASURE = 6
+"""So many digits has the largest length or place, in bits or bytes, that is believed."""
+MEASURES = frozenset(
+    {
+        "BIT-LENGTH",
+        "BYTE-LENGTH",
+        "BYTE-SIZE",
+        "BYTE-POSITION",
+        "BIT-POSITION",
+        "REQUEST-BYTE-POS",
+        "MIN-LENGTH",
+        "MAX-LENGTH",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,11 +129,14 @@ def _no_odx(file: str, error: Exception) -> BadRequest:
 
 
 def refuse_dangerous(data: bytes, file: str) -> None:
-    """Raises BadRequest for a file that is too large, unpacks to too much, or declares entities; nothing of it has been read then."""
+    """Raises BadRequest for a file that is too large, unpacks to too much, declares entities or impossible lengths.
+
+    The library has seen nothing of it then.
+    """
     if len(data) > LARGEST_FILE:
         raise _too_large(file, f"{len(data)} bytes", f"at most {LARGEST_FILE} bytes")
     if not _is_pdx(file):
-        _refuse_entities(data, file)
+        _refuse_xml(data, file)
         return
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
@@ -137,7 +154,7 @@ def _refuse_members(packed: zipfile.ZipFile, file: str) -> None:
         raise _too_large(file, f"{size} bytes in {len(inside)} files", f"at most {LARGEST_INSIDE} bytes unpacked")
     for one in inside:
         if _is_xml(one.filename):
-            _refuse_entities(packed.read(one), f"{file}, {one.filename}")
+            _refuse_xml(packed.read(one), f"{file}, {one.filename}")
 
 
 def _too_large(file: str, found: str, expected: str) -> BadRequest:
@@ -152,16 +169,32 @@ def _is_xml(name: str) -> bool:
     return ".odx" in name.lower() or name.lower().endswith(".xml")
 
 
-def _refuse_entities(data: bytes, file: str) -> None:
-    def refuse(*_: object) -> None:
+def _refuse_xml(data: bytes, file: str) -> None:
+    """Raises BadRequest for XML that declares entities, or has lengths and places that would take all memory."""
+    inside, size = "", 0
+
+    def refuse_entity(*_: object) -> None:
         raise BadRequest(
             f"{file} declares XML entities, which no diagnostic description needs; it was not read",
             found="an entity declaration",
             expected="XML without one",
         )
 
+    def begin(name: str, _: dict[str, str]) -> None:
+        nonlocal inside, size
+        inside, size = name if name in MEASURES else "", 0
+
+    def text(said: str) -> None:
+        nonlocal size
+        size += len(said.strip())
+        if inside and size > LONGEST_MEASURE:
+            raise BadRequest(
+                f"{file} has an answer of impossible length; it was not read", found=said[:40], expected=f"a {inside}"
+            )
+
     parser = expat.ParserCreate()
-    parser.EntityDeclHandler = refuse
+    parser.buffer_text = True
+    parser.EntityDeclHandler, parser.StartElementHandler, parser.CharacterDataHandler = refuse_entity, begin, text
     try:
         parser.Parse(data, True)
     except (expat.ExpatError, ValueError, LookupError) as error:
