@@ -16,7 +16,6 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
-from importlib import resources
 
 import can
 import isotp
@@ -28,6 +27,7 @@ from udsoncan.services.ReadDataByIdentifier import ReadDataByIdentifier
 from wheelside.car.address import UnitAddress
 from wheelside.car.link import CanFrames
 from wheelside.car.talk import Talk
+from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, practice_car, run_on
 from wheelside.garage.portcard import read_port_card
 
@@ -108,7 +108,7 @@ def compared(
 
 def measured(rounds: int, exchanges: int) -> list[float]:
     """The ratios of all requests."""
-    card = read_port_card((resources.files("wheelside.demo") / "practice.toml").read_bytes(), "practice.toml")
+    card = read_port_card(port_card(), "practice.toml", dbc().decode())
     stop = threading.Event()
     its, first, second = (can.Bus("exchanges", "virtual") for _ in range(3))
     served = run_on(its, practice_car(Habits(answer_s=0.0)), stop, _message)

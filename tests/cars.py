@@ -9,11 +9,15 @@ from itertools import count
 
 import can
 
-from wheelside.demo import household
+from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import PracticeCar, run_on
+from wheelside.garage.portcard import read_port_card
+from wheelside.jobs.carbook import Visit, keep_port_card
+from wheelside.jobs.desk import Desk
 
 HOUSEHOLD_WINTER = (1893077246, 1893078003, 1893076550, 1893078530)
 """What the winter set of the suited household sends, in the order of the lists' places."""
+CARD = read_port_card(port_card(), "practice.toml", dbc().decode())
 _channels = count()
 
 
@@ -39,3 +43,8 @@ def suited_household() -> str:
     """The demo household, whose winter wheels all have sensors of the estate's family."""
     text = household().decode()
     return text.replace('printed = "2C41A7F"\nfamily = "plover"', 'printed = "1893078530"\nfamily = "kestrel"')
+
+
+def keep_card(desk: Desk, text: bytes | None = None) -> None:
+    """Keeps the practising car's port card, or another text, for the estate."""
+    keep_port_card(Visit(desk, "estate"), text or port_card(), "practice.toml", dbc().decode())

@@ -16,7 +16,6 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from enum import StrEnum
-from importlib import resources
 from itertools import count
 from pathlib import Path
 
@@ -30,6 +29,7 @@ from wheelside.car.link import CanFrames, Segments
 from wheelside.car.permit import Permit
 from wheelside.car.talk import P2_S, P2_STAR_S, READ_TRIES, Exchange, Talk
 from wheelside.car.teach import RESULT_PAUSE_S, RESULT_TRIES, UNDO_TRIES, Outcome, Stage, Taught, Teaching
+from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car, run_on, serve_tcp
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
@@ -52,7 +52,7 @@ AT_ONCE, ADAPTERS_AT_ONCE = 4, 8
 ASKS = (1 + UNDO_TRIES) * (5 + RESULT_TRIES) + 5
 PAUSES_S = (1 + UNDO_TRIES) * RESULT_TRIES * TENTH * RESULT_PAUSE_S
 SLACK_S = 0.5
-CARD: PortCard = read_port_card((resources.files("wheelside.demo") / "practice.toml").read_bytes(), "practice.toml")
+CARD: PortCard = read_port_card(port_card(), "practice.toml", dbc().decode())
 ROW = list_of(CARD, "set 1")
 OLD, NEW = bytes_of(SUMMER), bytes_of(WINTER)
 WANTED: dict[str, int | None] = dict(zip(ROW.layout.places, WINTER, strict=True))

@@ -25,6 +25,7 @@ from wheelside.car.link import CanFrames
 from wheelside.car.reads import read_all
 from wheelside.car.talk import Talk
 from wheelside.car.tape import FORMATS
+from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import practice_car, run_on
 from wheelside.demo.practice.told import SUMMER, VIN
 
@@ -154,11 +155,10 @@ SECRETS |= {str(one) for one in SUMMER}
 
 def _whole_reading() -> None:
     """All that the card of the practising car can have read."""
-    from importlib import resources
 
     from wheelside.garage.portcard import read_port_card
 
-    card = read_port_card((resources.files("wheelside.demo") / "practice.toml").read_bytes(), "practice.toml")
+    card = read_port_card(port_card(), "practice.toml", dbc().decode())
     stop = threading.Event()
     its, ours = can.Bus("logged", "virtual"), can.Bus("logged", "virtual")
     served = run_on(its, practice_car(), stop, lambda can_id, data: can.Message(0.0, can_id, False, data=data))

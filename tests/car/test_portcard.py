@@ -17,7 +17,7 @@ from wheelside.car.address import UnitAddress
 from wheelside.car.card import Holds, Layout, Needs, PortCard, Speaks, Value, read_request
 from wheelside.car.codes import BadAnswer
 from wheelside.car.reads import list_from, value_from
-from wheelside.demo import practice
+from wheelside.demo import dbc, practice
 from wheelside.errors import BadFile
 from wheelside.garage.portcard import port_schema, read_port_card
 
@@ -34,7 +34,7 @@ def card_of(text: str) -> PortCard:
 
 @pytest.fixture(scope="module")
 def card() -> PortCard:
-    return read_port_card(TOML.read_bytes(), TOML.name)
+    return read_port_card(TOML.read_bytes(), TOML.name, dbc().decode())
 
 
 def value_of(card: PortCard, holds: Holds) -> Value:

@@ -17,7 +17,7 @@ from wheelside.car.frames import Frame, LinkLost
 from wheelside.car.reads import read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import FORMATS, Replay, Tape, read_tape
-from wheelside.demo import practice
+from wheelside.demo import dbc, practice
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.errors import BadRequest, Outside, WheelsideError
 from wheelside.garage.portcard import read_port_card
@@ -63,7 +63,7 @@ class Wire:
 
 @pytest.fixture(scope="module")
 def card() -> PortCard:
-    return read_port_card(TOML.read_bytes(), TOML.name)
+    return read_port_card(TOML.read_bytes(), TOML.name, dbc().decode())
 
 
 def record(file: Path, card: PortCard) -> tuple[object, object]:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from commands import run
-from wheelside.demo import household, port_card
+from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
 from wheelside.jobs.carbook import last_teaching, records
 from wheelside.jobs.desk import open_desk
@@ -39,6 +39,7 @@ def book(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     )
     (tmp_path / "household.toml").write_text(text, encoding="utf-8")
     (tmp_path / "practice.toml").write_bytes(port_card())
+    (tmp_path / "practice.dbc").write_bytes(dbc())
     path = tmp_path / "household.book"
     assert run(capsys, "book", "new", path, "--from", tmp_path / "household.toml")[0] == 0
     return path
@@ -56,9 +57,11 @@ def test_what_the_car_knows_is_read_recorded_and_read_again_from_the_recording(
     assert code == 0
     assert "2C41A7F3" in out
     assert "12.6 V" in out
+    assert "pressure, broadcast" in out
     assert "XWSKE16EXTA004217" not in out
     again = run(capsys, "car", "read", _card(book), "--replay", tape)[1]
     assert again == out
+    assert " 2F1#" in tape.read_text(encoding="utf-8")
     assert run(capsys, "port", "check", _card(book), "--replay", tape)[0] == 0
 
 

@@ -16,7 +16,7 @@ import pytest
 
 from cars import HOUSEHOLD_WINTER, suited_household
 from commands import run
-from wheelside.demo import port_card
+from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER
 from wheelside.demo.practice.wheels import bytes_of
@@ -42,6 +42,7 @@ def link(car: PracticeCar) -> Iterator[str]:
 def book(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
     (tmp_path / "household.toml").write_text(suited_household(), encoding="utf-8")
     (tmp_path / "practice.toml").write_bytes(port_card())
+    (tmp_path / "practice.dbc").write_bytes(dbc())
     assert run(capsys, "book", "new", tmp_path / "household.book", "--from", tmp_path / "household.toml")[0] == 0
     return tmp_path / "household.book"
 

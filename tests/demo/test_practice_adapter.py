@@ -209,6 +209,27 @@ def test_on_a_port() -> None:
         socket.create_connection(address, 0.2)
 
 
+def test_broadcasts_are_shown_until_any_sign_comes() -> None:
+    car = practice_car()
+    with serve_tcp(car) as address, socket.create_connection(address, 2) as link:
+        for line in ("ATE0", "ATSP6", "ATH1", "ATCAF0", "ATCRA2F1"):
+            link.sendall(line.encode() + b"\r")
+            until_prompt(link.recv)
+        link.sendall(b"ATMA\r")
+        shown = b""
+        while shown.count(b"\r") < 3:
+            shown += link.recv(64)
+        assert shown.split(b" \r")[0] == b"2F1 FF FF FF FF FF FF 00 00"
+        link.sendall(b" ")
+        assert until_prompt(link.recv).endswith(b"STOPPED\r\r>")
+        link.sendall(b"ATRV\r")
+        assert until_prompt(link.recv) == b"12.6V\r\r>"
+        for line in ("ATCRA2F2", "ATMA"):
+            link.sendall(line.encode() + b"\r")
+        assert until_prompt(link.recv) == b"OK\r\r>"
+        assert not select.select([link], [], [], 0.5)[0]
+
+
 @pytest.mark.parametrize(
     ("habits", "answer"),
     [
@@ -257,6 +278,7 @@ class Wire:
     def __init__(self) -> None:
         self.to_car: SimpleQueue[Message] = SimpleQueue()
         self.from_car: SimpleQueue[Message] = SimpleQueue()
+        self.broadcast: SimpleQueue[Message] = SimpleQueue()
 
     def recv(self, timeout: float | None = None) -> Message | None:
         try:
@@ -265,7 +287,7 @@ class Wire:
             return None
 
     def send(self, msg: Message) -> None:
-        self.from_car.put(msg)
+        (self.broadcast if msg.arbitration_id == 0x2F1 else self.from_car).put(msg)
 
 
 def test_on_a_bus_with_a_real_clock() -> None:
@@ -282,6 +304,7 @@ def test_on_a_bus_with_a_real_clock() -> None:
     assert [wire.from_car.get(timeout=2).data[0] for _ in range(2)] == [0x21, 0x22]
     assert time.monotonic() - start >= 0.1
     assert wire.from_car.empty()
+    assert wire.broadcast.get(timeout=2).data.hex() == "ffffffffffff0000"
     stop.set()
     thread.join(1)
     assert not thread.is_alive()

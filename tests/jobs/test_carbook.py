@@ -6,21 +6,18 @@ import json
 
 import pytest
 
-from cars import on_a_bus, suited_household
+from cars import CARD, keep_card, on_a_bus, suited_household
 from visits import let_in
 from wheelside.book.check import wrong_with
 from wheelside.book.readings import all_readings
-from wheelside.demo import port_card
+from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import Wheel, bytes_of
-from wheelside.garage.portcard import read_port_card
-from wheelside.jobs.car import read_and_keep, talking
+from wheelside.jobs.car import lined, read_and_keep
 from wheelside.jobs.carbook import Visit, keep_port_card, kept_card, last_teaching, records
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.files import take_in_text
-
-CARD = read_port_card(port_card(), "practice.toml")
 
 
 @pytest.fixture
@@ -31,8 +28,10 @@ def home(desk: Desk) -> Desk:
 
 def test_the_newest_port_card_counts(home: Desk) -> None:
     assert kept_card(home, "estate") is None
-    keep_port_card(Visit(home, "estate"), port_card(), "a.toml")
-    keep_port_card(Visit(home, "estate"), port_card().replace(b"Car to practise on", b"Another"), "b.toml")
+    keep_card(home)
+    keep_port_card(
+        Visit(home, "estate"), port_card().replace(b"Car to practise on", b"Another"), "b.toml", dbc().decode()
+    )
     kept = kept_card(home, "estate")
     assert kept is not None
     assert (kept.name, kept.card.label) == ("b.toml", "Another")
@@ -45,8 +44,8 @@ def test_pressures_are_readings_of_the_wheels_whose_ids_the_car_goes_by(home: De
     car.unit.fit((first, second, third, fourth))
     car.unit.drive(12, 60)
     car.unit.teaching.lists[1] = (SUMMER[0], SUMMER[1], 0x1234ABCD, SUMMER[3])
-    with on_a_bus(car) as link, talking(CARD, link) as talk:
-        read_and_keep(Visit(home, "estate"), talk, CARD)
+    with on_a_bus(car) as link, lined(CARD, link) as line:
+        read_and_keep(Visit(home, "estate"), line, CARD, 0.5)
     with home.book.reading() as conn:
         found = {w: list(all_readings(conn, "wheel", w)) for w in ("S1", "S2", "S3", "S4")}
         assert wrong_with(conn, home.photos) == ()
@@ -60,8 +59,8 @@ def test_pressures_are_readings_of_the_wheels_whose_ids_the_car_goes_by(home: De
 def test_a_wheel_that_the_car_is_not_known_to_hear_gets_no_reading(home: Desk) -> None:
     car = practice_car()
     car.unit.drive(12, 60)
-    with on_a_bus(car) as link, talking(CARD, link) as talk:
-        read_and_keep(Visit(home, "estate"), talk, CARD)
+    with on_a_bus(car) as link, lined(CARD, link) as line:
+        read_and_keep(Visit(home, "estate"), line, CARD, 0.5)
     with home.book.reading() as conn:
         assert not any(list(all_readings(conn, "wheel", w)) for w in ("S1", "S2", "S3", "S4", "W1", "W2"))
 
@@ -93,6 +92,6 @@ def test_a_teaching_is_settled_where_the_car_was_not_touched_or_what_it_holds_is
 
 
 def test_records_come_out_by_the_api(home: Desk) -> None:
-    keep_port_card(Visit(home, "estate", "Ada"), port_card(), "a.toml")
+    keep_card(home)
     told = json.loads(let_in(home).get("/api/cars/estate/port"))
     assert [(one["num"], one["what"], one["car"]) for one in told] == [(1, "port card", "estate")]

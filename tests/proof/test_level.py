@@ -14,7 +14,7 @@ from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.jobs.files import take_in
 from wheelside.proof.level import Level, level_of
 from wheelside.proof.record import record_of
-from wheelside.sheet.ask import HEARD, LISTED, Asked
+from wheelside.sheet.ask import HEARD, LISTED, SWAPPED, Asked
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
 
 
@@ -29,6 +29,9 @@ def level(desk: Desk, skip: tuple[str, ...] = (), other: dict[str, dict[str, str
 FALLS: dict[str, dict[str, dict[str, str]]] = {
     "E0": {"second_start": {"lamp": "lights and stays on"}, "drive": {"lamp": "comes on and stays"}},
     "none, the lamp stays": {"second_start": {"lamp": "flashes, then stays on"}},
+    "none, the car tells of a lit lamp": {"codes_after": {"lamp": "steady"}},
+    "E5, the car tells nothing of its lamp": {"codes_after": {"lamp": "not told"}},
+    "E2, corners swapped in the list": {"ids_heard": {"list": SWAPPED}},
     "E1, too short a drive": {"drive": {"minutes": "14"}},
     "E1, lamp while driving": {"drive": {"lamp": "flashes, then stays on"}},
     "E2, codes": {"codes_after": {"codes": "some"}},

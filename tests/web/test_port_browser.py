@@ -12,11 +12,9 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Playwright, expect, sync_playwright
 
 from browsing import DESKTOP, PHONE, Serving, at, begin_job, chromium, come_in, ready, serving
-from cars import HOUSEHOLD_WINTER, suited_household
-from wheelside.demo import port_card
+from cars import HOUSEHOLD_WINTER, keep_card, suited_household
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER
-from wheelside.jobs.carbook import Visit, keep_port_card
 from wheelside.jobs.desk import new_desk
 from wheelside.jobs.files import take_in_text
 
@@ -45,7 +43,7 @@ def server(tmp_path: Path, car: PracticeCar) -> Iterator[Serving]:
     book = tmp_path / "household.book"
     desk = new_desk(str(book))
     take_in_text(desk, suited_household(), "household.toml")
-    keep_port_card(Visit(desk, "estate"), port_card(), "practice.toml")
+    keep_card(desk)
     desk.close()
     with (
         serve_tcp(car, lasting_s=240) as (host, port),
@@ -125,7 +123,7 @@ def test_an_unplugged_adapter_is_told_and_nothing_is_lost(browser: Browser, tmp_
     book = tmp_path / "household.book"
     desk = new_desk(str(book))
     take_in_text(desk, suited_household(), "household.toml")
-    keep_port_card(Visit(desk, "estate"), port_card(), "practice.toml")
+    keep_card(desk)
     desk.close()
     with serving(book, "--car-link", "at /dev/no-adapter-here") as server:
         visit = come_in(browser, server)

@@ -11,15 +11,15 @@ from pathlib import Path
 import pytest
 
 from books import NOON
-from cars import HOUSEHOLD_WINTER, on_a_bus, suited_household
+from cars import HOUSEHOLD_WINTER, keep_card, on_a_bus, suited_household
 from garages import seeded
 from visits import Site, let_in, words
 from wheelside.book.cars import records_of
-from wheelside.demo import port_card
+from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import EMPTY, bytes_of
-from wheelside.jobs.carbook import Visit, keep_port_card, last_teaching, records
+from wheelside.jobs.carbook import Visit, last_teaching, records
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import doing
 from wheelside.jobs.files import take_in_text
@@ -49,7 +49,7 @@ def home(tmp_path: Path) -> Iterator[Desk]:
 @pytest.fixture
 def site(home: Desk, car: PracticeCar) -> Iterator[Site]:
     """A server with a way to the car, and its card kept."""
-    keep_port_card(Visit(home, "estate"), port_card(), "practice.toml")
+    keep_card(home)
     with on_a_bus(car) as link:
         yield let_in(home, car_link=link)
 
@@ -61,7 +61,7 @@ def kept(site: Site) -> list[str]:
 def test_a_server_without_a_way_to_a_car_says_how_to_give_it_one(home: Desk) -> None:
     site = let_in(home)
     assert "--car-link" in site.get(PORT)
-    keep_port_card(Visit(home, "estate"), port_card(), "practice.toml")
+    keep_card(home)
     assert "--car-link" in site.post(PORT + "/read", 400)
     assert "Read everything now" not in site.get(PORT)
 
@@ -71,9 +71,14 @@ def test_a_port_card_is_kept_or_refused_with_every_line(home: Desk) -> None:
     refused = words(site.post(PORT + "/card", 400, {"text": 'port = 1\nid = "x"\n[unit]\nrequest = "6A3"\n'}))
     assert "unit.answer" in refused
     assert "no port card was sent" in site.post(PORT + "/card", 400)
-    assert site.post(PORT + "/card", fields={"text": port_card().decode()}) == f"{PORT}?done=card"
-    answer = site.client.post(PORT + "/card", data={"ticket": site.ticket}, files={"card": ("a.toml", port_card())})
+    assert "dbc" in words(site.post(PORT + "/card", 400, {"text": port_card().decode()}))
+    answer = site.client.post(
+        PORT + "/card",
+        data={"ticket": site.ticket},
+        files={"card": ("a.toml", port_card()), "dbc": ("practice.dbc", dbc())},
+    )
     assert answer.status_code == 303
+    assert site.post(PORT + "/card", fields={"text": port_card().decode()}) == f"{PORT}?done=card"
     assert "Car to practise on" in words(site.get(PORT))
 
 
@@ -187,7 +192,7 @@ def test_one_visitor_at_a_time_asks_the_car(site: Site) -> None:
 
 
 def test_a_car_that_does_not_answer_is_told_as_such(home: Desk) -> None:
-    keep_port_card(Visit(home, "estate"), port_card(), "practice.toml")
+    keep_card(home)
     site = let_in(home, car_link="virtual nobody-there")
     page = words(site.post(PORT + "/read", 503))
     assert "The car could not be asked" in page
@@ -195,7 +200,7 @@ def test_a_car_that_does_not_answer_is_told_as_such(home: Desk) -> None:
 
 def test_brakes_are_left_alone(home: Desk, car: PracticeCar) -> None:
     text = port_card().decode().replace('"6A3"', '"760"').replace('"6AB"', '"768"')
-    keep_port_card(Visit(home, "estate"), text.encode(), "practice.toml")
+    keep_card(home, text.encode())
     with on_a_bus(car) as link:
         assert "it is left alone" in words(let_in(home, car_link=link).post(PORT + "/read", 400))
 

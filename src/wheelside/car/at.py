@@ -64,6 +64,7 @@ class AtFrames:
         self.waiting = False
         self.prompted = True
         self.monitors = True
+        self.only_listens = False
         self.turn, self.sender_waits = threading.RLock(), threading.Event()
         self._set_up()
 
@@ -215,6 +216,19 @@ class AtFrames:
             self.wide, self.header = wide, None
         self._certain(f"ATCRA{answer:08X}" if wide else f"ATCRA{answer:03X}")
 
+    def monitor(self, can_id: int, *, wide: bool) -> None:
+        """Lets only frames with this identifier through, and has the adapter wait for them; what came before is dropped."""
+        with self.turn:
+            self._filter(can_id, wide=wide)
+            self.come.clear()
+            self.only_listens = True
+            if not self._listen_again():
+                raise LinkLost("the adapter does not take ATMA, by which broadcasts are listened to; try another one")
+
+    def over(self) -> bool:
+        """More can always come."""
+        return False
+
     def receive(self, timeout_s: float) -> Frame | None:
         """The next frame that came, or comes while the adapter still listens. Who wants to send comes first."""
         end = time.monotonic() + timeout_s
@@ -235,7 +249,7 @@ class AtFrames:
 
     def _listen_again(self) -> bool:
         """Has the adapter wait for frames once more, where it can and something was asked before."""
-        if not self.monitors or self.header is None:
+        if not self.monitors or (self.header is None and not self.only_listens):
             return False
         self._write(b"ATMA\r")
         self.waiting = True
@@ -262,6 +276,9 @@ class AtFrames:
         return float(found[1]) if found else None
 
     def close(self) -> None:
-        """Closes the port."""
+        """Ends the wait that is going on, by a sign that repeats no command, and closes the port."""
+        with contextlib.suppress(Exception):
+            if self.waiting:
+                self.port.write(b" ")
         with contextlib.suppress(Exception):
             self.port.close()

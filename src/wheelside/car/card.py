@@ -119,6 +119,17 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
+class Broadcast:
+    """One signal that the car sends by itself: its names in the DBC file, what it is, where ('' for a whole); unit '' for the file's."""
+
+    message: str
+    signal: str
+    holds: Holds
+    place: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Needs:
     """What has to be so before teaching."""
 
@@ -128,7 +139,7 @@ class Needs:
 
 @dataclass(frozen=True, slots=True)
 class PortCard:
-    """One car's unit."""
+    """One car's unit, and what the car broadcasts; `dbc` is the text of the DBC file that the broadcasts are named in."""
 
     id: str
     label: str
@@ -138,6 +149,8 @@ class PortCard:
     values: tuple[Value, ...] = ()
     needs: Needs = Needs()
     read_only: bool = False
+    broadcasts: tuple[Broadcast, ...] = ()
+    dbc: str = ""
 
     def value(self, holds: Holds) -> Value | None:
         """The value of a kind; None where the card has none."""

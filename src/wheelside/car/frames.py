@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from wheelside.errors import Outside
 
@@ -69,3 +69,14 @@ class Wire(Protocol):
 
     def wait(self, timeout_s: float) -> bytes | None:
         """The next answer; None where none came in time."""
+
+
+@runtime_checkable
+class Picks(Protocol):
+    """A link that lets one identifier through at a time, and is told when to listen without anything having been sent."""
+
+    def monitor(self, can_id: int, *, wide: bool) -> None:
+        """From now on the frames with this identifier are received, whoever sends them; nothing is sent."""
+
+    def over(self) -> bool:
+        """Whether nothing more can come, as at the end of a recording."""

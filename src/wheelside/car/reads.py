@@ -31,12 +31,16 @@ class ListRead:
 
 @dataclass(frozen=True, slots=True)
 class ValueRead:
-    """One value: by place (one place named '' for a whole), the figure or None, and its word where the card has one; text for text."""
+    """One value: by place (one place named '' for a whole), the figure or None, and its word where the card has one; text for text.
+
+    `broadcast`: the car sent it by itself, and was not asked.
+    """
 
     holds: Holds
     unit: str
     figures: tuple[tuple[str, float | None, str], ...]
     text: str = ""
+    broadcast: bool = False
 
     @property
     def said(self) -> str:
@@ -48,7 +52,7 @@ class ValueRead:
 
     def _figure(self, figure: float | None, word: str) -> str:
         if figure is None:
-            return "not heard yet"
+            return word or "not heard yet"
         return word or f"{figure:g} {self.unit}".strip()
 
     @property

@@ -96,12 +96,14 @@ def _counts(message: can.Message) -> bool:
 class Replay:
     """A link that answers from a recording: after a frame that was sent then, come the frames that came then.
 
-    What belongs to a longer message is told apart by that message's first frame, whoever sent it.
+    What belongs to a longer message is told apart by that message's first frame, whoever sent it. Frames that are neither requests nor
+    answers are broadcasts: each can be received once, while its identifier is listened to.
     """
 
     def __init__(self, frames: Iterable[Frame], request: int, answer: int) -> None:
-        self.request = request
-        self.script = _script(tuple(frames), request, answer)
+        kept = tuple(frames)
+        self.script = _script(kept, request, answer)
+        self.broadcasts = [one for one in kept if one.can_id not in (answer, request)]
         self.come: deque[Frame] = deque()
         self.used: dict[bytes, int] = {}
         self.within = b""
@@ -126,6 +128,16 @@ class Replay:
 
     def listen_to(self, answer: int, *, wide: bool) -> None:
         """A recording has what it has."""
+
+    def monitor(self, can_id: int, *, wide: bool) -> None:
+        """The broadcasts with this identifier come now, and never again."""
+        wanted = [one for one in self.broadcasts if (one.can_id, one.wide) == (can_id, wide)]
+        self.broadcasts = [one for one in self.broadcasts if (one.can_id, one.wide) != (can_id, wide)]
+        self.come = deque(wanted)
+
+    def over(self) -> bool:
+        """Whether all that was recorded has come."""
+        return not self.come
 
     def supply_v(self) -> float | None:
         """A recording measures none."""

@@ -14,7 +14,7 @@ from wheelside.car.codes import Changed, Code, read_code
 from wheelside.car.find import Found, Kind, addresses, find
 from wheelside.car.link import open_link
 from wheelside.car.permit import Permit
-from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, read_all, read_codes
+from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.teach import Condition, Draft, Outcome, Taught, conditions
 from wheelside.cli import options
@@ -60,6 +60,16 @@ def _made_sure(command: F) -> F:
     return click.option("--i-made-sure", is_flag=True, help=text)(command)
 
 
+listening = click.option(
+    "--listen",
+    "seconds",
+    type=click.FloatRange(0.1, 600),
+    metavar="SECONDS",
+    default=jobs.LISTEN_S,
+    help="How long the car's broadcasts are listened to, where the card names any; 2 s if left out.",
+)
+
+
 @click.group("car")
 def command() -> None:
     """Asks a car what it knows and what it complains about; teaches it only where that is asked for.
@@ -95,20 +105,18 @@ def visit_of(book: str | None, car: str | None) -> Iterator[Visit | None]:
 @card_file
 @_kept
 @_linked
+@listening
 @options.as_json
 def read(
-    card: Path,
-    book: str | None,
-    car: str | None,
-    link: str | None,
-    replay: Path | None,
-    tape: Path | None,
+    card: Path, book: str | None, car: str | None, link: str | None, replay: Path | None, tape: Path | None, seconds: float,
     json_out: bool,
-) -> int:
-    """Everything that the port card names: IDs, pressures, lamp. Changes nothing."""
+) -> int:  # fmt: skip
+    """Everything that the port card names: IDs, pressures, lamp, broadcasts. Changes nothing."""
     loaded = jobs.load_port_card(card)
-    with visit_of(book, car) as visit, jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
-        known = read_all(talk, loaded) if visit is None else jobs.read_and_keep(visit, talk, loaded)
+    with visit_of(book, car) as visit, jobs.lined(loaded, link, tape=tape, replay=replay) as line:
+        known = (
+            jobs.known_of(line, loaded, seconds) if visit is None else jobs.read_and_keep(visit, line, loaded, seconds)
+        )
     if json_out:
         click.echo(document("car", card=loaded.id, known=known), nl=False)
     else:
@@ -121,7 +129,10 @@ def show_known(out: Teller, name: str, known: Known) -> None:
     out.heading(name, "as it answers")
     for row in known.lists:
         out.table(("", f"{row.name}, {row.bits} bits"), [(corner, _id(row, number)) for corner, number in row.ids])
-    out.table(("", ""), [(value.holds.value, value.said) for value in known.values])
+    out.table(
+        ("", ""),
+        [(f"{value.holds.value}{', broadcast' if value.broadcast else ''}", value.said) for value in known.values],
+    )
     for what, why in known.missing:
         out.line(f"? {what}: {why}", indent=2)
 
@@ -210,8 +221,8 @@ def ids(
         garage, day = desk.loaded().garage, desk.clock().day
         one = jobs.car_of(garage, car)
         visit = Visit(desk, one.id)
-        with jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
-            known = jobs.read_and_keep(visit, talk, loaded)
+        with jobs.lined(loaded, link, tape=tape, replay=replay) as line:
+            known = jobs.read_and_keep(visit, line, loaded)
         compared = tuple((row.name, jobs.against(garage, one, day, row)) for row in known.lists)
     finally:
         desk.close()

@@ -5,15 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from wheelside.car.permit import Permit
-from wheelside.car.reads import read_all
 from wheelside.car.teach import conditions
 from wheelside.cli.car_command import show_draft, show_known, show_outcome
 from wheelside.cli.tell import Teller
-from wheelside.demo import port_card
+from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, Wheel, practice_car, serve_tcp
 from wheelside.garage.portcard import read_port_card
 from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.car import codes_and_keep, talking
+from wheelside.jobs.car import codes_and_keep, known_of, lined, talking
 from wheelside.jobs.carbook import Visit
 from wheelside.jobs.carteach import drafted, refuse_conditions, teach, writable_list
 from wheelside.jobs.desk import new_desk
@@ -29,7 +28,7 @@ def show_asking(out: Teller, file: Path, plan: IdentityPlan) -> None:
     planned: dict[str, int | None] = {
         w.corner.value: w.id.number for w in plan.wheels if w.set == SET and w.id is not None
     }
-    card, car = read_port_card(port_card(), "practice.toml"), practice_car()
+    card, car = read_port_card(port_card(), "practice.toml", dbc().decode()), practice_car()
     row = writable_list(card, LIST)
     car.unit.fit(_fitted(planned, row.layout.places))
     desk = new_desk(str(file.with_suffix(".book")))
@@ -47,8 +46,8 @@ def show_asking(out: Teller, file: Path, plan: IdentityPlan) -> None:
                 refuse_conditions(found, owner_says=False)
                 show_outcome(out, teach(visit, talk, card, draft))
             _drive(car)
-            with talking(card, link) as talk:
-                known = read_all(talk, card)
+            with lined(card, link) as line:
+                known = known_of(line, card)
     finally:
         desk.close()
     out.line(f"Then its set is chosen, and it is driven for {MINUTES} minutes:", indent=2)

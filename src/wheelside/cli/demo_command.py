@@ -13,7 +13,17 @@ from wheelside.cli.demo_car import show_asking
 from wheelside.cli.plan_command import show_plan
 from wheelside.cli.sheet_command import show_made
 from wheelside.cli.tell import Teller, exit_status
-from wheelside.demo import DEMO_DAY, DEMO_FILE, PORT_FILE, PURCHASES_FILE, household, port_card, purchases
+from wheelside.demo import (
+    DBC_FILE,
+    DEMO_DAY,
+    DEMO_FILE,
+    PORT_FILE,
+    PURCHASES_FILE,
+    dbc,
+    household,
+    port_card,
+    purchases,
+)
 from wheelside.errors import BadRequest
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.sheet import sheet_for
@@ -47,13 +57,15 @@ def _write(folder: Path) -> int:
             f"--write {folder}: there is no such folder; make it first", found=str(folder), expected="a folder"
         )
     file, offers, port = folder / DEMO_FILE, folder / PURCHASES_FILE, folder / PORT_FILE
-    for one in (file, offers, port):
+    signals = folder / DBC_FILE
+    for one in (file, offers, port, signals):
         if one.exists():
             raise BadRequest(
                 f"--write {folder}: {one} is there already; move it away first", found=str(one), expected="no such file"
             )
     write_whole(file, household().decode("utf-8"), "the demo household")
     write_whole(port, port_card().decode("utf-8"), "the practising car's port card")
+    write_whole(signals, dbc().decode("utf-8"), "the practising car's DBC file")
     write_whole(offers, purchases().decode("utf-8"), "the demo's sets on offer")
     click.echo(f"{file} is yours. Try: wheelside plan {file} --on {DEMO_DAY}")
     click.echo(f"{offers} has three sets on offer. Try: wheelside fit {offers} --on {DEMO_DAY}")

@@ -10,6 +10,7 @@ DEMO_DAY = date(2026, 11, 25)
 DEMO_FILE = "household.toml"
 PURCHASES_FILE = "purchases.toml"
 PORT_FILE = "practice.toml"
+DBC_FILE = "practice.dbc"
 
 
 def household() -> bytes:
@@ -20,6 +21,11 @@ def household() -> bytes:
 def port_card() -> bytes:
     """The port card of the car to practise on."""
     return files(__package__).joinpath(PORT_FILE).read_bytes()
+
+
+def dbc() -> bytes:
+    """The DBC file that the port card names: what the car to practise on broadcasts."""
+    return files(__package__).joinpath(DBC_FILE).read_bytes()
 
 
 def purchases() -> bytes:

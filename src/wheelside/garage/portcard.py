@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import json
 import re
+import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
 from wheelside.car.address import UnitAddress, read_can_id
-from wheelside.car.card import Holds, IdList, Layout, Needs, PortCard, Speaks, Value
-from wheelside.errors import BadFile
+from wheelside.car.broadcast import LONGEST_MESSAGE, Described, described
+from wheelside.car.card import Broadcast, Holds, IdList, Layout, Needs, PortCard, Speaks, Value
+from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.kinds import TEXT, YES_NO, ListOf, Rows, Unfit, choice, fact, reading, shown, whole
 from wheelside.garage.kinds import Kind as _Kind
 from wheelside.garage.read import Complaint, decode, parse_rows, problems
@@ -43,6 +45,21 @@ def _figure(value: object) -> float:
     return float(value)
 
 
+def _said(kind: _Kind, what: str) -> _Kind:
+    """The kind, for keys that a draft leaves open with a '?'."""
+
+    def take(value: object) -> object:
+        if value == "?":
+            raise Unfit(
+                "a draft's '?'", kind.expected, f"write {what}; where you don't know it, take the whole row out"
+            )
+        return kind.take(value)
+
+    return _Kind(kind.expected, take, kind.schema)
+
+
+HOLDS = _said(choice(Holds), "what it holds")
+CORNER = _said(choice(Corner), "which corner it is")
 IDENTIFIER = _hex(2, "2110", "an identifier of two bytes")
 LOGICAL = _hex(2, "1001", "a logical address of two bytes")
 BYTES = _hex(None, "FFFFFFFF", "bytes in hex")
@@ -100,10 +117,8 @@ class ValueRow(Row):
     """One value that the unit tells."""
 
     identifier: bytes = fact(IDENTIFIER, "Where it is read.", required=True)
-    holds: Holds = fact(choice(Holds), "What it is.", required=True)
-    places: tuple[Corner, ...] = fact(
-        ListOf(choice(Corner), 5), "The corners in its order; left out for one value for all."
-    )
+    holds: Holds = fact(HOLDS, "What it is.", required=True)
+    places: tuple[Corner, ...] = fact(ListOf(CORNER, 5), "The corners in its order; left out for one value for all.")
     axles: bool = fact(YES_NO, "Whether it has one figure for the front and one for the rear.", default=False)
     length: int = fact(whole(1, 4), "How many bytes each takes.", default=1)
     bits: bool = fact(YES_NO, "Whether each place is one bit, the first the lowest.", default=False)
@@ -113,6 +128,28 @@ class ValueRow(Row):
     offset: float = fact(FIGURE, "What is added then.", default=0.0)
     unit: str | None = fact(TEXT, "The unit that this gives: kPa gauge, kPa absolute, °C, km/h, V.")
     words: tuple[str, ...] = fact(ListOf(TEXT, 50), "What numbers mean, as in '2: flashing'.")
+
+
+def _beside(value: object) -> str:
+    if not isinstance(value, str) or not value.strip() or re.search(r"[/\\:]", value) or value.startswith("."):
+        raise Unfit(
+            shown(value), "the name of a file beside the card", "put the file beside the card, and write its name alone"
+        )
+    return value
+
+
+BESIDE = _Kind("the name of a file beside the card", _beside, lambda: {"type": "string", "examples": ["body.dbc"]})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BroadcastRow(Row):
+    """One signal that the car sends by itself, named as in the DBC file."""
+
+    message: str = fact(TEXT, "The message's name in the DBC file.", required=True)
+    signal: str = fact(TEXT, "The signal's name in it.", required=True)
+    holds: Holds = fact(HOLDS, "What it is.", required=True)
+    place: Corner | None = fact(choice(Corner), "The corner; left out for one value for all.")
+    unit: str | None = fact(TEXT, "The unit that it gives, as for values; left out for the DBC file's.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,17 +170,31 @@ class PortFile(Row):
     unit: UnitRow = fact(Rows(UnitRow, many=False), "How the unit is reached.", required=True)
     list: tuple[ListRow, ...] = fact(Rows(ListRow), "Lists of IDs.")
     value: tuple[ValueRow, ...] = fact(Rows(ValueRow), "Values.")
+    dbc: str | None = fact(BESIDE, "The DBC file in which the broadcasts are named.")
+    broadcast: tuple[BroadcastRow, ...] = fact(Rows(BroadcastRow), "What the car sends by itself.")
     needs: NeedsRow = fact(Rows(NeedsRow, many=False), "What has to be so before teaching.", default=NeedsRow())
 
 
-def read_port_card(data: bytes, file: str) -> PortCard:
-    """The port card that a file describes. Raises BadFile with every problem."""
+def read_port_card(data: bytes, file: str, dbc: str = "") -> PortCard:
+    """The port card that a file describes; `dbc` is the text of the DBC file that it names. Raises BadFile with every problem."""
     text = decode(data, file)
     said, complaints = parse_rows(text, file, PortFile)
-    complaints = [*complaints, *(_check(said) if said is not None and not complaints else ())]
+    complaints = [
+        *complaints,
+        *((*_check(said), *_check_dbc(said, dbc)) if said is not None and not complaints else ()),
+    ]
     if complaints or said is None:
         raise BadFile(file, problems(text, tuple(complaints)))
-    return _card(said)
+    return _card(said, dbc)
+
+
+def dbc_named(data: bytes) -> str | None:
+    """The DBC file that a port card names; None where it names none, or is none: reading it tells that."""
+    try:
+        said = tomllib.loads(data.decode("utf-8-sig"))
+        return _beside(said["dbc"])
+    except (ValueError, RecursionError, KeyError, Unfit):
+        return None
 
 
 def port_schema() -> str:
@@ -224,12 +275,47 @@ def _check_unit(unit: UnitRow) -> Iterator[Complaint]:
         )
 
 
+def _check_dbc(said: PortFile, dbc: str) -> list[Complaint]:
+    if not said.broadcast:
+        return []
+    if not said.dbc or not dbc.strip():
+        found = "an empty file" if said.dbc else "nothing"
+        return [Complaint(("dbc",), found, "the DBC file that the broadcasts are named in", 'write dbc = "body.dbc"')]
+    try:
+        signals = described(dbc)
+    except BadRequest as error:
+        return [Complaint(("dbc",), error.found, error.expected, error.message)]
+    return [one for i, row in enumerate(said.broadcast) if (one := _check_broadcast(i, row, signals))]
+
+
+def _check_broadcast(i: int, row: BroadcastRow, signals: tuple[Described, ...]) -> Complaint | None:
+    """What is wrong with one broadcast; None where its message and signal are in the DBC file."""
+    path = ("broadcast", i, "message")
+    inside = [one for one in signals if one.message == row.message]
+    if not inside:
+        options = _one_of({one.message for one in signals})
+        return Complaint(path, repr(row.message), options, "name a message of the DBC file")
+    if row.signal not in [one.signal for one in inside]:
+        options = _one_of({one.signal for one in inside})
+        return Complaint(("broadcast", i, "signal"), repr(row.signal), options, f"name a signal of {row.message}")
+    if inside[0].length > LONGEST_MESSAGE:
+        most = f"a message of at most {LONGEST_MESSAGE} bytes"
+        return Complaint(path, f"{inside[0].length} bytes", most, "longer ones can't be heard")
+    return None
+
+
+def _one_of(names: set[str]) -> str:
+    listed = sorted(names)
+    more = f" and {len(listed) - 12} more" if len(listed) > 12 else ""
+    return f"one of {', '.join(listed[:12])}{more}" if listed else "a DBC file with messages"
+
+
 def _word(text: str) -> tuple[int, str] | None:
     found = re.fullmatch(r"\s*(\d{1,3})\s*:\s*(.+)", text, re.ASCII)
     return (int(found[1]), found[2].strip()) if found else None
 
 
-def _card(said: PortFile) -> PortCard:
+def _card(said: PortFile, dbc: str) -> PortCard:
     unit = said.unit
     padding = unit.padding[0] if unit.padding else None
     return PortCard(
@@ -241,6 +327,11 @@ def _card(said: PortFile) -> PortCard:
         values=tuple(_value(row) for row in said.value),
         needs=Needs(said.needs.ignition, said.needs.least_supply_v),
         read_only=unit.read_only,
+        broadcasts=tuple(
+            Broadcast(row.message, row.signal, row.holds, row.place.value if row.place else "", row.unit or "")
+            for row in said.broadcast
+        ),
+        dbc=dbc if said.broadcast else "",
     )
 
 

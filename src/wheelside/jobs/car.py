@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from wheelside.book.readings import add_readings
+from wheelside.car.broadcast import decode_text, listen
 from wheelside.car.card import PortCard, Speaks
 from wheelside.car.codes import Changed, compared
 from wheelside.car.doip import IpLink
 from wheelside.car.find import hands_off, name_of
+from wheelside.car.frames import Frame
 from wheelside.car.link import Link, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
@@ -22,7 +24,7 @@ from wheelside.car.tape import Replay, Tape, read_tape
 from wheelside.car.teach import conditions
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.garage.portcard import read_port_card
+from wheelside.garage.portcard import dbc_named, read_port_card
 from wheelside.garage.season import set_on, spells
 from wheelside.identity.inlist import InList, in_list
 from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_code
@@ -37,9 +39,81 @@ MAY_BE_LOST = (
 )
 
 
+LARGEST_DBC = 5_000_000
+LISTEN_S = 2.0
+"""How long broadcasts are listened to where nothing else is said."""
+
+
 def load_port_card(file: Path) -> PortCard:
-    """The port card in a file. Raises BadFile, Outside."""
-    return read_port_card(read_bytes(file, "the port card"), str(file))
+    """The port card in a file, with the DBC file beside it where it names one. Raises BadFile, BadRequest, Outside."""
+    data, dbc = card_bytes(file)
+    return read_port_card(data, str(file), dbc)
+
+
+def card_bytes(file: Path) -> tuple[bytes, str]:
+    """A port card's bytes, and the text of the DBC file beside it where it names one. Raises BadRequest, Outside."""
+    data = read_bytes(file, "the port card")
+    named = dbc_named(data)
+    return data, _dbc(file.parent / named) if named else ""
+
+
+def _dbc(file: Path) -> str:
+    """The text of a DBC file that a port card names."""
+    what = "the DBC file that the port card names in 'dbc'; it belongs beside the card"
+    if file.is_file() and file.stat().st_size > LARGEST_DBC:
+        raise BadRequest(
+            f"reading {what}: {file} is larger than {LARGEST_DBC // 1_000_000} MB; take out the messages that the card does not name",
+            found=str(file),
+            expected=f"at most {LARGEST_DBC} bytes",
+        )
+    return decode_text(read_bytes(file, what))
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An open link, or a recording in its place, and who is told of each frame."""
+
+    link: Link
+    heard: Callable[[Frame, bool], None] | None
+    replayed: bool = False
+
+    @contextmanager
+    def talk(self, card: PortCard, permit: Permit = Permit.READ) -> Iterator[Talk]:
+        """A conversation with the card's unit. Raises BadRequest, LinkLost.
+
+        A unit that calls itself brake, airbag or steering is not talked to, unless the card says that the monitor lives there: then it is
+        read, and nothing else.
+        """
+        if card.read_only and permit is not Permit.READ:
+            raise BadRequest(
+                "the port card says that this unit is read only: nothing is cleared or written in it",
+                expected="read_only = false",
+            )
+        with Talk(self.link, card.unit, permit, card.routines, card.written, heard=self.heard) as talk:
+            if not self.replayed and not card.read_only:
+                _refuse_others(talk)
+            yield talk
+
+
+@contextmanager
+def lined(card: PortCard, link: str | None, *, tape: Path | None = None, replay: Path | None = None) -> Iterator[Line]:
+    """A link, or a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost."""
+    if (link is None) == (replay is None):
+        raise BadRequest("name a link with --link, or a recording with --replay", expected="one of both")
+    writes = Tape(tape) if tape else None
+    opened: Link | None = None
+    try:
+        opened = Replay(read_tape(replay), card.unit.request, card.unit.answer) if replay else open_link(link or "")
+        if writes is not None and isinstance(opened, IpLink):
+            raise BadRequest(
+                "talk over IP is not recorded: CAN logs have no place for it; leave out --tape", expected="no --tape"
+            )
+        yield Line(opened, writes.heard if writes else None, replay is not None)
+    finally:
+        if opened is not None:
+            opened.close()
+        if writes is not None:
+            writes.close()
 
 
 @contextmanager
@@ -51,35 +125,27 @@ def talking(
     tape: Path | None = None,
     replay: Path | None = None,
 ) -> Iterator[Talk]:
-    """A conversation over a link, or with a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost.
+    """A conversation over a link, or with a recording; see `lined` and `Line.talk`. Raises BadText, BadRequest, LinkLost."""
+    with lined(card, link, tape=tape, replay=replay) as line, line.talk(card, permit) as talk:
+        yield talk
 
-    A unit that calls itself brake, airbag or steering is not talked to, unless the card says that the monitor lives there: then it is read.
+
+def known_of(line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
+    """All that the card names: what the unit is asked for, then what the car broadcasts within so many seconds. Raises LinkLost.
+
+    A card that has broadcasts alone sends nothing.
     """
-    if (link is None) == (replay is None):
-        raise BadRequest("name a link with --link, or a recording with --replay", expected="one of both")
-    if card.read_only and permit is not Permit.READ:
-        raise BadRequest(
-            "the port card says that this unit is read only: nothing is cleared or written in it",
-            expected="read_only = false",
-        )
-    writes = Tape(tape) if tape else None
-    opened: Link | None = None
-    try:
-        opened = Replay(read_tape(replay), card.unit.request, card.unit.answer) if replay else open_link(link or "")
-        if writes is not None and isinstance(opened, IpLink):
-            raise BadRequest(
-                "talk over IP is not recorded: CAN logs have no place for it; leave out --tape", expected="no --tape"
-            )
-        heard = writes.heard if writes else None
-        with Talk(opened, card.unit, permit, card.routines, card.written, heard=heard) as talk:
-            if replay is None and not card.read_only:
-                _refuse_others(talk)
-            yield talk
-    finally:
-        if opened is not None:
-            opened.close()
-        if writes is not None:
-            writes.close()
+    known = Known((), (), ())
+    if card.lists or card.values:
+        with line.talk(card) as talk:
+            known = read_all(talk, card)
+    if not card.broadcasts:
+        return known
+    if isinstance(line.link, IpLink):
+        why = tuple((row.holds.value, "broadcasts are not heard over IP") for row in card.broadcasts)
+        return Known(known.lists, known.values, known.missing + why)
+    heard = listen(line.link, card, seconds, line.heard)
+    return Known(known.lists, known.values + heard.values, known.missing + heard.missing)
 
 
 def _refuse_others(talk: Talk) -> None:
@@ -116,9 +182,9 @@ def car_of(garage: Garage, name: str | None) -> Car:
     return garage.cars[name]
 
 
-def read_and_keep(visit: Visit, talk: Talk, card: PortCard) -> Known:
+def read_and_keep(visit: Visit, line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
     """Reads all that the card names, and keeps it, with the pressures as readings of the wheels that they are of. Raises LinkLost, Outside."""
-    known = read_all(talk, card)
+    known = known_of(line, card, seconds)
     with visit.writing(READ) as writing:
         visit.add(writing, READ, card=card.id, **plain(known))
         garage = visit.desk.loaded_in(writing.conn).garage

@@ -58,10 +58,10 @@ def records(desk: Desk, car: str) -> tuple[CarRecord, ...]:
         return records_of(conn, car)
 
 
-def keep_port_card(visit: Visit, data: bytes, name: str) -> PortCard:
-    """Keeps a port card for a car; the newest counts. Raises BadFile."""
-    card = read_port_card(data, name)
-    visit.keep(CARD, name=name, text=data.decode("utf-8"))
+def keep_port_card(visit: Visit, data: bytes, name: str, dbc: str = "") -> PortCard:
+    """Keeps a port card for a car, with the text of the DBC file that it names; the newest counts. Raises BadFile."""
+    card = read_port_card(data, name, dbc)
+    visit.keep(CARD, name=name, text=data.decode("utf-8"), dbc=dbc)
     return card
 
 
@@ -81,7 +81,10 @@ def kept_card(desk: Desk, car: str) -> KeptCard | None:
     if found is None:
         return None
     text = str(found.body["text"])
-    return KeptCard(read_port_card(text.encode(), str(found.body["name"])), found.at, str(found.body["name"]), text)
+    dbc = str(found.body.get("dbc", ""))
+    return KeptCard(
+        read_port_card(text.encode(), str(found.body["name"]), dbc), found.at, str(found.body["name"]), text
+    )
 
 
 def _last(rows: tuple[CarRecord, ...], *what: str, card: str | None = None) -> CarRecord | None:

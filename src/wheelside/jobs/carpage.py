@@ -117,7 +117,7 @@ def _read(garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
 
 def named(value: ValueRead) -> str:
     """A value's name as it stands before a figure."""
-    return value.holds.value[:1].upper() + value.holds.value[1:]
+    return f"{value.holds.value[:1].upper()}{value.holds.value[1:]}{', broadcast' if value.broadcast else ''}"
 
 
 def told(value: ValueRead, units: UnitChoice) -> tuple[str, ...]:
@@ -144,7 +144,7 @@ def _figure(figure: float | None, word: str, unit: str, units: UnitChoice) -> st
 def value_of(row: Json) -> ValueRead:
     """A value out of what the book keeps of it."""
     figures = tuple((str(place), figure, str(word)) for place, figure, word in row["figures"])
-    return ValueRead(Holds(row["holds"]), str(row["unit"]), figures, str(row["text"]))
+    return ValueRead(Holds(row["holds"]), str(row["unit"]), figures, str(row["text"]), bool(row.get("broadcast")))
 
 
 def _list(row: Json) -> ListRead:

@@ -10,7 +10,7 @@ from wheelside.car.talk import NoAnswer, Talk
 from wheelside.car.teach import conditions
 from wheelside.errors import BadRequest, NotThere
 from wheelside.identity.inlist import SHOWN
-from wheelside.jobs.car import codes_and_keep, read_and_keep, talking
+from wheelside.jobs.car import codes_and_keep, lined, read_and_keep
 from wheelside.jobs.carbook import Visit, kept_card
 from wheelside.jobs.carreadings import counting
 from wheelside.jobs.desk import Desk
@@ -41,9 +41,13 @@ def ask_car(desk: Desk, job: str, step_id: str, link: str, *, person: str, devic
     if kept is None:
         raise BadRequest("no port card is kept for this car: give it one on the car's page", expected="a port card")
     visit = Visit(desk, now.start.car, person)
-    with talking(kept.card, link) as talk:
-        _refuse_driver(talk, kept.card, passenger=passenger)
-        answers = _answers(visit, talk, kept.card, now.start, step)
+    with lined(kept.card, link) as line:
+        with line.talk(kept.card) as talk:
+            _refuse_driver(talk, kept.card, passenger=passenger)
+        lists = any(a.tells is Tells.KNOWN_IDS for a in step.asks)
+        known = read_and_keep(visit, line, kept.card) if lists else None
+        with line.talk(kept.card) as talk:
+            answers = _answers(visit, talk, kept.card, known, now.start, step)
     claim = Claim(
         client=f"car-{visit.id}", job=job, step=step_id, kind=ClaimKind.DONE, at=desk.clock(), person=person, device=device,
         seen=now.last, answers=answers, instrument=f"{kept.card.label}, {kept.card.unit.text}", visit=visit.id,
@@ -61,8 +65,9 @@ def _refuse_driver(talk: Talk, card: PortCard, *, passenger: bool) -> None:
         )
 
 
-def _answers(visit: Visit, talk: Talk, card: PortCard, start: JobStart, step: Step) -> tuple[Answer, ...]:
-    known = read_and_keep(visit, talk, card) if any(a.tells is Tells.KNOWN_IDS for a in step.asks) else None
+def _answers(
+    visit: Visit, talk: Talk, card: PortCard, known: Known | None, start: JobStart, step: Step
+) -> tuple[Answer, ...]:
     found = []
     for one in step.asks:
         if one.tells in (Tells.CODES_BEFORE, Tells.CODES_AFTER):

@@ -95,19 +95,21 @@ def _said(shown: tuple[Shown, ...], tells: Tells, *wanted: str) -> bool:
 
 
 def _lamp_off(shown: tuple[Shown, ...]) -> list[str]:
-    last = max(
-        (*_of(shown, Tells.LAMP_AGAIN), *_of(shown, Tells.LAMP_DRIVING), *_told(shown)),
-        key=lambda s: s.kept.claim.at.us,
-        default=None,
-    )
-    if last is None:
+    """What was seen last and what the car told last: each that there is has to say off."""
+    looked = _newest(_of(shown, Tells.LAMP_AGAIN) + _of(shown, Tells.LAMP_DRIVING))
+    told = _newest([s for s in _of(shown, Tells.LAMP_TOLD) if s.answer.said != LAMP_TOLD[-1]])
+    if looked is None and told is None:
         return ["nobody has looked at the lamp since the work"]
-    return [] if last.answer.said in (LAMP[0], LAMP_DRIVING[0], LAMP_TOLD[0]) else [f"the lamp: {last.answer.said}"]
+    lacking = []
+    if looked is not None and looked.answer.said not in (LAMP[0], LAMP_DRIVING[0]):
+        lacking.append(f"the lamp: {looked.answer.said}")
+    if told is not None and told.answer.said != LAMP_TOLD[0]:
+        lacking.append(f"the lamp, as the car tells it: {told.answer.said}")
+    return lacking
 
 
-def _told(shown: tuple[Shown, ...]) -> list[Shown]:
-    """What the car told of its lamp, where it told anything."""
-    return [s for s in _of(shown, Tells.LAMP_TOLD) if s.answer.said != LAMP_TOLD[-1]]
+def _newest(found: list[Shown]) -> Shown | None:
+    return max(found, key=lambda s: s.kept.claim.at.us, default=None)
 
 
 def _lit_and_out(shown: tuple[Shown, ...]) -> list[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import heapq
 from dataclasses import dataclass
 
-from wheelside.demo.practice.car import TO_ALL, PracticeCar
+from wheelside.demo.practice.car import EVERY_S, TO_ALL, PracticeCar
 from wheelside.demo.practice.chip import CAN_11_500, TICK_S, UNKNOWN, Chip, Settings
 from wheelside.demo.practice.habits import AdapterHabits
 from wheelside.demo.practice.segments import FIRST, FLOW, NEXT, SINGLE, padded, read_first, read_single, single
@@ -47,6 +47,7 @@ class Adapter:
         self._answered = False
         self._coming: list[tuple[float, int, int, bytes]] = []
         self._count = 0
+        self._monitors = False
 
     @property
     def echoes(self) -> bool:
@@ -65,14 +66,39 @@ class Adapter:
         self._last = asked
         if asked == "ATZ":
             lines = [_Line(1.0 if self._habits.slow_reset else 0.3, self.end_of_line * 2 + self._chip.command("Z"))]
+        elif asked == "ATMA":
+            self._monitors = True
+            return ()
         elif asked.startswith("AT"):
             lines = [_Line(0.0, self._chip.command(asked[2:]))]
         else:
             lines = self._request(asked, now_s)
         return self._pieces(lines, rubbish=asked == "ATZ" and self._habits.slow_reset)
 
+    @property
+    def monitors(self) -> bool:
+        """Whether frames are shown as they come (ATMA), until any character comes."""
+        return self._monitors
+
+    def overheard(self, now_s: float) -> tuple[Piece, ...]:
+        """While it monitors: the next frame that gets through the filter, if one is to come within one turn of the broadcast."""
+        settings = self._chip.settings
+        wait = EVERY_S - now_s % EVERY_S
+        said = self._car.broadcast()
+        while self._coming and self._coming[0][0] <= now_s + wait:
+            at, _, can_id, data = heapq.heappop(self._coming)
+            if at >= now_s and settings.hears(can_id):
+                return self._overheard(at - now_s, can_id, data)
+        if said is None or settings.now != CAN_11_500 or not settings.hears(said[0]):
+            return ()
+        return self._overheard(wait, *said)
+
+    def _overheard(self, after_s: float, can_id: int, data: bytes) -> tuple[Piece, ...]:
+        return tuple((after_s, (text + self.end_of_line).encode("ascii")) for text in self._shown(can_id, data))
+
     def interrupted(self) -> bytes:
         """What is sent when a character comes before an answer is complete."""
+        self._monitors = False
         return f"STOPPED{self.end_of_line}{self.end_of_line}>".encode("ascii")
 
     def _pieces(self, lines: list[_Line], *, rubbish: bool) -> tuple[Piece, ...]:

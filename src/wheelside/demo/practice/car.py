@@ -13,12 +13,15 @@ from wheelside.demo.practice.engine import EngineUnit
 from wheelside.demo.practice.habits import Habits
 from wheelside.demo.practice.node import Node
 from wheelside.demo.practice.unit import PracticeUnit
-from wheelside.demo.practice.wheels import Around
+from wheelside.demo.practice.wheels import Around, wheel_state
 
 TO_ALL = 0x7DF
 MONITOR = (0x6A3, 0x6AB)
 ENGINE = (0x7E0, 0x7E8)
 BRAKE = (0x760, 0x768)
+WHEEL_STATE = 0x2F1
+EVERY_S = 0.2
+"""How often the wheels' state is broadcast while the ignition is on."""
 LOOK_S = 0.05
 """How often a serving thread looks whether to stop."""
 
@@ -68,6 +71,10 @@ class PracticeCar:
         ]
         return tuple(sorted(out, key=lambda sent: sent[0]))
 
+    def broadcast(self) -> tuple[int, bytes] | None:
+        """What the car sends by itself, every 0.2 s: identifier and data; None while the ignition is off."""
+        return (WHEEL_STATE, wheel_state(self.unit.heard, self.unit.lamp)) if self.around.ignition else None
+
 
 def run_on(bus: Bus[M_contra], car: PracticeCar, stop: Event, make: Callable[[int, bytes], M_contra]) -> Thread:
     """Serves the car on a bus until `stop` is set; the thread that does it is running already.
@@ -81,9 +88,13 @@ def run_on(bus: Bus[M_contra], car: PracticeCar, stop: Event, make: Callable[[in
 
 def _serve(bus: Bus[M_contra], car: PracticeCar, stop: Event, make: Callable[[int, bytes], M_contra]) -> None:
     due: list[tuple[float, int, int, bytes]] = []
-    count = 0
+    count, next_s = 0, time.monotonic() + EVERY_S
     while not stop.is_set():
         now = time.monotonic()
+        if now >= next_s:
+            next_s = now + EVERY_S
+            if said := car.broadcast():
+                bus.send(make(*said))
         while due and due[0][0] <= now:
             _, _, can_id, data = heapq.heappop(due)
             bus.send(make(can_id, data))

@@ -37,6 +37,9 @@ class Link:
     def serve(self) -> None:
         """Until the other side leaves, a habit closes the link, or it is over."""
         while self._open and not self._over():
+            if self._adapter.monitors and not self._due:
+                now = time.monotonic()
+                self._due = [(now + after, data) for after, data in self._adapter.overheard(now)]
             wait = LOOK_S if not self._due else max(0.0, min(LOOK_S, self._due[0][0] - time.monotonic()))
             if select.select([self._handle], [], [], wait)[0]:
                 self._open = self._take()
@@ -56,7 +59,7 @@ class Link:
     def _sign(self, sign: bytes) -> None:
         self._give_due()
         now = time.monotonic()
-        if self._due:
+        if self._due or self._adapter.monitors:
             self._due = [(now, self._adapter.interrupted())]
             return
         if self._adapter.echoes:

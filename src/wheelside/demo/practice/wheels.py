@@ -65,6 +65,14 @@ def batteries(heard: Wheels) -> bytes:
     return bytes((sum(1 << n for n, wheel in enumerate(heard) if wheel is not None and wheel.battery_low),))
 
 
+def wheel_state(heard: Wheels, lamp: int) -> bytes:
+    """The broadcast: 12 bits for each corner in fifths of a kilopascal, absolute, FFF not heard; then two bits for the lamp."""
+    bits = 0
+    for wheel in heard:
+        bits = bits << 12 | (0xFFF if wheel is None else min(0xFFE, round(wheel.kpa * 5)))
+    return bits.to_bytes(6) + bytes((lamp & 3, 0))
+
+
 def heard_by(ids: Ids, fitted: Wheels) -> Wheels:
     """Who is heard at each place of a list, wherever it is fitted."""
     by_id = {wheel.sensor: wheel for wheel in fitted if wheel is not None and wheel.sends}

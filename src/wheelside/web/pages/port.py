@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
+from wheelside.car.broadcast import decode_text
 from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
 from wheelside.car.permit import Permit
-from wheelside.car.teach import Condition, Draft, Outcome, conditions
+from wheelside.car.teach import Condition, Draft, Outcome, Taught, conditions
 from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.garage.model import Car, Garage
-from wheelside.jobs.car import MAY_BE_LOST, clear_codes, codes_and_keep, read_and_keep, talking
-from wheelside.jobs.carbook import KeptCard, LastTeaching, Visit, keep_port_card, last_teaching, records
+from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
+from wheelside.jobs.carbook import KeptCard, LastTeaching, Visit, keep_port_card, kept_card, last_teaching, records
 from wheelside.jobs.carpage import PortState, port_state
 from wheelside.jobs.carstep import ask_car
 from wheelside.jobs.carteach import drafted, finish_teaching, refuse_conditions, teach, undo, wanted_ids, writable_list
@@ -104,7 +105,10 @@ def take_card(request: Request, car_id: str, form: Form = Depends(form_of)) -> R
     data = form.file("card") or form.get("text").encode()
     if not data:
         raise BadRequest("no port card was sent: choose a file, or paste its text", expected="a port card")
-    keep_port_card(_visit(request, car_id), data, "port card")
+    visit = _visit(request, car_id)
+    sent = form.file("dbc")
+    before = None if sent else kept_card(visit.desk, visit.car)
+    keep_port_card(visit, data, "port card", decode_text(sent) if sent else before.card.dbc if before else "")
     return _at(car_id, "card")
 
 
@@ -112,9 +116,10 @@ def take_card(request: Request, car_id: str, form: Form = Depends(form_of)) -> R
 def read(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008, ARG001
     """Reads everything that the card names, and the codes."""
     visit, kept = _visit(request, car_id), _card(request, car_id)
-    with the_car(request) as link, talking(kept.card, link) as talk:
-        read_and_keep(visit, talk, kept.card)
-        codes_and_keep(visit, talk, kept.card)
+    with the_car(request) as link, lined(kept.card, link) as line:
+        read_and_keep(visit, line, kept.card)
+        with line.talk(kept.card) as talk:
+            codes_and_keep(visit, talk, kept.card)
     return _at(car_id, "read")
 
 
@@ -189,17 +194,24 @@ def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
         raise BadRequest("tick that it is to be written: nothing was written", expected="your word")
     visit, kept = _visit(request, car_id), _card(request, car_id)
     row, wanted = _wanted(request, kept, form)
-    with the_car(request) as link, talking(kept.card, link, permit=Permit.TEACH) as talk:
+    with the_car(request) as link, lined(kept.card, link) as line:
+        taught = _written(visit, line, kept, row, wanted, form)
+        if taught.outcome in _END:
+            read_and_keep(visit, line, kept.card)
+    return _at(car_id, _END.get(taught.outcome, "open"))
+
+
+def _written(
+    visit: Visit, line: Line, kept: KeptCard, row: IdList, wanted: dict[str, int | None], form: Form
+) -> Taught:
+    with line.talk(kept.card, Permit.TEACH) as talk:
         draft = drafted(talk, row, wanted)
         if (draft.old.raw.hex(), draft.new.hex()) != (form.get("old"), form.get("new")):
             raise Meanwhile(
                 "the car's list, or the set, has changed since this was shown: look at it again. Nothing was written"
             )
         refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
-        taught = teach(visit, talk, kept.card, draft)
-        if taught.outcome in _END:
-            read_and_keep(visit, talk, kept.card)
-    return _at(car_id, _END.get(taught.outcome, "open"))
+        return teach(visit, talk, kept.card, draft)
 
 
 _END = {Outcome.DONE: "taught", Outcome.AS_BEFORE: "before"}
@@ -213,11 +225,12 @@ def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Resp
     way = {"finish": finish_teaching, "undo": undo}.get(form.get("how"))
     if last is None or way is None:
         raise BadRequest("there is no teaching by this port card to finish or undo", expected="a teaching")
-    with the_car(request) as link, talking(kept.card, link, permit=Permit.TEACH) as talk:
-        refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
-        taught = way(visit, talk, kept.card, last)
+    with the_car(request) as link, lined(kept.card, link) as line:
+        with line.talk(kept.card, Permit.TEACH) as talk:
+            refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
+            taught = way(visit, talk, kept.card, last)
         if taught.outcome in _END:
-            read_and_keep(visit, talk, kept.card)
+            read_and_keep(visit, line, kept.card)
     return _at(car_id, _END.get(taught.outcome, "open"))
 
 
