@@ -15,11 +15,11 @@ import serial
 from wheelside.car.address import UnitAddress, normal_fixed
 from wheelside.car.at import ANSWER_S, RESET_S, AtFrames
 from wheelside.car.card import read_request
-from wheelside.car.frames import Frame, LinkLost
+from wheelside.car.frames import Frame, LinkLost, NoAnswer
 from wheelside.car.link import open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
-from wheelside.car.talk import READ_TRIES, NoAnswer, Talk
+from wheelside.car.talk import READ_TRIES, Talk
 from wheelside.demo.practice import AdapterHabits, PracticeCar, practice_car, serve_pty, serve_tcp
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.wheels import bytes_of

@@ -14,12 +14,12 @@ import pytest
 
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import read_request
-from wheelside.car.frames import Frame
+from wheelside.car.frames import Frame, NoAnswer
 from wheelside.car.link import CanFrames, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import NotPermitted, Permit
 from wheelside.car.reads import read_all, read_codes, read_list
-from wheelside.car.talk import NoAnswer, Talk
+from wheelside.car.talk import Talk
 from wheelside.garage.portcard import read_port_card
 
 UNIT = Path(__file__).with_name("foreign_unit.py")

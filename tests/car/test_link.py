@@ -13,11 +13,11 @@ import pytest
 
 from wheelside.car.address import FUNCTIONAL_11, UnitAddress, normal_fixed
 from wheelside.car.card import read_request
-from wheelside.car.frames import Frame, Frames, LinkLost
+from wheelside.car.frames import Frame, Frames, LinkLost, NoAnswer
 from wheelside.car.link import CanFrames, open_bus, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
-from wheelside.car.talk import Exchange, NoAnswer, Talk
+from wheelside.car.talk import Exchange, Talk
 from wheelside.demo.practice import Habits, PracticeCar, practice_car, run_on
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.wheels import bytes_of

@@ -12,8 +12,10 @@ from icalendar import Calendar
 
 import wheelside.web.pages as pages_room
 from books import later
+from cars import keep_card, on_a_bus
 from claiming import do_all
 from visits import Site, let_in, outside, words
+from wheelside.demo.practice import practice_car
 from wheelside.garage.rows import MANY, NAMED, SINGLE
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import begin
@@ -70,6 +72,11 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
     for path in (*more, "/facts/car/estate", "/settings", "/door", "/fit", "/fit/offer", "/fit?car=estate&set=winter"):
         site.get(path)
     site.post("/fit/vin", status=200, fields={"vin": "1M8GDM9AXKP042788"})
+    keep_card(home)
+    with on_a_bus(practice_car()) as link:
+        asking = let_in(home, car_link=link)
+        asking.get("/things/car/estate/port")
+        asking.post("/things/car/estate/port/draft", status=200, fields={"set": "summer", "list": "set 2"})
     assert drawn.keys() == {p.name for p in TEMPLATES.glob("*.html")} - {
         "base.html",
         "fields.html",

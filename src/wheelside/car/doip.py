@@ -14,7 +14,7 @@ import struct
 import time
 from typing import Any
 
-from wheelside.car.frames import LinkLost
+from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.errors import BadText
 
 PORT, TESTER = 13400, 0x0E00
@@ -23,6 +23,7 @@ VERSION = 0x02
 CONNECT_S, ACTIVATE_S, SEND_S = 5.0, 2.0, 2.0
 AT_ONCE_S = 0.001
 LONGEST = 65_536
+LAST_PORT = 65_535
 HEADER = 8
 ROUTED = (0x10,)
 _REFUSED = {
@@ -46,8 +47,8 @@ def _parser() -> Any:
     return made()
 
 
-class NotRouted(LinkLost):
-    """The gateway does not pass requests on to this unit."""
+class NotRouted(NoAnswer):
+    """The gateway did not pass a request on to its unit."""
 
 
 class IpLink:
@@ -55,7 +56,7 @@ class IpLink:
 
     def __init__(self, address: str, tester: int = TESTER) -> None:
         host, mark, port = address.rpartition(":") if address.count(":") == 1 else (address, "", "")
-        if not host or (mark and not port.isdecimal()):
+        if not host or (mark and not (port.isdecimal() and int(port) <= LAST_PORT)):
             raise BadText(
                 f"{address!r} is no address: write HOST or HOST:PORT, as in '192.0.2.10'",
                 found=address,
@@ -65,7 +66,7 @@ class IpLink:
         try:
             self.socket = socket.create_connection((host, int(port or PORT)), timeout=CONNECT_S)
             self.socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
-        except (OSError, OverflowError) as error:
+        except (OSError, UnicodeError) as error:
             raise LinkLost(
                 f"the car's gateway at {address} can't be reached: {error}; look at plug, network and ignition"
             ) from error
@@ -82,7 +83,7 @@ class IpLink:
         while (left := end - time.monotonic()) > 0:
             got = self.take(left)
             if isinstance(got, _messages().RoutingActivationResponse):
-                code = int(got.response_code)
+                code = got.pack()[4]
                 if code in ROUTED:
                     return
                 why = _REFUSED.get(code, f"it answers {code:02X}")
@@ -104,12 +105,12 @@ class IpLink:
         data = b""
         while True:
             got = self._parsed(data)
-            if got is not None:
-                return self._answered(got)
+            if got is not None and not self._alive(got):
+                return got
             left = end - time.monotonic()
             if left <= 0:
                 return None
-            data = self._received(left)
+            data = b"" if got is not None else self._received(left)
 
     def _received(self, timeout_s: float) -> bytes:
         try:
@@ -132,16 +133,14 @@ class IpLink:
             raise LinkLost(f"the car's gateway speaks of {self.parser.payload_size} bytes in one message")
         return got
 
-    def _answered(self, got: Any) -> Any:
-        """Answers an alive check; everything else is given on."""
-        if isinstance(got, _messages().AliveCheckRequest):
-            self.say(0x0008, _messages().AliveCheckResponse(self.tester).pack())
-            return None
+    def _alive(self, got: Any) -> bool:
+        """Whether this is an alive check, which is answered then. Raises LinkLost where the gateway takes nothing."""
         if isinstance(got, _messages().GenericDoIPNegativeAcknowledge):
-            raise LinkLost(
-                f"the car's gateway does not take this: generic negative acknowledge {int(got.nack_code):02X}"
-            )
-        return got
+            raise LinkLost(f"the car's gateway does not take this: generic negative acknowledge {got.pack()[0]:02X}")
+        if not isinstance(got, _messages().AliveCheckRequest):
+            return False
+        self.say(0x0008, _messages().AliveCheckResponse(self.tester).pack())
+        return True
 
     def supply_v(self) -> float | None:
         """A network measures none."""
@@ -180,8 +179,11 @@ class IpWire:
         end = time.monotonic() + timeout_s
         while True:
             got = self.link.take(max(0.0, end - time.monotonic()))
-            if isinstance(got, _messages().DiagnosticMessageNegativeAcknowledgement):
-                raise NotRouted(f"the car's gateway does not reach the unit {self.unit:04X}: {int(got.nack_code):02X}")
+            if (
+                isinstance(got, _messages().DiagnosticMessageNegativeAcknowledgement)
+                and got.source_address == self.unit
+            ):
+                raise NotRouted(f"the car's gateway does not reach the unit {self.unit:04X}: {got.pack()[4]:02X}")
             if isinstance(got, _messages().DiagnosticMessage) and (got.source_address, got.target_address) == (
                 self.unit,
                 self.link.tester,

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wheelside.car.address import ANSWER_OFFSET, FUNCTIONAL_11, UnitAddress, normal_fixed
-from wheelside.car.doip import NotRouted
+from wheelside.car.frames import NoAnswer
 from wheelside.car.link import Link
 from wheelside.car.negative import Refused
-from wheelside.car.talk import NoAnswer, Talk
+from wheelside.car.talk import Talk
 from wheelside.errors import BadRequest
 
 WHO = bytes.fromhex("22F197")
@@ -81,12 +81,12 @@ def find(
     return tuple(found)
 
 
-def name_of(talk: Talk) -> str | None:
-    """What a unit calls itself: '' where it answers and does not say, None where it does not answer. Raises LinkLost."""
+def name_of(talk: Talk, *, asked_again: bool = False) -> str | None:
+    """What a unit calls itself: '' where it answers and does not say, None where it does not answer, even when asked again. Raises LinkLost."""
     try:
-        answer = talk.once(WHO)
+        answer = talk.ask(WHO) if asked_again else talk.once(WHO)
     except Refused:
         return ""
-    except (NoAnswer, NotRouted):
+    except NoAnswer:
         return None
     return "".join(chr(b) for b in answer[3:] if 32 <= b < 127).strip()

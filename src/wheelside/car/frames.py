@@ -18,6 +18,10 @@ class LinkLost(CarTrouble):
     """What carries the frames does not any more: unplugged, switched off, or never there."""
 
 
+class NoAnswer(CarTrouble):
+    """A control unit gave no answer in time. What it did with the request is not known."""
+
+
 @dataclass(frozen=True, slots=True)
 class Frame:
     """One frame: its identifier, whether that has 29 bits, its bytes (at most 8), and when it was seen, in seconds of the link's clock."""

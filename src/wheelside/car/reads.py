@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from wheelside.car.card import Holds, IdList, PortCard, Speaks, Value, read_request
 from wheelside.car.codes import BadAnswer, Code, Status, codes_of_14229, codes_of_j1979
+from wheelside.car.frames import NoAnswer
 from wheelside.car.negative import NO_SERVICE, Refused
-from wheelside.car.talk import NoAnswer, Talk
+from wheelside.car.talk import Talk
 from wheelside.car.vin import LENGTH as VIN_LENGTH
 
 TROUBLE = Status.FAILED | Status.FAILED_THIS_CYCLE | Status.PENDING | Status.CONFIRMED | Status.WARNING_LAMP

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from wheelside.car import negative
 from wheelside.car.address import UnitAddress
-from wheelside.car.frames import CarTrouble, Frame, Wire
+from wheelside.car.frames import Frame, NoAnswer, Wire
 from wheelside.car.link import ANSWER_S, Link, wire
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit, check
@@ -18,10 +18,6 @@ P2_S, P2_STAR_S = 1.0, 5.5
 PENDINGS = 12
 """So often a unit may say that it needs more time."""
 READ_TRIES = 3
-
-
-class NoAnswer(CarTrouble):
-    """A control unit gave no answer in time. What it did with the request is not known."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,10 +16,10 @@ from enum import StrEnum
 
 from wheelside.car.card import WRITE, Holds, IdList, PortCard, Speaks
 from wheelside.car.codes import BadAnswer
-from wheelside.car.frames import LinkLost
+from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.negative import Refused
 from wheelside.car.reads import ListRead, read_list, read_value
-from wheelside.car.talk import NoAnswer, Talk
+from wheelside.car.talk import Talk
 from wheelside.errors import BadRequest, Outside
 
 EXTENDED, DEFAULT = b"\x10\x03", b"\x10\x01"

@@ -14,12 +14,12 @@ from wheelside.car.card import PortCard, Speaks
 from wheelside.car.codes import Changed, compared
 from wheelside.car.doip import IpLink
 from wheelside.car.find import hands_off, name_of
-from wheelside.car.frames import Frame
+from wheelside.car.frames import Frame, NoAnswer
 from wheelside.car.link import Link, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
 from wheelside.car.reads import CodesRead, Known, ListRead, read_all, read_codes
-from wheelside.car.talk import NoAnswer, Talk
+from wheelside.car.talk import Talk
 from wheelside.car.tape import Replay, Tape, read_tape
 from wheelside.car.teach import conditions
 from wheelside.errors import BadRequest
@@ -84,14 +84,10 @@ class Line:
         A unit that calls itself brake, airbag or steering is not talked to, unless the card says that the monitor lives there: then it is
         read, and nothing else.
         """
-        if card.read_only and permit is not Permit.READ:
-            raise BadRequest(
-                "the port card says that this unit is read only: nothing is cleared or written in it",
-                expected="read_only = false",
-            )
+        _refuse_more(card, permit)
         with Talk(self.link, card.unit, permit, card.routines, card.written, heard=self.heard) as talk:
             if not self.replayed and not card.read_only:
-                _refuse_others(talk)
+                _refuse_others(talk, permit)
             yield talk
 
 
@@ -126,8 +122,18 @@ def talking(
     replay: Path | None = None,
 ) -> Iterator[Talk]:
     """A conversation over a link, or with a recording; see `lined` and `Line.talk`. Raises BadText, BadRequest, LinkLost."""
+    _refuse_more(card, permit)
     with lined(card, link, tape=tape, replay=replay) as line, line.talk(card, permit) as talk:
         yield talk
+
+
+def _refuse_more(card: PortCard, permit: Permit) -> None:
+    """Raises BadRequest where a unit is only read, and more is wanted."""
+    if card.read_only and permit is not Permit.READ:
+        raise BadRequest(
+            "the port card says that this unit is read only: nothing is cleared or written in it",
+            expected="read_only = false",
+        )
 
 
 def known_of(line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
@@ -148,8 +154,10 @@ def known_of(line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
     return Known(known.lists, known.values + heard.values, known.missing + heard.missing)
 
 
-def _refuse_others(talk: Talk) -> None:
-    name = name_of(talk)
+def _refuse_others(talk: Talk, permit: Permit) -> None:
+    name = name_of(talk, asked_again=True)
+    if name is None and permit is not Permit.READ:
+        raise NoAnswer(f"no answer from {talk.unit.text} when asked what it is; ignition on? the right unit?")
     if name and hands_off(name):
         raise BadRequest(
             f"the unit at {talk.unit.text} calls itself '{name}': it is left alone. If the tyre monitor lives in it, say read_only = true "

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import BadAnswer
+from wheelside.car.frames import NoAnswer
 from wheelside.car.negative import Refused
 from wheelside.car.reads import Known, ListRead, read_value
-from wheelside.car.talk import NoAnswer, Talk
+from wheelside.car.talk import Talk
 from wheelside.car.teach import conditions
 from wheelside.errors import BadRequest, NotThere
 from wheelside.identity.inlist import SHOWN
