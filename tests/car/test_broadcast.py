@@ -310,7 +310,7 @@ def test_only_wanted_frames_are_told_on_and_nothing_is_sent() -> None:
 
 def test_a_recording_gives_each_broadcast_once() -> None:
     ask, answer = Frame(0x6A3, b"\x03\x22\x21\x12"), Frame(0x6AB, b"\x04\x62\x21\x12\x01")
-    frames = Replay((Frame(801, bytes(8)), ask, Frame(0x321, b"\xf0" + bytes(7)), answer), 0x6AB, 0x6A3)
+    frames = Replay((Frame(801, bytes(8)), ask, Frame(0x321, b"\xf0" + bytes(7)), answer), 0x6A3, 0x6AB)
     assert frames.receive(0) is None
     frames.send(ask)
     assert frames.receive(0) == answer

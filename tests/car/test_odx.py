@@ -42,8 +42,8 @@ def drafted(tmp_path: Path) -> dict[int, Value]:
     file = tmp_path / "unit.pdx"
     file.write_bytes(pdx())
     text = draft_port_card(file)
-    for corner in CORNERS:
-        text = text.replace('places = ["?"', f'places = ["{corner}"').replace(', "?"', f', "{corner}"', 1)
+    corners = iter(CORNERS)
+    text = re.sub(r"places = .*", lambda row: re.sub(r'"\?"', lambda _: f'"{next(corners)}"', row[0]), text)
     card = read_port_card(text.replace('holds = "?"', 'holds = "pressure"').encode(), "unit.toml")
     return {one.identifier: one for one in card.values}
 
@@ -64,6 +64,8 @@ def test_drafted_values_read_what_the_library_encodes(tmp_path: Path) -> None:
     assert told.unit == "kPa"
     assert value_from(values[0x2121], encoded("WarmthRead", Warmth=-40)).figures == (("", -40.0, ""),)
     assert value_from(values[0x2123], encoded("SwappedRead", Swapped=64.5)).figures == (("", 64.5, ""),)
+    for below in (-128, -40, -1, 0, 127):
+        assert value_from(values[0x2125], encoded("BelowRead", Below=below)).figures == (("", float(below), ""),)
     assert value_from(values[0x2140], encoded("LampRead", Lamp="flashing")).figures == (("", 2.0, "flashing"),)
 
 
@@ -92,7 +94,6 @@ def test_can_identifiers_come_with_their_width_where_the_file_has_them() -> None
     [
         ("FlagRead", "bits, not whole bytes"),
         ("OddRead", "computed by TAB-INTP"),
-        ("BelowRead", "a signed number"),
         ("GapRead", "a gap before Late"),
         ("OpenRead", "leaves the identifier open"),
     ],

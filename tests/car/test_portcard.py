@@ -16,9 +16,11 @@ from hypothesis import strategies as st
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import Holds, Layout, Needs, PortCard, Speaks, Value, read_request
 from wheelside.car.codes import BadAnswer
+from wheelside.car.link import CanFrames, open_bus
 from wheelside.car.reads import list_from, value_from
+from wheelside.car.talk import Talk
 from wheelside.demo import dbc, practice
-from wheelside.errors import BadFile
+from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.portcard import port_schema, read_port_card
 
 TOML = Path(practice.__file__).parents[1] / "practice.toml"
@@ -118,7 +120,7 @@ def test_the_schema_accepts_the_card_of_the_practising_car() -> None:
     jsonschema.Draft202012Validator.check_schema(schema)
     said = tomllib.loads(TOML.read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator(schema).validate(said)
-    for broken in ({**said, "port": 2}, {**said, "extra": 1}, {k: v for k, v in said.items() if k != "unit"}):
+    for broken in ({**said, "port": 2}, {**said, "extra": 1}, {k: v for k, v in said.items() if k != "id"}):
         assert list(jsonschema.Draft202012Validator(schema).iter_errors(broken))
 
 
@@ -261,3 +263,33 @@ def test_a_card_that_only_reads_lets_no_list_be_written() -> None:
     assert card_of(HEAD + LIST + "writable = true\n").written == frozenset({0x2110})
     assert card_of(HEAD + LIST).written == frozenset()
     assert replace(card_of(HEAD + LIST + "writable = true\n"), read_only=True).written == frozenset()
+
+
+def test_numbers_below_zero_are_read_where_the_card_says_so() -> None:
+    below = value_of(
+        card_of(HEAD + VALUE.replace("pressure", "temperature") + "length = 2\nsigned = true\nscale = 0.5\n"),
+        Holds.TEMPERATURE,
+    )
+    assert value_from(below, b"\xff\xb0").figures == (("", -40.0, ""),)
+    assert value_from(below, b"\x00\x50").figures == (("", 40.0, ""),)
+    plain = value_of(card_of(HEAD + VALUE + "length = 2\n"), Holds.PRESSURE)
+    assert value_from(plain, b"\xff\xb0").figures == (("", 65456.0, ""),)
+    with pytest.raises(BadFile, match="signed"):
+        card_of(HEAD + VALUE + "signed = true\nbits = true\n")
+
+
+def test_a_car_that_is_only_listened_to_needs_no_address() -> None:
+    row = '[[broadcast]]\nmessage = "WheelState"\nsignal = "AirFrontLeft"\nholds = "pressure"\n'
+    heard = read_port_card(f'port = 1\nid = "car"\ndbc = "practice.dbc"\n{row}'.encode(), "car.toml", dbc().decode())
+    assert not heard.asked
+    link = CanFrames(open_bus("virtual nobody"))
+    with pytest.raises(BadRequest, match="names no CAN identifiers"):
+        Talk(link, heard.unit)
+    link.close()
+    for more in (VALUE, LIST):
+        with pytest.raises(BadFile, match=r"unit\.request"):
+            read_port_card(
+                f'port = 1\nid = "car"\ndbc = "practice.dbc"\n{row}{more}'.encode(), "car.toml", dbc().decode()
+            )
+    with pytest.raises(BadFile, match=r"unit\.request"):
+        card_of('port = 1\nid = "car"\n')

@@ -36,7 +36,7 @@ class UnitAddress:
     def text(self) -> str:
         """Its identifiers, or its logical address where it has only that."""
         if not self.on_can:
-            return f"{self.logical or 0:04X}"
+            return "no address" if self.logical is None else f"{self.logical:04X}"
         digits = 8 if self.wide else 3
         return f"{self.request:0{digits}X}/{self.answer:0{digits}X}"
 

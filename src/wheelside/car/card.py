@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal
 
 from wheelside.car.address import UnitAddress
 from wheelside.car.codes import BadAnswer
@@ -37,18 +38,26 @@ class Speaks(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """How numbers lie in an answer: for each place so many bytes, the highest or the lowest first; `unknown` stands for none."""
+    """How numbers lie in an answer: for each place so many bytes, the highest or the lowest first; `unknown` stands for none.
+
+    `signed`: the highest bit counts below zero (two's complement).
+    """
 
     places: tuple[str, ...]
     each: int
     high_first: bool
     unknown: bytes | None = None
     bits: bool = False
+    signed: bool = False
 
     @property
     def length(self) -> int:
         """How many bytes all places take."""
         return (len(self.places) + 7) // 8 if self.bits else len(self.places) * self.each
+
+    @property
+    def _order(self) -> Literal["big", "little"]:
+        return "big" if self.high_first else "little"
 
     def numbers(self, data: bytes) -> tuple[int | None, ...]:
         """The numbers by place; None where none is there. Raises BadAnswer for another length."""
@@ -57,12 +66,11 @@ class Layout:
                 f"the unit sent {len(data)} bytes where the port card has {self.length}; look at 'length' and 'places' of the card"
             )
         if self.bits:
-            whole = int.from_bytes(data, "big" if self.high_first else "little")
+            whole = int.from_bytes(data, self._order)
             return tuple(whole >> n & 1 for n in range(len(self.places)))
         parts = [data[i : i + self.each] for i in range(0, len(data), self.each)]
         return tuple(
-            None if part == self.unknown else int.from_bytes(part, "big" if self.high_first else "little")
-            for part in parts
+            None if part == self.unknown else int.from_bytes(part, self._order, signed=self.signed) for part in parts
         )
 
     def data(self, numbers: tuple[int | None, ...]) -> bytes:
@@ -75,7 +83,7 @@ class Layout:
                 out += (
                     self.unknown
                     if number is None and self.unknown
-                    else (number or 0).to_bytes(self.each, "big" if self.high_first else "little")
+                    else (number or 0).to_bytes(self.each, self._order, signed=self.signed)
                 )
             except OverflowError as error:
                 raise ValueError(f"{number} does not fit {self.each} bytes") from error
@@ -151,6 +159,11 @@ class PortCard:
     read_only: bool = False
     broadcasts: tuple[Broadcast, ...] = ()
     dbc: str = ""
+
+    @property
+    def asked(self) -> bool:
+        """Whether its unit has an address at all; a car that only broadcasts is listened to."""
+        return self.unit.on_can or self.unit.logical is not None
 
     def value(self, holds: Holds) -> Value | None:
         """The value of a kind; None where the card has none."""

@@ -60,6 +60,7 @@ class Part:
     at: int
     length: int | None
     high_first: bool = True
+    signed: bool = False
     scale: float = 1.0
     offset: float = 0.0
     unit: str = ""
@@ -70,7 +71,7 @@ class Part:
     @property
     def alike(self) -> tuple[object, ...]:
         """Parameters that lie alike can be places of one value."""
-        return (self.length, self.high_first, self.scale, self.offset, self.unit, self.words, self.why_not)
+        return (self.length, self.high_first, self.signed, self.scale, self.offset, self.unit, self.words, self.why_not)
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,12 +318,10 @@ def _part(parameter: Parameter, at: int) -> Part:
         return Part(
             name, at, length, unit=unit, why_not=f"bits, not whole bytes: {bits} from bit {parameter.bit_position or 0}"
         )
-    if kind != "A_UINT32" or length > WIDEST:
-        why = (
-            f"{length} bytes" if kind == "A_UINT32" else "a signed number" if kind == "A_INT32" else "a floating number"
-        )
+    if kind not in ("A_UINT32", "A_INT32") or length > WIDEST:
+        why = "a floating number" if kind.startswith("A_FLOAT") else f"{length} bytes"
         return Part(name, at, length, unit=unit, why_not=why)
-    return _meant(Part(name, at, length, coded.is_highlow_byte_order, unit=unit), dop.compu_method)
+    return _meant(Part(name, at, length, coded.is_highlow_byte_order, kind == "A_INT32", unit=unit), dop.compu_method)
 
 
 def _meant(part: Part, method: CompuMethod) -> Part:

@@ -40,7 +40,7 @@ def check(card: Path, link: str | None, replay: Path | None, seconds: float) -> 
 
 
 def _show(out: Teller, card: PortCard) -> None:
-    out.heading(card.label, f"{card.speaks.value} at {card.unit.text}")
+    out.heading(card.label, f"{card.speaks.value} at {card.unit.text}" if card.asked else "only listened to")
     rows = [(f"{row.identifier:04X}", f"IDs, {row.name}", f"{len(row.layout.places)} × {row.bits} bits", "can be written" if row.writable else "")
             for row in card.lists]  # fmt: skip
     rows += [(f"{one.identifier:04X}", one.holds.value, one.unit, "") for one in card.values]

@@ -122,6 +122,7 @@ class ValueRow(Row):
     axles: bool = fact(YES_NO, "Whether it has one figure for the front and one for the rear.", default=False)
     length: int = fact(whole(1, 4), "How many bytes each takes.", default=1)
     bits: bool = fact(YES_NO, "Whether each place is one bit, the first the lowest.", default=False)
+    signed: bool = fact(YES_NO, "Whether numbers go below zero (two's complement).", default=False)
     order: Order = fact(choice(Order), "Which byte comes first.", default=Order.HIGH)
     unknown: bytes | None = fact(BYTES, "What stands where there is no figure yet.")
     scale: float = fact(FIGURE, "What the number is multiplied by.", default=1.0)
@@ -167,7 +168,11 @@ class PortFile(Row):
     port: int = fact(whole(1, 1), "Version of this file's format: 1.", required=True)
     id: str = fact(TEXT, "A short name for the card.", required=True)
     label: str | None = fact(TEXT, "What people call it.")
-    unit: UnitRow = fact(Rows(UnitRow, many=False), "How the unit is reached.", required=True)
+    unit: UnitRow = fact(
+        Rows(UnitRow, many=False),
+        "How the unit is reached; left out where the car is only listened to.",
+        default=UnitRow(),
+    )
     list: tuple[ListRow, ...] = fact(Rows(ListRow), "Lists of IDs.")
     value: tuple[ValueRow, ...] = fact(Rows(ValueRow), "Values.")
     dbc: str | None = fact(BESIDE, "The DBC file in which the broadcasts are named.")
@@ -203,7 +208,8 @@ def port_schema() -> str:
 
 
 def _check(said: PortFile) -> list[Complaint]:
-    return [*_check_unit(said.unit), *_check_lists(said), *_check_values(said)]
+    only_heard = said.broadcast and not said.list and not said.value and said.unit == UnitRow()
+    return [*(() if only_heard else _check_unit(said.unit)), *_check_lists(said), *_check_values(said)]
 
 
 def _check_lists(said: PortFile) -> Iterator[Complaint]:
@@ -247,6 +253,8 @@ def _check_values(said: PortFile) -> Iterator[Complaint]:
         if one.unknown is not None and (one.bits or len(one.unknown) != one.length):
             wanted = "nothing: a bit has no sign for unknown" if one.bits else f"{one.length} bytes, as each figure has"
             yield Complaint(("value", i, "unknown"), f"{len(one.unknown)} bytes", wanted, "write all of them, or none")
+        if one.signed and one.bits:
+            yield Complaint(("value", i, "signed"), "true", "either 'bits' or 'signed'", "take one of both out")
         for word in one.words:
             if _word(word) is None:
                 yield Complaint(("value", i, "words"), word, "a number, ':' and its meaning", "as in '2: flashing'")
@@ -360,6 +368,10 @@ def _list(row: ListRow) -> IdList:
 def _value(row: ValueRow) -> Value:
     places = ("front", "rear") if row.axles else tuple(c.value for c in row.places)
     text = row.holds in (Holds.VIN, Holds.SERIAL)
-    layout = None if text else Layout(places or ("",), row.length, row.order is Order.HIGH, row.unknown, row.bits)
+    layout = (
+        None
+        if text
+        else Layout(places or ("",), row.length, row.order is Order.HIGH, row.unknown, row.bits, row.signed)
+    )
     words = tuple(word for w in row.words if (word := _word(w)))
     return Value(int.from_bytes(row.identifier, "big"), row.holds, layout, row.scale, row.offset, row.unit or "", words)

@@ -85,9 +85,11 @@ def _from_dbc(file: Path, signals: tuple[Described, ...], only: str | None) -> s
         raise _none(only, "signal")
     lines = _top(file, file.stem, (f"dbc = {_quoted(file.name)}",))
     lines += [
-        _comment("Where the unit is asked; a DBC file does not say it."),
-        "[unit]", f"request = {UNKNOWN}", f"answer = {UNKNOWN}", "",
-    ]  # fmt: skip
+        _comment(
+            "Add [unit] with 'request' and 'answer' where the unit is to be asked, too; a DBC file does not say them."
+        ),
+        "",
+    ]
     for one in wanted:
         lines += _broadcast(one)
     return _text(lines)
@@ -159,6 +161,7 @@ def _layout(parts: tuple[Part, ...]) -> list[str]:
     if one.length is None or one.length > WIDEST:
         return [*lines, _comment("a text or bytes: a serial number or a VIN")]
     lines += [f"length = {one.length}"] if one.length > 1 else []
+    lines += ["signed = true"] if one.signed else []
     lines += [] if one.high_first or one.length == 1 else ['order = "low first"']
     lines += [f"scale = {one.scale!r}"] if one.scale != 1 else []
     lines += [f"offset = {one.offset!r}"] if one.offset else []

@@ -118,8 +118,9 @@ def read(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respon
     visit, kept = _visit(request, car_id), _card(request, car_id)
     with the_car(request) as link, lined(kept.card, link) as line:
         read_and_keep(visit, line, kept.card)
-        with line.talk(kept.card) as talk:
-            codes_and_keep(visit, talk, kept.card)
+        if kept.card.asked:
+            with line.talk(kept.card) as talk:
+                codes_and_keep(visit, talk, kept.card)
     return _at(car_id, "read")
 
 
