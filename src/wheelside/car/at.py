@@ -66,7 +66,11 @@ class AtFrames:
         self.monitors = True
         self.only_listens = False
         self.turn, self.sender_waits = threading.RLock(), threading.Event()
-        self._set_up()
+        try:
+            self._set_up()
+        except BaseException:
+            self.close()
+            raise
 
     def _set_up(self) -> None:
         self._talk("ATZ", RESET_S, wanted=False)
@@ -280,5 +284,8 @@ class AtFrames:
         with contextlib.suppress(Exception):
             if self.waiting:
                 self.port.write(b" ")
+        socket = getattr(self.port, "_socket", None)
         with contextlib.suppress(Exception):
             self.port.close()
+        if socket is not None:
+            socket.close()  # pyserial leaves it open where the other side has gone first
