@@ -6,7 +6,7 @@ from pathlib import Path
 
 from wheelside.car.permit import Permit
 from wheelside.car.teach import conditions
-from wheelside.cli.car_command import show_draft, show_known, show_outcome
+from wheelside.cli.car_shown import show_draft, show_known, show_outcome
 from wheelside.cli.tell import Teller
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, Wheel, practice_car, serve_tcp

@@ -8,7 +8,7 @@ import click
 
 from wheelside.car.card import PortCard
 from wheelside.cli import options
-from wheelside.cli.car_command import card_file, listening, show_known, visit_of
+from wheelside.cli.car_shown import card_file, listening, show_known, visit_of
 from wheelside.cli.tell import Teller
 from wheelside.garage.portcard import port_schema
 from wheelside.jobs import car as jobs

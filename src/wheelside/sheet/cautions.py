@@ -37,3 +37,7 @@ CHALLENGE = (
 LAMP = (
     "If the lamp comes on while driving: slow down, stop where it is safe, look and gauge before anything electronic."
 )
+WRITING = (
+    "Stand on level ground, parking brake on, engine off, nobody in front of the car; the supply must hold and the plug stay in. Writing to a "
+    "control unit can leave it without its list: the handbook, local rules and a licensed workshop come first."
+)

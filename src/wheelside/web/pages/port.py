@@ -25,10 +25,6 @@ from wheelside.web.form import Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see, visitor_of
 
 router = APIRouter()
-WRITING = (
-    "Level ground, parking brake on, engine off, nobody in front of the car; supply steady, the plug stays in. A control unit can be left "
-    "without its list: the handbook, local rules and a licensed workshop come first."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +51,7 @@ def port(request: Request, car_id: str, done: str = "") -> Response:
     state = port_state(desk, garage, car, desk.clock().day)
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     shown = PortPage(
-        frame_of(request, "/things"), car, linked(request), state, sets, cautions.PORT, WRITING, MAY_BE_LOST,
+        frame_of(request, "/things"), car, linked(request), state, sets, cautions.PORT, cautions.WRITING, MAY_BE_LOST,
         _DONE.get(done, ""),
     )  # fmt: skip
     return page("port.html", shown)
@@ -161,7 +157,7 @@ def show_draft(request: Request, car_id: str, form: Form = Depends(form_of)) -> 
         found = conditions(talk, kept.card)
     shown = DraftPage(
         frame_of(request, "/things"), _car(garage, car_id), garage.sets[form.get("set")].name, form.get("set"), draft,
-        _rows(draft), found, WRITING,
+        _rows(draft), found, cautions.WRITING,
     )  # fmt: skip
     return page("portdraft.html", shown)
 
