@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from commands import run
+from wheelside.cli.car_practise import habits_of, obey
 from wheelside.demo import dbc, household, port_card
-from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
+from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_tcp
+from wheelside.errors import BadRequest
 from wheelside.jobs.carbook import last_teaching, records
 from wheelside.jobs.desk import open_desk
 
@@ -203,3 +205,64 @@ def test_a_port_card_with_mistakes_names_them_all(book: Path, capsys: pytest.Cap
     for key in ("unit.answer", "list[1].identifier", "list[1].name", "list[1].places"):
         assert key in err
     assert "practice.toml:5" in err
+
+
+def test_the_practising_car_does_what_is_typed_and_says_what_could_be() -> None:
+    car = practice_car()
+    assert obey(car, "drive 12 60") == "driven; 0 of 4 wheels heard, lamp flashing"
+    assert obey(car, "supply 11,4") == "11.4 V"
+    assert obey(car, "ignition running") == "ignition running"
+    assert obey(car, "speed 30") == "30 km/h"
+    assert obey(car, "watch 2") == "set 2 is watched"
+    assert obey(car, "fail C1A10-31") == "C1A10-31 is stored"
+    assert (car.around.supply_mv, car.around.ignition, car.around.speed_kmh, car.unit.watched) == (11_400, 2, 30, 2)
+    for nonsense in (
+        "dance",
+        "drive",
+        "drive fast far",
+        "watch 3",
+        "fail X1",
+        "ignition maybe",
+        "speed 1 2",
+        "fail P0101",
+    ):
+        assert obey(car, nonsense).startswith("? say one of: drive MINUTES"), nonsense
+
+
+def test_bad_habits_are_given_by_name() -> None:
+    assert habits_of(("pending=2", "wait_s=0.5", "answer_twice=yes")) == Habits(
+        pending=2, wait_s=0.5, answer_twice=True
+    )
+    for wrong in ("pending=lots", "manners=1", "pending"):
+        with pytest.raises(BadRequest, match=f"--habit {wrong}: there is padding"):
+            habits_of((wrong,))
+
+
+def test_a_recording_is_no_car_and_is_neither_kept_nor_changed(
+    book: Path, link: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tape = book.parent / "visit.log"
+    assert run(capsys, "car", "read", _card(book), "--link", link, "--tape", tape)[0] == 0
+    again = ["--replay", tape]
+    for args in (
+        ("read", _card(book), "--book", book, "--car", "estate"),
+        ("codes", _card(book), "--book", book, "--car", "estate"),
+        ("clear", book, _card(book), "--car", "estate", "--all", "--do"),
+        ("teach", book, _card(book), "--car", "estate", "--set", "winter", "--list", "set 1", "--do"),
+        ("undo", book, _card(book), "--car", "estate", "--do"),
+    ):
+        code, _, err = run(capsys, "car", *args, *again)
+        assert code == 2, args
+        assert "a recording is no car" in err
+    assert run(capsys, "car", "ids", book, _card(book), "--car", "estate", *again)[0] == 0
+    desk, _ = open_desk(str(book))
+    assert records(desk, "estate") == ()
+    desk.close()
+
+
+def test_a_list_is_held_against_another_set_too(book: Path, link: str, capsys: pytest.CaptureFixture[str]) -> None:
+    args = ["car", "ids", book, _card(book), "--car", "estate", "--link", link]
+    code, out, _ = run(capsys, *args, "--set", "winter")
+    assert code == 1
+    assert "of another set: Summer set" in out
+    assert run(capsys, *args, "--set", "spring")[0] == 2

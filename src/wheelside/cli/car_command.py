@@ -10,12 +10,14 @@ from wheelside.car.find import Found, Kind, addresses, find
 from wheelside.car.link import open_link
 from wheelside.car.reads import read_codes
 from wheelside.cli import options
+from wheelside.cli.car_practise import practise
 from wheelside.cli.car_shown import (
     card_file,
     changed_text,
     kept,
     linked,
     listening,
+    refuse_replay,
     show_codes,
     show_in_list,
     show_known,
@@ -25,6 +27,7 @@ from wheelside.cli.car_write import clear, finish, teach, undo
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs import car as jobs
+from wheelside.jobs import carteach
 from wheelside.jobs.carbook import Visit, plain_code
 from wheelside.jobs.desk import open_desk
 from wheelside.jobs.jsonform import document
@@ -50,6 +53,7 @@ def read(
 ) -> int:  # fmt: skip
     """Everything that the port card names: IDs, pressures, lamp, broadcasts. Changes nothing."""
     loaded = jobs.load_port_card(card)
+    refuse_replay(replay, "kept", really=book is not None)
     with visit_of(book, car) as visit, jobs.lined(loaded, link, tape=tape, replay=replay) as line:
         known = (
             jobs.known_of(line, loaded, seconds) if visit is None else jobs.read_and_keep(visit, line, loaded, seconds)
@@ -80,6 +84,7 @@ def codes(
     With a book they are kept, and held against those that were read before.
     """
     loaded = jobs.load_port_card(card)
+    refuse_replay(replay, "kept", really=book is not None)
     changed = None
     with visit_of(book, car) as visit, jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
         if visit is None:
@@ -102,21 +107,25 @@ def codes(
 @options.book
 @card_file
 @click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+@click.option(
+    "--set", "wheel_set", metavar="SET", help="The wheel set to hold them against; the one that is on it if left out."
+)
 @linked
 @options.as_json
 def ids(
-    book: str, card: Path, car: str | None, link: str | None, replay: Path | None, tape: Path | None, json_out: bool
-) -> int:
-    """The IDs in the car against those that are fitted and written down; the lists are kept in the book."""
+    book: str, card: Path, car: str | None, wheel_set: str | None, link: str | None, replay: Path | None, tape: Path | None,
+    json_out: bool,
+) -> int:  # fmt: skip
+    """The IDs in the car against those that are fitted, planned and written down. What a car says is kept in the book; a recording is not."""
     loaded = jobs.load_port_card(card)
     desk, _ = open_desk(book)
     try:
         garage, day = desk.loaded().garage, desk.clock().day
         one = jobs.car_of(garage, car)
-        visit = Visit(desk, one.id)
+        chosen = carteach.set_of(garage, wheel_set) if wheel_set else None
         with jobs.lined(loaded, link, tape=tape, replay=replay) as line:
-            known = jobs.read_and_keep(visit, line, loaded)
-        compared = tuple((row.name, jobs.against(garage, one, day, row)) for row in known.lists)
+            known = jobs.known_of(line, loaded) if replay else jobs.read_and_keep(Visit(desk, one.id), line, loaded)
+        compared = tuple((row.name, jobs.against(desk, one, day, row, chosen)) for row in known.lists)
     finally:
         desk.close()
     if json_out:
@@ -186,27 +195,5 @@ def _show_found(out: Teller, found: tuple[Found, ...]) -> None:
         out.line("None in this range. Ignition on? Another range, or --wide?", indent=2)
 
 
-@command.command("practise")
-@click.option("--minutes", type=int, default=30, help="How long it answers; 30 if left out.")
-def practise(minutes: int) -> int:
-    """Lets an invented car answer behind an adapter with AT commands on this machine, until you stop it."""
-    import time
-
-    from wheelside.demo.practice import practice_car, serve_tcp
-
-    with serve_tcp(practice_car(), lasting_s=60.0 * minutes) as (host, port):
-        click.echo(
-            f"An invented car answers. In another window: wheelside car read practice.toml --link 'at socket://{host}:{port}'"
-        )
-        click.echo("Its port card comes with 'wheelside demo --write FOLDER'. Stop it with Ctrl-C.")
-        end = time.monotonic() + 60.0 * minutes
-        try:
-            while time.monotonic() < end:
-                time.sleep(0.2)
-        except KeyboardInterrupt:
-            click.echo("stopped")
-    return 0
-
-
-for one in (clear, teach, finish, undo):
+for one in (clear, teach, finish, undo, practise):
     command.add_command(one)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -13,6 +14,7 @@ from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead
 from wheelside.car.teach import Condition, Draft, Outcome, Taught
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
+from wheelside.errors import BadRequest
 from wheelside.identity.inlist import InList, Seen
 from wheelside.jobs import car as jobs
 from wheelside.jobs.carbook import Visit
@@ -40,6 +42,14 @@ def linked(command: F) -> F:
     ):
         command = option(command)
     return command
+
+
+def refuse_replay(replay: Path | None, what: str, *, really: bool) -> None:
+    """Raises BadRequest where a recording would stand in for the car."""
+    if replay is not None and really:
+        raise BadRequest(
+            f"{replay}: a recording is no car, and nothing of it is {what}; name a --link", expected="--link"
+        )
 
 
 def made_sure(command: F) -> F:

@@ -19,6 +19,7 @@ from wheelside.cli.car_shown import (
     changed_text,
     linked,
     made_sure,
+    refuse_replay,
     show_codes,
     show_draft,
     show_outcome,
@@ -46,6 +47,7 @@ def clear(
 ) -> int:  # fmt: skip
     """Clears trouble codes of this one unit, after keeping them in the book. Only for what was repaired."""
     loaded = jobs.load_port_card(card)
+    refuse_replay(replay, "changed", really=really)
     numbers = tuple(read_code(one) for one in wanted)
     if really and bool(numbers) is everything:
         raise BadRequest(
@@ -90,6 +92,7 @@ def teach(
 ) -> int:  # fmt: skip
     """Shows what would be written into the car's list; with --do writes it, reads it back, and undoes it where it is not right."""
     loaded = jobs.load_port_card(card)
+    refuse_replay(replay, "changed", really=really)
     row = carteach.writable_list(loaded, list_name)
     out = Teller()
     permit = Permit.TEACH if really else Permit.READ
@@ -116,12 +119,9 @@ def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int |
     """The IDs of the set that is meant, by place."""
     garage, day = visit.desk.loaded().garage, visit.desk.clock().day
     car = garage.cars[visit.car]
-    chosen = garage.sets.get(wheel_set) if wheel_set else jobs.fitted_set(garage, car, day)
+    chosen = carteach.set_of(garage, wheel_set) if wheel_set else jobs.fitted_set(garage, car, day)
     if chosen is None:
-        known = ", ".join(garage.sets)
-        raise BadRequest(
-            f"no set '{wheel_set}': there is {known}" if wheel_set else "which set? name it with --set", expected=known
-        )
+        raise BadRequest("which set? name it with --set", expected=", ".join(garage.sets))
     return carteach.wanted_ids(garage, chosen, day, row)
 
 
@@ -158,6 +158,7 @@ def _settle(
     way: Callable[[Visit, Talk, PortCard, LastTeaching], Taught], wanted: Outcome,
 ) -> int:  # fmt: skip
     loaded = jobs.load_port_card(card)
+    refuse_replay(replay, "changed", really=really)
     out = Teller()
     with visit_of(book, car) as visit:
         assert visit is not None, "a book is always named here"

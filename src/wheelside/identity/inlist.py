@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from types import MappingProxyType
 
 from wheelside.garage.ids import known_ids, sensor_readings
 from wheelside.garage.joined import parts_on
@@ -21,6 +22,7 @@ class Seen(StrEnum):
     SAME = "as fitted"
     SWAPPED = "of another corner"
     OTHER_SET = "of another set"
+    PLANNED = "as planned, not written yet"
     STRANGER = "written down nowhere"
     EMPTY = "empty"
     NOT_TOLD = "not to be told: the fitted sensor's ID is not known"
@@ -55,14 +57,18 @@ class InList:
 
 
 def in_list(
-    garage: Garage, wheel_set: WheelSet | None, day: date, bits: int, ids: Iterable[tuple[str, int | None]]
-) -> InList:
-    """What each place of a list holds. `wheel_set`: the set that is on the car; None where that is not known."""
+    garage: Garage, wheel_set: WheelSet | None, day: date, bits: int, ids: Iterable[tuple[str, int | None]],
+    planned: Mapping[int, str] = MappingProxyType({}),
+) -> InList:  # fmt: skip
+    """What each place of a list holds. `wheel_set`: the set that is on the car; None where that is not known.
+
+    `planned`: which wheel a number is planned for that no sensor sends yet.
+    """
     fitted = _fitted(garage, wheel_set, day, bits)
     owners = _owners(garage, bits)
     rows = tuple(ids)
     held = {number for _, number in rows if number is not None}
-    places = tuple(_place(corner, number, fitted, owners, bits) for corner, number in rows)
+    places = tuple(_place(corner, number, fitted, owners, planned, bits) for corner, number in rows)
     corners = {corner for corner, _ in rows}
     lacking = tuple(
         corner for corner, numbers in fitted.items() if corner in corners and numbers and not numbers & held
@@ -91,7 +97,9 @@ def _owners(garage: Garage, bits: int) -> dict[int, str]:
     }
 
 
-def _place(corner: str, number: int | None, fitted: dict[str, set[int]], owners: dict[int, str], bits: int) -> Place:
+def _place(
+    corner: str, number: int | None, fitted: dict[str, set[int]], owners: dict[int, str], planned: Mapping[int, str], bits: int
+) -> Place:  # fmt: skip
     if number is None:
         return Place(corner, "", Seen.EMPTY)
     text = f"{number:0{bits // 4}X}"
@@ -102,6 +110,8 @@ def _place(corner: str, number: int | None, fitted: dict[str, set[int]], owners:
         return Place(corner, text, Seen.SWAPPED, other)
     if number in owners:
         return Place(corner, text, Seen.OTHER_SET, owners[number])
+    if number in planned:
+        return Place(corner, text, Seen.PLANNED, planned[number])
     if corner in fitted and not fitted[corner]:
         return Place(corner, f"…{text[-SHOWN:]}", Seen.NOT_TOLD)
     return Place(corner, f"…{text[-SHOWN:]}", Seen.STRANGER)

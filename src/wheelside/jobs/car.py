@@ -29,6 +29,7 @@ from wheelside.garage.season import set_on, spells
 from wheelside.identity.inlist import InList, in_list
 from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_code
 from wheelside.jobs.carreadings import wheel_readings
+from wheelside.jobs.desk import Desk
 from wheelside.jobs.jsonform import plain
 from wheelside.jobs.source import read_bytes
 
@@ -172,9 +173,16 @@ def fitted_set(garage: Garage, car: Car, day: date) -> WheelSet | None:
     return garage.sets.get(set_on(spells(garage, day, date(day.year + 1, 12, 31)), car.id, day) or "")
 
 
-def against(garage: Garage, car: Car, day: date, read: ListRead) -> InList:
-    """A list as it was read against what is on the car."""
-    return in_list(garage, fitted_set(garage, car, day), day, read.bits, read.ids)
+def against(desk: Desk, car: Car, day: date, read: ListRead, on: WheelSet | None = None) -> InList:
+    """A list as it was read against what is on the car, or another set, and against what the plan wants written."""
+    garage = desk.loaded().garage
+    wheel_set = on or fitted_set(garage, car, day)
+    planned = {
+        w.id.number: f"wheel {garage.wheels[w.wheel].name}"
+        for w in desk.plan().wheels
+        if w.writes and w.id and w.id.bits == read.bits
+    }
+    return in_list(garage, wheel_set, day, read.bits, read.ids, planned)
 
 
 def car_of(garage: Garage, name: str | None) -> Car:

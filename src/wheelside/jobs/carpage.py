@@ -93,13 +93,13 @@ def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
     return PortState(
         kept,
         unread,
-        _read(garage, car, day, read) if read else None,
+        _read(desk, garage, car, day, read) if read else None,
         _codes([r for r in rows if r.what in (CODES, CODES_AFTER) and r.body.get("card") == kept.card.id], garage),
         last_teaching(rows),
     )
 
 
-def _read(garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
+def _read(desk: Desk, garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
     body, units = record.body, garage.units.choice
     values = tuple(value_of(row) for row in body["values"])
     groups: dict[tuple[str, ...], list[ValueRead]] = {}
@@ -110,7 +110,7 @@ def _read(garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
         record.at,
         tuple((named(v), told(v, units)[0]) for v in values if not v.places),
         tuple(Grid(places, tuple((named(v), told(v, units)) for v in group)) for places, group in groups.items()),
-        tuple((str(row["name"]), against(garage, car, day, _list(row))) for row in body["lists"]),
+        tuple((str(row["name"]), against(desk, car, day, _list(row))) for row in body["lists"]),
         tuple((str(what), str(why)) for what, why in body["missing"]),
     )
 

@@ -34,6 +34,14 @@ def writable_list(card: PortCard, name: str | None) -> IdList:
     return row
 
 
+def set_of(garage: Garage, name: str) -> WheelSet:
+    """The wheel set that is meant. Raises BadRequest."""
+    if name not in garage.sets:
+        known = ", ".join(garage.sets) or "none"
+        raise BadRequest(f"no set '{name}': there is {known}", found=name, expected=known)
+    return garage.sets[name]
+
+
 def wanted_ids(garage: Garage, wheel_set: WheelSet, day: date, row: IdList) -> dict[str, int | None]:
     """The IDs of a set by the places of a list. Raises BadRequest where one is not known for certain."""
     found: dict[str, int | None] = {}

@@ -18,7 +18,16 @@ from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, l
 from wheelside.jobs.carbook import KeptCard, LastTeaching, Visit, keep_port_card, kept_card, last_teaching, records
 from wheelside.jobs.carpage import PortState, port_state
 from wheelside.jobs.carstep import ask_car
-from wheelside.jobs.carteach import drafted, finish_teaching, refuse_conditions, teach, undo, wanted_ids, writable_list
+from wheelside.jobs.carteach import (
+    drafted,
+    finish_teaching,
+    refuse_conditions,
+    set_of,
+    teach,
+    undo,
+    wanted_ids,
+    writable_list,
+)
 from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import Form, form_of
@@ -166,9 +175,7 @@ def _wanted(request: Request, kept: KeptCard, form: Form) -> tuple[IdList, dict[
     """The list that is meant, and the IDs of the set that is meant by its places."""
     desk = desk_of(request)
     garage, day = desk.loaded().garage, desk.clock().day
-    wheel_set = garage.sets.get(form.get("set"))
-    if wheel_set is None:
-        raise BadRequest("which set? pick the one whose IDs are to be written", expected=", ".join(garage.sets))
+    wheel_set = set_of(garage, form.get("set"))
     row = writable_list(kept.card, form.get("list") or None)
     return row, wanted_ids(garage, wheel_set, day, row)
 
