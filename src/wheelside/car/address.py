@@ -9,6 +9,9 @@ from wheelside.errors import BadText
 
 FUNCTIONAL_11, FUNCTIONAL_29 = 0x7DF, 0x18DB33F1
 """Requests to all units: ISO 15765-4."""
+FOR_ALL = frozenset((FUNCTIONAL_11, FUNCTIONAL_29))
+FIRST_LOGICAL_GROUP = 0xE400
+"""ISO 13400-2: from here on logical addresses mean several units."""
 TESTER = 0xF1
 ANSWER_OFFSET = 8
 """By so much is the answer of an 11-bit unit above its request in ISO 15765-4; other units keep to rules of their own."""

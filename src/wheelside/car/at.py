@@ -52,7 +52,7 @@ class AtFrames:
 
     def __init__(self, port: str) -> None:
         try:
-            self.port: Any = serial.serial_for_url(port, baudrate=BAUD, timeout=0.02, write_timeout=1.0)
+            self.port: Any = serial.serial_for_url(port, baudrate=BAUD, timeout=0.02, write_timeout=1.0, exclusive=True)
         except (OSError, ValueError) as error:
             raise LinkLost(
                 f"the adapter at {port} can't be opened: {error}; look at plug, pairing and permissions"

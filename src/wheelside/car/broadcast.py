@@ -160,7 +160,8 @@ def _figure(row: Broadcast, signal: Signal, raw: float, unit: str) -> tuple[floa
     """The figure of a signal's number, and its word. A number that stands for a word is no measurement."""
     if not math.isfinite(raw):
         return None, "no number"
-    word = str(signal.choices.get(int(raw), "")) if signal.choices and raw == int(raw) else ""
+    said = str(signal.choices.get(int(raw), "")) if signal.choices and raw == int(raw) else ""
+    word = "".join(sign for sign in said if sign.isprintable())
     figure = round(float(signal.raw_to_scaled(raw, decode_choices=False)), 6)  # type: ignore[arg-type]
     if row.holds not in MEASURED:
         return figure, word

@@ -21,7 +21,10 @@ WHO = bytes.fromhex("22F197")
 """System name, ISO 14229-1: asked first; a unit that refuses it answers, too."""
 FAST_S = 0.15
 MOST = 512
-_OTHERS = re.compile(r"BRAKE|AIRBAG|RESTRAINT|STEER|(?<![A-Z])(?:ABS|ESC|ESP|SRS|EPS)(?![A-Z])")
+_OTHERS = re.compile(
+    r"BRAKE|BREMS|FREIN|FREN[OI]|AIRBAG|RESTRAINT|RETENUE|STEER|LENK|STERZ|(?<![A-Z])(?:ABS|ESC|ESP|SRS|EPS)(?![A-Z])"
+)
+"""Words for brakes, airbags and steering in some languages, and their usual letters. A unit that says none of them is not known to be harmless."""
 
 
 @dataclass(frozen=True, slots=True)

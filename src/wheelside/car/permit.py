@@ -21,6 +21,9 @@ class Permit(StrEnum):
 
 _READ = frozenset((0x01, 0x02, 0x03, 0x07, 0x09, 0x0A, 0x19, 0x22))
 _DEFAULT_SESSION, _EXTENDED_SESSION = 0x01, 0x03
+FIRST_RESERVED_LIST, FIRST_RESERVED_ROUTINE = 0xF000, 0xE000
+"""From these on ISO 14229-1 has identifiers and routines of its own: identification and live values (the VIN), airbag deployment, erasing
+memory (ranges from memory). No port card can have them written or started."""
 
 
 class NotPermitted(BadRequest):
@@ -52,7 +55,9 @@ def _allowed(request: bytes, permit: Permit, routines: frozenset[int], lists: fr
     if service == 0x3E:
         return rest in (b"\x00", b"\x80")
     if service == 0x2E:
-        return int.from_bytes(rest[:2], "big") in lists and len(rest) > 2
+        identifier = int.from_bytes(rest[:2], "big")
+        return identifier in lists and identifier < FIRST_RESERVED_LIST and len(rest) > 2
     if service == 0x31:
-        return len(rest) >= 3 and rest[0] in (1, 2, 3) and int.from_bytes(rest[1:3], "big") in routines
+        routine = int.from_bytes(rest[1:3], "big")
+        return len(rest) >= 3 and rest[0] in (1, 2, 3) and routine in routines and routine < FIRST_RESERVED_ROUTINE
     return False

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import re
 from dataclasses import dataclass
 
 from wheelside.car.card import Holds, IdList, PortCard, Speaks, Value, read_request
@@ -15,8 +17,13 @@ TROUBLE = Status.FAILED | Status.FAILED_THIS_CYCLE | Status.PENDING | Status.CON
 """Codes are asked for by these bits: one that was only not tested yet is no trouble."""
 PERMANENT, BY_MASK, SNAPSHOT = b"\x19\x15", b"\x19\x02", b"\x19\x04"
 ANY_RECORD = b"\xff"
-VIN_IDENTIFIER = b"\xf1\x90"
-_VIN = Value(0xF190, Holds.VIN, None)
+VIN_AT = 0xF190
+VIN_IDENTIFIER = VIN_AT.to_bytes(2, "big")
+_VIN_FORM = re.compile(rb"[A-HJ-NPR-Z0-9]{17}", re.IGNORECASE)
+"""Whatever has this form is taken for a VIN, wherever a port card says it lies."""
+SERIAL = b"\x22\xf1\x8c"
+"""ISO 14229-1: serial number of a control unit."""
+_VIN = Value(VIN_AT, Holds.VIN, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +103,14 @@ def list_from(row: IdList, raw: bytes) -> ListRead:
     return ListRead(row.identifier, row.name, row.bits, tuple(zip(row.layout.places, numbers, strict=True)), raw)
 
 
+def mark_of(talk: Talk) -> str:
+    """A mark by which a unit is known again, made of its serial number; '' where it does not tell that. Raises LinkLost."""
+    try:
+        return hashlib.sha256(talk.ask(SERIAL)[3:]).hexdigest()[:16]
+    except (Refused, NoAnswer):
+        return ""
+
+
 def read_value(talk: Talk, value: Value) -> ValueRead:
     """One value. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
     return value_from(value, talk.ask(read_request(value.identifier))[3:])
@@ -104,7 +119,7 @@ def read_value(talk: Talk, value: Value) -> ValueRead:
 def value_from(value: Value, raw: bytes) -> ValueRead:
     """A value out of its bytes. A VIN is told by its length alone: it points at one car, and is not kept. Raises BadAnswer."""
     if value.layout is None:
-        if value.holds is Holds.VIN:
+        if value.holds is Holds.VIN or value.identifier == VIN_AT or _VIN_FORM.fullmatch(raw):
             return ValueRead(value.holds, "", (), "read, not kept" if len(raw) == VIN_LENGTH else "not one")
         return ValueRead(value.holds, "", (), "".join(chr(b) if 32 <= b < 127 else "·" for b in raw))
     words = dict(value.words)

@@ -29,13 +29,14 @@ class Tape:
             )
         if file.exists():
             raise BadRequest(f"{file} is there already; name another file", found=str(file), expected="a new file")
+        self.broken = ""
         try:
             self.log = can.Logger(file)
         except OSError as error:
             raise Outside(f"writing {file}: {error.strerror or error}; look at the folder") from error
 
     def heard(self, frame: Frame, sent: bool) -> None:
-        """Writes one frame."""
+        """Writes one frame. A file that takes no more ends the recording, and nothing else: `broken` says why."""
         message = can.Message(
             timestamp=time.time(),
             arbitration_id=frame.can_id,
@@ -44,11 +45,19 @@ class Tape:
             is_rx=not sent,
             channel=0,
         )
-        self.log.on_message_received(message)
+        if self.broken:
+            return
+        try:
+            self.log.on_message_received(message)
+        except (OSError, ValueError) as error:
+            self.broken = str(error)
 
     def close(self) -> None:
         """Ends the recording."""
-        self.log.stop()
+        try:
+            self.log.stop()
+        except (OSError, ValueError) as error:
+            self.broken = self.broken or str(error)
 
 
 def read_tape(file: Path) -> tuple[Frame, ...]:

@@ -16,8 +16,10 @@ from enum import StrEnum
 
 from wheelside.car.card import WRITE, Holds, IdList, PortCard, Speaks
 from wheelside.car.codes import BadAnswer
+from wheelside.car.find import hands_off, name_of
 from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.negative import Refused
+from wheelside.car.permit import check
 from wheelside.car.reads import ListRead, read_list, read_value
 from wheelside.car.talk import Talk
 from wheelside.errors import BadRequest, Outside
@@ -31,6 +33,7 @@ _TROUBLE = (Refused, NoAnswer, BadAnswer)
 class Stage(StrEnum):
     """How far a teaching has come; each is kept before it is begun."""
 
+    FOUND = "list found"
     SAVED = "old list kept"
     SESSION = "extended session"
     BEGUN = "begun"
@@ -49,6 +52,7 @@ class Outcome(StrEnum):
     NOT_KNOWN = "what the car holds is not known"
     OTHERWISE = "the car holds neither the old list nor the new one"
     NOT_CONFIRMED = "the old list is written back, and the car does not say that it counts"
+    NEW_NOT_CONFIRMED = "the new list is written, and the car does not say that it counts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,12 +89,16 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class Taught:
-    """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way."""
+    """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way.
+
+    `touched`: whether anything was sent that may have changed the car.
+    """
 
     outcome: Outcome
     holds: bytes | None
     last: Stage
     trouble: tuple[str, ...]
+    touched: bool = True
 
     @property
     def statement(self) -> str:
@@ -101,6 +109,10 @@ class Taught:
 
 
 Keep = Callable[[Stage, str], None]
+
+
+def _write_request(row: IdList, data: bytes) -> bytes:
+    return bytes([WRITE]) + row.identifier.to_bytes(2, "big") + data
 
 
 def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft:
@@ -129,8 +141,14 @@ def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft
 
 
 def conditions(talk: Talk, card: PortCard) -> tuple[Condition, ...]:
-    """What has to be so before teaching: standing, ignition, voltage. Raises LinkLost."""
-    return (_standing(talk, card), _ignition(talk, card), _supply(talk, card))
+    """What has to be so before anything is changed: standing, ignition, voltage, and which unit it is. Raises LinkLost."""
+    return (_standing(talk, card), _ignition(talk, card), _supply(talk, card), _unit(talk))
+
+
+def _unit(talk: Talk) -> Condition:
+    name = name_of(talk, asked_again=True)
+    said = "it does not say what it is" if not name else f"it calls itself '{name}'"
+    return Condition("not a unit for brakes, airbag or steering", said, not hands_off(name) if name else None)
 
 
 def _told(talk: Talk, card: PortCard, holds: Holds) -> tuple[float | None, str]:
@@ -185,9 +203,11 @@ class Teaching:
     trouble: list[str]
     last: Stage = Stage.SAVED
     touched: bool = False
+    new: bytes = b""
 
     def run(self, draft_: Draft) -> Taught:
         """Writes the draft, or ends with the old list, or says what is not known. Raises whatever `keep` raises before anything is written."""
+        self._permitted(draft_.row, draft_.new)
         self.keep(Stage.SAVED, draft_.old.raw.hex())
         if read_list(self.talk, draft_.row).raw != draft_.old.raw:
             raise BadRequest(
@@ -198,6 +218,7 @@ class Teaching:
 
     def finish(self, draft_: Draft) -> Taught:
         """The same for a teaching that was broken off, whatever the list holds now; nothing is written where the new list counts already."""
+        self._permitted(draft_.row, draft_.new)
         self.keep(Stage.SAVED, draft_.old.raw.hex())
         if self._holds(draft_.row, draft_.new):
             return self._end(Outcome.DONE, draft_.new)
@@ -205,12 +226,19 @@ class Teaching:
 
     def put_back(self, row: IdList, old: bytes) -> Taught:
         """Has an old list in the car; nothing is written where it counts already."""
+        self._permitted(row, old)
         if self._holds(row, old):
             return self._end(Outcome.AS_BEFORE, old)
         return self.undo(row, old)
 
+    def _permitted(self, row: IdList, data: bytes) -> None:
+        """Raises NotPermitted where any request that this would take may not be sent, before the first one is."""
+        for request in (EXTENDED, row.begin, _write_request(row, data), row.finish, row.result, DEFAULT):
+            if request:
+                check(request, self.talk.permit, self.talk.routines, self.talk.lists)
+
     def _through(self, draft_: Draft) -> Taught:
-        row = draft_.row
+        row, self.new = draft_.row, draft_.new
         try:
             self._write(row, draft_.new)
         except LinkLost as error:
@@ -263,7 +291,7 @@ class Teaching:
             self._stage(Stage.BEGUN, row.begin)
             ask(row.begin)
         self._stage(Stage.WRITTEN, data)
-        ask(bytes([WRITE]) + row.identifier.to_bytes(2, "big") + data)
+        ask(_write_request(row, data))
         if row.finish:
             self._stage(Stage.FINISHED, row.finish)
             try:
@@ -309,7 +337,8 @@ class Teaching:
     def _end_as_read(self, row: IdList, old: bytes) -> Taught:
         try:
             raw = read_list(self.talk, row).raw
-            return self._end(Outcome.NOT_CONFIRMED if raw == old else Outcome.OTHERWISE, raw)
+            known = {old: Outcome.NOT_CONFIRMED, self.new: Outcome.NEW_NOT_CONFIRMED}
+            return self._end(known.get(raw, Outcome.OTHERWISE), raw)
         except (*_TROUBLE, LinkLost) as error:
             self.trouble.append(str(error))
             return self._end(Outcome.NOT_KNOWN, None)
@@ -320,4 +349,4 @@ class Teaching:
         except (*_TROUBLE, LinkLost):
             pass
         self._keep(Stage.ENDED, outcome.value)
-        return Taught(outcome, holds, self.last, tuple(self.trouble))
+        return Taught(outcome, holds, self.last, tuple(self.trouble), self.touched)

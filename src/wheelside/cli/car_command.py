@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import click
 
+from wheelside.car.address import UnitAddress
 from wheelside.car.find import Found, Kind, addresses, find
 from wheelside.car.link import open_link
 from wheelside.car.reads import read_codes
 from wheelside.cli import options
 from wheelside.cli.car_practise import practise
 from wheelside.cli.car_shown import (
+    DEFAULT_UNITS,
     card_file,
     changed_text,
     kept,
@@ -29,6 +33,7 @@ from wheelside.errors import BadRequest
 from wheelside.jobs import car as jobs
 from wheelside.jobs import carteach
 from wheelside.jobs.carbook import Visit, plain_code
+from wheelside.jobs.carreadings import counting
 from wheelside.jobs.desk import open_desk
 from wheelside.jobs.jsonform import document
 
@@ -58,10 +63,11 @@ def read(
         known = (
             jobs.known_of(line, loaded, seconds) if visit is None else jobs.read_and_keep(visit, line, loaded, seconds)
         )
-    if json_out:
-        click.echo(document("car", card=loaded.id, known=known), nl=False)
-    else:
-        show_known(Teller(), loaded.label, known)
+        units = visit.desk.loaded().garage.units.choice if visit else DEFAULT_UNITS
+        if json_out:
+            click.echo(document("car", card=loaded.id, known=known), nl=False)
+        else:
+            show_known(Teller(), loaded.label, known, units)
     return int(bool(known.missing))
 
 
@@ -85,21 +91,25 @@ def codes(
     """
     loaded = jobs.load_port_card(card)
     refuse_replay(replay, "kept", really=book is not None)
-    changed = None
     with visit_of(book, car) as visit, jobs.talking(loaded, link, tape=tape, replay=replay) as talk:
         if visit is None:
-            told = read_codes(talk, loaded)
+            told, changed = read_codes(talk, loaded), None
         else:
             both = jobs.codes_and_keep(visit, talk, loaded)
             told, changed = both.codes, both.changed
-    if json_out:
-        rows = [plain_code(one) for one in told.codes]
-        click.echo(document("car-codes", card=loaded.id, codes=rows, not_told=told.not_told), nl=False)
-        return 0
-    out = Teller()
-    show_codes(out, loaded.label, told)
-    if changed is not None:
-        out.line(f"since they were read last: {changed_text(changed)}", indent=2)
+        if json_out:
+            rows = [plain_code(one) for one in told.codes]
+            since = (
+                {name: [c.text for c in getattr(changed, name)] for name in ("gone", "new", "stayed")}
+                if changed
+                else None
+            )
+            click.echo(document("car-codes", card=loaded.id, codes=rows, not_told=told.not_told, since=since), nl=False)
+            return 0
+        out = Teller()
+        show_codes(out, loaded.label, told)
+        if changed is not None:
+            out.line(f"since they were read last: {changed_text(changed)}", indent=2)
     return 0
 
 
@@ -125,19 +135,21 @@ def ids(
         chosen = carteach.set_of(garage, wheel_set) if wheel_set else None
         with jobs.lined(loaded, link, tape=tape, replay=replay) as line:
             known = jobs.known_of(line, loaded) if replay else jobs.read_and_keep(Visit(desk, one.id), line, loaded)
-        compared = tuple((row.name, jobs.against(desk, one, day, row, chosen)) for row in known.lists)
+        compared = tuple((row, jobs.against(desk, one, day, row, chosen)) for row in known.lists)
     finally:
         desk.close()
+    by = counting(known, loaded)
+    right = any(told.same for row, told in compared if by is None or row is by)
     if json_out:
-        click.echo(
-            document("car-ids", car=one.id, lists=[{"list": name, "against": told} for name, told in compared]),
-            nl=False,
-        )
-    else:
-        out = Teller()
-        for name, told in compared:
-            show_in_list(out, name, told)
-    return int(not any(told.same for _, told in compared))
+        lists = [{"list": row.name, "goes_by": row is by, "against": told} for row, told in compared]
+        click.echo(document("car-ids", car=one.id, lists=lists, missing=known.missing), nl=False)
+        return int(not right)
+    out = Teller()
+    for row, told in compared:
+        show_in_list(out, row.name, told, goes_by=row is by)
+    for what, why in known.missing:
+        out.line(f"? {what}: {why}", indent=2)
+    return int(not right)
 
 
 @command.command("find")
@@ -158,7 +170,7 @@ def find_units(link: str, first: str, last: str, wide: bool, offset: str, json_o
     units = addresses(_address(first), _address(last), kind, _address(offset))
     frames = open_link(link)
     try:
-        found = find(frames, units)
+        found = find(frames, units, _progress(units))
     finally:
         frames.close()
     if json_out:
@@ -171,6 +183,18 @@ def find_units(link: str, first: str, last: str, wide: bool, offset: str, json_o
     else:
         _show_found(Teller(), found)
     return int(not found)
+
+
+def _progress(units: tuple[UnitAddress, ...]) -> Callable[[UnitAddress], None] | None:
+    """Tells on a terminal how far the search has come."""
+    if not sys.stderr.isatty():
+        return None
+    numbers = {unit: n for n, unit in enumerate(units, start=1)}
+
+    def told(unit: UnitAddress) -> None:
+        click.echo(f"\rasking {unit.text}, {numbers[unit]} of {len(units)} ", nl=numbers[unit] == len(units), err=True)
+
+    return told
 
 
 def _address(text: str) -> int:
@@ -190,9 +214,15 @@ def _show_found(out: Teller, found: tuple[Found, ...]) -> None:
         )
         for one in found
     ]
-    out.table(("request/answer", "calls itself", ""), rows)
-    if not found:
-        out.line("None in this range. Ignition on? Another range, or --wide?", indent=2)
+    if rows:
+        out.table(("request/answer", "calls itself", ""), rows, whole=(0,))
+    else:
+        out.line("None in this range. Ignition on?", indent=2)
+    out.line(
+        "Not the tyre monitor? Name another range with --from and --to, or --wide for 29 bits: the monitor may answer on any address, "
+        "and only service literature says which.",
+        indent=2,
+    )
 
 
 for one in (clear, teach, finish, undo, practise):

@@ -12,7 +12,8 @@ from collections.abc import Callable
 import click
 
 from wheelside.car.codes import read_code
-from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_pty, serve_tcp
+from wheelside.demo.practice import Habits, PracticeCar, Wheel, practice_car, serve_pty, serve_tcp
+from wheelside.demo.practice.wheels import EMPTY
 from wheelside.errors import BadRequest, BadText
 
 TOLD = (
@@ -21,6 +22,7 @@ TOLD = (
     "ignition off|on|running",
     "supply VOLTS",
     "watch 1|2",
+    "fit 1|2 (the wheels whose IDs that list holds)",
     "fail CODE",
     "quit",
 )
@@ -40,7 +42,7 @@ IGNITION = {"off": 0, "on": 1, "running": 2}
 def practise(minutes: int, terminal: bool, habits: tuple[str, ...]) -> int:
     """Lets an invented car answer behind an adapter with AT commands on this machine, until you stop it.
 
-    While it runs, it does what you type: drive 12 60, ignition off, supply 11.4, fail C1A13-31.
+    While it runs, it does what you type: fit 1, drive 12 60, ignition off, supply 11.4, fail C1A13-31. Its tyre monitor is at 6A3.
     """
     car, lasting_s = practice_car(habits_of(habits)), 60.0 * minutes
     if terminal:
@@ -139,11 +141,18 @@ def _watch(car: PracticeCar, number: str) -> str:
     return f"set {number} is watched"
 
 
+def _fit(car: PracticeCar, number: str) -> str:
+    ids = car.unit.teaching.lists[{"1": 1, "2": 2}[number]]
+    first, second, third, fourth = (None if one == EMPTY else Wheel(one) for one in ids)
+    car.unit.fit((first, second, third, fourth))
+    return f"the wheels of list {number} are fitted: {sum(one != EMPTY for one in ids)} with a sensor. Nothing is heard before a drive"
+
+
 def _fail(car: PracticeCar, code: str) -> str:
     car.unit.codes.fail(int.from_bytes(read_code(code), "big"), warns=True)
     return f"{code} is stored"
 
 
 _WORDS: dict[str, Callable[..., str]] = {
-    "drive": _drive, "speed": _speed, "ignition": _ignition, "supply": _supply, "watch": _watch, "fail": _fail,
+    "drive": _drive, "speed": _speed, "ignition": _ignition, "supply": _supply, "watch": _watch, "fit": _fit, "fail": _fail,
 }  # fmt: skip

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 import click
 
 from wheelside.car.codes import Changed, Code
-from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead
+from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, ValueRead
 from wheelside.car.teach import Condition, Draft, Outcome, Taught
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
@@ -18,10 +18,13 @@ from wheelside.errors import BadRequest
 from wheelside.identity.inlist import InList, Seen
 from wheelside.jobs import car as jobs
 from wheelside.jobs.carbook import Visit
+from wheelside.jobs.carpage import named, told
 from wheelside.jobs.desk import open_desk
 from wheelside.sheet import cautions
+from wheelside.units import UnitChoice
 
 F = TypeVar("F", bound=Callable[..., Any])
+DEFAULT_UNITS = UnitChoice()
 card_file = click.argument("card", type=options.FILE)
 
 
@@ -79,11 +82,8 @@ def kept(command: F) -> F:
 
 
 @contextmanager
-def visit_of(book: str | None, car: str | None) -> Iterator[Visit | None]:
-    """A visit to a car of a book; None where nothing is to be kept."""
-    if book is None:
-        yield None
-        return
+def visiting(book: str, car: str | None) -> Iterator[Visit]:
+    """A visit to a car of a book."""
     desk, _ = open_desk(book)
     try:
         yield Visit(desk, jobs.car_of(desk.loaded().garage, car).id)
@@ -91,32 +91,47 @@ def visit_of(book: str | None, car: str | None) -> Iterator[Visit | None]:
         desk.close()
 
 
-def show_known(out: Teller, name: str, known: Known) -> None:
-    """Lists and values as text."""
+@contextmanager
+def visit_of(book: str | None, car: str | None) -> Iterator[Visit | None]:
+    """A visit to a car of a book; None where nothing is to be kept."""
+    if book is None:
+        yield None
+        return
+    with visiting(book, car) as visit:
+        yield visit
+
+
+def show_known(out: Teller, name: str, known: Known, units: UnitChoice = DEFAULT_UNITS) -> None:
+    """Lists and values as text, in the owner's units where a book says them."""
     out.heading(name, "as it answers")
     for row in known.lists:
         out.table(("", f"{row.name}, {row.bits} bits"), [(corner, _id(row, number)) for corner, number in row.ids])
-    out.table(
-        ("", ""),
-        [(f"{value.holds.value}{', broadcast' if value.broadcast else ''}", value.said) for value in known.values],
-    )
+    out.table(("", ""), [(named(value).lower().replace("vin", "VIN"), _told(value, units)) for value in known.values])
     for what, why in known.missing:
         out.line(f"? {what}: {why}", indent=2)
+
+
+def _told(value: ValueRead, units: UnitChoice) -> str:
+    """A value's figures, each with its place where they have any."""
+    texts = told(value, units)
+    if not value.places:
+        return texts[0]
+    return ", ".join(f"{place}: {text}" for place, text in zip(value.places, texts, strict=True))
 
 
 def _id(row: ListRead, number: int | None) -> str:
     return "empty" if number is None else f"{number:0{row.bits // 4}X}"
 
 
-def show_codes(out: Teller, name: str, told: CodesRead) -> None:
+def show_codes(out: Teller, name: str, codes: CodesRead) -> None:
     """Codes as text."""
     out.heading(f"Trouble codes of {name}")
-    if not told.codes:
+    rows = [(*_code(one.code), _noted(one)) for one in codes.codes]
+    if rows:
+        out.table(("code", "of", "state", "noted beside it"), rows, whole=(0,))
+    else:
         out.line("None.", indent=2)
-    out.table(
-        ("code", "of", "state", "noted beside it"), [(*_code(one.code), _noted(one)) for one in told.codes], whole=(0,)
-    )
-    for line in told.not_told:
+    for line in codes.not_told:
         out.line(f"? {line}", indent=2)
 
 
@@ -127,7 +142,7 @@ def _code(code: Code) -> tuple[str, str, str]:
 
 
 def _noted(one: CodeRead) -> str:
-    parts = [f"{value.holds.value} {value.said}" for value in one.noted]
+    parts = [f"{value.holds.value} {_told(value, DEFAULT_UNITS)}" for value in one.noted]
     return "; ".join([*parts, *([f"and {one.rest.hex(' ').upper()}"] if one.rest else [])])
 
 
@@ -136,20 +151,23 @@ def changed_text(changed: Changed) -> str:
     return f"gone: {_texts(changed.gone)}; still there: {_texts(changed.stayed)}; new: {_texts(changed.new)}"
 
 
-def _texts(told: tuple[Code, ...]) -> str:
-    return ", ".join(code.text for code in told) or "none"
+def _texts(codes: tuple[Code, ...]) -> str:
+    return ", ".join(code.text for code in codes) or "none"
 
 
-def show_in_list(out: Teller, name: str, told: InList) -> None:
-    """One list against what is on the car."""
-    out.heading(f"List '{name}'", "as fitted" if told.same else "not as fitted")
+def show_in_list(out: Teller, name: str, found: InList, *, goes_by: bool) -> None:
+    """One list against what is on the car; `goes_by`: whether it is the one that the car goes by."""
+    how = "holds no IDs" if found.empty else "as fitted" if found.same else "not as fitted"
+    out.heading(f"List '{name}'", how + (", and the car goes by it" if goes_by else ""))
+    if found.empty:
+        return
     out.table(
         ("place", "ID", "is"),
-        [(p.corner, p.id or "–", f"{p.seen.value}{': ' + p.whose if p.whose else ''}") for p in told.places],
+        [(p.corner, p.id or "–", f"{p.seen.value}{': ' + p.whose if p.whose else ''}") for p in found.places],
     )
-    for corner in told.lacking:
+    for corner in found.lacking:
         out.line(f"▲ the sensor fitted {corner} is not in it", indent=2)
-    if any(p.seen is Seen.STRANGER for p in told.places):
+    if any(p.seen is Seen.STRANGER for p in found.places):
         out.line("IDs written down nowhere are shown by their last digits.", style="dim", indent=2)
 
 
@@ -158,20 +176,21 @@ def show_draft(out: Teller, draft: Draft, found: tuple[Condition, ...]) -> None:
     digits = draft.row.bits // 4
     out.heading(f"List '{draft.row.name}'", "before and after")
     rows = [
-        (d.place, _hex(d.before, digits), _hex(d.after, digits), "" if d.before == d.after else "changes")
+        (d.place, hex_of(d.before, digits), hex_of(d.after, digits), "" if d.before == d.after else "changes")
         for d in draft.differences
     ]
     out.table(("place", "holds", "would hold", ""), rows)
     signs = {True: "✓", False: "▲ not so", None: "? make sure of it"}
     out.table(("before writing", "found", ""), [(one.name, one.found, signs[one.right]) for one in found])
-    if draft.row.begin_empties:
+    if draft.row.begin and draft.row.begin_empties:
         out.line(
             "▲ Beginning empties the list: the supply must hold, and the plug stay in, until it is read back.", indent=2
         )
     out.line(f"▲ {cautions.WRITING}", indent=2)
 
 
-def _hex(number: int | None, digits: int) -> str:
+def hex_of(number: int | None, digits: int) -> str:
+    """A number of a list in hex digits."""
     return "empty" if number is None else f"{number:0{digits}X}"
 
 
@@ -180,7 +199,7 @@ def show_outcome(out: Teller, taught: Taught) -> int:
     out.line(taught.statement[:1].upper() + taught.statement[1:], style="bold", indent=2)
     for line in taught.trouble:
         out.line(f"? {line}", indent=2)
-    if taught.outcome not in (Outcome.DONE, Outcome.AS_BEFORE):
+    if taught.touched and taught.outcome not in (Outcome.DONE, Outcome.AS_BEFORE):
         out.line(
             "The old list is kept in the book. With ignition and voltage right: 'wheelside car finish' or 'wheelside car undo'.",
             indent=2,

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -10,13 +13,15 @@ import click
 from wheelside.car.card import IdList, PortCard
 from wheelside.car.codes import read_code
 from wheelside.car.permit import Permit
-from wheelside.car.reads import read_codes
+from wheelside.car.reads import ListRead, list_from, read_codes, read_list
 from wheelside.car.talk import Talk
 from wheelside.car.teach import Outcome, Taught, conditions
 from wheelside.cli import options
 from wheelside.cli.car_shown import (
+    F,
     card_file,
     changed_text,
+    hex_of,
     linked,
     made_sure,
     refuse_replay,
@@ -24,6 +29,7 @@ from wheelside.cli.car_shown import (
     show_draft,
     show_outcome,
     visit_of,
+    visiting,
 )
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
@@ -62,11 +68,11 @@ def clear(
                 f"Nothing was cleared. With --do they are kept in the book and cleared. {jobs.MAY_BE_LOST}", indent=2
             )
             return 0
-        done = jobs.clear_codes(visit, talk, loaded, numbers, owner_says_standing=i_made_sure)
-    show_codes(out, loaded.label, done.after)
-    out.line(changed_text(done.changed), indent=2)
-    for line in done.refused:
-        out.line(f"? {line}", indent=2)
+        done = jobs.clear_codes(visit, talk, loaded, numbers, owner_says=i_made_sure)
+        show_codes(out, loaded.label, done.after)
+        out.line(changed_text(done.changed), indent=2)
+        for line in done.refused:
+            out.line(f"? {line}", indent=2)
     return int(bool(done.refused or done.changed.new or (everything and done.changed.stayed)))
 
 
@@ -96,8 +102,7 @@ def teach(
     row = carteach.writable_list(loaded, list_name)
     out = Teller()
     permit = Permit.TEACH if really else Permit.READ
-    with visit_of(book, car) as visit:
-        assert visit is not None, "a book is always named here"
+    with visiting(book, car) as visit:
         if really:
             carteach.refuse_unsettled(visit)
         wanted = _wanted(visit, wheel_set, row)
@@ -111,8 +116,20 @@ def teach(
                 )
                 return 0
             carteach.refuse_conditions(found, owner_says=i_made_sure)
-            taught = carteach.teach(visit, talk, loaded, draft)
-    return show_outcome(out, taught)
+            with uninterrupted(out):
+                return show_outcome(out, carteach.teach(visit, talk, loaded, draft))
+
+
+@contextmanager
+def uninterrupted(out: Teller) -> Iterator[None]:
+    """Ctrl-C does not stop a car from getting a whole list: it is told so, and waits."""
+    before = signal.signal(
+        signal.SIGINT, lambda *_: out.line("The car's list is being written: wait until it is read back.", indent=2)
+    )
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int | None]:
@@ -125,60 +142,89 @@ def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int |
     return carteach.wanted_ids(garage, chosen, day, row)
 
 
+def _settling(command: F) -> F:
+    """Adds what finishing and undoing ask for."""
+    for option in (
+        linked,
+        made_sure,
+        click.option(
+            "--do", "really", is_flag=True, help="Do it; without it is only shown what the car holds and would hold."
+        ),
+        click.option(
+            "--list",
+            "list_name",
+            metavar="LIST",
+            help="The list whose last teaching is meant; the last of all if left out.",
+        ),
+        click.option("--car", metavar="CAR", help="The car; the only one if left out."),
+        card_file,
+        options.book,
+    ):
+        command = option(command)
+    return command
+
+
 @click.command("undo")
-@options.book
-@card_file
-@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
-@click.option("--do", "really", is_flag=True, help="Put the old list back; without it is only shown what would be.")
-@made_sure
-@linked
+@_settling
 def undo(
-    book: str, card: Path, car: str | None, really: bool, i_made_sure: bool, link: str | None, replay: Path | None, tape: Path | None
+    book: str, card: Path, car: str | None, list_name: str | None, really: bool, i_made_sure: bool, link: str | None,
+    replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
-    """Puts back the list that was there before the last teaching."""
-    return _settle(book, card, car, really, i_made_sure, link, replay, tape, carteach.undo, Outcome.AS_BEFORE)
+    """Puts back the list that was there before the last teaching. What is in the car now is kept first."""
+    how = Settling(carteach.undo, Outcome.AS_BEFORE, list_name, really, i_made_sure)
+    return _settle(book, card, car, how, link, replay, tape)
 
 
 @click.command("finish")
-@options.book
-@card_file
-@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
-@click.option("--do", "really", is_flag=True, help="Write the new list; without it is only shown what would be.")
-@made_sure
-@linked
+@_settling
 def finish(
-    book: str, card: Path, car: str | None, really: bool, i_made_sure: bool, link: str | None, replay: Path | None, tape: Path | None
+    book: str, card: Path, car: str | None, list_name: str | None, really: bool, i_made_sure: bool, link: str | None,
+    replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
     """Ends a teaching that was broken off: writes the new list once more, or else puts the old one back."""
-    return _settle(book, card, car, really, i_made_sure, link, replay, tape, carteach.finish_teaching, Outcome.DONE)
+    how = Settling(carteach.finish_teaching, Outcome.DONE, list_name, really, i_made_sure)
+    return _settle(book, card, car, how, link, replay, tape)
+
+
+@dataclass(frozen=True, slots=True)
+class Settling:
+    """How the last teaching is to be ended: by which way, to which outcome, of which list, and whether really."""
+
+    way: Callable[[Visit, Talk, PortCard, LastTeaching], Taught]
+    wanted: Outcome
+    list_name: str | None
+    really: bool
+    sure: bool
 
 
 def _settle(
-    book: str, card: Path, car: str | None, really: bool, sure: bool, link: str | None, replay: Path | None, tape: Path | None,
-    way: Callable[[Visit, Talk, PortCard, LastTeaching], Taught], wanted: Outcome,
-) -> int:  # fmt: skip
+    book: str, card: Path, car: str | None, how: Settling, link: str | None, replay: Path | None, tape: Path | None
+) -> int:
     loaded = jobs.load_port_card(card)
-    refuse_replay(replay, "changed", really=really)
+    refuse_replay(replay, "changed", really=how.really)
     out = Teller()
-    with visit_of(book, car) as visit:
-        assert visit is not None, "a book is always named here"
-        last = last_teaching(records(visit.desk, visit.car), loaded.id)
+    with visiting(book, car) as visit:
+        last = last_teaching(records(visit.desk, visit.car), how.list_name)
         if last is None:
-            raise BadRequest("the book knows of no teaching of this car by this port card", expected="a teaching")
-        _show_last(out, last)
-        if not really:
-            first = "first" if wanted is Outcome.AS_BEFORE else "second"
-            out.line(f"Nothing was written. With --do the car is to hold the {first}.", indent=2)
-            return 0
-        with jobs.talking(loaded, link, permit=Permit.TEACH, tape=tape, replay=replay) as talk:
-            carteach.refuse_conditions(conditions(talk, loaded), owner_says=sure)
-            taught = way(visit, talk, loaded, last)
-    show_outcome(out, taught)
-    return int(taught.outcome is not wanted)
+            raise BadRequest("the book knows of no such teaching of this car", expected="a teaching")
+        row = carteach.row_of(loaded, last)
+        permit = Permit.TEACH if how.really else Permit.READ
+        with jobs.talking(loaded, link, permit=permit, tape=tape, replay=replay) as talk:
+            _show_last(out, last, row, read_list(talk, row))
+            if not how.really:
+                wanted = "before it" if how.wanted is Outcome.AS_BEFORE else "meant"
+                out.line(f"Nothing was written. With --do the car is to hold what stands under '{wanted}'.", indent=2)
+                return 0
+            carteach.refuse_conditions(conditions(talk, loaded), owner_says=how.sure)
+            with uninterrupted(out):
+                taught = how.way(visit, talk, loaded, last)
+            show_outcome(out, taught)
+    return int(taught.outcome is not how.wanted)
 
 
-def _show_last(out: Teller, last: LastTeaching) -> None:
-    how = last.ended or f"broken off after '{last.stages[-1] if last.stages else 'nothing'}'"
-    out.heading(f"List '{last.list}'", f"last teaching, {last.at.short()}: {how}")
-    out.line(f"before it: {last.old.hex(' ').upper()}", indent=2)
-    out.line(f"meant:     {last.new.hex(' ').upper()}", indent=2)
+def _show_last(out: Teller, last: LastTeaching, row: IdList, now: ListRead) -> None:
+    ended = last.ended or f"broken off after '{last.stages[-1] if last.stages else 'nothing'}'"
+    out.heading(f"List '{last.list}'", f"last teaching, {last.at.short()}: {ended}")
+    old, new = dict(list_from(row, last.old).ids), dict(list_from(row, last.new).ids)
+    rows = [(place, *(hex_of(n, row.bits // 4) for n in (old[place], new[place], number))) for place, number in now.ids]
+    out.table(("place", "before it", "meant", "now"), rows)

@@ -69,6 +69,9 @@ def _write(folder: Path) -> int:
     write_whole(offers, purchases().decode("utf-8"), "the demo's sets on offer")
     click.echo(f"{file} is yours. Try: wheelside plan {file} --on {DEMO_DAY}")
     click.echo(f"{offers} has three sets on offer. Try: wheelside fit {offers} --on {DEMO_DAY}")
+    click.echo(
+        f"{port} is the port card of the car to practise on, and {signals} belongs to it. Try: wheelside car practise"
+    )
     book = file.with_suffix(".book")
     click.echo(f"With pages for the phone: wheelside book new {book} --from {file}, then wheelside serve {book} --lan")
     return 0

@@ -12,9 +12,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wheelside.car.address import UnitAddress, read_can_id
+from wheelside.car.address import FIRST_LOGICAL_GROUP, FOR_ALL, UnitAddress, read_can_id
 from wheelside.car.broadcast import LONGEST_MESSAGE, Described, described
 from wheelside.car.card import Broadcast, Holds, IdList, Layout, Needs, PortCard, Speaks, Value
+from wheelside.car.permit import FIRST_RESERVED_LIST, FIRST_RESERVED_ROUTINE
 from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.kinds import TEXT, YES_NO, ListOf, Rows, Unfit, choice, fact, reading, shown, whole
 from wheelside.garage.kinds import Kind as _Kind
@@ -209,7 +210,24 @@ def port_schema() -> str:
 
 def _check(said: PortFile) -> list[Complaint]:
     only_heard = said.broadcast and not said.list and not said.value and said.unit == UnitRow()
-    return [*(() if only_heard else _check_unit(said.unit)), *_check_lists(said), *_check_values(said)]
+    return [
+        *_check_texts(said),
+        *(() if only_heard else _check_unit(said.unit)),
+        *_check_lists(said),
+        *_check_values(said),
+    ]
+
+
+def _check_texts(said: PortFile) -> Iterator[Complaint]:
+    """Names that would do something to a screen rather than stand on it."""
+    texts: list[tuple[tuple[str | int, ...], str | None]] = [(("id",), said.id), (("label",), said.label)]
+    texts += [(("list", i, "name"), row.name) for i, row in enumerate(said.list)]
+    texts += [(("value", i, "unit"), row.unit) for i, row in enumerate(said.value)]
+    texts += [(("value", i, "words"), word) for i, row in enumerate(said.value) for word in row.words]
+    texts += [(("broadcast", i, "unit"), row.unit) for i, row in enumerate(said.broadcast)]
+    for path, text in texts:
+        if text is not None and not text.isprintable():
+            yield Complaint(path, "signs that can't be printed", "plain text", "write it again without them")
 
 
 def _check_lists(said: PortFile) -> Iterator[Complaint]:
@@ -227,21 +245,29 @@ def _check_lists(said: PortFile) -> Iterator[Complaint]:
             yield Complaint(
                 ("list", i, "empty"), f"{len(row.empty)} bytes", f"{row.length}, as an ID has", "write all of them"
             )
-        for key in ("begin", "finish", "result"):
-            request = getattr(row, key)
-            if request is not None and (request[0] != 0x31 or len(request) < 4 or request[1] not in (1, 2, 3)):
-                yield Complaint(
-                    ("list", i, key),
-                    request.hex(" "),
-                    "a routine: 31 01, 31 02 or 31 03, and its identifier",
-                    "look it up again",
-                )
-        if row.done is not None and row.result is None:
-            yield Complaint(
-                ("list", i, "done"), row.done.hex(" "), "'result' beside it: the request that is answered so", "add it"
-            )
+        yield from _check_routines(i, row)
         if row.writable and said.unit.read_only:
             yield Complaint(("list", i, "writable"), "true", "false: the unit is read only", "take one of both out")
+        if row.writable and int.from_bytes(row.identifier, "big") >= FIRST_RESERVED_LIST:
+            found, wanted = row.identifier.hex().upper(), "an identifier below F000: those above are no lists of IDs"
+            yield Complaint(("list", i, "identifier"), found, wanted, "look it up again")
+
+
+def _check_routines(i: int, row: ListRow) -> Iterator[Complaint]:
+    for key in ("begin", "finish", "result"):
+        request: bytes | None = getattr(row, key)
+        if request is None:
+            continue
+        if request[0] != 0x31 or len(request) < 4 or request[1] not in (1, 2, 3):
+            wanted = "a routine: 31 01, 31 02 or 31 03, and its identifier"
+            yield Complaint(("list", i, key), request.hex(" "), wanted, "look it up again")
+        elif int.from_bytes(request[2:4], "big") >= FIRST_RESERVED_ROUTINE:
+            wanted = "a routine below E000: those above deploy, erase or check memory"
+            yield Complaint(("list", i, key), request.hex(" "), wanted, "look it up again")
+    if row.done is not None and row.result is None:
+        yield Complaint(
+            ("list", i, "done"), row.done.hex(" "), "'result' beside it: the request that is answered so", "add it"
+        )
 
 
 def _check_values(said: PortFile) -> Iterator[Complaint]:
@@ -275,6 +301,20 @@ def _check_unit(unit: UnitRow) -> Iterator[Complaint]:
         yield Complaint(
             ("unit", "request"), "nothing", "'request' and 'answer', or 'logical'", "look it up in service literature"
         )
+    elif unit.request is not None and unit.request[0] in FOR_ALL:
+        yield Complaint(
+            ("unit", "request"),
+            "the identifier of requests to all units",
+            "the identifier of one unit",
+            "look it up again",
+        )
+    elif unit.logical is not None and int.from_bytes(unit.logical, "big") >= FIRST_LOGICAL_GROUP:
+        yield Complaint(
+            ("unit", "logical"),
+            "an address of several units",
+            "the address of one unit, below E400",
+            "look it up again",
+        )
     elif unit.request is not None and unit.request == unit.answer:
         yield Complaint(("unit", "answer"), "the same as 'request'", "an identifier of its own", "look it up again")
     elif unit.request is not None and unit.answer is not None and unit.request[1] != unit.answer[1]:
@@ -287,13 +327,24 @@ def _check_dbc(said: PortFile, dbc: str) -> list[Complaint]:
     if not said.broadcast:
         return []
     if not said.dbc or not dbc.strip():
-        found = "an empty file" if said.dbc else "nothing"
-        return [Complaint(("dbc",), found, "the DBC file that the broadcasts are named in", 'write dbc = "body.dbc"')]
+        found = f"nothing of the file {said.dbc}" if said.dbc else "nothing"
+        what = "choose that file, too" if said.dbc else 'write dbc = "body.dbc"'
+        return [Complaint(("dbc",), found, "the DBC file that the broadcasts are named in", what)]
     try:
         signals = described(dbc)
     except BadRequest as error:
         return [Complaint(("dbc",), error.found, error.expected, error.message)]
-    return [one for i, row in enumerate(said.broadcast) if (one := _check_broadcast(i, row, signals))]
+    twice = [
+        Complaint(
+            ("broadcast", i, "place"),
+            f"{row.holds.value}, {row.place or 'for all'}, a second time",
+            "each place once",
+            "take one out",
+        )
+        for i, row in enumerate(said.broadcast)
+        if any((row.holds, row.place) == (other.holds, other.place) for other in said.broadcast[:i])
+    ]
+    return twice + [one for i, row in enumerate(said.broadcast) if (one := _check_broadcast(i, row, signals))]
 
 
 def _check_broadcast(i: int, row: BroadcastRow, signals: tuple[Described, ...]) -> Complaint | None:

@@ -22,7 +22,7 @@ from wheelside.car.reads import CodesRead, Known, ListRead, read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import Replay, Tape, read_tape
 from wheelside.car.teach import conditions
-from wheelside.errors import BadRequest
+from wheelside.errors import BadRequest, Outside
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.portcard import dbc_named, read_port_card
 from wheelside.garage.season import set_on, spells
@@ -111,6 +111,10 @@ def lined(card: PortCard, link: str | None, *, tape: Path | None = None, replay:
             opened.close()
         if writes is not None:
             writes.close()
+    if writes is not None and writes.broken:
+        raise Outside(
+            f"writing {tape}: {writes.broken}; the recording is not whole. What was done with the car was done all the same"
+        )
 
 
 @contextmanager
@@ -237,14 +241,12 @@ class Cleared:
     refused: tuple[str, ...]
 
 
-def clear_codes(
-    visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, ...], *, owner_says_standing: bool
-) -> Cleared:
+def clear_codes(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, ...], *, owner_says: bool) -> Cleared:
     """Clears codes of one unit, all where none is named: reads and keeps them first, never while the car moves.
 
     Raises BadRequest for a code that is not there, and where the car may be moving; BadAnswer, LinkLost.
     """
-    _refuse_moving(talk, card, owner_says_standing=owner_says_standing)
+    _refuse_moving(talk, card, owner_says=owner_says)
     before = read_codes(talk, card)
     there = {one.code.number for one in before.codes}
     if any(number not in there for number in wanted) or (wanted and card.speaks is Speaks.J1979):
@@ -273,17 +275,19 @@ def _clearing(card: PortCard, wanted: tuple[bytes, ...]) -> list[bytes]:
     return [CLEAR + number for number in wanted] or [CLEAR_ALL]
 
 
-def _refuse_moving(talk: Talk, card: PortCard, *, owner_says_standing: bool) -> None:
-    standing = conditions(talk, card)[0]
+def _refuse_moving(talk: Talk, card: PortCard, *, owner_says: bool) -> None:
+    found = conditions(talk, card)
+    standing, unit = found[0], found[-1]
     if standing.right is False:
         raise BadRequest(
             f"the car moves ({standing.found}): codes are cleared only while it stands",
             found=standing.found,
             expected="0 km/h",
         )
-    if standing.right is None and not owner_says_standing:
+    unknown = [f"{one.name} ({one.found})" for one in (standing, unit) if one.right is None]
+    if unknown and not owner_says:
         raise BadRequest(
-            f"the car does not tell whether it stands ({standing.found}). Nothing was cleared: make sure of it, and say so "
+            f"the car does not tell: {'; '.join(unknown)}. Nothing was cleared: make sure of it, and say so "
             "(on the command line with --i-made-sure)",
             expected="a standing car",
         )

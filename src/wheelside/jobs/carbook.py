@@ -25,7 +25,7 @@ CARD, READ, CODES, CODES_BEFORE, CODES_AFTER = (
     "codes before clearing",
     "codes after clearing",
 )
-TEACHING, STAGE = "teaching", "stage"
+TEACHING, STAGE, TOLD = "teaching", "stage", "what came of it"
 Json = dict[str, Any]
 
 
@@ -38,18 +38,18 @@ class Visit:
     person: str = ""
     id: str = field(default_factory=lambda: uuid4().hex)
 
-    def keep(self, what: str, **body: object) -> None:
-        """Keeps one record in a transaction of its own. Raises Outside; then nothing more may be done to the car."""
+    def keep(self, what: str, **body: object) -> int:
+        """Keeps one record in a transaction of its own; its number. Raises Outside; then nothing more may be done to the car."""
         with self.writing(what) as writing:
-            self.add(writing, what, **body)
+            return self.add(writing, what, **body)
 
     def writing(self, what: str) -> AbstractContextManager[Writing]:
         """One transaction of this visit."""
         return self.desk.writing(f"{what}: {self.car}", person=self.person, via="car")
 
-    def add(self, writing: Writing, what: str, **body: object) -> None:
-        """Adds one record within a transaction."""
-        add_record(writing, self.car, self.id, self.desk.clock(), what, body)
+    def add(self, writing: Writing, what: str, **body: object) -> int:
+        """Adds one record within a transaction; its number."""
+        return add_record(writing, self.car, self.id, self.desk.clock(), what, body)
 
 
 def records(desk: Desk, car: str) -> tuple[CarRecord, ...]:
@@ -121,15 +121,24 @@ def last_codes(desk: Desk, car: str, card: str) -> tuple[Code, ...] | None:
 
 @dataclass(frozen=True, slots=True)
 class LastTeaching:
-    """The last teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off)."""
+    """The last teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off).
 
+    `num`: its record's number. `row`: the list as the port card had it then, as text. `mark`: by which the unit is known again, '' where
+    it told none. `told`: what was said of the car in the end, with what went wrong on the way.
+    """
+
+    num: int
+    visit: str
     card: str
     list: str
+    row: str
+    mark: str
     at: Moment
     old: bytes
     new: bytes
     stages: tuple[str, ...]
     ended: str
+    told: tuple[str, ...]
 
     @property
     def touched(self) -> bool:
@@ -142,15 +151,17 @@ class LastTeaching:
         return not self.touched or self.ended in (Outcome.DONE.value, Outcome.AS_BEFORE.value)
 
 
-def last_teaching(rows: tuple[CarRecord, ...], card: str | None = None) -> LastTeaching | None:
-    """The last teaching among a car's records; None where there was none."""
-    begun = _last(rows, TEACHING, card=card)
+def last_teaching(rows: tuple[CarRecord, ...], name: str | None = None) -> LastTeaching | None:
+    """The last teaching among a car's records, of one list where it is named; None where there was none."""
+    begun = next((r for r in reversed(rows) if r.what == TEACHING and name in (None, r.body["list"])), None)
     if begun is None:
         return None
-    after = next((r.num for r in rows if r.num > begun.num and r.what == TEACHING), None)
-    later = [r for r in rows if r.num > begun.num and r.what == STAGE and (after is None or r.num < after)]
+    later = [r for r in rows if r.what == STAGE and r.body.get("of") == begun.num]
     ended = str(later[-1].body["data"]) if later and later[-1].body["stage"] == Stage.ENDED.value else ""
+    told = next((r.body["lines"] for r in reversed(rows) if r.what == TOLD and r.body.get("of") == begun.num), ())
+    body = begun.body
     return LastTeaching(
-        str(begun.body["card"]), str(begun.body["list"]), begun.at, bytes.fromhex(str(begun.body["old"])),
-        bytes.fromhex(str(begun.body["new"])), tuple(str(r.body["stage"]) for r in later), ended,
+        begun.num, begun.visit, str(body["card"]), str(body["list"]), str(body["row"]), str(body["mark"]), begun.at,
+        bytes.fromhex(str(body["old"])), bytes.fromhex(str(body["new"])), tuple(str(r.body["stage"]) for r in later), ended,
+        tuple(map(str, told)),
     )  # fmt: skip

@@ -7,9 +7,9 @@ from datetime import date
 from typing import Any
 
 from wheelside.book.cars import CarRecord
-from wheelside.car.card import Holds
+from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import Changed, Code, compared
-from wheelside.car.reads import ListRead, ValueRead
+from wheelside.car.reads import Known, ListRead, ValueRead, list_from
 from wheelside.errors import BadFile
 from wheelside.garage.model import Car, Garage
 from wheelside.identity.inlist import InList
@@ -25,6 +25,8 @@ from wheelside.jobs.carbook import (
     last_teaching,
     records,
 )
+from wheelside.jobs.carreadings import counting
+from wheelside.jobs.carteach import row_text
 from wheelside.jobs.desk import Desk
 from wheelside.units import AbsolutePressure, GaugePressure, Speed, Temperature, UnitChoice
 from wheelside.units.moment import Moment
@@ -42,12 +44,15 @@ class Grid:
 
 @dataclass(frozen=True, slots=True)
 class ReadOnce:
-    """One reading: its values in the owner's units, its lists against what is fitted now, and what could not be read."""
+    """One reading: its values in the owner's units, its lists against what is fitted now, and what could not be read.
+
+    With each list: whether it is the one that the car goes by.
+    """
 
     at: Moment
     whole: tuple[tuple[str, str], ...]
     grids: tuple[Grid, ...]
-    lists: tuple[tuple[str, InList], ...]
+    lists: tuple[tuple[str, InList, bool], ...]
     missing: tuple[tuple[str, str], ...]
 
 
@@ -70,13 +75,17 @@ class CodesOnce:
 
 @dataclass(frozen=True, slots=True)
 class PortState:
-    """A car's port as the book knows it. `unread`: why its card can't be read any more; '' where it can."""
+    """A car's port as the book knows it. `unread`: why its card can't be read any more; '' where it can.
+
+    `places`: of the last teaching, each place with what it held before and what was meant; none where the card has another list now.
+    """
 
     kept: KeptCard | None
     unread: str
     read: ReadOnce | None
     codes: CodesOnce | None
     teaching: LastTeaching | None
+    places: tuple[tuple[str, str, str], ...] = ()
 
 
 def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
@@ -89,19 +98,37 @@ def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
         kept, unread = None, str(error)
     if kept is None:
         return PortState(None, unread, None, None, last_teaching(rows))
-    read = last_read(rows, kept.card.id)
+    read, teaching = last_read(rows, kept.card.id), last_teaching(rows)
     return PortState(
         kept,
         unread,
-        _read(desk, garage, car, day, read) if read else None,
+        _read(desk, kept.card, garage, car, day, read) if read else None,
         _codes([r for r in rows if r.what in (CODES, CODES_AFTER) and r.body.get("card") == kept.card.id], garage),
-        last_teaching(rows),
+        teaching,
+        _places(kept.card, teaching) if teaching else (),
     )
 
 
-def _read(desk: Desk, garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
+def _places(card: PortCard, teaching: LastTeaching) -> tuple[tuple[str, str, str], ...]:
+    row = next((one for one in card.lists if row_text(one) == teaching.row), None)
+    if row is None:
+        return ()
+    old, new = list_from(row, teaching.old).ids, list_from(row, teaching.new).ids
+    return tuple(
+        (place, _hex(before, row.bits), _hex(after, row.bits))
+        for (place, before), (_, after) in zip(old, new, strict=True)
+    )
+
+
+def _hex(number: int | None, bits: int) -> str:
+    return "empty" if number is None else f"{number:0{bits // 4}X}"
+
+
+def _read(desk: Desk, card: PortCard, garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
     body, units = record.body, garage.units.choice
     values = tuple(value_of(row) for row in body["values"])
+    lists = tuple(_list(row) for row in body["lists"])
+    by = counting(Known(lists, values, ()), card)
     groups: dict[tuple[str, ...], list[ValueRead]] = {}
     for value in values:
         if value.places:
@@ -110,7 +137,7 @@ def _read(desk: Desk, garage: Garage, car: Car, day: date, record: CarRecord) ->
         record.at,
         tuple((named(v), told(v, units)[0]) for v in values if not v.places),
         tuple(Grid(places, tuple((named(v), told(v, units)) for v in group)) for places, group in groups.items()),
-        tuple((str(row["name"]), against(desk, car, day, _list(row))) for row in body["lists"]),
+        tuple((row.name, against(desk, car, day, row), row is by) for row in lists),
         tuple((str(what), str(why)) for what, why in body["missing"]),
     )
 

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import json
+from contextlib import suppress
+from dataclasses import replace
 from datetime import date
 
-from wheelside.car.card import IdList, PortCard
-from wheelside.car.reads import list_from, read_list
+from wheelside.book.cars import CarRecord, records_of
+from wheelside.car.card import Holds, IdList, PortCard
+from wheelside.car.frames import CarTrouble
+from wheelside.car.reads import list_from, mark_of, read_list, read_value
 from wheelside.car.talk import Talk
 from wheelside.car.teach import Condition, Draft, Keep, Stage, Taught, Teaching, draft
-from wheelside.errors import BadRequest, Meanwhile
+from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
-from wheelside.jobs.carbook import STAGE, TEACHING, LastTeaching, Visit, last_teaching, records
+from wheelside.garage.words import Corner
+from wheelside.jobs.carbook import STAGE, TEACHING, TOLD, LastTeaching, Visit, last_teaching, records
+from wheelside.jobs.jsonform import plain
+from wheelside.units.moment import US_PER_S, Moment
 
 
 def list_of(card: PortCard, name: str | None) -> IdList:
@@ -22,7 +30,8 @@ def list_of(card: PortCard, name: str | None) -> IdList:
     found = next((row for row in card.lists if row.name == name), None)
     if found is None:
         known = ", ".join(f"'{row.name}'" for row in card.lists) or "none"
-        raise BadRequest(f"the port card has no list '{name}': it has {known}", found=str(name), expected=known)
+        what = f"the port card has no list '{name}'" if name else "which list? name it with --list"
+        raise BadRequest(f"{what}: there is {known}", found=str(name), expected=known)
     return found
 
 
@@ -43,22 +52,37 @@ def set_of(garage: Garage, name: str) -> WheelSet:
 
 
 def wanted_ids(garage: Garage, wheel_set: WheelSet, day: date, row: IdList) -> dict[str, int | None]:
-    """The IDs of a set by the places of a list. Raises BadRequest where one is not known for certain."""
-    found: dict[str, int | None] = {}
-    for corner, wheel in wheel_set.wheels:
-        if corner.value not in row.layout.places:
-            continue
-        sensor = parts_on(garage, wheel, day).sensor
-        readings = sensor_readings(garage, sensor) if sensor else None
-        ids = [r.id for r in readings.all if r.id.bits == row.bits] if readings else []
-        if len(ids) != 1:
-            why = "is not known" if not ids else "can be read in several ways"
-            raise BadRequest(
-                f"the ID of wheel {garage.wheels[wheel].name} {why}: trigger it, and note what it sends",
-                expected="one ID",
-            )
-        found[corner.value] = ids[0].number
-    return found
+    """The IDs of a set by the places of a list. Raises BadRequest where the set has no wheel for one, or an ID is not known for certain."""
+    wheels = {corner.value: wheel for corner, wheel in wheel_set.wheels}
+    lacking = [place for place in row.layout.places if place not in wheels and place != Corner.SPARE.value]
+    if lacking:
+        raise BadRequest(
+            f"the set {wheel_set.name} has no wheel for {', '.join(lacking)}, and the list '{row.name}' has a place there",
+            expected="a whole set",
+        )
+    return {place: _id_of(garage, wheels[place], day, row) for place in row.layout.places if place in wheels}
+
+
+def _id_of(garage: Garage, wheel: str, day: date, row: IdList) -> int:
+    sensor = parts_on(garage, wheel, day).sensor
+    readings = sensor_readings(garage, sensor) if sensor else None
+    every = readings.all if readings else ()
+    ids = [r.id for r in every if r.id.bits == row.bits]
+    if len(ids) == 1:
+        return ids[0].number
+    name = garage.wheels[wheel].name
+    if every and not ids:
+        widths = ", ".join(sorted({str(r.id.bits) for r in every}))
+        raise BadRequest(
+            f"the ID of wheel {name} has {widths} bits, and the list '{row.name}' takes {row.bits}: look at 'length' in the port card",
+            expected=f"{row.bits} bits",
+        )
+    why = "can be read in several ways" if ids else "is not known"
+    raise BadRequest(
+        f"the ID of wheel {name} {why}: trigger it, and note what it sends in 'sends' of its sensor (Facts, or the garage file); a sensor "
+        "that is still to be written or fitted is taught after that",
+        expected="one ID",
+    )
 
 
 def drafted(talk: Talk, row: IdList, wanted: dict[str, int | None]) -> Draft:
@@ -83,44 +107,130 @@ def refuse_conditions(found: tuple[Condition, ...], *, owner_says: bool) -> None
         )
 
 
+UNDER_WAY_S = 60.0
+"""A teaching that has neither begun in the car nor ended is taken as under way for so long."""
+
+
 def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
     """Writes a draft, every stage kept before it is begun. Raises Outside where nothing can be kept; then nothing was written.
 
-    Raises Meanwhile while an earlier teaching is neither finished nor undone: its old list is the way back.
+    Raises Meanwhile while an earlier teaching is neither finished nor undone, for its old list is the way back, or is under way.
     """
-    refuse_unsettled(visit)
-    row = draft_.row
-    visit.keep(TEACHING, card=card.id, list=row.name, old=draft_.old.raw.hex(), new=draft_.new.hex())
-    return Teaching(talk, card, _stages(visit), []).run(draft_)
+    row, mark, goes_by = draft_.row, mark_of(talk), _watched(talk, card)
+    with visit.writing(TEACHING) as writing:
+        _refuse_unsettled(records_of(writing.conn, visit.car), visit.desk.clock())
+        of = visit.add(
+            writing, TEACHING, card=card.id, list=row.name, row=row_text(row), mark=mark, old=draft_.old.raw.hex(), new=draft_.new.hex()
+        )  # fmt: skip
+    return _told(visit, of, talk, card, goes_by, Teaching(talk, card, _stages(visit, of), []).run(draft_))
 
 
 def refuse_unsettled(visit: Visit) -> None:
-    """Raises Meanwhile while the last teaching of this car is neither finished nor undone."""
-    earlier = last_teaching(records(visit.desk, visit.car))
-    if earlier is not None and not earlier.settled:
+    """Raises Meanwhile while the last teaching of this car is neither finished nor undone, or is under way."""
+    _refuse_unsettled(records(visit.desk, visit.car), visit.desk.clock())
+
+
+def _refuse_unsettled(rows: tuple[CarRecord, ...], now: Moment) -> None:
+    earlier = last_teaching(rows)
+    if earlier is None:
+        return
+    if not earlier.settled:
         raise Meanwhile(
             f"the teaching of '{earlier.list}' of {earlier.at.short()} is neither finished nor undone: do one of both first",
             found=earlier.ended or "broken off",
         )
+    if not earlier.touched and not earlier.ended and (now.us - earlier.at.us) < UNDER_WAY_S * US_PER_S:
+        raise Meanwhile(
+            f"a teaching of '{earlier.list}' began at {earlier.at.short()} and has not ended: wait a minute, then try again"
+        )
+
+
+def row_text(row: IdList) -> str:
+    """All that a port card says of a list, as text: by it a list is known again."""
+    return json.dumps(plain(row), sort_keys=True)
+
+
+def row_of(card: PortCard, last: LastTeaching) -> IdList:
+    """The list of a teaching in a port card. Raises BadRequest where the card says anything else of it now, or lets it be written no more."""
+    row = next((one for one in card.lists if row_text(one) == last.row), None)
+    if row is None or not row.writable or card.read_only:
+        raise BadRequest(
+            f"this port card does not say of the list '{last.list}' what '{last.card}' said when it was taught ({last.at.short()}): use that "
+            "card again; nothing was written",
+            found=card.id,
+            expected=last.card,
+        )
+    return row
 
 
 def undo(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> Taught:
-    """Puts the list back that was there before the last teaching, every stage kept before it is begun."""
-    row = list_of(card, last.list)
-    list_from(row, last.old)
-    return Teaching(talk, card, _stages(visit), []).put_back(row, last.old)
+    """Puts the list back that was there before a teaching, every stage kept before it is begun. What is in the car now is kept first.
+
+    Raises BadRequest where the car was not touched, or it is another car; Meanwhile where somebody else has changed the list since.
+    """
+    if not last.touched:
+        raise BadRequest(
+            "the last teaching did not touch the car: there is nothing to undo", found=last.ended or "broken off"
+        )
+    row, goes_by = _found(visit, talk, card, last), _watched(talk, card)
+    taught = Teaching(talk, card, _stages(visit, last.num), []).put_back(row, last.old)
+    return _told(visit, last.num, talk, card, goes_by, taught)
 
 
 def finish_teaching(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> Taught:
-    """Ends a teaching that was broken off: the new list, or else the old one, in the car."""
-    row = list_of(card, last.list)
-    old = list_from(row, last.old)
-    wanted = dict(list_from(row, last.new).ids)
-    return Teaching(talk, card, _stages(visit), []).finish(draft(row, old, wanted))
+    """Ends a teaching that was broken off: the new list, or else the old one, in the car. Raises as `undo` does."""
+    if last.settled:
+        raise BadRequest(
+            "the last teaching has ended: there is nothing to finish", found=last.ended or "the car was not touched"
+        )
+    row, goes_by = _found(visit, talk, card, last), _watched(talk, card)
+    old, wanted = list_from(row, last.old), dict(list_from(row, last.new).ids)
+    taught = Teaching(talk, card, _stages(visit, last.num), []).finish(draft(row, old, wanted))
+    return _told(visit, last.num, talk, card, goes_by, taught)
 
 
-def _stages(visit: Visit) -> Keep:
+def _found(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> IdList:
+    """The list of a teaching, after what it holds now was read and kept."""
+    row, mark = row_of(card, last), mark_of(talk)
+    if mark and last.mark and mark != last.mark:
+        raise BadRequest(
+            "this is another control unit than the one that was taught: its serial number differs; nothing was written",
+            expected="the car that was taught",
+        )
+    now = read_list(talk, row).raw
+    visit.keep(STAGE, of=last.num, stage=Stage.FOUND.value, data=now.hex())
+    if last.settled and now not in (last.old, last.new):
+        raise Meanwhile(
+            f"the list '{row.name}' was changed by somebody else since: it holds {now.hex(' ').upper()}. Teach it anew if that is wrong; nothing "
+            "was written",
+            found=now.hex(),
+            expected=last.new.hex(),
+        )
+    return row
+
+
+def _watched(talk: Talk, card: PortCard) -> str:
+    """Which set the car goes by, in its own figure; '' where it does not tell."""
+    value = card.value(Holds.WATCHED)
+    try:
+        return read_value(talk, value).said if value else ""
+    except CarTrouble:
+        return ""
+
+
+def _told(visit: Visit, of: int, talk: Talk, card: PortCard, before: str, taught: Taught) -> Taught:
+    """What came of a teaching, kept, with what else changed in the car on the way."""
+    after = _watched(talk, card) if taught.holds is not None else ""
+    if before and after and before != after:
+        note = f"the car goes by set {after} now, and went by set {before} before: choose the fitted one in its menu"
+        taught = replace(taught, trouble=(*taught.trouble, note))
+    with suppress(Outside):  # the end itself is kept as a stage
+        visit.keep(TOLD, of=of, lines=[taught.statement, *taught.trouble])
+    return taught
+
+
+def _stages(visit: Visit, of: int) -> Keep:
     def keep(stage: Stage, data: str) -> None:
-        visit.keep(STAGE, stage=stage.value, data=data)
+        visit.keep(STAGE, of=of, stage=stage.value, data=data)
 
     return keep

@@ -103,7 +103,8 @@ def _broadcast(one: Described) -> list[str]:
         return [*told, _comment(f"left out: its message has {one.length} bytes, and at most 8 can be heard"), ""]
     return [
         *told, "[[broadcast]]", f"message = {_quoted(one.message)}", f"signal = {_quoted(one.signal)}", f"holds = {UNKNOWN}",
-        _comment('place = "front left"'), _comment('unit = "kPa gauge" or "kPa absolute", where the file does not say which'), "",
+        _comment('place = the corner, such as "front left", where it is of one wheel'),
+        _comment('unit = "kPa gauge" or "kPa absolute", where the file does not say which'), "",
     ]  # fmt: skip
 
 

@@ -83,6 +83,7 @@ class StepView:
     state: StepState
     big: tuple[BigId, ...]
     asks_car: bool
+    teaches_car: bool
 
     @property
     def step(self) -> Step:
@@ -108,7 +109,8 @@ def sheet(request: Request, job: str) -> Response:
     """The run sheet."""
     now, gauges = _now(request, job)
     views = tuple(
-        StepView(n, s, tuple(_big(s.step)), _asks_car(request, s.step)) for n, s in enumerate(now.states, start=1)
+        StepView(n, s, tuple(_big(s.step)), _asks_car(request, s.step), _teaches_car(request, s.step))
+        for n, s in enumerate(now.states, start=1)
     )
     visitor = visitor_of(request)
     shown = Sheet(
@@ -139,13 +141,20 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
     if number is None:
         raise NotThere("this job has no such step", found=step_id[:60])
     state = now.states[number]
-    view = StepView(number + 1, state, tuple(_big(state.step)), _asks_car(request, state.step))
+    view = StepView(
+        number + 1, state, tuple(_big(state.step)), _asks_car(request, state.step), _teaches_car(request, state.step)
+    )
     frame = frame_of(request, "/jobs", short=True)
     return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, NO_ANSWER))
 
 
 def _asks_car(request: Request, step: Step) -> bool:
     return linked(request) and answered_by_car(step)
+
+
+def _teaches_car(request: Request, step: Step) -> bool:
+    """Whether this step can be done by writing into the car."""
+    return linked(request) and step.id in ("teach-begin", "teach-port")
 
 
 def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:

@@ -14,8 +14,9 @@ from wheelside.car.permit import Permit
 from wheelside.car.teach import Condition, Draft, Outcome, Taught, conditions
 from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.garage.model import Car, Garage
+from wheelside.garage.portcard import dbc_named
 from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
-from wheelside.jobs.carbook import KeptCard, LastTeaching, Visit, keep_port_card, kept_card, last_teaching, records
+from wheelside.jobs.carbook import KeptCard, Visit, keep_port_card, kept_card, last_teaching, records
 from wheelside.jobs.carpage import PortState, port_state
 from wheelside.jobs.carstep import ask_car
 from wheelside.jobs.carteach import (
@@ -49,6 +50,7 @@ class PortPage:
     writing: str
     may_be_lost: str
     done: str
+    ended: bool
 
 
 @router.get("/things/car/{car_id}/port")
@@ -61,7 +63,7 @@ def port(request: Request, car_id: str, done: str = "") -> Response:
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     shown = PortPage(
         frame_of(request, "/things"), car, linked(request), state, sets, cautions.PORT, cautions.WRITING, MAY_BE_LOST,
-        _DONE.get(done, ""),
+        _DONE.get(done, ""), done == "ended",
     )  # fmt: skip
     return page("port.html", shown)
 
@@ -71,9 +73,6 @@ _DONE = {
     "cleared": "Codes were cleared; those from before are kept in the book.",
     "refused": "The unit did not clear all that was asked for: see what is still there.",
     "card": "The port card is kept for this car.",
-    "taught": "The new list is in the car.",
-    "before": "The old list is in the car.",
-    "open": "The teaching did not end as it should: see above what is known.",
 }
 
 
@@ -113,7 +112,9 @@ def take_card(request: Request, car_id: str, form: Form = Depends(form_of)) -> R
     visit = _visit(request, car_id)
     sent = form.file("dbc")
     before = None if sent else kept_card(visit.desk, visit.car)
-    keep_port_card(visit, data, "port card", decode_text(sent) if sent else before.card.dbc if before else "")
+    same = before is not None and dbc_named(before.text.encode()) == dbc_named(data)
+    dbc = decode_text(sent) if sent else before.card.dbc if before is not None and same else ""
+    keep_port_card(visit, data, "port card", dbc)
     return _at(car_id, "card")
 
 
@@ -137,7 +138,7 @@ def clear(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
         raise BadRequest("no code was picked: nothing was cleared", expected="the codes that were repaired")
     visit, kept = _visit(request, car_id), _card(request, car_id)
     with the_car(request) as link, talking(kept.card, link, permit=Permit.CLEAR) as talk:
-        done = clear_codes(visit, talk, kept.card, wanted, owner_says_standing=form.get("sure") == "yes")
+        done = clear_codes(visit, talk, kept.card, wanted, owner_says=form.get("sure") == "yes")
     return _at(car_id, "refused" if done.refused else "cleared")
 
 
@@ -202,7 +203,7 @@ def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
         taught = _written(visit, line, kept, row, wanted, form)
         if taught.outcome in _END:
             read_and_keep(visit, line, kept.card)
-    return _at(car_id, _END.get(taught.outcome, "open"))
+    return _at(car_id, "ended")
 
 
 def _written(
@@ -218,24 +219,24 @@ def _written(
         return teach(visit, talk, kept.card, draft)
 
 
-_END = {Outcome.DONE: "taught", Outcome.AS_BEFORE: "before"}
+_END = (Outcome.DONE, Outcome.AS_BEFORE)
 
 
 @router.post("/things/car/{car_id}/port/settle")
 def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
     """Finishes the last teaching, or puts the old list back."""
     visit, kept = _visit(request, car_id), _card(request, car_id)
-    last: LastTeaching | None = last_teaching(records(visit.desk, visit.car), kept.card.id)
+    last = last_teaching(records(visit.desk, visit.car))
     way = {"finish": finish_teaching, "undo": undo}.get(form.get("how"))
     if last is None or way is None:
-        raise BadRequest("there is no teaching by this port card to finish or undo", expected="a teaching")
+        raise BadRequest("there is no teaching to finish or undo", expected="a teaching")
     with the_car(request) as link, lined(kept.card, link) as line:
         with line.talk(kept.card, Permit.TEACH) as talk:
             refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
             taught = way(visit, talk, kept.card, last)
         if taught.outcome in _END:
             read_and_keep(visit, line, kept.card)
-    return _at(car_id, _END.get(taught.outcome, "open"))
+    return _at(car_id, "ended")
 
 
 @router.post("/jobs/{job}/steps/{step_id}/ask-car")
