@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from itertools import count
 
 import can
 
+from wheelside.car.card import IdList
 from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import PracticeCar, run_on
 from wheelside.garage.portcard import read_port_card
-from wheelside.jobs.carbook import Visit, keep_port_card
+from wheelside.jobs.carbook import STAGE, TEACHING, Visit, keep_port_card
+from wheelside.jobs.carteach import row_text
 from wheelside.jobs.desk import Desk
 
 HOUSEHOLD_WINTER = (1893077246, 1893078003, 1893076550, 1893078530)
@@ -48,3 +50,16 @@ def suited_household() -> str:
 def keep_card(desk: Desk, text: bytes | None = None) -> None:
     """Keeps the practising car's port card, or another text, for the estate."""
     keep_port_card(Visit(desk, "estate"), text or port_card(), "practice.toml", dbc().decode())
+
+
+def broken_off(
+    desk: Desk, old: bytes, new: bytes, stages: Iterable[str], row: IdList = CARD.lists[0], mark: str = ""
+) -> None:
+    """Has the book know of a teaching of the estate that came so far; a stage may have its data behind a colon."""
+    visit = Visit(desk, "estate")
+    of = visit.keep(
+        TEACHING, card="practice", list=row.name, row=row_text(row), mark=mark, old=old.hex(), new=new.hex()
+    )
+    for stage in stages:
+        name, _, data = stage.partition(": ")
+        visit.keep(STAGE, of=of, stage=name, data=data)

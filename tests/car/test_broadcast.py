@@ -236,8 +236,12 @@ def test_numbers_that_take_for_ever_or_all_memory_are_refused(this: str, that: s
 
 def test_each_name_that_the_dbc_file_does_not_have_is_told_with_its_line() -> None:
     rows = "".join(
-        f'[[broadcast]]\nmessage = "{m}"\nsignal = "{s}"\nholds = "pressure"\n'
-        for m, s in (("Plain", "Intel"), ("Plane", "Intel"), ("Plain", "Intl"), ("Long", "Late"))
+        f'[[broadcast]]\nmessage = "{m}"\nsignal = "{s}"\nholds = "{h}"\n'
+        for h, (m, s) in zip(
+            ("pressure", "temperature", "speed", "supply"),
+            (("Plain", "Intel"), ("Plane", "Intel"), ("Plain", "Intl"), ("Long", "Late")),
+            strict=True,
+        )
     )
     with pytest.raises(BadFile) as caught:
         read_port_card((FILE + rows).encode(), "x.toml", TEXT)

@@ -36,6 +36,7 @@ def test_a_car_that_tells_all_is_believed() -> None:
         ("0 km/h", True),
         ("on", True),
         ("12.6 V", True),
+        ("it calls itself 'TYRE MONITOR'", True),
     ]
 
 
@@ -60,7 +61,7 @@ def test_each_is_wrong_where_the_car_tells_it(what: str, value: int, which: int,
 
 def test_what_the_card_does_not_have_is_not_known_and_the_owner_vouches_for_it() -> None:
     told = found(practice_car(), without(CARD, Holds.SPEED, Holds.IGNITION, Holds.SUPPLY))
-    assert [c.right for c in told] == [None, None, None]
+    assert [c.right for c in told] == [None, None, None, True]
     with pytest.raises(BadRequest, match="the car does not tell: the car stands, ignition on, engine off, voltage"):
         refuse_conditions(told, owner_says=False)
     refuse_conditions(told, owner_says=True)
@@ -68,7 +69,7 @@ def test_what_the_card_does_not_have_is_not_known_and_the_owner_vouches_for_it()
 
 def test_no_least_voltage_and_no_ignition_in_the_card_leave_both_open() -> None:
     told = found(practice_car(), replace(CARD, needs=Needs()))
-    assert [c.right for c in told] == [True, None, None]
+    assert [c.right for c in told] == [True, None, None, True]
 
 
 def test_the_adapter_measures_where_the_unit_does_not_tell() -> None:
@@ -93,3 +94,10 @@ def test_a_unit_of_sae_j1979_tells_its_speed_by_parameter_0d() -> None:
     for speed in (0, 37):
         car.around.speed_kmh = speed
         assert found(car, engine)[0] == Condition("the car stands", f"{speed} km/h", speed == 0)
+
+
+def test_a_unit_that_does_not_say_what_it_is_may_be_changed_only_on_the_owners_word() -> None:
+    engine = replace(CARD, unit=UnitAddress(0x7E0, 0x7E8), speaks=Speaks.J1979, values=())
+    brake = replace(CARD, unit=UnitAddress(0x760, 0x768), values=())
+    assert found(practice_car(), engine)[3].right is None
+    assert found(practice_car(), brake)[3].right is False

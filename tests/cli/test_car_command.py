@@ -58,7 +58,7 @@ def test_what_the_car_knows_is_read_recorded_and_read_again_from_the_recording(
     code, out, _ = run(capsys, "car", "read", _card(book), "--link", link, "--tape", tape)
     assert code == 0
     assert "2C41A7F3" in out
-    assert "12.6 V" in out
+    assert "12.60 V" in out
     assert "pressure, broadcast" in out
     assert "XWSKE16EXTA004217" not in out
     again = run(capsys, "car", "read", _card(book), "--replay", tape)[1]

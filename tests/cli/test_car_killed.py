@@ -54,8 +54,8 @@ def stages(book: Path) -> list[str]:
         return [str(json.loads(row[0])["stage"]) for row in rows]
 
 
-def killed_at(stage: str, book: Path, link: str) -> None:
-    """Teaches in a process of its own, which is killed as soon as the book has this stage."""
+def killed_at(stage: str, book: Path, link: str, by: signal.Signals = signal.SIGKILL) -> int:
+    """Teaches in a process of its own, which gets a signal as soon as the book has this stage; its exit status."""
     card = book.parent / "practice.toml"
     command = [
         sys.executable,
@@ -78,8 +78,9 @@ def killed_at(stage: str, book: Path, link: str) -> None:
             assert process.poll() is None, stages(book)
             time.sleep(0.005)
     finally:
-        process.send_signal(signal.SIGKILL)
-        process.wait(10)
+        process.send_signal(by)
+        process.wait(30)
+    return process.returncode
 
 
 @pytest.mark.timeout(120)
@@ -124,7 +125,7 @@ def test_the_old_list_is_in_the_book_and_both_ways_lead_to_an_end(
 
 
 def test_one_that_was_killed_before_the_car_was_touched_is_over(
-    book: Path, link: str, car: PracticeCar, capsys: pytest.CaptureFixture[str]
+    book: Path, link: str, car: PracticeCar, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     killed_at("old list kept", book, link)
     assert car.unit.teaching.lists[1] == SUMMER
@@ -142,5 +143,15 @@ def test_one_that_was_killed_before_the_car_was_touched_is_over(
         "--link",
         link,
     ]
+    code, _, err = run(capsys, *args, "--do")
+    assert code == 2
+    assert "has not ended: wait a minute" in err
+    monkeypatch.setattr("wheelside.jobs.carteach.UNDER_WAY_S", 0.0)
     assert run(capsys, *args, "--do")[0] == 0
     assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
+
+
+def test_ctrl_c_waits_until_the_list_is_whole(book: Path, link: str, car: PracticeCar) -> None:
+    assert killed_at("begun", book, link, signal.SIGINT) == 0
+    assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
+    assert stages(book)[-1] == "ended"

@@ -41,6 +41,16 @@ def filled(text: str) -> str:
     """A draft as its owner completes it; the kinds are the test's."""
     text = text.replace('request = "?"', 'request = "6A3"').replace('answer = "?"', 'answer = "6AB"')
     corners = iter(["front left", "front right", "rear right", "rear left"])
+    for part, corner in (
+        ("FrontLeft", "front left"),
+        ("FrontRight", "front right"),
+        ("RearRight", "rear right"),
+        ("RearLeft", "rear left"),
+    ):
+        text = text.replace(
+            f'signal = "Air{part}"\nholds = "?"', f'signal = "Air{part}"\nholds = "pressure"\nplace = "{corner}"'
+        )
+    text = text.replace('signal = "Lamp"\nholds = "?"', 'signal = "Lamp"\nholds = "lamp"')
     text = re.sub(r"places = .*", lambda found: re.sub(r'"\?"', lambda _: f'"{next(corners)}"', found[0]), text)
     return text.replace('holds = "?"', 'holds = "pressure"')
 

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from cars import CARD, keep_card, on_a_bus, suited_household
+from cars import CARD, broken_off, keep_card, on_a_bus, suited_household
 from visits import let_in
 from wheelside.book.check import wrong_with
 from wheelside.book.readings import all_readings
@@ -80,11 +80,7 @@ def test_a_wheel_that_the_car_is_not_known_to_hear_gets_no_reading(home: Desk) -
 def test_a_teaching_is_settled_where_the_car_was_not_touched_or_what_it_holds_is_known(
     home: Desk, stages: tuple[str, ...], settled: bool
 ) -> None:
-    visit = Visit(home, "estate")
-    visit.keep("teaching", card="practice", list="set 1", old=bytes_of(SUMMER).hex(), new=bytes_of(WINTER).hex())
-    for stage in stages:
-        name, _, data = stage.partition(": ")
-        visit.keep("stage", stage=name, data=data)
+    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), stages)
     last = last_teaching(records(home, "estate"))
     assert last is not None
     assert last.settled is settled

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from books import NOON
-from cars import HOUSEHOLD_WINTER, keep_card, on_a_bus, suited_household
+from cars import HOUSEHOLD_WINTER, broken_off, keep_card, on_a_bus, suited_household
 from garages import seeded
 from visits import Site, let_in, words
 from wheelside.book.cars import records_of
@@ -19,7 +19,7 @@ from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import EMPTY, bytes_of
-from wheelside.jobs.carbook import Visit, last_teaching, records
+from wheelside.jobs.carbook import last_teaching, records
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import doing
 from wheelside.jobs.files import take_in_text
@@ -94,7 +94,7 @@ def test_what_the_car_says_is_read_kept_and_shown_in_the_owners_units(site: Site
         "bar absolute",
         "6 °C",
         "set 1: ✓ as fitted",
-        "set 2: ▲ not as fitted",
+        "set 2, which the car goes by: ▲ not as fitted",
         "C1A12-31",
     ):
         assert said in page, said
@@ -139,10 +139,11 @@ def test_a_draft_is_shown_and_only_just_that_one_is_written(site: Site, car: Pra
     assert "look at it again" in site.post(PORT + "/teach", 409, {**draft, "new": "00" * 16, "go": "yes"})
     assert car.unit.teaching.lists[1] == SUMMER
     assert "teaching" not in kept(site)
-    assert site.post(PORT + "/teach", fields={**draft, "go": "yes"}) == f"{PORT}?done=taught"
+    assert site.post(PORT + "/teach", fields={**draft, "go": "yes"}) == f"{PORT}?done=ended"
     assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
+    assert "the new list is in the car" in words(site.get(PORT + "?done=ended"))
     assert "The last teaching" in words(site.get(PORT))
-    assert site.post(PORT + "/settle", fields={"how": "undo"}) == f"{PORT}?done=before"
+    assert site.post(PORT + "/settle", fields={"how": "undo"}) == f"{PORT}?done=ended"
     assert car.unit.teaching.lists[1] == SUMMER
 
 
@@ -165,10 +166,7 @@ def test_nothing_is_written_while_a_condition_is_not_right(
 def test_a_teaching_that_was_broken_off_stands_on_top_and_is_finished_or_undone(
     site: Site, car: PracticeCar, way: str
 ) -> None:
-    visit = Visit(site.desk, "estate")
-    visit.keep("teaching", card="practice", list="set 1", old=bytes_of(SUMMER).hex(), new=bytes_of(WINTER).hex())
-    for stage in ("old list kept", "extended session", "begun"):
-        visit.keep("stage", stage=stage, data="")
+    broken_off(site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("old list kept", "extended session", "begun"))
     car.unit.teaching.lists[1] = (EMPTY,) * 4
     page = words(site.get(PORT))
     assert "It was broken off after ‘begun’" in page
