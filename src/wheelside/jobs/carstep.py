@@ -21,6 +21,8 @@ from wheelside.sheet.claim import Answer, Claim, ClaimKind
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Step
 
+MOST_WORDS = 1900
+"""So many signs of a list of codes stand at a step; a form takes 2000."""
 ANSWERED = (Tells.CODES_BEFORE, Tells.CODES_AFTER, Tells.LAMP_TOLD, Tells.KNOWN_IDS)
 
 
@@ -85,8 +87,13 @@ def _codes(visit: Visit, talk: Talk, card: PortCard, one: Ask) -> Answer:
         codes = codes_and_keep(visit, talk, card).codes.codes
     except (Refused, BadAnswer) as error:
         return Answer(one.id, CODES[2], str(error))
-    told = (f"{c.code.text} ({', '.join((*c.code.said, *(['permanent'] if c.code.permanent else [])))})" for c in codes)
-    return Answer(one.id, CODES[1] if codes else CODES[0], "; ".join(told))
+    told = "; ".join(
+        f"{c.code.text} ({', '.join((*c.code.said, *(['permanent'] if c.code.permanent else [])))})" for c in codes
+    )
+    cut = (
+        told if len(told) <= MOST_WORDS else f"{told[:MOST_WORDS]} … and more: all {len(codes)} are kept with the visit"
+    )
+    return Answer(one.id, CODES[1] if codes else CODES[0], cut)
 
 
 def _lamp(talk: Talk, card: PortCard, one: Ask) -> Answer:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Depends, Request
@@ -12,7 +13,7 @@ from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
 from wheelside.car.permit import Permit
 from wheelside.car.teach import Condition, Draft, Outcome, Taught, conditions
-from wheelside.errors import BadRequest, Meanwhile, NotThere
+from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.portcard import dbc_named
 from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
@@ -95,9 +96,7 @@ def _visit(request: Request, car_id: str) -> Visit:
 
 def _card(request: Request, car_id: str) -> KeptCard:
     desk = desk_of(request)
-    garage = desk.loaded().garage
-    car = _car(garage, car_id)
-    kept = port_state(desk, garage, car, desk.clock().day).kept
+    kept = kept_card(desk, _car(desk.loaded().garage, car_id).id)
     if kept is None:
         raise BadRequest("this car has no port card yet: give it one first", expected="a port card")
     return kept
@@ -109,13 +108,18 @@ def take_card(request: Request, car_id: str, form: Form = Depends(form_of)) -> R
     data = form.file("card") or form.get("text").encode()
     if not data:
         raise BadRequest("no port card was sent: choose a file, or paste its text", expected="a port card")
-    visit = _visit(request, car_id)
-    sent = form.file("dbc")
-    before = None if sent else kept_card(visit.desk, visit.car)
-    same = before is not None and dbc_named(before.text.encode()) == dbc_named(data)
-    dbc = decode_text(sent) if sent else before.card.dbc if before is not None and same else ""
-    keep_port_card(visit, data, "port card", dbc)
+    visit, sent = _visit(request, car_id), form.file("dbc")
+    keep_port_card(visit, data, "port card", decode_text(sent) if sent else _dbc_before(visit, data))
     return _at(car_id, "card")
+
+
+def _dbc_before(visit: Visit, data: bytes) -> str:
+    """The DBC file that was sent with the card before, where the new one names the same."""
+    with suppress(BadFile):
+        before = kept_card(visit.desk, visit.car)
+        if before is not None and dbc_named(before.text.encode()) == dbc_named(data):
+            return before.card.dbc
+    return ""
 
 
 @router.post("/things/car/{car_id}/port/read")
