@@ -154,6 +154,19 @@ def test_that_the_car_goes_by_another_set_afterwards_is_said_and_kept(home: Desk
     assert last(home).told == (done.statement, *done.trouble)
 
 
+def test_one_that_was_refused_before_it_began_is_over(home: Desk, car: PracticeCar) -> None:
+    garage = home.loaded().garage
+    wanted = wanted_ids(garage, garage.sets["winter"], NOON.day, LIST_1)
+    with teaching(car) as talk:
+        shown = drafted(talk, LIST_1, wanted)
+        car.unit.teaching.lists[1] = OTHERS
+        with pytest.raises(BadRequest, match="has changed since it was read"):
+            teach(Visit(home, "estate"), talk, CARD, shown)
+    assert car.unit.teaching.lists[1] == OTHERS
+    assert (last(home).ended, last(home).touched, last(home).settled) == ("nothing was written", False, True)
+    assert taught(home, car).outcome is Outcome.DONE
+
+
 def test_two_teachings_do_not_meet(home: Desk, car: PracticeCar) -> None:
     broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("old list kept",))
     with pytest.raises(Meanwhile, match="has not ended: wait a minute"):

@@ -107,6 +107,7 @@ def refuse_conditions(found: tuple[Condition, ...], *, owner_says: bool) -> None
         )
 
 
+NOTHING = "nothing was written"
 UNDER_WAY_S = 60.0
 """A teaching that has neither begun in the car nor ended is taken as under way for so long."""
 
@@ -122,7 +123,15 @@ def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
         of = visit.add(
             writing, TEACHING, card=card.id, list=row.name, row=row_text(row), mark=mark, old=draft_.old.raw.hex(), new=draft_.new.hex()
         )  # fmt: skip
-    return _told(visit, of, talk, card, goes_by, Teaching(talk, card, _stages(visit, of), []).run(draft_))
+    run = Teaching(talk, card, _stages(visit, of), [])
+    try:
+        taught = run.run(draft_)
+    except Exception:
+        if not run.touched:
+            with suppress(Outside):
+                visit.keep(STAGE, of=of, stage=Stage.ENDED.value, data=NOTHING)
+        raise
+    return _told(visit, of, talk, card, goes_by, taught)
 
 
 def refuse_unsettled(visit: Visit) -> None:
