@@ -9,9 +9,9 @@ import pytest
 from cars import CARD, on_a_bus
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import Holds, Needs, PortCard, Speaks
+from wheelside.car.conditions import Condition, conditions
 from wheelside.car.link import open_link
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Condition, conditions
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
 from wheelside.errors import BadRequest
 from wheelside.jobs.carteach import refuse_conditions

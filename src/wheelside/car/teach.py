@@ -14,13 +14,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wheelside.car.card import WRITE, Holds, IdList, PortCard, Speaks
+from wheelside.car.card import WRITE, IdList, PortCard
 from wheelside.car.codes import BadAnswer
-from wheelside.car.find import hands_off, name_of
 from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.negative import Refused
 from wheelside.car.permit import check
-from wheelside.car.reads import ListRead, read_list, read_value
+from wheelside.car.reads import ListRead, read_list
 from wheelside.car.talk import Talk
 from wheelside.errors import BadRequest, Outside
 
@@ -79,15 +78,6 @@ class Draft:
 
 
 @dataclass(frozen=True, slots=True)
-class Condition:
-    """One thing that has to be so: what was found, and whether it is right; None where the car doesn't tell it."""
-
-    name: str
-    found: str
-    right: bool | None
-
-
-@dataclass(frozen=True, slots=True)
 class Taught:
     """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way.
 
@@ -138,59 +128,6 @@ def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft
     except ValueError as error:
         raise BadRequest(f"{error}", expected="'empty' in the port card") from error
     return Draft(row, old, new, tuple(Difference(place, before[place], after[place]) for place in row.layout.places))
-
-
-def conditions(talk: Talk, card: PortCard) -> tuple[Condition, ...]:
-    """What has to be so before anything is changed: standing, ignition, voltage, and which unit it is. Raises LinkLost."""
-    return (_standing(talk, card), _ignition(talk, card), _supply(talk, card), _unit(talk))
-
-
-def _unit(talk: Talk) -> Condition:
-    name = name_of(talk, asked_again=True)
-    said = "it does not say what it is" if not name else f"it calls itself '{name}'"
-    return Condition("not a unit for brakes, airbag or steering", said, not hands_off(name) if name else None)
-
-
-def _told(talk: Talk, card: PortCard, holds: Holds) -> tuple[float | None, str]:
-    value = card.value(holds)
-    if value is None:
-        return None, "the port card does not say where to read it"
-    try:
-        ((_, figure, word),) = read_value(talk, value).figures
-    except (*_TROUBLE, ValueError) as error:
-        return None, str(error)
-    return figure, word or ("not told" if figure is None else f"{figure:g} {value.unit}".strip())
-
-
-def _standing(talk: Talk, card: PortCard) -> Condition:
-    speed, said = _speed_by_j1979(talk) if card.speaks is Speaks.J1979 else _told(talk, card, Holds.SPEED)
-    return Condition("the car stands", said, None if speed is None else speed == 0)
-
-
-def _speed_by_j1979(talk: Talk) -> tuple[float | None, str]:
-    """Vehicle speed by SAE J1979, parameter 0D: one byte, km/h."""
-    try:
-        answer = talk.ask(b"\x01\x0d")
-    except _TROUBLE as error:
-        return None, str(error)
-    return (float(answer[2]), f"{answer[2]} km/h") if len(answer) == 3 else (None, "not told")
-
-
-def _ignition(talk: Talk, card: PortCard) -> Condition:
-    state, said = _told(talk, card, Holds.IGNITION)
-    return Condition(
-        "ignition on, engine off",
-        said,
-        None if state is None or not card.needs.ignition else int(state) in card.needs.ignition,
-    )
-
-
-def _supply(talk: Talk, card: PortCard) -> Condition:
-    volts, said = _told(talk, card, Holds.SUPPLY)
-    if volts is None and (measured := talk.link.supply_v()) is not None:
-        volts, said = measured, f"{measured:g} V by the adapter"
-    least = card.needs.least_supply_v
-    return Condition("voltage", said, None if volts is None or least is None else volts >= least)
 
 
 @dataclass

@@ -10,8 +10,9 @@ from typing import Any, TypeVar
 import click
 
 from wheelside.car.codes import Changed, Code
+from wheelside.car.conditions import Condition
 from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, ValueRead
-from wheelside.car.teach import Condition, Draft, Outcome, Taught
+from wheelside.car.teach import Draft, Outcome, Taught
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest

@@ -12,10 +12,11 @@ import click
 
 from wheelside.car.card import IdList, PortCard
 from wheelside.car.codes import read_code
+from wheelside.car.conditions import conditions
 from wheelside.car.permit import Permit
 from wheelside.car.reads import ListRead, list_from, read_codes, read_list
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Outcome, Taught, conditions
+from wheelside.car.teach import Outcome, Taught
 from wheelside.cli import options
 from wheelside.cli.car_shown import (
     F,

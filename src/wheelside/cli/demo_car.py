@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from wheelside.car.conditions import conditions
 from wheelside.car.permit import Permit
-from wheelside.car.teach import conditions
 from wheelside.cli.car_shown import show_draft, show_known, show_outcome
 from wheelside.cli.tell import Teller
 from wheelside.demo import dbc, port_card

@@ -12,6 +12,7 @@ from wheelside.book.readings import add_readings
 from wheelside.car.broadcast import decode_text, listen
 from wheelside.car.card import PortCard, Speaks
 from wheelside.car.codes import Changed, compared
+from wheelside.car.conditions import conditions
 from wheelside.car.doip import IpLink
 from wheelside.car.find import hands_off, name_of
 from wheelside.car.frames import Frame, NoAnswer
@@ -21,7 +22,6 @@ from wheelside.car.permit import Permit
 from wheelside.car.reads import CodesRead, Known, ListRead, read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import Replay, Tape, read_tape
-from wheelside.car.teach import conditions
 from wheelside.errors import BadRequest, Outside
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.portcard import dbc_named, read_port_card

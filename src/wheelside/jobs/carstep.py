@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import BadAnswer
+from wheelside.car.conditions import conditions
 from wheelside.car.frames import NoAnswer
 from wheelside.car.negative import Refused
 from wheelside.car.reads import Known, ListRead, read_value
 from wheelside.car.talk import Talk
-from wheelside.car.teach import conditions
 from wheelside.errors import BadRequest, NotThere
 from wheelside.identity.inlist import SHOWN
 from wheelside.jobs.car import codes_and_keep, lined, read_and_keep

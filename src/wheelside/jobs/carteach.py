@@ -9,10 +9,11 @@ from datetime import date
 
 from wheelside.book.cars import CarRecord, records_of
 from wheelside.car.card import Holds, IdList, PortCard
+from wheelside.car.conditions import Condition
 from wheelside.car.frames import CarTrouble
 from wheelside.car.reads import list_from, mark_of, read_list, read_value
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Condition, Draft, Keep, Stage, Taught, Teaching, draft
+from wheelside.car.teach import Draft, Keep, Stage, Taught, Teaching, draft
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on

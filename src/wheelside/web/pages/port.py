@@ -11,8 +11,9 @@ from starlette.responses import Response
 from wheelside.car.broadcast import decode_text
 from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
+from wheelside.car.conditions import Condition, conditions
 from wheelside.car.permit import Permit
-from wheelside.car.teach import Condition, Draft, Outcome, Taught, conditions
+from wheelside.car.teach import Draft, Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.portcard import dbc_named
