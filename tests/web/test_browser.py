@@ -293,7 +293,7 @@ def test_a_phone_that_is_shown_out_keeps_its_answers_until_it_is_let_in_again(
     other = visit.context.new_page()
     other.goto(server.link())
     other.get_by_role("button", name="Come in").click()
-    other.close()
+    other.wait_for_url(f"{server.address}/")
     visit.page.reload()
     ready(visit)
     all_sent(visit)
