@@ -92,9 +92,10 @@ class Taught:
 
     @property
     def statement(self) -> str:
-        """What is true of the car now, in one sentence."""
+        """What is true of the car now, in a sentence or two."""
         if self.holds is None:
-            return f"{self.outcome.value}: it could not be read after the step '{self.last.value}'."
+            why = f"{self.outcome.value}: it could not be read after the step '{self.last.value}'."
+            return why if self.touched else f"{why} Nothing was written into it."
         return f"{self.outcome.value}: {self.holds.hex(' ').upper()} was read from it."
 
 
