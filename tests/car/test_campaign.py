@@ -277,6 +277,9 @@ def untrue(desk: Desk, came: Came, p2_s: float) -> list[str]:
         checks |= {
             Outcome.DONE: {"not the new list": came.held == NEW, "the new list does not count": came.counts},
             Outcome.AS_BEFORE: {"not the old list": came.held == OLD, "the old list does not count": came.counts},
+            Outcome.OTHERWISE: {"the old or the new list": came.held not in (OLD, NEW)},
+            Outcome.NOT_CONFIRMED: {"not the old list": came.held == OLD},
+            Outcome.NEW_NOT_CONFIRMED: {"not the new list": came.held == NEW},
         }.get(end.outcome, {})
     return [f"{came.case}: {what} ({came.outcome})" for what, right in checks.items() if not right]
 
@@ -443,7 +446,7 @@ def test_nothing_but_reads_is_sent_while_nothing_can_be_kept(stage: Stage) -> No
     with on_bus(came.car) as frames, quick(frames, came.told.append) as talk:
         drafted_ = drafted(talk, ROW, WANTED)
         with pytest.raises(Full):
-            Teaching(talk, CARD, keep, []).run(drafted_)
+            Teaching(talk, keep, []).run(drafted_)
     assert {one.request[0] for one in came.told} == {0x22}
     assert (came.held, came.counts) == (OLD, True)
 

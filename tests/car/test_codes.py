@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from wheelside.car.codes import (
     BadAnswer,
     Code,
+    CodeList,
+    Listed,
     Status,
     code_text,
     codes_of_14229,
@@ -127,7 +129,7 @@ def test_only_service_0a_tells_permanent_codes() -> None:
         True,
     ]
     _, permanent = codes_of_14229(bytes.fromhex("59 15 FF 01 33 00 08"))
-    assert permanent == (Code(b"\x01\x33\x00", Status.CONFIRMED, True),)
+    assert permanent == (Code(b"\x01\x33\x00", Status.CONFIRMED, permanent=True, stored=False),)
 
 
 @pytest.mark.parametrize(
@@ -213,16 +215,18 @@ def test_status_bits_are_those_of_annex_d() -> None:
 
 @pytest.mark.published
 def test_the_first_digit_says_whose_a_code_is() -> None:
-    """SAE J2012: 0 is common, 1 the maker's; 2 and 3 differ by letter, which is judged."""
-    assert [Code(read_code(t)).makers_own for t in ("C0750", "C1A10", "B2123", "U3FFF")] == [False, True, False, True]
+    """SAE J2012, from memory: P1, P30 to P33, C1, C2, B1, B2, U1 and U2 are the maker's."""
+    makers = ("P1000", "P3000", "P3399", "C1A10", "C2FFF", "B1000", "B2123", "U1000", "U2000")
+    others = ("P0102", "P2000", "P3400", "C0750", "C3000", "B0001", "B3FFF", "U0100", "U3FFF")
+    assert [Code(read_code(t)).makers_own for t in makers + others] == [True] * 9 + [False] * 9
 
 
 def test_compared_tells_what_went_came_and_stayed() -> None:
     a, b, c = (Code(read_code(t), Status.CONFIRMED) for t in ("C1A10-31", "C1A11-31", "U0140-00"))
     later = Code(b.number, Status.CONFIRMED | Status.FAILED)
-    changed = compared((a, b), (later, c))
+    changed = compared(Listed((a, b)), Listed((later, c)))
     assert (changed.gone, changed.new, changed.stayed) == ((a,), (c,), (later,))
-    nothing = compared((), ())
+    nothing = compared(Listed(()), Listed(()))
     assert (nothing.gone, nothing.new, nothing.stayed) == ((), (), ())
 
 
@@ -230,6 +234,25 @@ def test_compared_tells_what_went_came_and_stayed() -> None:
     st.lists(st.binary(min_size=3, max_size=3), unique=True), st.lists(st.binary(min_size=3, max_size=3), unique=True)
 )
 def test_compared_loses_and_invents_none(before: list[bytes], after: list[bytes]) -> None:
-    changed = compared(tuple(Code(n) for n in before), tuple(Code(n) for n in after))
+    changed = compared(Listed(tuple(Code(n) for n in before)), Listed(tuple(Code(n) for n in after)))
     assert sorted(c.number for c in changed.gone + changed.stayed) == sorted(before)
     assert sorted(c.number for c in changed.new + changed.stayed) == sorted(after)
+
+
+def test_a_code_of_a_list_that_was_not_told_is_neither_gone_nor_new() -> None:
+    stored, pending = Code(b"\x01\x02", Status.CONFIRMED), Code(b"\x01\x13", Status.PENDING)
+    permanent = Code(b"\x01\x43", None, permanent=True, stored=False)
+    every, untold = Listed((stored, pending, permanent)), frozenset({CodeList.PENDING, CodeList.PERMANENT})
+    there = compared(every, Listed((), untold))
+    assert there.gone == (stored,)
+    back = compared(Listed((), untold), every)
+    assert back.new == (stored,)
+
+
+def test_a_code_in_several_lists_has_what_all_of_them_say() -> None:
+    both = Code(b"\x01\x02", Status.CONFIRMED).merged(Code(b"\x01\x02", Status.PENDING))
+    assert both.said == ("pending", "stored")
+    assert both.lists == {CodeList.STORED, CodeList.PENDING}
+    every = both.merged(Code(b"\x01\x02", None, permanent=True, stored=False))
+    assert (every.said, every.clearable) == (("pending", "stored", "permanent"), True)
+    assert not Code(b"\x01\x02", None, permanent=True, stored=False).clearable

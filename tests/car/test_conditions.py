@@ -10,6 +10,7 @@ from cars import CARD, on_a_bus
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import Holds, Needs, PortCard, Speaks
 from wheelside.car.conditions import Condition, conditions
+from wheelside.car.find import watches_tyres
 from wheelside.car.link import open_link
 from wheelside.car.talk import Talk
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
@@ -101,3 +102,17 @@ def test_a_unit_that_does_not_say_what_it_is_may_be_changed_only_on_the_owners_w
     brake = replace(CARD, unit=UnitAddress(0x760, 0x768), values=())
     assert found(practice_car(), engine)[3].right is None
     assert found(practice_car(), brake)[3].right is False
+
+
+@pytest.mark.parametrize(
+    ("name", "right"),
+    [
+        ("TYRE MONITOR", True), ("TPMS ECU", True), ("Reifendruck", True), ("RDK-STG", True), ("TIRE PRESSURE", True),
+        ("DSC MODULE", False), ("VSC ECU", False), ("EBS", False), ("EHPS", False), ("ABS/TPM", False), ("LENKUNG", False),
+        ("BODY COMPUTER", None), ("BCM", None), ("ABSORBER", None), ("RETIRED", None),
+    ],
+)  # fmt: skip
+def test_only_a_name_that_speaks_of_tyres_and_of_nothing_else_needs_no_word_of_the_owner(
+    name: str, right: bool | None
+) -> None:
+    assert watches_tyres(name) is right

@@ -199,9 +199,16 @@ def test_nobody_is_asked_at_the_address_of_all() -> None:
     assert FUNCTIONAL_29 not in sent
 
 
+@pytest.mark.parametrize(("first", "last"), [(0, 0x1FF), (0x5FF, 0x600), (0x2A0, 0x2AF)])
+def test_identifiers_on_which_the_car_is_driven_are_not_asked(first: int, last: int) -> None:
+    with pytest.raises(BadRequest, match="none of them is asked"):
+        addresses(first, last, Kind.NARROW)
+    assert addresses(first & 0xFF, 0xFF, Kind.WIDE)
+
+
 @pytest.mark.parametrize("offset", [1, 8, 0x20])
 def test_no_range_holds_the_address_of_all(offset: int) -> None:
-    for first in range(0, 0x7FF - offset, 0x100):
+    for first in range(0x600, 0x7FF - offset, 0x100):
         last = min(first + 0xFF, 0x7FF - offset)
         units = addresses(first, last, Kind.NARROW, offset)
         assert [unit.request for unit in units] == [n for n in range(first, last + 1) if n != 0x7DF]

@@ -14,6 +14,7 @@ import pytest
 
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import read_request
+from wheelside.car.codes import CodeList
 from wheelside.car.frames import Frame, NoAnswer
 from wheelside.car.link import CanFrames, open_link
 from wheelside.car.negative import Refused
@@ -160,7 +161,7 @@ def test_codes_are_read_cleared_and_read_again(link: CanFrames) -> None:
         ("U0077-0B", ("failing now", "stored")),
         ("U0078-0D", ("stored",)),
     ]
-    assert before.not_told == ("permanent codes: the unit refused 19: it does not know this sub-function (12)",)
+    assert before.not_told == ((CodeList.PERMANENT, "the unit refused 19: it does not know this sub-function (12)"),)
     assert after.codes == ()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -15,13 +15,13 @@ from wheelside.car.card import Holds, IdList, PortCard, Value
 from wheelside.car.permit import NotPermitted, Permit, check
 from wheelside.car.talk import Talk
 from wheelside.car.teach import Outcome, Taught
-from wheelside.demo.practice import PracticeCar, practice_car
+from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, Ids, bytes_of
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.jobs.car import lined, read_and_keep, talking
-from wheelside.jobs.carbook import LastTeaching, Visit, last_teaching, records
+from wheelside.jobs.carbook import LastTeaching, Visit, last_teaching, last_teachings, records, teaching_to_settle
 from wheelside.jobs.carteach import drafted, finish_teaching, teach, undo, wanted_ids
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.files import take_in_text
@@ -80,6 +80,11 @@ def test_a_list_that_somebody_else_changed_is_kept_and_left_as_it_is(home: Desk,
         undone(home, car)
     assert car.unit.teaching.lists[1] == OTHERS
     assert bytes_of(OTHERS).hex() in kept_lists(home)
+    with pytest.raises(Meanwhile, match="changed by somebody else since"):
+        undone(home, car)
+    assert last(home).settled
+    assert taught(home, car).outcome is Outcome.DONE
+    assert last(home).old == bytes_of(OTHERS)
 
 
 def test_after_a_broken_teaching_whatever_is_in_the_car_is_kept_before_it_is_replaced(
@@ -165,6 +170,132 @@ def test_one_that_was_refused_before_it_began_is_over(home: Desk, car: PracticeC
     assert car.unit.teaching.lists[1] == OTHERS
     assert (last(home).ended, last(home).touched, last(home).settled) == ("nothing was written", False, True)
     assert taught(home, car).outcome is Outcome.DONE
+
+
+def test_a_list_that_is_not_settled_is_not_forgotten_for_another(home: Desk, car: PracticeCar) -> None:
+    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("begun",))
+    broken_off(home, bytes_of(OTHERS), bytes_of(WINTER), ("begun", "ended: " + Outcome.DONE.value), LIST_2)
+    with pytest.raises(Meanwhile, match=r"'set 1'.* neither finished nor undone"):
+        taught(home, car)
+    rows = records(home, "estate")
+    assert [one.list for one in last_teachings(rows)] == ["set 1", "set 2"]
+    to_settle = teaching_to_settle(rows)
+    assert to_settle is not None
+    assert to_settle.list == "set 1"
+
+
+def test_a_unit_that_tells_no_serial_number_any_more_is_vouched_for_or_left_alone(home: Desk, car: PracticeCar) -> None:
+    taught(home, car)
+    answering(car, lambda request: request[1:3] == b"\xf1\x8c", 0x31)
+    with pytest.raises(BadRequest, match="does not tell its serial number now"):
+        undone(home, car)
+    assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
+    with teaching(car) as talk:
+        done = undo(Visit(home, "estate"), talk, CARD, last(home), owner_says=True)
+    assert done.outcome is Outcome.AS_BEFORE
+    assert car.unit.teaching.lists[1] == SUMMER
+
+
+def answering(car: PracticeCar, refused: Callable[[bytes], bool], code: int, sent: list[bytes] | None = None) -> None:
+    """Has the car refuse some requests with a code, and notes all that are sent."""
+    plain = car.unit.answer
+
+    def answer(request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
+        if sent is not None:
+            sent.append(request)
+        if refused(request):
+            return (Reply(0.005, bytes((0x7F, request[0], code))),)
+        return plain(request, now_s, functional)
+
+    car.unit.answer = answer  # type: ignore[method-assign]
+
+
+@pytest.mark.parametrize("code", [0x22, 0x7E, 0x7F, 0x24])
+def test_a_unit_that_refuses_to_begin_is_left_alone(home: Desk, car: PracticeCar, code: int) -> None:
+    sent: list[bytes] = []
+    answering(car, lambda request: request[:1] == b"\x31", code, sent)
+    done = taught(home, car)
+    assert (done.outcome, done.holds, done.touched) == (Outcome.AS_BEFORE, bytes_of(SUMMER), False)
+    assert [r.hex() for r in sent if r[0] in (0x2E, 0x31)] == ["3101031001"]
+    assert last(home).settled
+
+
+def test_a_unit_that_failed_while_it_began_gets_its_old_list_back(home: Desk, car: PracticeCar) -> None:
+    begun: list[bytes] = []
+
+    def fails(request: bytes) -> bool:
+        if request[:2] != b"\x31\x01" or begun:
+            return False
+        begun.append(request)
+        car.unit.teaching.lists[1] = (EMPTY,) * 4
+        return True
+
+    answering(car, fails, 0x72)
+    done = taught(home, car)
+    assert (done.outcome, done.touched) == (Outcome.AS_BEFORE, True)
+    assert car.unit.teaching.lists[1] == SUMMER
+
+
+@pytest.mark.parametrize(
+    "habits",
+    [Habits(begins_once=0x24), Habits(begins_once=0x22), Habits(begins_once=0x24, keeps_begun=True)],
+    ids=["24", "22", "24 and leaving the session does not end it"],
+)
+def test_the_old_list_comes_back_where_a_unit_has_begun_and_begins_no_second_time(home: Desk, habits: Habits) -> None:
+    """It emptied the list, and its answer that it had begun was lost."""
+    car = practice_car(habits)
+    plain, lost = car.unit.answer, list[bytes]()
+
+    def answer(request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
+        replies = plain(request, now_s, functional)
+        if request[:2] == b"\x31\x01" and not lost:
+            lost.append(request)
+            return ()
+        return replies
+
+    car.unit.answer = answer  # type: ignore[method-assign]
+    done = taught(home, car)
+    assert lost
+    assert (done.outcome, done.holds) == (Outcome.AS_BEFORE, bytes_of(SUMMER))
+    assert car.unit.teaching.lists[1] == SUMMER
+    assert 1 in car.unit.teaching.counting
+
+
+def test_a_unit_that_refuses_to_be_undone_still_holds_the_new_list(home: Desk, car: PracticeCar) -> None:
+    taught(home, car)
+    answering(car, lambda request: request[:2] == b"\x10\x03", 0x22)
+    done = undone(home, car)
+    assert (done.outcome, done.holds) == (Outcome.DONE, bytes_of(HOUSEHOLD_WINTER))
+    assert any("refused 10" in line for line in done.trouble)
+    assert (last(home).settled, last(home).ended) == (True, Outcome.DONE.value)
+
+
+def test_an_old_list_that_never_counted_again_is_not_called_back(home: Desk, car: PracticeCar) -> None:
+    """It was written, and the end of teaching never came; then the unit takes nothing more."""
+    broken_off(home, bytes_of(SUMMER), bytes_of(HOUSEHOLD_WINTER), ("begun", "written", "undoing"))
+    car.unit.teaching.result = 1
+    car.unit.teaching.counting.discard(1)
+    answering(car, lambda request: request[:2] == b"\x10\x03", 0x22)
+    with teaching(car) as talk:
+        done = finish_teaching(Visit(home, "estate"), talk, CARD, last(home))
+    assert done.outcome is Outcome.NOT_CONFIRMED
+    assert not last(home).settled
+
+
+def test_what_a_unit_holds_that_acted_on_nothing_and_tells_nothing_is_not_known(home: Desk, car: PracticeCar) -> None:
+    sent: list[bytes] = []
+    told = []
+
+    def refuses(request: bytes) -> bool:
+        if request[:1] == b"\x31":
+            told.append(request)
+        return request[:1] == b"\x31" or (bool(told) and request[:1] == b"\x22")
+
+    answering(car, refuses, 0x22, sent)
+    done = taught(home, car)
+    assert (done.outcome, done.touched) == (Outcome.NOT_KNOWN, False)
+    assert done.statement.endswith("Nothing was written into it.")
+    assert [r[0] for r in sent if r[0] in (0x2E, 0x31)] == [0x31]
 
 
 def test_two_teachings_do_not_meet(home: Desk, car: PracticeCar) -> None:

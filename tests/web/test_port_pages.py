@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -15,9 +15,11 @@ from cars import HOUSEHOLD_WINTER, broken_off, keep_card, on_a_bus, suited_house
 from garages import seeded
 from visits import Site, let_in, words
 from wheelside.book.cars import records_of
+from wheelside.car.frames import LinkLost
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
+from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, bytes_of
 from wheelside.jobs.carbook import last_teaching, records
 from wheelside.jobs.desk import Desk, new_desk
@@ -125,9 +127,9 @@ def test_only_picked_codes_are_cleared_and_never_while_the_car_moves(site: Site,
     assert "can&#39;t be cleared one by one" in site.post(PORT + "/clear", 400, {"code": "P0101"})
 
 
-def shown(site: Site) -> dict[str, str]:
+def shown(site: Site, name: str = "set 1") -> dict[str, str]:
     """The fields of the form below a draft."""
-    page = site.post(PORT + "/draft", 200, {"set": "winter", "list": "set 1"})
+    page = site.post(PORT + "/draft", 200, {"set": "winter", "list": name})
     return dict(re.findall(r'name="(set|list|old|new)" value="([^"]*)"', page))
 
 
@@ -141,10 +143,92 @@ def test_a_draft_is_shown_and_only_just_that_one_is_written(site: Site, car: Pra
     assert "teaching" not in kept(site)
     assert site.post(PORT + "/teach", fields={**draft, "go": "yes"}) == f"{PORT}?done=ended"
     assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
-    assert "the new list is in the car" in words(site.get(PORT + "?done=ended"))
+    assert "The new list is in the car" in words(site.get(PORT + "?done=ended"))
     assert "The last teaching" in words(site.get(PORT))
-    assert site.post(PORT + "/settle", fields={"how": "undo"}) == f"{PORT}?done=ended"
+    assert site.post(PORT + "/settle", fields={"how": "undo", "of": settled_by(site)}) == f"{PORT}?done=ended"
     assert car.unit.teaching.lists[1] == SUMMER
+
+
+def settled_by(site: Site) -> str:
+    """The number of the teaching that the page's form would finish or undo."""
+    found = re.search(r'name="of" value="(\d+)"', site.get(PORT))
+    assert found is not None
+    return found[1]
+
+
+def test_a_page_that_is_out_of_date_settles_no_other_teaching(site: Site, car: PracticeCar) -> None:
+    site.post(PORT + "/teach", fields={**shown(site), "go": "yes"})
+    old = settled_by(site)
+    second = {**shown(site, "set 2"), "go": "yes"}
+    site.post(PORT + "/teach", fields=second)
+    before = dict(car.unit.teaching.lists)
+    assert "another teaching has come" in words(site.post(PORT + "/settle", 409, {"how": "undo", "of": old}))
+    assert "another teaching has come" in words(site.post(PORT + "/settle", 409, {"how": "undo"}))
+    assert car.unit.teaching.lists == before
+
+
+def test_what_came_of_a_teaching_is_told_though_the_car_is_gone_after_it(
+    site: Site, car: PracticeCar, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def gone(*_: object, **__: object) -> None:
+        raise LinkLost("the adapter says nothing any more")
+
+    monkeypatch.setattr("wheelside.web.pages.port.read_and_keep", gone)
+    assert site.post(PORT + "/teach", fields={**shown(site), "go": "yes"}) == f"{PORT}?done=ended"
+    assert "The new list is in the car" in words(site.get(PORT + "?done=ended"))
+
+
+def test_codes_that_were_not_told_are_not_called_none(site: Site, car: PracticeCar) -> None:
+    keep_card(site.desk, ENGINE)
+    car.engine.answer = only({b"\x07": b"\x47\x00"})  # type: ignore[method-assign]
+    site.post(PORT + "/read")
+    page = words(site.get(PORT))
+    assert "None in what it told." in page
+    assert "? stored codes: the unit refused 03" in page
+    job = site.begin()
+    site.post(f"/jobs/{job}/steps/codes-before/ask-car")
+    assert codes_said(site, job) == "not read"
+    car.engine.answer = only({b"\x03": b"\x43\x00", b"\x07": b"\x47\x00"})  # type: ignore[method-assign]
+    site.post(f"/jobs/{job}/steps/codes-before/ask-car")
+    assert codes_said(site, job) == "none"
+    car.engine.answer = only({b"\x03": b"\x43\x01\x01\x02"})  # type: ignore[method-assign]
+    site.post(f"/jobs/{job}/steps/codes-before/ask-car")
+    assert codes_said(site, job) == "some"
+
+
+def codes_said(site: Site, job: str) -> str:
+    return next(s for s in doing(site.desk, job).states if s.step.id == "codes-before").answers[0].said
+
+
+def only(answers: dict[bytes, bytes]) -> Callable[..., tuple[Reply, ...]]:
+    """A unit that answers these requests, and refuses all others."""
+
+    def answer(request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
+        return (Reply(0.005, answers.get(request, bytes((0x7F, request[0], 0x11)))),)
+
+    return answer
+
+
+ENGINE = b"""port = 1
+id = "engine"
+
+[unit]
+request = "7E0"
+answer = "7E8"
+speaks = "SAE J1979"
+
+[[value]]
+identifier = "2150"
+holds = "lamp"
+"""
+
+
+def test_a_large_dbc_file_is_taken_with_its_card(home: Desk) -> None:
+    site = let_in(home)
+    large = dbc() + b'CM_ "' + b"x" * 3_000_000 + b'";\n'
+    files = {"card": ("a.toml", port_card()), "dbc": ("practice.dbc", large)}
+    answer = site.client.post(PORT + "/card", data={"ticket": site.ticket}, files=files)
+    assert answer.status_code == 303, answer.text[:500]
 
 
 @pytest.mark.parametrize(
@@ -174,7 +258,7 @@ def test_a_teaching_that_was_broken_off_stands_on_top_and_is_finished_or_undone(
     draft = shown(site)
     assert "neither finished nor undone" in words(site.post(PORT + "/teach", 409, {**draft, "go": "yes"}))
     assert car.unit.teaching.lists[1] == (EMPTY,) * 4
-    site.post(PORT + "/settle", fields={"how": way})
+    site.post(PORT + "/settle", fields={"how": way, "of": settled_by(site)})
     assert car.unit.teaching.lists[1] == (WINTER if way == "finish" else SUMMER)
     last = last_teaching(records(site.desk, "estate"))
     assert last is not None

@@ -36,12 +36,10 @@ def add_record(writing: Writing, car: str, visit: str, at: Moment, what: str, bo
     return num
 
 
-def records_of(conn: View, car: str, visit: str | None = None) -> tuple[CarRecord, ...]:
-    """What was kept of a car, oldest first; of one visit where it is named."""
+def records_of(conn: View, car: str) -> tuple[CarRecord, ...]:
+    """What was kept of a car, oldest first."""
     c = tables.car_record.c
     query = select(tables.car_record).where(c.car == car).order_by(c.num)
-    if visit is not None:
-        query = query.where(c.visit == visit)
     return tuple(
         CarRecord(r.num, r.car, r.visit, Moment(r.at, r.offset_min), r.what, json.loads(r.body))
         for r in conn.execute(query)

@@ -8,16 +8,15 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from enum import IntFlag
+from enum import IntFlag, StrEnum
 
 from wheelside.car.frames import CarTrouble
 from wheelside.errors import BadText
-from wheelside.finding import Basis, Ground
 
 LETTERS = "PCBU"
 FAMILIES = {"P": "drive train", "C": "chassis", "B": "body", "U": "network"}
-J2012 = Basis(Ground.STANDARD, "SAE J2012, ISO 15031-6: letter and digits of a trouble code")
-STATUS = Basis(Ground.STANDARD, "ISO 14229-1 Annex D.2: status bits")
+_MAKERS = re.compile(r"P1|P3[0-3]|[CBU][12]")
+"""SAE J2012's division, from memory: what the standard keeps for later is not told as a maker's."""
 
 
 class BadAnswer(CarTrouble):
@@ -44,13 +43,25 @@ _SAID = {
 }  # fmt: skip
 
 
+class CodeList(StrEnum):
+    """The lists that a unit keeps codes in."""
+
+    STORED = "stored codes"
+    PENDING = "pending codes"
+    PERMANENT = "permanent codes"
+
+
 @dataclass(frozen=True, slots=True)
 class Code:
-    """One trouble code: its two or three bytes, its status where one was sent, and whether it can't be cleared by hand."""
+    """One trouble code: its two or three bytes, its status where one is known, and the lists that it is in.
+
+    `permanent`: in the list of those that can't be cleared by hand. `stored`: in the lists of stored or pending ones.
+    """
 
     number: bytes
     status: Status | None = None
     permanent: bool = False
+    stored: bool = True
 
     @property
     def text(self) -> str:
@@ -62,13 +73,38 @@ class Code:
 
     @property
     def makers_own(self) -> bool:
-        """Whether its meaning is the car maker's: the second sign is 1, or 3 in most families. Judgement where J2012 leaves it to both."""
-        return self.text[1] in "13"
+        """Whether its meaning is the car maker's."""
+        return bool(_MAKERS.match(self.text))
+
+    @property
+    def clearable(self) -> bool:
+        """Whether clearing by hand can take it out of a list."""
+        return self.stored
+
+    @property
+    def lists(self) -> frozenset[CodeList]:
+        """Which lists it is in, as far as its status tells."""
+        pending = self.stored and self.status is not None and Status.PENDING in self.status
+        held = {
+            CodeList.STORED: self.stored and self.status != Status.PENDING,
+            CodeList.PENDING: pending,
+            CodeList.PERMANENT: self.permanent,
+        }
+        return frozenset(one for one, inside in held.items() if inside)
 
     @property
     def said(self) -> tuple[str, ...]:
         """The status in words."""
-        return () if self.status is None else tuple(words for bit, words in _SAID.items() if bit in self.status)
+        words = () if self.status is None else tuple(words for bit, words in _SAID.items() if bit in self.status)
+        return (*words, "permanent") if self.permanent else words
+
+    def merged(self, other: Code) -> Code:
+        """The same code as two lists have it."""
+        known = [one.status for one in (self, other) if one.status is not None]
+        status = Status(0) if known else None
+        for one in known:
+            status = one if status is None else status | one
+        return Code(self.number, status, self.permanent or other.permanent, self.stored or other.stored)
 
 
 def code_text(number: bytes) -> str:
@@ -111,7 +147,7 @@ def codes_of_14229(answer: bytes) -> tuple[Status, tuple[Code, ...]]:
         raise BadAnswer(f"the unit's list of codes has {len(rows)} bytes, which is no multiple of four")
     permanent = answer[1] == 0x15
     return Status(answer[2]), tuple(
-        Code(rows[i : i + 3], Status(rows[i + 3]), permanent) for i in range(0, len(rows), 4)
+        Code(rows[i : i + 3], Status(rows[i + 3]), permanent, not permanent) for i in range(0, len(rows), 4)
     )
 
 
@@ -123,7 +159,7 @@ def number_of_codes(answer: bytes) -> int:
 
 
 def codes_of_j1979(answer: bytes, *, on_can: bool = True) -> tuple[Code, ...]:
-    """The codes of an answer 43, 47 or 4A: on CAN a count stands first, on older buses zeros fill up. Raises BadAnswer.
+    """The codes of an answer 43 (stored), 47 (pending) or 4A: on CAN a count stands first, on older buses zeros fill up. Raises BadAnswer.
 
     >>> [c.text for c in codes_of_j1979(bytes.fromhex("43 02 01 02 01 13"))]
     ['P0102', 'P0113']
@@ -141,23 +177,32 @@ def codes_of_j1979(answer: bytes, *, on_can: bool = True) -> tuple[Code, ...]:
     elif len(rows) % 2:
         raise BadAnswer(f"the unit's list of codes has {len(rows)} bytes, which is no multiple of two")
     pairs = [rows[i : i + 2] for i in range(0, len(rows) - 1, 2)]
-    return tuple(Code(pair, None, answer[0] == 0x4A) for pair in pairs if on_can or pair != b"\0\0")
+    status, permanent = {0x43: Status.CONFIRMED, 0x47: Status.PENDING}.get(answer[0]), answer[0] == 0x4A
+    return tuple(Code(pair, status, permanent, not permanent) for pair in pairs if on_can or pair != b"\0\0")
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """The codes of one unit at one time, and which of its lists it did not tell."""
+
+    codes: tuple[Code, ...]
+    untold: frozenset[CodeList] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """Two lists of codes compared, by code."""
+    """Codes at two times compared, by code."""
 
     gone: tuple[Code, ...]
     new: tuple[Code, ...]
     stayed: tuple[Code, ...]
 
 
-def compared(before: tuple[Code, ...], after: tuple[Code, ...]) -> Changed:
-    """What went, came and stayed."""
-    old, now = {c.number for c in before}, {c.number for c in after}
+def compared(before: Listed, after: Listed) -> Changed:
+    """What went, came and stayed. A code of a list that was not told at the other time may have been there: it is none of the three."""
+    old, now = {c.number for c in before.codes}, {c.number for c in after.codes}
     return Changed(
-        tuple(c for c in before if c.number not in now),
-        tuple(c for c in after if c.number not in old),
-        tuple(c for c in after if c.number in old),
+        tuple(c for c in before.codes if c.number not in now and not c.lists & after.untold),
+        tuple(c for c in after.codes if c.number not in old and not c.lists & before.untold),
+        tuple(c for c in after.codes if c.number in old),
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from wheelside.car.card import Holds, PortCard, Speaks
 from wheelside.car.codes import BadAnswer
-from wheelside.car.find import hands_off, name_of
+from wheelside.car.find import name_of, watches_tyres
 from wheelside.car.frames import NoAnswer
 from wheelside.car.negative import Refused
 from wheelside.car.reads import read_value
@@ -32,7 +32,7 @@ def conditions(talk: Talk, card: PortCard) -> tuple[Condition, ...]:
 def _unit(talk: Talk) -> Condition:
     name = name_of(talk, asked_again=True)
     said = "it does not say what it is" if not name else f"it calls itself '{name}'"
-    return Condition("not a unit for brakes, airbag or steering", said, not hands_off(name) if name else None)
+    return Condition("not a unit for brakes, airbag or steering", said, watches_tyres(name) if name else None)
 
 
 def _told(talk: Talk, card: PortCard, holds: Holds) -> tuple[float | None, str]:

@@ -20,11 +20,16 @@ from wheelside.errors import BadRequest
 WHO = bytes.fromhex("22F197")
 """System name, ISO 14229-1: asked first; a unit that refuses it answers, too."""
 FAST_S = 0.15
+FIRST_ASKED = 0x600
+"""Common practice, no source: the 11-bit identifiers that diagnosis uses lie from here on."""
 MOST = 512
 _OTHERS = re.compile(
-    r"BRAKE|BREMS|FREIN|FREN[OI]|AIRBAG|RESTRAINT|RETENUE|STEER|LENK|STERZ|(?<![A-Z])(?:ABS|ESC|ESP|SRS|EPS)(?![A-Z])"
+    r"BRAKE|BREMS|FREIN|FREN[OI]|AIRBAG|RESTRAINT|RETENUE|STEER|LENK|STERZ"
+    r"|(?<![A-Z])(?:ABS|ASC|ASR|DSC|EBS|EHPS|EPB|EPS|ESC|ESP|SRS|VDC|VSA|VSC)(?![A-Z])"
 )
 """Words for brakes, airbags and steering in some languages, and their usual letters. A unit that says none of them is not known to be harmless."""
+_MONITORS = re.compile(r"(?<![A-Z])(?:TYRE|TIRE|REIFEN|PNEU|NEUM[AÁ]TICO|(?:TPMS?|RDK)(?![A-Z]))")
+"""Words for tyres in some languages, and the usual letters of a monitor."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +50,13 @@ def hands_off(name: str) -> bool:
     return bool(_OTHERS.search(name.upper()))
 
 
+def watches_tyres(name: str) -> bool | None:
+    """Whether a unit that calls itself so is the one that watches tyres, and nothing else as far as its name says; None where it says neither."""
+    if hands_off(name):
+        return False
+    return True if _MONITORS.search(name.upper()) else None
+
+
 class Kind(StrEnum):
     """What the numbers of a range are."""
 
@@ -54,7 +66,16 @@ class Kind(StrEnum):
 
 
 def addresses(first: int, last: int, kind: Kind, offset: int = ANSWER_OFFSET) -> tuple[UnitAddress, ...]:
-    """The units of a range, both ends within; `offset`: how far above its request a unit of 11 bits answers. Raises BadRequest."""
+    """The units of a range, both ends within; `offset`: how far above its request a unit of 11 bits answers. Raises BadRequest.
+
+    CAN identifiers of 11 bits below 600 are not searched: what drives the car talks there, and a question could be taken for it.
+    """
+    if kind is Kind.NARROW and first < FIRST_ASKED:
+        raise BadRequest(
+            f"identifiers below {FIRST_ASKED:X} carry what brakes, engine and steering tell each other; none of them is asked",
+            found=f"{first:X}",
+            expected=f"{FIRST_ASKED:X} to 7FF",
+        )
     end = {Kind.NARROW: 0x7FF - offset, Kind.WIDE: 0xFF, Kind.LOGICAL: 0xFFFF}[kind]
     if not 0 <= first <= last <= end or last - first >= MOST or offset < 1:
         raise BadRequest(

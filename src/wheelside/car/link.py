@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import contextlib
 import logging
-import queue
 import re
 import time
 from collections.abc import Callable
@@ -176,14 +175,13 @@ class Segments:
         self.busy_until = 0.0
         self.under_way_s = 0.0
         self.next_s = NEXT_S
-        self.faults: queue.SimpleQueue[str] = queue.SimpleQueue()
         frames.listen_to(unit.answer, wide=unit.wide)
         mode = isotp.AddressingMode.Normal_29bits if unit.wide else isotp.AddressingMode.Normal_11bits
         self.layer = isotp.TransportLayer(
             rxfn=self._receive,
             txfn=self._send,
             address=isotp.Address(mode, txid=unit.request, rxid=unit.answer),
-            error_handler=lambda error: self.faults.put(type(error).__name__),
+            error_handler=lambda _error: None,
             params={
                 "stmin": 0, "blocksize": 0, "tx_padding": unit.padding, "rx_consecutive_frame_timeout": 1000, "rx_flowcontrol_timeout": 1000,
                 "wftmax": 16, "max_frame_size": 4095, "blocking_send": False,

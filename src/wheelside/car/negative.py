@@ -16,8 +16,7 @@ _SAID = {
     0x84: "finds the engine not running", 0x88: "finds the car too fast", 0x89: "finds the car too slow", 0x92: "finds the voltage too high",
     0x93: "finds the voltage too low",
 }  # fmt: skip
-PENDING, BUSY, CONDITIONS, NOT_IN_SESSION = 0x78, 0x21, 0x22, (0x7E, 0x7F)
-NO_SERVICE = (0x11, 0x7F)
+PENDING, BUSY, OTHER_STEPS, STORING_FAILED = 0x78, 0x21, 0x24, 0x72
 
 
 class Refused(CarTrouble):

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wheelside.car.card import Holds, IdList, PortCard, Speaks, Value, read_request
-from wheelside.car.codes import BadAnswer, Code, Status, codes_of_14229, codes_of_j1979
-from wheelside.car.frames import NoAnswer
-from wheelside.car.negative import NO_SERVICE, Refused
+from wheelside.car.codes import BadAnswer, Code, CodeList, Listed, Status, codes_of_14229, codes_of_j1979
+from wheelside.car.frames import CarTrouble, NoAnswer
+from wheelside.car.negative import Refused
 from wheelside.car.talk import Talk
 from wheelside.car.vin import LENGTH as VIN_LENGTH
 
@@ -24,6 +24,7 @@ _VIN_FORM = re.compile(rb"[A-HJ-NPR-Z0-9]{17}", re.IGNORECASE)
 SERIAL = b"\x22\xf1\x8c"
 """ISO 14229-1: serial number of a control unit."""
 _VIN = Value(VIN_AT, Holds.VIN, None)
+_TROUBLE = (Refused, NoAnswer, BadAnswer)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +86,15 @@ class CodeRead:
 
 @dataclass(frozen=True, slots=True)
 class CodesRead:
-    """The codes of one unit, and what could not be asked of it."""
+    """The codes of one unit, each once, and which of its lists it did not tell, and why."""
 
     codes: tuple[CodeRead, ...]
-    not_told: tuple[str, ...]
+    not_told: tuple[tuple[CodeList, str], ...]
+
+    @property
+    def listed(self) -> Listed:
+        """The codes alone, and the lists that were not told."""
+        return Listed(tuple(one.code for one in self.codes), frozenset(what for what, _ in self.not_told))
 
 
 def read_list(talk: Talk, row: IdList) -> ListRead:
@@ -145,30 +151,38 @@ def read_all(talk: Talk, card: PortCard) -> Known:
     for row in card.lists:
         try:
             lists.append(read_list(talk, row))
-        except (Refused, NoAnswer, BadAnswer) as error:
+        except _TROUBLE as error:
             missing.append((f"list {row.name}", str(error)))
     for value in card.values:
         try:
             values.append(read_value(talk, value))
-        except (Refused, NoAnswer, BadAnswer) as error:
+        except _TROUBLE as error:
             missing.append((value.holds.value, str(error)))
     return Known(tuple(lists), tuple(values), tuple(missing))
 
 
-def read_codes(talk: Talk, card: PortCard, *, snapshots: bool = True) -> CodesRead:
-    """Stored, pending and permanent codes. Raises Refused where it tells none at all, NoAnswer, BadAnswer, LinkLost."""
+def read_codes(talk: Talk, card: PortCard) -> CodesRead:
+    """Stored, pending and permanent codes. Raises Refused, NoAnswer or BadAnswer where it tells none of them; LinkLost."""
     if card.speaks is Speaks.J1979:
         return _by_j1979(talk)
     _, codes = codes_of_14229(talk.ask(BY_MASK + bytes([TROUBLE])))
     not_told = []
     try:
         _, permanent = codes_of_14229(talk.ask(PERMANENT))
-    except (Refused, NoAnswer, BadAnswer) as error:
+    except _TROUBLE as error:
         permanent = ()
-        not_told.append(f"permanent codes: {error}")
-    told = [_with_snapshot(talk, card, code) if snapshots else CodeRead(code) for code in codes]
-    told += [CodeRead(code) for code in permanent]
-    return CodesRead(tuple(told), tuple(not_told))
+        not_told.append((CodeList.PERMANENT, str(error)))
+    told = [_with_snapshot(talk, card, code) for code in codes]
+    return CodesRead(_each_once([*told, *(CodeRead(code) for code in permanent)]), tuple(not_told))
+
+
+def _each_once(told: list[CodeRead]) -> tuple[CodeRead, ...]:
+    """Codes that stand in several lists, once each."""
+    found: dict[bytes, CodeRead] = {}
+    for one in told:
+        before = found.get(one.code.number)
+        found[one.code.number] = one if before is None else replace(before, code=before.code.merged(one.code))
+    return tuple(found.values())
 
 
 def _with_snapshot(talk: Talk, card: PortCard, code: Code) -> CodeRead:
@@ -176,7 +190,7 @@ def _with_snapshot(talk: Talk, card: PortCard, code: Code) -> CodeRead:
     try:
         raw = talk.ask(SNAPSHOT + code.number + ANY_RECORD)[6:]
         noted, rest = snapshot_from(card.values, raw)
-    except (Refused, NoAnswer, BadAnswer):
+    except _TROUBLE:
         return CodeRead(code)
     return CodeRead(code, noted, rest)
 
@@ -194,7 +208,7 @@ def snapshot_from(values: tuple[Value, ...], raw: bytes) -> tuple[tuple[ValueRea
             value = _VIN if left[:2] == VIN_IDENTIFIER else known.get(int.from_bytes(left[:2], "big"))
             length = VIN_LENGTH if value is _VIN else value.layout.length if value is not None and value.layout else 0
             if value is None or not length or len(left) < 2 + length:
-                return tuple(noted), b"" if VIN_IDENTIFIER in left else left
+                return tuple(noted), b"" if VIN_IDENTIFIER in left or _VIN_FORM.search(left) else left
             noted.append(value_from(value, left[2 : 2 + length]))
             left = left[2 + length :]
         raw = left
@@ -203,16 +217,14 @@ def snapshot_from(values: tuple[Value, ...], raw: bytes) -> tuple[tuple[ValueRea
 
 def _by_j1979(talk: Talk) -> CodesRead:
     told: list[CodeRead] = []
-    not_told = []
-    for service, name in ((0x03, "stored codes"), (0x07, "pending codes"), (0x0A, "permanent codes")):
+    not_told: list[tuple[CodeList, str]] = []
+    trouble: CarTrouble | None = None
+    for service, what in ((0x03, CodeList.STORED), (0x07, CodeList.PENDING), (0x0A, CodeList.PERMANENT)):
         try:
             told += [CodeRead(code) for code in codes_of_j1979(talk.ask(bytes([service])))]
-        except Refused as error:
-            if service == 0x03 and error.code not in NO_SERVICE:
-                raise
-            not_told.append(f"{name}: {error}")
-        except (NoAnswer, BadAnswer) as error:
-            if service == 0x03:
-                raise
-            not_told.append(f"{name}: {error}")
-    return CodesRead(tuple(told), tuple(not_told))
+        except _TROUBLE as error:
+            trouble = trouble or error
+            not_told.append((what, str(error)))
+    if trouble is not None and len(not_told) == len(CodeList):
+        raise trouble
+    return CodesRead(_each_once(told), tuple(not_told))

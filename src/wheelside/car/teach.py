@@ -4,7 +4,7 @@
                                                      \\___________ anything wrong: the old list, the same way ___________/
 
 Nothing is written while the old list can't be read and kept. Writing is never repeated blindly: after a step without an answer the
-list is read, and what is there decides. What can't be found out is said to be so.
+list is read, and what is there decides. Where a unit has refused to begin, it is left alone. What can't be found out is said to be so.
 """
 
 from __future__ import annotations
@@ -14,10 +14,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wheelside.car.card import WRITE, IdList, PortCard
+from wheelside.car.card import WRITE, IdList
 from wheelside.car.codes import BadAnswer
 from wheelside.car.frames import LinkLost, NoAnswer
-from wheelside.car.negative import Refused
+from wheelside.car.negative import OTHER_STEPS, STORING_FAILED, Refused
 from wheelside.car.permit import check
 from wheelside.car.reads import ListRead, read_list
 from wheelside.car.talk import Talk
@@ -32,7 +32,6 @@ _TROUBLE = (Refused, NoAnswer, BadAnswer)
 class Stage(StrEnum):
     """How far a teaching has come; each is kept before it is begun."""
 
-    FOUND = "list found"
     SAVED = "old list kept"
     SESSION = "extended session"
     BEGUN = "begun"
@@ -50,8 +49,8 @@ class Outcome(StrEnum):
     AS_BEFORE = "the old list is in the car"
     NOT_KNOWN = "what the car holds is not known"
     OTHERWISE = "the car holds neither the old list nor the new one"
-    NOT_CONFIRMED = "the old list is written back, and the car does not say that it counts"
-    NEW_NOT_CONFIRMED = "the new list is written, and the car does not say that it counts"
+    NOT_CONFIRMED = "the old list is in the car, and the car does not say that it counts"
+    NEW_NOT_CONFIRMED = "the new list is in the car, and the car does not say that it counts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +80,7 @@ class Draft:
 class Taught:
     """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way.
 
-    `touched`: whether anything was sent that may have changed the car.
+    `touched`: whether anything was sent that may have changed the car, now or before.
     """
 
     outcome: Outcome
@@ -133,14 +132,18 @@ def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft
 
 @dataclass
 class Teaching:
-    """One teaching. `keep` is told of each stage before it is begun, and must not return before that is kept."""
+    """One teaching. `keep` is told of each stage before it is begun, and must not return before that is kept.
+
+    `touched`: whether a stage was kept from which on the car may be changed. `changed`: whether anything was sent that the unit may have
+    acted on; a request that it refused was not.
+    """
 
     talk: Talk
-    card: PortCard
     keep: Keep
     trouble: list[str]
     last: Stage = Stage.SAVED
     touched: bool = False
+    changed: bool = False
     new: bytes = b""
 
     def run(self, draft_: Draft) -> Taught:
@@ -156,14 +159,16 @@ class Teaching:
 
     def finish(self, draft_: Draft) -> Taught:
         """The same for a teaching that was broken off, whatever the list holds now; nothing is written where the new list counts already."""
+        self.changed = True
         self._permitted(draft_.row, draft_.new)
         self.keep(Stage.SAVED, draft_.old.raw.hex())
         if self._holds(draft_.row, draft_.new):
             return self._end(Outcome.DONE, draft_.new)
         return self._through(draft_)
 
-    def put_back(self, row: IdList, old: bytes) -> Taught:
-        """Has an old list in the car; nothing is written where it counts already."""
+    def put_back(self, row: IdList, old: bytes, new: bytes) -> Taught:
+        """Has an old list in the car in place of the new one; nothing is written where it counts already."""
+        self.changed, self.new = True, new
         self._permitted(row, old)
         if self._holds(row, old):
             return self._end(Outcome.AS_BEFORE, old)
@@ -189,9 +194,9 @@ class Teaching:
     def undo(self, row: IdList, old: bytes) -> Taught:
         """Puts an old list back. Raises whatever `keep` raises."""
         self._stage(Stage.UNDO, old)
-        for _ in range(UNDO_TRIES):
+        for tried in range(UNDO_TRIES):
             try:
-                self._write(row, old, again=True)
+                self._write_again(row, old, anew=tried > 0)
             except LinkLost as error:
                 self.trouble.append(str(error))
                 return self._end(Outcome.NOT_KNOWN, None)
@@ -206,13 +211,13 @@ class Teaching:
         return self._end_as_read(row, old)
 
     def _settle(self, draft_: Draft) -> Taught:
-        """What is in the car decides: the new list stays, anything else is undone."""
+        """What is in the car decides: the new list stays, anything else is undone; a unit that acted on nothing is left alone."""
         row = draft_.row
         try:
+            if not self.changed:
+                return self._end_untouched(draft_)
             if self._holds(row, draft_.new):
                 return self._end(Outcome.DONE, draft_.new)
-            if self.last is Stage.SESSION and read_list(self.talk, row).raw == draft_.old.raw:
-                return self._end(Outcome.AS_BEFORE, draft_.old.raw)
         except LinkLost as error:
             self.trouble.append(str(error))
             return self._end(Outcome.NOT_KNOWN, None)
@@ -220,16 +225,56 @@ class Teaching:
             self.trouble.append(str(error))
         return self.undo(row, draft_.old.raw)
 
-    def _write(self, row: IdList, data: bytes, *, again: bool = False) -> None:
-        """One whole writing. `again`: steps that harm nothing when repeated may be. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
-        ask = self.talk.ask if again else self.talk.once
+    def _end_untouched(self, draft_: Draft) -> Taught:
+        """The end where the unit acted on nothing: what it holds is read, and nothing else is sent."""
+        try:
+            raw = read_list(self.talk, draft_.row).raw
+        except _TROUBLE as error:
+            self.trouble.append(str(error))
+            return self._end(Outcome.NOT_KNOWN, None)
+        known = {draft_.old.raw: Outcome.AS_BEFORE, draft_.new: Outcome.NEW_NOT_CONFIRMED}
+        return self._end(known.get(raw, Outcome.OTHERWISE), raw)
+
+    def _write(self, row: IdList, data: bytes) -> None:
+        """One whole writing, no step of it twice. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
         self._stage(Stage.SESSION, b"")
         self.talk.ask(EXTENDED)
         if row.begin:
             self._stage(Stage.BEGUN, row.begin)
-            ask(row.begin)
+            self.changed = True
+            try:
+                self.talk.once(row.begin)
+            except Refused as error:
+                self.changed = error.code == STORING_FAILED
+                raise
         self._stage(Stage.WRITTEN, data)
-        ask(_write_request(row, data))
+        self.changed = True
+        self.talk.once(_write_request(row, data))
+        self._finish(row)
+
+    def _write_again(self, row: IdList, data: bytes, *, anew: bool) -> None:
+        """The same, with steps repeated that harm nothing when they are. `anew`: what was begun is ended first.
+
+        A unit that has begun already is written to. Raises Refused, NoAnswer, BadAnswer, LinkLost.
+        """
+        self.changed = True
+        self._stage(Stage.SESSION, b"")
+        if anew:
+            self.talk.ask(DEFAULT)
+        self.talk.ask(EXTENDED)
+        if row.begin:
+            self._stage(Stage.BEGUN, row.begin)
+            try:
+                self.talk.ask(row.begin)
+            except Refused as error:
+                if error.code != OTHER_STEPS:
+                    raise
+                self.trouble.append(str(error))
+        self._stage(Stage.WRITTEN, data)
+        self.talk.ask(_write_request(row, data))
+        self._finish(row)
+
+    def _finish(self, row: IdList) -> None:
         if row.finish:
             self._stage(Stage.FINISHED, row.finish)
             try:
@@ -274,6 +319,8 @@ class Teaching:
 
     def _end_as_read(self, row: IdList, old: bytes) -> Taught:
         try:
+            if self._holds(row, self.new):
+                return self._end(Outcome.DONE, self.new)
             raw = read_list(self.talk, row).raw
             known = {old: Outcome.NOT_CONFIRMED, self.new: Outcome.NEW_NOT_CONFIRMED}
             return self._end(known.get(raw, Outcome.OTHERWISE), raw)
@@ -287,4 +334,4 @@ class Teaching:
         except (*_TROUBLE, LinkLost):
             pass
         self._keep(Stage.ENDED, outcome.value)
-        return Taught(outcome, holds, self.last, tuple(self.trouble), self.touched)
+        return Taught(outcome, holds, self.last, tuple(self.trouble), self.changed)

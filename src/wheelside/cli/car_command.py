@@ -32,7 +32,7 @@ from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs import car as jobs
 from wheelside.jobs import carteach
-from wheelside.jobs.carbook import Visit, plain_code
+from wheelside.jobs.carbook import Visit, plain_codes
 from wheelside.jobs.carreadings import counting
 from wheelside.jobs.desk import open_desk
 from wheelside.jobs.jsonform import document
@@ -98,13 +98,12 @@ def codes(
             both = jobs.codes_and_keep(visit, talk, loaded)
             told, changed = both.codes, both.changed
         if json_out:
-            rows = [plain_code(one) for one in told.codes]
             since = (
                 {name: [c.text for c in getattr(changed, name)] for name in ("gone", "new", "stayed")}
                 if changed
                 else None
             )
-            click.echo(document("car-codes", card=loaded.id, codes=rows, not_told=told.not_told, since=since), nl=False)
+            click.echo(document("car-codes", card=loaded.id, **plain_codes(told), since=since), nl=False)
             return 0
         out = Teller()
         show_codes(out, loaded.label, told)

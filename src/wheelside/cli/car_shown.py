@@ -131,15 +131,14 @@ def show_codes(out: Teller, name: str, codes: CodesRead) -> None:
     if rows:
         out.table(("code", "of", "state", "noted beside it"), rows, whole=(0,))
     else:
-        out.line("None.", indent=2)
-    for line in codes.not_told:
-        out.line(f"? {line}", indent=2)
+        out.line("None in what it told." if codes.not_told else "None.", indent=2)
+    for what, why in codes.not_told:
+        out.line(f"? {what.value}: {why}", indent=2)
 
 
 def _code(code: Code) -> tuple[str, str, str]:
     own = ", its maker's own" if code.makers_own else ""
-    state = ", ".join((*code.said, *(["permanent"] if code.permanent else [])))
-    return code.text, f"{code.family}{own}", state
+    return code.text, f"{code.family}{own}", ", ".join(code.said)
 
 
 def _noted(one: CodeRead) -> str:

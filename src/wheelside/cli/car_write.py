@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
-from wheelside.car.card import IdList, PortCard
+from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
 from wheelside.car.conditions import conditions
 from wheelside.car.permit import Permit
 from wheelside.car.reads import ListRead, list_from, read_codes, read_list
-from wheelside.car.talk import Talk
-from wheelside.car.teach import Outcome, Taught
+from wheelside.car.teach import Outcome
 from wheelside.cli import options
 from wheelside.cli.car_shown import (
     F,
@@ -36,7 +35,7 @@ from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs import car as jobs
 from wheelside.jobs import carteach
-from wheelside.jobs.carbook import LastTeaching, Visit, last_teaching, records
+from wheelside.jobs.carbook import LastTeaching, Visit, records, teaching_to_settle
 
 
 @click.command("clear")
@@ -74,7 +73,7 @@ def clear(
         out.line(changed_text(done.changed), indent=2)
         for line in done.refused:
             out.line(f"? {line}", indent=2)
-    return int(bool(done.refused or done.changed.new or (everything and done.changed.stayed)))
+    return int(bool(done.refused or done.changed.new or done.left(numbers)))
 
 
 @click.command("teach")
@@ -155,7 +154,7 @@ def _settling(command: F) -> F:
             "--list",
             "list_name",
             metavar="LIST",
-            help="The list whose last teaching is meant; the last of all if left out.",
+            help="The list whose last teaching is meant; if left out, the last that is not settled, else the last of all.",
         ),
         click.option("--car", metavar="CAR", help="The car; the only one if left out."),
         card_file,
@@ -191,7 +190,7 @@ def finish(
 class Settling:
     """How the last teaching is to be ended: by which way, to which outcome, of which list, and whether really."""
 
-    way: Callable[[Visit, Talk, PortCard, LastTeaching], Taught]
+    way: carteach.Way
     wanted: Outcome
     list_name: str | None
     really: bool
@@ -205,7 +204,7 @@ def _settle(
     refuse_replay(replay, "changed", really=how.really)
     out = Teller()
     with visiting(book, car) as visit:
-        last = last_teaching(records(visit.desk, visit.car), how.list_name)
+        last = teaching_to_settle(records(visit.desk, visit.car), how.list_name)
         if last is None:
             raise BadRequest("the book knows of no such teaching of this car", expected="a teaching")
         row = carteach.row_of(loaded, last)
@@ -218,7 +217,7 @@ def _settle(
                 return 0
             carteach.refuse_conditions(conditions(talk, loaded), owner_says=how.sure)
             with uninterrupted(out):
-                taught = how.way(visit, talk, loaded, last)
+                taught = how.way(visit, talk, loaded, last, owner_says=how.sure)
             show_outcome(out, taught)
     return int(taught.outcome is not how.wanted)
 

@@ -253,17 +253,27 @@ def _check_lists(said: PortFile) -> Iterator[Complaint]:
             yield Complaint(("list", i, "identifier"), found, wanted, "look it up again")
 
 
+_ROUTINES = {
+    "begin": ((1,), "the start of a routine: 31 01, and its identifier"),
+    "finish": ((1, 2), "a routine's start or end: 31 01 or 31 02, and its identifier"),
+    "result": ((3,), "the question for a routine's result: 31 03, and its identifier"),
+}
+"""ISO 14229-1: 01 starts a routine, 02 stops it, 03 asks for its result; only the question may be sent again and again."""
+
+
 def _check_routines(i: int, row: ListRow) -> Iterator[Complaint]:
-    for key in ("begin", "finish", "result"):
+    for key, (allowed, wanted) in _ROUTINES.items():
         request: bytes | None = getattr(row, key)
         if request is None:
             continue
-        if request[0] != 0x31 or len(request) < 4 or request[1] not in (1, 2, 3):
-            wanted = "a routine: 31 01, 31 02 or 31 03, and its identifier"
+        if request[0] != 0x31 or len(request) < 4 or request[1] not in allowed:
             yield Complaint(("list", i, key), request.hex(" "), wanted, "look it up again")
         elif int.from_bytes(request[2:4], "big") >= FIRST_RESERVED_ROUTINE:
-            wanted = "a routine below E000: those above deploy, erase or check memory"
-            yield Complaint(("list", i, key), request.hex(" "), wanted, "look it up again")
+            below = "a routine below E000: those above deploy, erase or check memory"
+            yield Complaint(("list", i, key), request.hex(" "), below, "look it up again")
+    if row.result is not None and row.done is None:
+        wanted = "'done' beside it: what an answer says that means finished"
+        yield Complaint(("list", i, "result"), row.result.hex(" "), wanted, "add it, or take 'result' out")
     if row.done is not None and row.result is None:
         yield Complaint(
             ("list", i, "done"), row.done.hex(" "), "'result' beside it: the request that is answered so", "add it"

@@ -11,7 +11,7 @@ from pathlib import Path
 from wheelside.book.readings import add_readings
 from wheelside.car.broadcast import decode_text, listen
 from wheelside.car.card import PortCard, Speaks
-from wheelside.car.codes import Changed, compared
+from wheelside.car.codes import Changed, Code, compared
 from wheelside.car.conditions import conditions
 from wheelside.car.doip import IpLink
 from wheelside.car.find import hands_off, name_of
@@ -27,7 +27,7 @@ from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.portcard import dbc_named, read_port_card
 from wheelside.garage.season import set_on, spells
 from wheelside.identity.inlist import InList, in_list
-from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_code
+from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_codes
 from wheelside.jobs.carreadings import wheel_readings
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.jsonform import plain
@@ -226,9 +226,8 @@ def codes_and_keep(visit: Visit, talk: Talk, card: PortCard) -> Compared:
     """Reads the codes, keeps them, and holds them against the last ones that were kept. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
     before = last_codes(visit.desk, visit.car, card.id)
     told = read_codes(talk, card)
-    visit.keep(CODES, card=card.id, codes=[plain_code(one) for one in told.codes], not_told=list(told.not_told))
-    now = tuple(one.code for one in told.codes)
-    return Compared(told, None if before is None else compared(before, now))
+    visit.keep(CODES, card=card.id, **plain_codes(told))
+    return Compared(told, None if before is None else compared(before, told.listed))
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +238,12 @@ class Cleared:
     after: CodesRead
     changed: Changed
     refused: tuple[str, ...]
+
+    def left(self, wanted: tuple[bytes, ...]) -> tuple[Code, ...]:
+        """Which of the codes that were to be cleared, all where none is named, are not known to be gone."""
+        gone = {code.number for code in self.changed.gone}
+        meant = (one.code for one in self.before.codes if not wanted or one.code.number in wanted)
+        return tuple(code for code in meant if code.number not in gone)
 
 
 def clear_codes(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, ...], *, owner_says: bool) -> Cleared:
@@ -256,7 +261,7 @@ def clear_codes(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, .
             + ("; it knows only clearing them all" if card.speaks is Speaks.J1979 else ""),
             expected=known,
         )
-    visit.keep(CODES_BEFORE, card=card.id, codes=[plain_code(one) for one in before.codes])
+    visit.keep(CODES_BEFORE, card=card.id, **plain_codes(before))
     refused = []
     for request in _clearing(card, wanted):
         try:
@@ -264,9 +269,8 @@ def clear_codes(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, .
         except (Refused, NoAnswer) as error:
             refused.append(str(error))
     after = read_codes(talk, card)
-    visit.keep(CODES_AFTER, card=card.id, codes=[plain_code(one) for one in after.codes])
-    changed = compared(tuple(c.code for c in before.codes), tuple(c.code for c in after.codes))
-    return Cleared(before, after, changed, tuple(refused))
+    visit.keep(CODES_AFTER, card=card.id, **plain_codes(after))
+    return Cleared(before, after, compared(before.listed, after.listed), tuple(refused))
 
 
 def _clearing(card: PortCard, wanted: tuple[bytes, ...]) -> list[bytes]:

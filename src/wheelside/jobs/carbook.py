@@ -10,8 +10,8 @@ from uuid import uuid4
 from wheelside.book.cars import CarRecord, add_record, records_of
 from wheelside.book.entry import Writing
 from wheelside.car.card import PortCard
-from wheelside.car.codes import Code, Status, read_code
-from wheelside.car.reads import CodeRead
+from wheelside.car.codes import Code, CodeList, Listed, Status, read_code
+from wheelside.car.reads import CodeRead, CodesRead
 from wheelside.car.teach import Outcome, Stage
 from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.desk import Desk
@@ -25,7 +25,7 @@ CARD, READ, CODES, CODES_BEFORE, CODES_AFTER = (
     "codes before clearing",
     "codes after clearing",
 )
-TEACHING, STAGE, TOLD = "teaching", "stage", "what came of it"
+TEACHING, STAGE, FOUND, TOLD = "teaching", "stage", "list found", "what came of it"
 Json = dict[str, Any]
 
 
@@ -101,7 +101,7 @@ def plain_code(one: CodeRead) -> Json:
     """A code as the book and JSON have it."""
     code = one.code
     return {
-        "code": code.text, "family": code.family, "makers_own": code.makers_own, "permanent": code.permanent,
+        "code": code.text, "family": code.family, "makers_own": code.makers_own, "permanent": code.permanent, "stored": code.stored,
         "status": None if code.status is None else int(code.status), "says": list(code.said),
         "noted": plain(one.noted), "rest": one.rest.hex(),
     }  # fmt: skip
@@ -110,18 +110,35 @@ def plain_code(one: CodeRead) -> Json:
 def code_of(body: Json) -> Code:
     """A code out of what `plain_code` made of it."""
     status = body["status"]
-    return Code(read_code(str(body["code"])), None if status is None else Status(status), bool(body["permanent"]))
+    known = None if status is None else Status(status)
+    return Code(read_code(str(body["code"])), known, bool(body["permanent"]), bool(body["stored"]))
 
 
-def last_codes(desk: Desk, car: str, card: str) -> tuple[Code, ...] | None:
+def plain_codes(read: CodesRead) -> Json:
+    """Codes that were read, and what was not told, as the book and JSON have them."""
+    return {"codes": [plain_code(one) for one in read.codes], "not_told": [[w.value, why] for w, why in read.not_told]}
+
+
+def listed_of(body: Json) -> Listed:
+    """The codes, and the lists that were not told, out of what `plain_codes` made of them."""
+    return Listed(
+        tuple(code_of(one) for one in body["codes"]), frozenset(CodeList(what) for what, _ in body["not_told"])
+    )
+
+
+def last_codes(desk: Desk, car: str, card: str) -> Listed | None:
     """The codes that were kept last for a card; None where none were ever read."""
     found = _last(records(desk, car), CODES, CODES_AFTER, card=card)
-    return None if found is None else tuple(code_of(one) for one in found.body["codes"])
+    return None if found is None else listed_of(found.body)
+
+
+_TOUCHING = (Stage.BEGUN.value, Stage.WRITTEN.value)
+"""From these stages on the car may hold something else."""
 
 
 @dataclass(frozen=True, slots=True)
 class LastTeaching:
-    """The last teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off).
+    """A teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off).
 
     `num`: its record's number. `row`: the list as the port card had it then, as text. `mark`: by which the unit is known again, '' where
     it told none. `told`: what was said of the car in the end, with what went wrong on the way.
@@ -143,7 +160,12 @@ class LastTeaching:
     @property
     def touched(self) -> bool:
         """Whether anything may have been changed in the car."""
-        return any(stage in (Stage.BEGUN.value, Stage.WRITTEN.value) for stage in self.stages)
+        return any(stage in _TOUCHING for stage in self.stages)
+
+    @property
+    def undone(self) -> bool:
+        """Whether the old list is in the car again."""
+        return self.ended == Outcome.AS_BEFORE.value
 
     @property
     def settled(self) -> bool:
@@ -157,7 +179,8 @@ def last_teaching(rows: tuple[CarRecord, ...], name: str | None = None) -> LastT
     if begun is None:
         return None
     later = [r for r in rows if r.what == STAGE and r.body.get("of") == begun.num]
-    ended = str(later[-1].body["data"]) if later and later[-1].body["stage"] == Stage.ENDED.value else ""
+    turn = next((r for r in reversed(later) if r.body["stage"] in (*_TOUCHING, Stage.ENDED.value)), None)
+    ended = str(turn.body["data"]) if turn is not None and turn.body["stage"] == Stage.ENDED.value else ""
     told = next((r.body["lines"] for r in reversed(rows) if r.what == TOLD and r.body.get("of") == begun.num), ())
     body = begun.body
     return LastTeaching(
@@ -165,3 +188,16 @@ def last_teaching(rows: tuple[CarRecord, ...], name: str | None = None) -> LastT
         bytes.fromhex(str(body["old"])), bytes.fromhex(str(body["new"])), tuple(str(r.body["stage"]) for r in later), ended,
         tuple(map(str, told)),
     )  # fmt: skip
+
+
+def last_teachings(rows: tuple[CarRecord, ...]) -> tuple[LastTeaching, ...]:
+    """The last teaching of each list, the oldest first."""
+    names = dict.fromkeys(str(r.body["list"]) for r in rows if r.what == TEACHING)
+    found = (last_teaching(rows, name) for name in names)
+    return tuple(sorted((one for one in found if one is not None), key=lambda one: one.num))
+
+
+def teaching_to_settle(rows: tuple[CarRecord, ...], name: str | None = None) -> LastTeaching | None:
+    """The teaching that finishing or undoing is about: the last one that is not settled, else the last one; of one list where it is named."""
+    every = [one for one in last_teachings(rows) if name in (None, one.list)]
+    return next((one for one in reversed(every) if not one.settled), every[-1] if every else None)

@@ -22,8 +22,9 @@ from wheelside.jobs.carbook import (
     code_of,
     kept_card,
     last_read,
-    last_teaching,
+    listed_of,
     records,
+    teaching_to_settle,
 )
 from wheelside.jobs.carreadings import counting
 from wheelside.jobs.carteach import row_text
@@ -66,10 +67,11 @@ class CodeTold:
 
 @dataclass(frozen=True, slots=True)
 class CodesOnce:
-    """The codes as they were read last, and against the time before; None where there was none."""
+    """The codes as they were read last, and against the time before; None where there was none. `not_told`: which lists were not, and why."""
 
     at: Moment
     codes: tuple[CodeTold, ...]
+    not_told: tuple[tuple[str, str], ...]
     changed: Changed | None
 
 
@@ -97,8 +99,8 @@ def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
     except BadFile as error:
         kept, unread = None, str(error)
     if kept is None:
-        return PortState(None, unread, None, None, last_teaching(rows))
-    read, teaching = last_read(rows, kept.card.id), last_teaching(rows)
+        return PortState(None, unread, None, None, teaching_to_settle(rows))
+    read, teaching = last_read(rows, kept.card.id), teaching_to_settle(rows)
     return PortState(
         kept,
         unread,
@@ -184,9 +186,9 @@ def _codes(rows: list[CarRecord], garage: Garage) -> CodesOnce | None:
         return None
     last = rows[-1]
     told = tuple(CodeTold(code_of(body), _noted(body, garage.units.choice)) for body in last.body["codes"])
-    before = [code_of(body) for body in rows[-2].body["codes"]] if len(rows) > 1 else None
-    changed = None if before is None else compared(tuple(before), tuple(one.code for one in told))
-    return CodesOnce(last.at, told, changed)
+    not_told = tuple((str(what), str(why)) for what, why in last.body["not_told"])
+    changed = compared(listed_of(rows[-2].body), listed_of(last.body)) if len(rows) > 1 else None
+    return CodesOnce(last.at, told, not_told, changed)
 
 
 def _noted(body: Json, units: UnitChoice) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wheelside.car.card import Holds, PortCard
-from wheelside.car.codes import BadAnswer
+from wheelside.car.codes import BadAnswer, CodeList
 from wheelside.car.conditions import conditions
 from wheelside.car.frames import NoAnswer
 from wheelside.car.negative import Refused
@@ -83,13 +83,15 @@ def _answers(
 
 
 def _codes(visit: Visit, talk: Talk, card: PortCard, one: Ask) -> Answer:
+    """What the car says of its codes. 'None' is said only where it told both the stored and the pending ones."""
     try:
-        codes = codes_and_keep(visit, talk, card).codes.codes
-    except (Refused, BadAnswer) as error:
+        read = codes_and_keep(visit, talk, card).codes
+    except (Refused, NoAnswer, BadAnswer) as error:
         return Answer(one.id, CODES[2], str(error))
-    told = "; ".join(
-        f"{c.code.text} ({', '.join((*c.code.said, *(['permanent'] if c.code.permanent else [])))})" for c in codes
-    )
+    codes, lacking = read.codes, [(what, why) for what, why in read.not_told if what is not CodeList.PERMANENT]
+    if not codes and lacking:
+        return Answer(one.id, CODES[2], "; ".join(f"{what.value}: {why}" for what, why in lacking))
+    told = "; ".join(f"{c.code.text} ({', '.join(c.code.said)})" for c in codes)
     cut = (
         told if len(told) <= MOST_WORDS else f"{told[:MOST_WORDS]} … and more: all {len(codes)} are kept with the visit"
     )

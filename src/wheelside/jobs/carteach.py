@@ -6,6 +6,7 @@ import json
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
+from typing import Protocol
 
 from wheelside.book.cars import CarRecord, records_of
 from wheelside.car.card import Holds, IdList, PortCard
@@ -19,7 +20,7 @@ from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.words import Corner
-from wheelside.jobs.carbook import STAGE, TEACHING, TOLD, LastTeaching, Visit, last_teaching, records
+from wheelside.jobs.carbook import FOUND, STAGE, TEACHING, TOLD, LastTeaching, Visit, last_teachings, records
 from wheelside.jobs.jsonform import plain
 from wheelside.units.moment import US_PER_S, Moment
 
@@ -124,7 +125,7 @@ def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
         of = visit.add(
             writing, TEACHING, card=card.id, list=row.name, row=row_text(row), mark=mark, old=draft_.old.raw.hex(), new=draft_.new.hex()
         )  # fmt: skip
-    run = Teaching(talk, card, _stages(visit, of), [])
+    run = Teaching(talk, _stages(visit, of), [])
     try:
         taught = run.run(draft_)
     except Exception:
@@ -136,23 +137,21 @@ def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
 
 
 def refuse_unsettled(visit: Visit) -> None:
-    """Raises Meanwhile while the last teaching of this car is neither finished nor undone, or is under way."""
+    """Raises Meanwhile while the last teaching of a list of this car is neither finished nor undone, or is under way."""
     _refuse_unsettled(records(visit.desk, visit.car), visit.desk.clock())
 
 
 def _refuse_unsettled(rows: tuple[CarRecord, ...], now: Moment) -> None:
-    earlier = last_teaching(rows)
-    if earlier is None:
-        return
-    if not earlier.settled:
-        raise Meanwhile(
-            f"the teaching of '{earlier.list}' of {earlier.at.short()} is neither finished nor undone: do one of both first",
-            found=earlier.ended or "broken off",
-        )
-    if not earlier.touched and not earlier.ended and (now.us - earlier.at.us) < UNDER_WAY_S * US_PER_S:
-        raise Meanwhile(
-            f"a teaching of '{earlier.list}' began at {earlier.at.short()} and has not ended: wait a minute, then try again"
-        )
+    for earlier in last_teachings(rows):
+        if not earlier.settled:
+            raise Meanwhile(
+                f"the teaching of '{earlier.list}' of {earlier.at.short()} is neither finished nor undone: do one of both first",
+                found=earlier.ended or "broken off",
+            )
+        if not earlier.touched and not earlier.ended and (now.us - earlier.at.us) < UNDER_WAY_S * US_PER_S:
+            raise Meanwhile(
+                f"a teaching of '{earlier.list}' began at {earlier.at.short()} and has not ended: wait a minute, then try again"
+            )
 
 
 def row_text(row: IdList) -> str:
@@ -173,33 +172,44 @@ def row_of(card: PortCard, last: LastTeaching) -> IdList:
     return row
 
 
-def undo(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> Taught:
+class Way(Protocol):
+    """How a teaching is ended after the fact: by `undo` or by `finish_teaching`."""
+
+    def __call__(
+        self, visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool = False
+    ) -> Taught: ...
+
+
+def undo(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool = False) -> Taught:
     """Puts the list back that was there before a teaching, every stage kept before it is begun. What is in the car now is kept first.
 
+    `owner_says`: the owner vouches that it is the same car where its unit does not tell its serial number any more.
     Raises BadRequest where the car was not touched, or it is another car; Meanwhile where somebody else has changed the list since.
     """
     if not last.touched:
         raise BadRequest(
             "the last teaching did not touch the car: there is nothing to undo", found=last.ended or "broken off"
         )
-    row, goes_by = _found(visit, talk, card, last), _watched(talk, card)
-    taught = Teaching(talk, card, _stages(visit, last.num), []).put_back(row, last.old)
+    row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), _watched(talk, card)
+    taught = Teaching(talk, _stages(visit, last.num), []).put_back(row, last.old, last.new)
     return _told(visit, last.num, talk, card, goes_by, taught)
 
 
-def finish_teaching(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> Taught:
+def finish_teaching(
+    visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool = False
+) -> Taught:
     """Ends a teaching that was broken off: the new list, or else the old one, in the car. Raises as `undo` does."""
     if last.settled:
         raise BadRequest(
             "the last teaching has ended: there is nothing to finish", found=last.ended or "the car was not touched"
         )
-    row, goes_by = _found(visit, talk, card, last), _watched(talk, card)
+    row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), _watched(talk, card)
     old, wanted = list_from(row, last.old), dict(list_from(row, last.new).ids)
-    taught = Teaching(talk, card, _stages(visit, last.num), []).finish(draft(row, old, wanted))
+    taught = Teaching(talk, _stages(visit, last.num), []).finish(draft(row, old, wanted))
     return _told(visit, last.num, talk, card, goes_by, taught)
 
 
-def _found(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> IdList:
+def _found(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool) -> IdList:
     """The list of a teaching, after what it holds now was read and kept."""
     row, mark = row_of(card, last), mark_of(talk)
     if mark and last.mark and mark != last.mark:
@@ -207,8 +217,14 @@ def _found(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching) -> IdLi
             "this is another control unit than the one that was taught: its serial number differs; nothing was written",
             expected="the car that was taught",
         )
+    if last.mark and not mark and not owner_says:
+        raise BadRequest(
+            "the unit does not tell its serial number now, by which the car that was taught is known again: make sure that it is that car, and "
+            "say so (on the command line with --i-made-sure). Nothing was written",
+            expected="the car that was taught",
+        )
     now = read_list(talk, row).raw
-    visit.keep(STAGE, of=last.num, stage=Stage.FOUND.value, data=now.hex())
+    visit.keep(FOUND, of=last.num, data=now.hex())
     if last.settled and now not in (last.old, last.new):
         raise Meanwhile(
             f"the list '{row.name}' was changed by somebody else since: it holds {now.hex(' ').upper()}. Teach it anew if that is wrong; nothing "

@@ -27,6 +27,7 @@ MB = 1_000_000
 _LIMITS = (
     (re.compile(r"/jobs/[^/]+/steps/|/api/jobs/[^/]+/photos$"), 16 * MB),
     (re.compile(r"/settings/garage-file$"), 9 * MB),
+    (re.compile(r"/port/card$"), 6 * MB),
     (re.compile(r"/api/readings$"), 8 * MB),
 )
 _LIMIT = 1 * MB

@@ -49,6 +49,10 @@ class Habits:
     refuse_write: bool = False
     write_wrong: bool = False
     """Stores the list with the lowest bit of the first ID turned, and says that all is well."""
+    begins_once: int = 0
+    """With this negative response it refuses to start teaching while that is started already; 0 lets it start anew."""
+    keeps_begun: bool = False
+    """Leaving the session does not end a teaching."""
     low_supply_mv: int = 0
     """What the supply falls to as soon as teaching has begun; 0 keeps it."""
 

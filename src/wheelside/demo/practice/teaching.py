@@ -37,6 +37,7 @@ class Teaching:
         """Empties a set's list and waits; raises Refusal."""
         self._want_rest()
         want(self._around.supply_mv >= NEEDED_MV, CONDITIONS_NOT_CORRECT)
+        want(not (self._habits.begins_once and self.begun), self._habits.begins_once)
         self.lists[number] = NO_IDS
         self.counting.discard(number)
         self.result, self.state, self.low_supply, self._number = BEGUN, UNTAUGHT, False, number

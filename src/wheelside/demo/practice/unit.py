@@ -109,7 +109,8 @@ class PracticeUnit:
     def end_session(self) -> None:
         """Back to the default session; teaching that was begun is broken off."""
         self.session = DEFAULT
-        self.teaching.break_off()
+        if not self.habits.keeps_begun:
+            self.teaching.break_off()
 
     def answer(self, request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
         """The answers to one request; none where silence is right, or a habit."""

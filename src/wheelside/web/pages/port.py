@@ -12,16 +12,18 @@ from wheelside.car.broadcast import decode_text
 from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
 from wheelside.car.conditions import Condition, conditions
+from wheelside.car.frames import CarTrouble
 from wheelside.car.permit import Permit
 from wheelside.car.teach import Draft, Outcome, Taught
-from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere
+from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.portcard import dbc_named
 from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
-from wheelside.jobs.carbook import KeptCard, Visit, keep_port_card, kept_card, last_teaching, records
+from wheelside.jobs.carbook import KeptCard, Visit, keep_port_card, kept_card, records, teaching_to_settle
 from wheelside.jobs.carpage import PortState, port_state
 from wheelside.jobs.carstep import ask_car
 from wheelside.jobs.carteach import (
+    Way,
     drafted,
     finish_teaching,
     refuse_conditions,
@@ -139,7 +141,7 @@ def read(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respon
 def clear(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
     """Clears the codes that were picked."""
     wanted = tuple(read_code(value) for name, value in form.fields if name == "code")
-    if not wanted and form.get("all") != "yes":
+    if not wanted:
         raise BadRequest("no code was picked: nothing was cleared", expected="the codes that were repaired")
     visit, kept = _visit(request, car_id), _card(request, car_id)
     with the_car(request) as link, talking(kept.card, link, permit=Permit.CLEAR) as talk:
@@ -205,9 +207,7 @@ def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
     visit, kept = _visit(request, car_id), _card(request, car_id)
     row, wanted = _wanted(request, kept, form)
     with the_car(request) as link, lined(kept.card, link) as line:
-        taught = _written(visit, line, kept, row, wanted, form)
-        if taught.outcome in _END:
-            read_and_keep(visit, line, kept.card)
+        _read_after(visit, line, kept, _written(visit, line, kept, row, wanted, form))
     return _at(car_id, "ended")
 
 
@@ -224,23 +224,30 @@ def _written(
         return teach(visit, talk, kept.card, draft)
 
 
-_END = (Outcome.DONE, Outcome.AS_BEFORE)
+def _read_after(visit: Visit, line: Line, kept: KeptCard, taught: Taught) -> None:
+    """Reads what the car holds after a teaching, so that the page shows it; what came of the teaching is known without that."""
+    if taught.outcome in (Outcome.DONE, Outcome.AS_BEFORE):
+        with suppress(CarTrouble, Outside):
+            read_and_keep(visit, line, kept.card)
 
 
 @router.post("/things/car/{car_id}/port/settle")
 def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
     """Finishes the last teaching, or puts the old list back."""
     visit, kept = _visit(request, car_id), _card(request, car_id)
-    last = last_teaching(records(visit.desk, visit.car))
-    way = {"finish": finish_teaching, "undo": undo}.get(form.get("how"))
+    last = teaching_to_settle(records(visit.desk, visit.car))
+    ways: dict[str, Way] = {"finish": finish_teaching, "undo": undo}
+    way = ways.get(form.get("how"))
     if last is None or way is None:
         raise BadRequest("there is no teaching to finish or undo", expected="a teaching")
+    if str(last.num) != form.get("of"):
+        raise Meanwhile("another teaching has come since this was shown: look at it again. Nothing was written")
+    sure = form.get("sure") == "yes"
     with the_car(request) as link, lined(kept.card, link) as line:
         with line.talk(kept.card, Permit.TEACH) as talk:
-            refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
-            taught = way(visit, talk, kept.card, last)
-        if taught.outcome in _END:
-            read_and_keep(visit, line, kept.card)
+            refuse_conditions(conditions(talk, kept.card), owner_says=sure)
+            taught = way(visit, talk, kept.card, last, owner_says=sure)
+        _read_after(visit, line, kept, taught)
     return _at(car_id, "ended")
 
 
