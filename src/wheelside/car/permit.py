@@ -22,8 +22,8 @@ class Permit(StrEnum):
 _READ = frozenset((0x01, 0x02, 0x03, 0x07, 0x09, 0x0A, 0x19, 0x22))
 _DEFAULT_SESSION, _EXTENDED_SESSION = 0x01, 0x03
 FIRST_RESERVED_LIST, FIRST_RESERVED_ROUTINE = 0xF000, 0xE000
-"""From these on ISO 14229-1 has identifiers and routines of its own: identification and live values (the VIN), airbag deployment, erasing
-memory (ranges from memory). No port card can have them written or started."""
+"""From these on ISO 14229-1 has identifiers and routines of its own, and some that it leaves to suppliers: identification and live values (the
+VIN), airbag deployment, erasing memory (ranges from memory). No port card can have them written or started."""
 
 
 class NotPermitted(BadRequest):

@@ -109,6 +109,11 @@ def list_from(row: IdList, raw: bytes) -> ListRead:
     return ListRead(row.identifier, row.name, row.bits, tuple(zip(row.layout.places, numbers, strict=True)), raw)
 
 
+def id_text(number: int | None, bits: int) -> str:
+    """What a place of a list holds, in words: hex digits, or 'empty'."""
+    return "empty" if number is None else f"{number:0{bits // 4}X}"
+
+
 def mark_of(talk: Talk) -> str:
     """A mark by which a unit is known again, made of its serial number; '' where it does not tell that. Raises LinkLost."""
     try:

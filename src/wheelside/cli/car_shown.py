@@ -11,7 +11,7 @@ import click
 
 from wheelside.car.codes import Changed, Code
 from wheelside.car.conditions import Condition
-from wheelside.car.reads import CodeRead, CodesRead, Known, ListRead, ValueRead
+from wheelside.car.reads import CodeRead, CodesRead, Known, ValueRead, id_text
 from wheelside.car.teach import Draft, Outcome, Taught
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
@@ -106,7 +106,9 @@ def show_known(out: Teller, name: str, known: Known, units: UnitChoice = DEFAULT
     """Lists and values as text, in the owner's units where a book says them."""
     out.heading(name, "as it answers")
     for row in known.lists:
-        out.table(("", f"{row.name}, {row.bits} bits"), [(corner, _id(row, number)) for corner, number in row.ids])
+        out.table(
+            ("", f"{row.name}, {row.bits} bits"), [(corner, id_text(number, row.bits)) for corner, number in row.ids]
+        )
     out.table(("", ""), [(named(value).lower().replace("vin", "VIN"), _told(value, units)) for value in known.values])
     for what, why in known.missing:
         out.line(f"? {what}: {why}", indent=2)
@@ -118,10 +120,6 @@ def _told(value: ValueRead, units: UnitChoice) -> str:
     if not value.places:
         return texts[0]
     return ", ".join(f"{place}: {text}" for place, text in zip(value.places, texts, strict=True))
-
-
-def _id(row: ListRead, number: int | None) -> str:
-    return "empty" if number is None else f"{number:0{row.bits // 4}X}"
 
 
 def show_codes(out: Teller, name: str, codes: CodesRead) -> None:
@@ -173,10 +171,10 @@ def show_in_list(out: Teller, name: str, found: InList, *, goes_by: bool) -> Non
 
 def show_draft(out: Teller, draft: Draft, found: tuple[Condition, ...]) -> None:
     """What would be written, place by place, and what has to be so before."""
-    digits = draft.row.bits // 4
+    bits = draft.row.bits
     out.heading(f"List '{draft.row.name}'", "before and after")
     rows = [
-        (d.place, hex_of(d.before, digits), hex_of(d.after, digits), "" if d.before == d.after else "changes")
+        (d.place, id_text(d.before, bits), id_text(d.after, bits), "" if d.before == d.after else "changes")
         for d in draft.differences
     ]
     out.table(("place", "holds", "would hold", ""), rows)
@@ -187,11 +185,6 @@ def show_draft(out: Teller, draft: Draft, found: tuple[Condition, ...]) -> None:
             "▲ Beginning empties the list: the supply must hold, and the plug stay in, until it is read back.", indent=2
         )
     out.line(f"▲ {cautions.WRITING}", indent=2)
-
-
-def hex_of(number: int | None, digits: int) -> str:
-    """A number of a list in hex digits."""
-    return "empty" if number is None else f"{number:0{digits}X}"
 
 
 def show_outcome(out: Teller, taught: Taught) -> int:

@@ -14,14 +14,13 @@ from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
 from wheelside.car.conditions import conditions
 from wheelside.car.permit import Permit
-from wheelside.car.reads import ListRead, list_from, read_codes, read_list
+from wheelside.car.reads import ListRead, id_text, list_from, read_codes, read_list
 from wheelside.car.teach import Outcome
 from wheelside.cli import options
 from wheelside.cli.car_shown import (
     F,
     card_file,
     changed_text,
-    hex_of,
     linked,
     made_sure,
     refuse_replay,
@@ -226,5 +225,5 @@ def _show_last(out: Teller, last: LastTeaching, row: IdList, now: ListRead) -> N
     ended = last.ended or f"broken off after '{last.stages[-1] if last.stages else 'nothing'}'"
     out.heading(f"List '{last.list}'", f"last teaching, {last.at.short()}: {ended}")
     old, new = dict(list_from(row, last.old).ids), dict(list_from(row, last.new).ids)
-    rows = [(place, *(hex_of(n, row.bits // 4) for n in (old[place], new[place], number))) for place, number in now.ids]
+    rows = [(place, *(id_text(n, row.bits) for n in (old[place], new[place], number))) for place, number in now.ids]
     out.table(("place", "before it", "meant", "now"), rows)

@@ -9,7 +9,7 @@ from typing import Any
 from wheelside.book.cars import CarRecord
 from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import Changed, Code, compared
-from wheelside.car.reads import Known, ListRead, ValueRead, list_from
+from wheelside.car.reads import Known, ListRead, ValueRead, id_text, list_from
 from wheelside.errors import BadFile
 from wheelside.garage.model import Car, Garage
 from wheelside.identity.inlist import InList
@@ -117,13 +117,9 @@ def _places(card: PortCard, teaching: LastTeaching) -> tuple[tuple[str, str, str
         return ()
     old, new = list_from(row, teaching.old).ids, list_from(row, teaching.new).ids
     return tuple(
-        (place, _hex(before, row.bits), _hex(after, row.bits))
+        (place, id_text(before, row.bits), id_text(after, row.bits))
         for (place, before), (_, after) in zip(old, new, strict=True)
     )
-
-
-def _hex(number: int | None, bits: int) -> str:
-    return "empty" if number is None else f"{number:0{bits // 4}X}"
 
 
 def _read(desk: Desk, card: PortCard, garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:

@@ -14,6 +14,7 @@ from wheelside.car.codes import read_code
 from wheelside.car.conditions import Condition, conditions
 from wheelside.car.frames import CarTrouble
 from wheelside.car.permit import Permit
+from wheelside.car.reads import id_text
 from wheelside.car.teach import Draft, Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
@@ -189,14 +190,10 @@ def _wanted(request: Request, kept: KeptCard, form: Form) -> tuple[IdList, dict[
 
 
 def _rows(draft: Draft) -> tuple[tuple[str, str, str, bool], ...]:
-    digits = draft.row.bits // 4
+    bits = draft.row.bits
     return tuple(
-        (d.place, _hex(d.before, digits), _hex(d.after, digits), d.before != d.after) for d in draft.differences
+        (d.place, id_text(d.before, bits), id_text(d.after, bits), d.before != d.after) for d in draft.differences
     )
-
-
-def _hex(number: int | None, digits: int) -> str:
-    return "empty" if number is None else f"{number:0{digits}X}"
 
 
 @router.post("/things/car/{car_id}/port/teach")
