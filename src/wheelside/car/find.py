@@ -70,17 +70,17 @@ def addresses(first: int, last: int, kind: Kind, offset: int = ANSWER_OFFSET) ->
 
     CAN identifiers of 11 bits below 600 are not searched: what drives the car talks there, and a question could be taken for it.
     """
-    if kind is Kind.NARROW and first < FIRST_ASKED:
-        raise BadRequest(
-            f"identifiers below {FIRST_ASKED:X} carry what brakes, engine and steering tell each other; none of them is asked",
-            found=f"{first:X}",
-            expected=f"{FIRST_ASKED:X} to 7FF",
-        )
     end = {Kind.NARROW: 0x7FF - offset, Kind.WIDE: 0xFF, Kind.LOGICAL: 0xFFFF}[kind]
     if not 0 <= first <= last <= end or last - first >= MOST or offset < 1:
         raise BadRequest(
             f"the range {first:X} to {last:X} can't be searched: name at most {MOST} addresses, the lower one first",
             expected="720 to 77F",
+        )
+    if kind is Kind.NARROW and first < FIRST_ASKED:
+        raise BadRequest(
+            f"identifiers below {FIRST_ASKED:X} carry what brakes, engine and steering tell each other; none of them is asked",
+            found=f"{first:X}",
+            expected=f"{FIRST_ASKED:X} to 7FF",
         )
     if kind is Kind.WIDE:
         return tuple(normal_fixed(unit) for unit in range(first, last + 1))
