@@ -2,23 +2,35 @@
 
 from __future__ import annotations
 
+import hashlib
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from itertools import count
+from pathlib import Path
 
 import can
 
-from wheelside.car.card import IdList
+from books import NOON
+from wheelside.car.card import IdList, PortCard
+from wheelside.car.permit import Permit
+from wheelside.car.talk import Talk
+from wheelside.car.teach import Taught
 from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import PracticeCar, run_on
+from wheelside.demo.practice.uds import Reply
 from wheelside.garage.portcard import read_port_card
-from wheelside.jobs.carbook import STAGE, TEACHING, Visit, keep_port_card
-from wheelside.jobs.carteach import row_text
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.car import talking
+from wheelside.jobs.carback import undo
+from wheelside.jobs.carbook import STAGE, TEACHING, KeptTeaching, Visit, keep_port_card, last_teaching, records
+from wheelside.jobs.carteach import drafted, row_text, teach, wanted_ids
+from wheelside.jobs.desk import Desk, new_desk
+from wheelside.jobs.files import take_in_text
 
 HOUSEHOLD_WINTER = (1893077246, 1893078003, 1893076550, 1893078530)
 """What the winter set of the suited household sends, in the order of the lists' places."""
+MARK = hashlib.sha256(b"TM7K004213").hexdigest()[:16]
+"""By which the practising car's unit is known again."""
 CARD = read_port_card(port_card(), "practice.toml", dbc().decode())
 _channels = count()
 
@@ -53,7 +65,7 @@ def keep_card(desk: Desk, text: bytes | None = None) -> None:
 
 
 def broken_off(
-    desk: Desk, old: bytes, new: bytes, stages: Iterable[str], row: IdList = CARD.lists[0], mark: str = ""
+    desk: Desk, old: bytes, new: bytes, stages: Iterable[str], row: IdList = CARD.lists[0], mark: str = MARK
 ) -> None:
     """Has the book know of a teaching of the estate that came so far; a stage may have its data behind a colon."""
     visit = Visit(desk, "estate")
@@ -63,3 +75,50 @@ def broken_off(
     for stage in stages:
         name, _, data = stage.partition(": ")
         visit.keep(STAGE, of=of, stage=name, data=data)
+
+
+@contextmanager
+def teaching(car: PracticeCar, card: PortCard = CARD, tape: Path | None = None) -> Iterator[Talk]:
+    with on_a_bus(car) as link, talking(card, link, permit=Permit.TEACH, tape=tape) as talk:
+        yield talk
+
+
+def taught(home: Desk, car: PracticeCar, row: IdList = CARD.lists[0], tape: Path | None = None) -> Taught:
+    garage = home.loaded().garage
+    wanted = wanted_ids(garage, garage.sets["winter"], NOON.day, row)
+    with teaching(car, tape=tape) as talk:
+        return teach(Visit(home, "estate"), talk, CARD, drafted(talk, row, wanted))
+
+
+def last(home: Desk, name: str | None = None) -> KeptTeaching:
+    found = last_teaching(records(home, "estate"), name)
+    assert found is not None
+    return found
+
+
+def undone(home: Desk, car: PracticeCar, card: PortCard = CARD, name: str | None = None) -> Taught:
+    with teaching(car, card) as talk:
+        return undo(Visit(home, "estate"), talk, card, last(home, name))
+
+
+def answering(car: PracticeCar, refused: Callable[[bytes], bool], code: int, sent: list[bytes] | None = None) -> None:
+    """Has the car refuse some requests with a code, and notes all that are sent."""
+    plain = car.unit.answer
+
+    def answer(request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
+        if sent is not None:
+            sent.append(request)
+        if refused(request):
+            return (Reply(0.005, bytes((0x7F, request[0], code))),)
+        return plain(request, now_s, functional)
+
+    car.unit.answer = answer  # type: ignore[method-assign]
+
+
+def suited_home(folder: Path) -> Iterator[Desk]:
+    """A book in a file, with the suited household, at noon; closed in the end."""
+    desk = new_desk(str(folder / "household.book"), folder / "photos")
+    desk.clock = lambda: NOON
+    take_in_text(desk, suited_household(), "household.toml")
+    yield desk
+    desk.close()

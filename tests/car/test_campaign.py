@@ -28,15 +28,16 @@ from wheelside.car.frames import Frame, Frames, LinkLost
 from wheelside.car.link import CanFrames, Segments
 from wheelside.car.permit import Permit
 from wheelside.car.talk import P2_S, P2_STAR_S, READ_TRIES, Exchange, Talk
-from wheelside.car.teach import RESULT_PAUSE_S, RESULT_TRIES, UNDO_TRIES, Outcome, Stage, Taught, Teaching
+from wheelside.car.teach import RESULT_PAUSE_S, RESULT_TRIES, UNDO_PAUSES, UNDO_TRIES, Outcome, Stage, Taught, Teaching
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car, run_on, serve_tcp
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadRequest, Outside
 from wheelside.garage.portcard import read_port_card
-from wheelside.jobs.carbook import LastTeaching, Visit, last_teaching, records
-from wheelside.jobs.carteach import drafted, list_of, teach, undo
+from wheelside.jobs.carback import undo
+from wheelside.jobs.carbook import KeptTeaching, Visit, last_teaching, records
+from wheelside.jobs.carteach import drafted, list_of, teach
 from wheelside.jobs.desk import Desk, new_desk
 
 TENTH = 0.1
@@ -49,8 +50,9 @@ STRIDE = 5
 """The link to the adapter is cut after each fifth byte."""
 AT_ONCE, ADAPTERS_AT_ONCE = 4, 8
 """So many cases run side by side: they mostly wait."""
-ASKS = (1 + UNDO_TRIES) * (5 + RESULT_TRIES) + 5
-PAUSES_S = (1 + UNDO_TRIES) * RESULT_TRIES * TENTH * RESULT_PAUSE_S
+ASKS = (1 + UNDO_TRIES) * (7 + READ_TRIES + RESULT_TRIES) + 5
+PAUSES = (1 + UNDO_TRIES) * (RESULT_TRIES + READ_TRIES) + UNDO_PAUSES * sum(range(UNDO_TRIES))
+PAUSES_S = PAUSES * TENTH * RESULT_PAUSE_S
 SLACK_S = 0.5
 CARD: PortCard = read_port_card(port_card(), "practice.toml", dbc().decode())
 ROW = list_of(CARD, "set 1")
@@ -246,7 +248,7 @@ def taught(desk: Desk, came: Came, frames: Frames, p2_s: float = TENTH * P2_S) -
         came.error, came.took_s = type(error).__name__, time.monotonic() - start
 
 
-def last_kept(desk: Desk, came: Came) -> LastTeaching | None:
+def last_kept(desk: Desk, came: Came) -> KeptTeaching | None:
     return last_teaching(records(desk, came.case))
 
 

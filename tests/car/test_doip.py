@@ -644,7 +644,7 @@ def test_a_list_is_taught_over_ip() -> None:
     assert stages == [
         Stage.SAVED, Stage.SESSION, Stage.BEGUN, Stage.WRITTEN, Stage.FINISHED, Stage.READ_BACK, Stage.ENDED,
     ]  # fmt: skip
-    assert [request[0] for request in cut.requests] == [0x22, 0x22, 0x10, 0x31, 0x2E, 0x31, 0x22, 0x31, 0x10]
+    assert [request[0] for request in cut.requests] == [0x22, 0x22, 0x10, 0x31, 0x2E, 0x31, 0x31, 0x22, 0x10]
     assert cut.requests[4] == b"\x2e\x21\x10" + NEW
 
 
@@ -682,7 +682,7 @@ def test_the_old_list_is_put_back_over_a_new_connection(at: int) -> None:
     teach(Cut(car, at))
     car.unit.end_session()
     with by_hand(Cut(car)) as (link, _), to_teach(link) as talk:
-        back = Teaching(talk, lambda _stage, _data: None, []).put_back(ROW, OLD, NEW)
+        back = Teaching(talk, lambda _stage, _data: None, []).put_back(ROW, OLD, NEW, ended="", end_sent=True)
     assert (back.outcome, back.holds, holds(car)) == (Outcome.AS_BEFORE, OLD, OLD)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from wheelside.car.negative import BUSY, OTHER_STEPS, PENDING, STORING_FAILED, Refused, said
+from wheelside.car.negative import BUSY, MAY_HAVE_ACTED, OTHER_STEPS, PENDING, Refused, said
 from wheelside.errors import Outside
 
 CODES = (
@@ -38,8 +38,9 @@ def test_words_say_what_the_code_means(code: int, words: str) -> None:
 
 @pytest.mark.published
 def test_codes_with_a_part_to_play_have_their_numbers() -> None:
-    """ISO 14229-1: 78 responsePending, 21 busyRepeatRequest, 24 requestSequenceError, 72 generalProgrammingFailure."""
-    assert (PENDING, BUSY, OTHER_STEPS, STORING_FAILED) == (0x78, 0x21, 0x24, 0x72)
+    """ISO 14229-1: responsePending, busyRepeatRequest, requestSequenceError; general reject, no response, failure, programming failure."""
+    assert (PENDING, BUSY, OTHER_STEPS) == (0x78, 0x21, 0x24)
+    assert MAY_HAVE_ACTED == (0x10, 0x25, 0x26, 0x72)
 
 
 def test_a_refusal_tells_service_and_code() -> None:

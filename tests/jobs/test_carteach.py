@@ -2,154 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from books import NOON
-from cars import CARD, HOUSEHOLD_WINTER, broken_off, on_a_bus, suited_household
-from wheelside.car.card import Holds, IdList, PortCard, Value
+from cars import (
+    CARD,
+    HOUSEHOLD_WINTER,
+    answering,
+    broken_off,
+    last,
+    on_a_bus,
+    suited_home,
+    taught,
+    teaching,
+)
+from wheelside.car.card import Holds, Value
 from wheelside.car.permit import NotPermitted, Permit, check
-from wheelside.car.talk import Talk
-from wheelside.car.teach import Outcome, Taught
+from wheelside.car.teach import Outcome
 from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, Ids, bytes_of
 from wheelside.errors import BadRequest, Meanwhile, Outside
-from wheelside.jobs.car import lined, read_and_keep, talking
-from wheelside.jobs.carbook import LastTeaching, Visit, last_teaching, last_teachings, records, teaching_to_settle
-from wheelside.jobs.carteach import drafted, finish_teaching, teach, undo, wanted_ids
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.car import lined, read_and_keep
+from wheelside.jobs.carbook import Visit
+from wheelside.jobs.carteach import drafted, teach, wanted_ids
+from wheelside.jobs.desk import Desk
 
 LIST_1, LIST_2 = CARD.lists
 OTHERS: Ids = (0x11111111, 0x22222222, 0x33333333, 0x44444444)
 
 
+@pytest.fixture(autouse=True)
+def short_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("wheelside.car.teach.RESULT_PAUSE_S", 0.01)
+
+
 @pytest.fixture
 def home(tmp_path: Path) -> Iterator[Desk]:
-    desk = new_desk(str(tmp_path / "household.book"), tmp_path / "photos")
-    desk.clock = lambda: NOON
-    take_in_text(desk, suited_household(), "household.toml")
-    yield desk
-    desk.close()
+    yield from suited_home(tmp_path)
 
 
 @pytest.fixture
 def car() -> PracticeCar:
     return practice_car()
-
-
-@contextmanager
-def teaching(car: PracticeCar, card: PortCard = CARD, tape: Path | None = None) -> Iterator[Talk]:
-    with on_a_bus(car) as link, talking(card, link, permit=Permit.TEACH, tape=tape) as talk:
-        yield talk
-
-
-def taught(home: Desk, car: PracticeCar, row: IdList = LIST_1, tape: Path | None = None) -> Taught:
-    garage = home.loaded().garage
-    wanted = wanted_ids(garage, garage.sets["winter"], NOON.day, row)
-    with teaching(car, tape=tape) as talk:
-        return teach(Visit(home, "estate"), talk, CARD, drafted(talk, row, wanted))
-
-
-def last(home: Desk, name: str | None = None) -> LastTeaching:
-    found = last_teaching(records(home, "estate"), name)
-    assert found is not None
-    return found
-
-
-def undone(home: Desk, car: PracticeCar, card: PortCard = CARD, name: str | None = None) -> Taught:
-    with teaching(car, card) as talk:
-        return undo(Visit(home, "estate"), talk, card, last(home, name))
-
-
-def kept_lists(home: Desk) -> set[str]:
-    """Every list, as bytes, that is anywhere in the book."""
-    return {str(r.body[key]) for r in records(home, "estate") for key in ("data", "old", "new") if r.body.get(key)}
-
-
-def test_a_list_that_somebody_else_changed_is_kept_and_left_as_it_is(home: Desk, car: PracticeCar) -> None:
-    assert taught(home, car).outcome is Outcome.DONE
-    car.unit.teaching.lists[1] = OTHERS
-    with pytest.raises(Meanwhile, match="changed by somebody else since"):
-        undone(home, car)
-    assert car.unit.teaching.lists[1] == OTHERS
-    assert bytes_of(OTHERS).hex() in kept_lists(home)
-    with pytest.raises(Meanwhile, match="changed by somebody else since"):
-        undone(home, car)
-    assert last(home).settled
-    assert taught(home, car).outcome is Outcome.DONE
-    assert last(home).old == bytes_of(OTHERS)
-
-
-def test_after_a_broken_teaching_whatever_is_in_the_car_is_kept_before_it_is_replaced(
-    home: Desk, car: PracticeCar
-) -> None:
-    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("begun", "written"))
-    car.unit.teaching.lists[1] = OTHERS
-    assert undone(home, car).outcome is Outcome.AS_BEFORE
-    assert car.unit.teaching.lists[1] == SUMMER
-    assert bytes_of(OTHERS).hex() in kept_lists(home)
-
-
-def test_another_car_of_the_same_kind_is_not_touched(home: Desk, car: PracticeCar) -> None:
-    taught(home, car)
-    other = practice_car()
-    other.unit.serial = "TM7K999999"
-    other.unit.teaching.lists[1] = OTHERS
-    with pytest.raises(BadRequest, match="another control unit"):
-        undone(home, other)
-    assert other.unit.teaching.lists[1] == OTHERS
-    assert undone(home, car).outcome is Outcome.AS_BEFORE
-
-
-@pytest.mark.parametrize(
-    "change",
-    [{"identifier": 0x2111}, {"writable": False}, {"begin": bytes.fromhex("3101031002")}, {"finish": None}],
-    ids=["identifier", "writable", "begin", "finish"],
-)
-def test_a_card_that_says_something_else_of_the_list_is_refused(
-    home: Desk, car: PracticeCar, change: dict[str, object]
-) -> None:
-    taught(home, car)
-    card = replace(CARD, lists=(replace(LIST_1, **change), LIST_2))  # type: ignore[arg-type]
-    before = dict(car.unit.teaching.lists)
-    with pytest.raises(BadRequest, match="use that card again"):
-        undone(home, car, card)
-    assert car.unit.teaching.lists == before
-
-
-def test_a_card_with_another_id_that_says_the_same_of_the_list_will_do(home: Desk, car: PracticeCar) -> None:
-    taught(home, car)
-    assert undone(home, car, replace(CARD, id="renamed", label="Renamed")).outcome is Outcome.AS_BEFORE
-
-
-def test_what_never_touched_the_car_is_not_undone_and_what_has_ended_is_not_finished(
-    home: Desk, car: PracticeCar
-) -> None:
-    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("old list kept", "extended session"))
-    with pytest.raises(BadRequest, match="nothing to undo"):
-        undone(home, car)
-    home.clock = lambda: replace(NOON, us=NOON.us + 120_000_000)
-    taught(home, car)
-    with teaching(car) as talk, pytest.raises(BadRequest, match="nothing to finish"):
-        finish_teaching(Visit(home, "estate"), talk, CARD, last(home))
-    assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
-
-
-def test_each_list_has_its_own_way_back(home: Desk, car: PracticeCar) -> None:
-    car.unit.teaching.lists[2] = OTHERS
-    taught(home, car, LIST_2)
-    taught(home, car, LIST_1)
-    assert undone(home, car, name="set 2").outcome is Outcome.AS_BEFORE
-    assert car.unit.teaching.lists == {1: HOUSEHOLD_WINTER, 2: OTHERS}
-    assert undone(home, car, name="set 1").outcome is Outcome.AS_BEFORE
-    assert car.unit.teaching.lists[1] == SUMMER
 
 
 def test_that_the_car_goes_by_another_set_afterwards_is_said_and_kept(home: Desk, car: PracticeCar) -> None:
@@ -172,55 +72,18 @@ def test_one_that_was_refused_before_it_began_is_over(home: Desk, car: PracticeC
     assert taught(home, car).outcome is Outcome.DONE
 
 
-def test_a_list_that_is_not_settled_is_not_forgotten_for_another(home: Desk, car: PracticeCar) -> None:
-    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("begun",))
-    broken_off(home, bytes_of(OTHERS), bytes_of(WINTER), ("begun", "ended: " + Outcome.DONE.value), LIST_2)
-    with pytest.raises(Meanwhile, match=r"'set 1'.* neither finished nor undone"):
-        taught(home, car)
-    rows = records(home, "estate")
-    assert [one.list for one in last_teachings(rows)] == ["set 1", "set 2"]
-    to_settle = teaching_to_settle(rows)
-    assert to_settle is not None
-    assert to_settle.list == "set 1"
-
-
-def test_a_unit_that_tells_no_serial_number_any_more_is_vouched_for_or_left_alone(home: Desk, car: PracticeCar) -> None:
-    taught(home, car)
-    answering(car, lambda request: request[1:3] == b"\xf1\x8c", 0x31)
-    with pytest.raises(BadRequest, match="does not tell its serial number now"):
-        undone(home, car)
-    assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
-    with teaching(car) as talk:
-        done = undo(Visit(home, "estate"), talk, CARD, last(home), owner_says=True)
-    assert done.outcome is Outcome.AS_BEFORE
-    assert car.unit.teaching.lists[1] == SUMMER
-
-
-def answering(car: PracticeCar, refused: Callable[[bytes], bool], code: int, sent: list[bytes] | None = None) -> None:
-    """Has the car refuse some requests with a code, and notes all that are sent."""
-    plain = car.unit.answer
-
-    def answer(request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
-        if sent is not None:
-            sent.append(request)
-        if refused(request):
-            return (Reply(0.005, bytes((0x7F, request[0], code))),)
-        return plain(request, now_s, functional)
-
-    car.unit.answer = answer  # type: ignore[method-assign]
-
-
 @pytest.mark.parametrize("code", [0x22, 0x7E, 0x7F, 0x24])
 def test_a_unit_that_refuses_to_begin_is_left_alone(home: Desk, car: PracticeCar, code: int) -> None:
     sent: list[bytes] = []
     answering(car, lambda request: request[:1] == b"\x31", code, sent)
     done = taught(home, car)
-    assert (done.outcome, done.holds, done.touched) == (Outcome.AS_BEFORE, bytes_of(SUMMER), False)
+    assert (done.outcome, done.holds) == (Outcome.AS_BEFORE, bytes_of(SUMMER))
     assert [r.hex() for r in sent if r[0] in (0x2E, 0x31)] == ["3101031001"]
     assert last(home).settled
 
 
-def test_a_unit_that_failed_while_it_began_gets_its_old_list_back(home: Desk, car: PracticeCar) -> None:
+@pytest.mark.parametrize("code", [0x10, 0x22, 0x25, 0x26, 0x72, 0x93])
+def test_a_unit_that_failed_while_it_began_gets_its_old_list_back(home: Desk, car: PracticeCar, code: int) -> None:
     begun: list[bytes] = []
 
     def fails(request: bytes) -> bool:
@@ -230,7 +93,7 @@ def test_a_unit_that_failed_while_it_began_gets_its_old_list_back(home: Desk, ca
         car.unit.teaching.lists[1] = (EMPTY,) * 4
         return True
 
-    answering(car, fails, 0x72)
+    answering(car, fails, code)
     done = taught(home, car)
     assert (done.outcome, done.touched) == (Outcome.AS_BEFORE, True)
     assert car.unit.teaching.lists[1] == SUMMER
@@ -238,8 +101,13 @@ def test_a_unit_that_failed_while_it_began_gets_its_old_list_back(home: Desk, ca
 
 @pytest.mark.parametrize(
     "habits",
-    [Habits(begins_once=0x24), Habits(begins_once=0x22), Habits(begins_once=0x24, keeps_begun=True)],
-    ids=["24", "22", "24 and leaving the session does not end it"],
+    [
+        Habits(begins_once=0x24),
+        Habits(begins_once=0x22),
+        Habits(begins_once=0x24, keeps_begun=True),
+        Habits(begins_once=0x22, keeps_begun=True),
+    ],
+    ids=["24", "22", "24, kept", "22, kept"],
 )
 def test_the_old_list_comes_back_where_a_unit_has_begun_and_begins_no_second_time(home: Desk, habits: Habits) -> None:
     """It emptied the list, and its answer that it had begun was lost."""
@@ -261,27 +129,6 @@ def test_the_old_list_comes_back_where_a_unit_has_begun_and_begins_no_second_tim
     assert 1 in car.unit.teaching.counting
 
 
-def test_a_unit_that_refuses_to_be_undone_still_holds_the_new_list(home: Desk, car: PracticeCar) -> None:
-    taught(home, car)
-    answering(car, lambda request: request[:2] == b"\x10\x03", 0x22)
-    done = undone(home, car)
-    assert (done.outcome, done.holds) == (Outcome.DONE, bytes_of(HOUSEHOLD_WINTER))
-    assert any("refused 10" in line for line in done.trouble)
-    assert (last(home).settled, last(home).ended) == (True, Outcome.DONE.value)
-
-
-def test_an_old_list_that_never_counted_again_is_not_called_back(home: Desk, car: PracticeCar) -> None:
-    """It was written, and the end of teaching never came; then the unit takes nothing more."""
-    broken_off(home, bytes_of(SUMMER), bytes_of(HOUSEHOLD_WINTER), ("begun", "written", "undoing"))
-    car.unit.teaching.result = 1
-    car.unit.teaching.counting.discard(1)
-    answering(car, lambda request: request[:2] == b"\x10\x03", 0x22)
-    with teaching(car) as talk:
-        done = finish_teaching(Visit(home, "estate"), talk, CARD, last(home))
-    assert done.outcome is Outcome.NOT_CONFIRMED
-    assert not last(home).settled
-
-
 def test_what_a_unit_holds_that_acted_on_nothing_and_tells_nothing_is_not_known(home: Desk, car: PracticeCar) -> None:
     sent: list[bytes] = []
     told = []
@@ -293,8 +140,9 @@ def test_what_a_unit_holds_that_acted_on_nothing_and_tells_nothing_is_not_known(
 
     answering(car, refuses, 0x22, sent)
     done = taught(home, car)
-    assert (done.outcome, done.touched) == (Outcome.NOT_KNOWN, False)
-    assert done.statement.endswith("Nothing was written into it.")
+    assert (done.outcome, done.touched) == (Outcome.NOT_KNOWN, True)
+    assert not done.statement.endswith("Nothing was written into it.")
+    assert not last(home).settled
     assert [r[0] for r in sent if r[0] in (0x2E, 0x31)] == [0x31]
 
 
@@ -383,10 +231,3 @@ def test_identifiers_and_routines_of_the_standard_are_never_written_or_started(r
     number = int.from_bytes(request[1:3] if request[0] == 0x2E else request[2:4], "big")
     with pytest.raises(NotPermitted):
         check(request, Permit.TEACH, frozenset((number,)), frozenset((number,)))
-
-
-def test_an_emptied_list_is_put_back_by_undo(home: Desk, car: PracticeCar) -> None:
-    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("begun",))
-    car.unit.teaching.lists[1] = (EMPTY,) * 4
-    assert undone(home, car).outcome is Outcome.AS_BEFORE
-    assert car.unit.teaching.lists[1] == SUMMER

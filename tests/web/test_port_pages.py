@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from books import NOON
-from cars import HOUSEHOLD_WINTER, broken_off, keep_card, on_a_bus, suited_household
+from cars import CARD, HOUSEHOLD_WINTER, broken_off, keep_card, on_a_bus, suited_household
 from garages import seeded
 from visits import Site, let_in, words
 from wheelside.book.cars import records_of
@@ -21,7 +21,7 @@ from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, bytes_of
-from wheelside.jobs.carbook import last_teaching, records
+from wheelside.jobs.carbook import last_teaching, records, teachings
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import doing
 from wheelside.jobs.files import take_in_text
@@ -141,12 +141,19 @@ def test_a_draft_is_shown_and_only_just_that_one_is_written(site: Site, car: Pra
     assert "look at it again" in site.post(PORT + "/teach", 409, {**draft, "new": "00" * 16, "go": "yes"})
     assert car.unit.teaching.lists[1] == SUMMER
     assert "teaching" not in kept(site)
-    assert site.post(PORT + "/teach", fields={**draft, "go": "yes"}) == f"{PORT}?done=ended"
+    assert site.post(PORT + "/teach", fields={**draft, "go": "yes"}) == ended(site)
     assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
-    assert "The new list is in the car" in words(site.get(PORT + "?done=ended"))
+    assert "The new list is in the car" in words(site.get(ended(site)))
     assert "The last teaching" in words(site.get(PORT))
-    assert site.post(PORT + "/settle", fields={"how": "undo", "of": settled_by(site)}) == f"{PORT}?done=ended"
+    assert site.post(PORT + "/settle", fields={"how": "undo", "of": settled_by(site)}) == ended(site)
     assert car.unit.teaching.lists[1] == SUMMER
+
+
+def ended(site: Site) -> str:
+    """Where a page leads that has ended the last teaching."""
+    last = last_teaching(records(site.desk, "estate"))
+    assert last is not None
+    return f"{PORT}?done=ended&of={last.num}"
 
 
 def settled_by(site: Site) -> str:
@@ -174,8 +181,8 @@ def test_what_came_of_a_teaching_is_told_though_the_car_is_gone_after_it(
         raise LinkLost("the adapter says nothing any more")
 
     monkeypatch.setattr("wheelside.web.pages.port.read_and_keep", gone)
-    assert site.post(PORT + "/teach", fields={**shown(site), "go": "yes"}) == f"{PORT}?done=ended"
-    assert "The new list is in the car" in words(site.get(PORT + "?done=ended"))
+    assert site.post(PORT + "/teach", fields={**shown(site), "go": "yes"}) == ended(site)
+    assert "The new list is in the car" in words(site.get(ended(site)))
 
 
 def test_codes_that_were_not_told_are_not_called_none(site: Site, car: PracticeCar) -> None:
@@ -264,6 +271,61 @@ def test_a_teaching_that_was_broken_off_stands_on_top_and_is_finished_or_undone(
     assert last is not None
     assert last.settled
     assert "not ended" not in words(site.get(PORT))
+
+
+def test_a_teaching_that_leads_nowhere_is_taken_as_it_is(site: Site, car: PracticeCar) -> None:
+    broken_off(site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("begun", "written"))
+    car.unit.serial = "TM7K999999"
+    of = settled_by(site)
+    assert "another control unit" in words(site.post(PORT + "/settle", 400, {"how": "undo", "of": of, "sure": "yes"}))
+    assert "look at its list and its lamp" in words(site.post(PORT + "/settle", 400, {"how": "accept", "of": of}))
+    assert site.post(PORT + "/settle", fields={"how": "accept", "of": of, "sure": "yes"}) == ended(site)
+    assert "It was left as it is, on the owner&#39;s word" in words(site.get(ended(site)))
+    assert "not ended" not in words(site.get(PORT))
+    assert car.unit.teaching.lists[1] == SUMMER
+
+
+def test_what_came_of_one_list_is_not_told_of_another(site: Site, car: PracticeCar) -> None:
+    broken_off(site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("begun",))
+    broken_off(
+        site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("begun", "ended: the new list is in the car"), CARD.lists[1]
+    )
+    site.post(PORT + "/settle", fields={"how": "undo", "of": settled_by(site)})
+    first = next(one for one in teachings(records(site.desk, "estate")) if one.list == "set 1")
+    page = words(site.get(f"{PORT}?done=ended&of={first.num}"))
+    assert re.search(r"set 1, \S+ \S+\. The old list is in the car", page), page
+
+
+def test_codes_that_could_not_be_read_after_clearing_are_not_called_cleared(site: Site, car: PracticeCar) -> None:
+    plain, cleared = car.unit.answer, list[bytes]()
+
+    def answer(request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
+        if request[:1] == b"\x14":
+            cleared.append(request)
+        if request[:1] == b"\x19" and cleared:
+            return (Reply(0.005, b"\x7f\x19\x22"),)
+        return plain(request, now_s, functional)
+
+    site.post(PORT + "/read")
+    car.unit.answer = answer  # type: ignore[method-assign]
+    assert site.post(PORT + "/clear", fields={"code": "C1A12-31"}) == f"{PORT}?done=refused"
+    page = words(site.get(PORT))
+    assert "gone none" in page
+    assert "? stored codes: the unit refused 19" in page
+    assert kept(site)[-2:] == ["codes before clearing", "codes after clearing"]
+
+
+def test_a_code_that_comes_back_at_once_is_not_called_cleared(site: Site, car: PracticeCar) -> None:
+    plain = car.unit.answer
+
+    def answer(request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]:
+        replies = plain(request, now_s, functional)
+        if request[:1] == b"\x14":
+            car.unit.codes.fail(0x5A1231, warns=True)
+        return replies
+
+    car.unit.answer = answer  # type: ignore[method-assign]
+    assert site.post(PORT + "/clear", fields={"code": "C1A12-31"}) == f"{PORT}?done=refused"
 
 
 def test_one_visitor_at_a_time_asks_the_car(site: Site) -> None:

@@ -51,6 +51,10 @@ class CodeList(StrEnum):
     PERMANENT = "permanent codes"
 
 
+CLEARABLE = frozenset((CodeList.STORED, CodeList.PENDING))
+"""Lists that clearing by hand empties."""
+
+
 @dataclass(frozen=True, slots=True)
 class Code:
     """One trouble code: its two or three bytes, its status where one is known, and the lists that it is in.
@@ -83,14 +87,8 @@ class Code:
 
     @property
     def lists(self) -> frozenset[CodeList]:
-        """Which lists it is in, as far as its status tells."""
-        pending = self.stored and self.status is not None and Status.PENDING in self.status
-        held = {
-            CodeList.STORED: self.stored and self.status != Status.PENDING,
-            CodeList.PENDING: pending,
-            CodeList.PERMANENT: self.permanent,
-        }
-        return frozenset(one for one, inside in held.items() if inside)
+        """Which lists it may be in: a code goes from pending to stored and back by itself."""
+        return (CLEARABLE if self.stored else frozenset()) | ({CodeList.PERMANENT} if self.permanent else frozenset())
 
     @property
     def said(self) -> tuple[str, ...]:

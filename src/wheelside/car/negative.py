@@ -16,7 +16,9 @@ _SAID = {
     0x84: "finds the engine not running", 0x88: "finds the car too fast", 0x89: "finds the car too slow", 0x92: "finds the voltage too high",
     0x93: "finds the voltage too low",
 }  # fmt: skip
-PENDING, BUSY, OTHER_STEPS, STORING_FAILED = 0x78, 0x21, 0x24, 0x72
+PENDING, BUSY, OTHER_STEPS = 0x78, 0x21, 0x24
+MAY_HAVE_ACTED = (0x10, 0x25, 0x26, 0x72)
+"""Refusals that may come after something was done already; the others come of looking at a request. Judgement."""
 
 
 class Refused(CarTrouble):

@@ -117,9 +117,10 @@ def id_text(number: int | None, bits: int) -> str:
 def mark_of(talk: Talk) -> str:
     """A mark by which a unit is known again, made of its serial number; '' where it does not tell that. Raises LinkLost."""
     try:
-        return hashlib.sha256(talk.ask(SERIAL)[3:]).hexdigest()[:16]
+        serial = talk.ask(SERIAL)[3:].rstrip(b"\0\xff ")
     except (Refused, NoAnswer):
         return ""
+    return hashlib.sha256(serial).hexdigest()[:16] if serial else ""
 
 
 def read_value(talk: Talk, value: Value) -> ValueRead:
@@ -205,7 +206,7 @@ def snapshot_from(values: tuple[Value, ...], raw: bytes) -> tuple[tuple[ValueRea
 
     A VIN among them is told by its length alone, and is in no rest. Raises BadAnswer.
     """
-    known = {value.identifier: value for value in values}
+    known, hidden = {value.identifier: value for value in values}, bool(_VIN_FORM.search(raw))
     noted: list[ValueRead] = []
     while len(raw) >= 2:
         count, left = raw[1], raw[2:]
@@ -213,11 +214,11 @@ def snapshot_from(values: tuple[Value, ...], raw: bytes) -> tuple[tuple[ValueRea
             value = _VIN if left[:2] == VIN_IDENTIFIER else known.get(int.from_bytes(left[:2], "big"))
             length = VIN_LENGTH if value is _VIN else value.layout.length if value is not None and value.layout else 0
             if value is None or not length or len(left) < 2 + length:
-                return tuple(noted), b"" if VIN_IDENTIFIER in left or _VIN_FORM.search(left) else left
+                return tuple(noted), b"" if hidden or VIN_IDENTIFIER in left else left
             noted.append(value_from(value, left[2 : 2 + length]))
             left = left[2 + length :]
         raw = left
-    return tuple(noted), raw
+    return tuple(noted), b"" if hidden else raw
 
 
 def _by_j1979(talk: Talk) -> CodesRead:

@@ -11,21 +11,24 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
 
 from wheelside.car.card import WRITE, IdList
 from wheelside.car.codes import BadAnswer
 from wheelside.car.frames import LinkLost, NoAnswer
-from wheelside.car.negative import OTHER_STEPS, STORING_FAILED, Refused
+from wheelside.car.negative import BUSY, MAY_HAVE_ACTED, OTHER_STEPS, Refused
 from wheelside.car.permit import check
 from wheelside.car.reads import ListRead, read_list
-from wheelside.car.talk import Talk
+from wheelside.car.talk import READ_TRIES, Talk
 from wheelside.errors import BadRequest, Outside
 
 EXTENDED, DEFAULT = b"\x10\x03", b"\x10\x01"
 RESULT_TRIES, RESULT_PAUSE_S = 10, 0.2
 UNDO_TRIES = 3
+UNDO_PAUSES = 5
+"""So many pauses more there are before each further try."""
 _TROUBLE = (Refused, NoAnswer, BadAnswer)
 
 
@@ -51,6 +54,7 @@ class Outcome(StrEnum):
     OTHERWISE = "the car holds neither the old list nor the new one"
     NOT_CONFIRMED = "the old list is in the car, and the car does not say that it counts"
     NEW_NOT_CONFIRMED = "the new list is in the car, and the car does not say that it counts"
+    ACCEPTED = "it was left as it is, on the owner's word"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +84,7 @@ class Draft:
 class Taught:
     """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way.
 
-    `touched`: whether anything was sent that may have changed the car, now or before.
+    `touched`: whether anything was sent that changes a car, now or before; a unit may have refused it.
     """
 
     outcome: Outcome
@@ -130,12 +134,21 @@ def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft
     return Draft(row, old, new, tuple(Difference(place, before[place], after[place]) for place in row.layout.places))
 
 
+class _Ended(StrEnum):
+    """How the last writing ended, as far as the unit said."""
+
+    NOT = "it was not ended"
+    UNANSWERED = "its end was sent, and not answered"
+    ANSWERED = "its end was answered"
+
+
 @dataclass
 class Teaching:
     """One teaching. `keep` is told of each stage before it is begun, and must not return before that is kept.
 
-    `touched`: whether a stage was kept from which on the car may be changed. `changed`: whether anything was sent that the unit may have
-    acted on; a request that it refused was not.
+    `touched`: whether a stage was kept from which on the car may be changed. `acted`: whether anything was sent that the unit may have
+    acted on; a request that it refused at once was not. `counted`: the list that is known to count as long as it acted on nothing, and
+    the outcome that this is; None where that is not known.
     """
 
     talk: Talk
@@ -143,11 +156,14 @@ class Teaching:
     trouble: list[str]
     last: Stage = Stage.SAVED
     touched: bool = False
-    changed: bool = False
+    acted: bool = False
+    counted: tuple[bytes, Outcome] | None = None
     new: bytes = b""
+    ended: _Ended = _Ended.NOT
 
     def run(self, draft_: Draft) -> Taught:
         """Writes the draft, or ends with the old list, or says what is not known. Raises whatever `keep` raises before anything is written."""
+        self.counted = (draft_.old.raw, Outcome.AS_BEFORE)
         self._permitted(draft_.row, draft_.new)
         self.keep(Stage.SAVED, draft_.old.raw.hex())
         if read_list(self.talk, draft_.row).raw != draft_.old.raw:
@@ -157,22 +173,37 @@ class Teaching:
             )
         return self._through(draft_)
 
-    def finish(self, draft_: Draft) -> Taught:
-        """The same for a teaching that was broken off, whatever the list holds now; nothing is written where the new list counts already."""
-        self.changed = True
+    def finish(self, draft_: Draft, *, end_sent: bool) -> Taught:
+        """The same for a teaching that was broken off, whatever the list holds now; nothing is written where the new list counts already.
+
+        `end_sent`: whether the end of its last writing was sent; without that no list counts.
+        """
+        self._goes_on(draft_.row, end_sent=end_sent)
         self._permitted(draft_.row, draft_.new)
         self.keep(Stage.SAVED, draft_.old.raw.hex())
         if self._holds(draft_.row, draft_.new):
             return self._end(Outcome.DONE, draft_.new)
         return self._through(draft_)
 
-    def put_back(self, row: IdList, old: bytes, new: bytes) -> Taught:
-        """Has an old list in the car in place of the new one; nothing is written where it counts already."""
-        self.changed, self.new = True, new
+    def put_back(self, row: IdList, old: bytes, new: bytes, *, ended: str, end_sent: bool) -> Taught:
+        """Has an old list in the car in place of the new one; nothing is written where it counts already. `ended`: as what the teaching ended."""
+        self._goes_on(row, end_sent=end_sent)
+        self.new = new
+        self.counted = {Outcome.DONE.value: (new, Outcome.DONE), Outcome.AS_BEFORE.value: (old, Outcome.AS_BEFORE)}.get(
+            ended
+        )
         self._permitted(row, old)
-        if self._holds(row, old):
+        if self.counted is None and self._holds(row, old):
+            return self._end(Outcome.AS_BEFORE, old)
+        if self.counted == (old, Outcome.AS_BEFORE) and read_list(self.talk, row).raw == old:
             return self._end(Outcome.AS_BEFORE, old)
         return self.undo(row, old)
+
+    def _goes_on(self, row: IdList, *, end_sent: bool) -> None:
+        """What an earlier teaching has left."""
+        self.touched = True
+        if end_sent and (row.begin or not row.finish):
+            self.ended = _Ended.UNANSWERED
 
     def _permitted(self, row: IdList, data: bytes) -> None:
         """Raises NotPermitted where any request that this would take may not be sent, before the first one is."""
@@ -195,8 +226,9 @@ class Teaching:
         """Puts an old list back. Raises whatever `keep` raises."""
         self._stage(Stage.UNDO, old)
         for tried in range(UNDO_TRIES):
+            time.sleep(tried * UNDO_PAUSES * RESULT_PAUSE_S)
             try:
-                self._write_again(row, old, anew=tried > 0)
+                self._write_again(row, old, tried)
             except LinkLost as error:
                 self.trouble.append(str(error))
                 return self._end(Outcome.NOT_KNOWN, None)
@@ -212,90 +244,110 @@ class Teaching:
 
     def _settle(self, draft_: Draft) -> Taught:
         """What is in the car decides: the new list stays, anything else is undone; a unit that acted on nothing is left alone."""
-        row = draft_.row
+        row, old = draft_.row, draft_.old.raw
         try:
-            if not self.changed:
-                return self._end_untouched(draft_)
-            if self._holds(row, draft_.new):
+            if not self.acted and self.counted is not None:
+                raw = read_list(self.talk, row).raw
+                if raw == old:
+                    return self._end(Outcome.AS_BEFORE, raw)
+            elif self._holds(row, draft_.new):
                 return self._end(Outcome.DONE, draft_.new)
-        except LinkLost as error:
+        except (*_TROUBLE, LinkLost) as error:
             self.trouble.append(str(error))
             return self._end(Outcome.NOT_KNOWN, None)
-        except _TROUBLE as error:
-            self.trouble.append(str(error))
-        return self.undo(row, draft_.old.raw)
-
-    def _end_untouched(self, draft_: Draft) -> Taught:
-        """The end where the unit acted on nothing: what it holds is read, and nothing else is sent."""
-        try:
-            raw = read_list(self.talk, draft_.row).raw
-        except _TROUBLE as error:
-            self.trouble.append(str(error))
-            return self._end(Outcome.NOT_KNOWN, None)
-        known = {draft_.old.raw: Outcome.AS_BEFORE, draft_.new: Outcome.NEW_NOT_CONFIRMED}
-        return self._end(known.get(raw, Outcome.OTHERWISE), raw)
+        return self.undo(row, old)
 
     def _write(self, row: IdList, data: bytes) -> None:
         """One whole writing, no step of it twice. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
+        self.ended = _Ended.NOT
         self._stage(Stage.SESSION, b"")
         self.talk.ask(EXTENDED)
-        if row.begin:
-            self._stage(Stage.BEGUN, row.begin)
-            self.changed = True
-            try:
-                self.talk.once(row.begin)
-            except Refused as error:
-                self.changed = error.code == STORING_FAILED
-                raise
+        self._begin(row, 1)
         self._stage(Stage.WRITTEN, data)
-        self.changed = True
+        self.acted = True
         self.talk.once(_write_request(row, data))
         self._finish(row)
 
-    def _write_again(self, row: IdList, data: bytes, *, anew: bool) -> None:
-        """The same, with steps repeated that harm nothing when they are. `anew`: what was begun is ended first.
+    def _write_again(self, row: IdList, data: bytes, tried: int) -> None:
+        """The same for the so-manieth time, with steps repeated that harm nothing when they are. Raises Refused, NoAnswer, BadAnswer, LinkLost.
 
-        A unit that has begun already is written to. Raises Refused, NoAnswer, BadAnswer, LinkLost.
+        From the second time on the session is left first, which ends what was begun in it. A unit that has begun already, and one whose list
+        can't be lost any more, is written to though it does not begin.
         """
-        self.changed = True
+        self.ended = _Ended.NOT
         self._stage(Stage.SESSION, b"")
-        if anew:
-            self.talk.ask(DEFAULT)
+        if tried:
+            with suppress(*_TROUBLE):
+                self.talk.ask(DEFAULT)
         self.talk.ask(EXTENDED)
-        if row.begin:
-            self._stage(Stage.BEGUN, row.begin)
-            try:
-                self.talk.ask(row.begin)
-            except Refused as error:
-                if error.code != OTHER_STEPS:
-                    raise
-                self.trouble.append(str(error))
+        try:
+            self._begin(row, READ_TRIES)
+        except _TROUBLE as error:
+            begun = isinstance(error, Refused) and error.code == OTHER_STEPS
+            if not begun and (tried < UNDO_TRIES - 1 or read_list(self.talk, row).raw in (data, self.new)):
+                raise
+            self.trouble.append(str(error))
         self._stage(Stage.WRITTEN, data)
-        self.talk.ask(_write_request(row, data))
+        self.acted = True
+        try:
+            self.talk.ask(_write_request(row, data))
+        except NoAnswer as error:
+            if read_list(self.talk, row).raw != data:
+                raise
+            self.trouble.append(str(error))
         self._finish(row)
+
+    def _begin(self, row: IdList, tries: int) -> None:
+        """Begins, if the list wants that. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
+        if not row.begin:
+            return
+        self._stage(Stage.BEGUN, row.begin)
+        for left in reversed(range(tries)):
+            before, self.acted = self.acted, True
+            try:
+                self.talk.once(row.begin)
+            except Refused as error:
+                self.acted = before or error.code in MAY_HAVE_ACTED
+                if error.code != BUSY or not left:
+                    raise
+                time.sleep(RESULT_PAUSE_S)
+            except NoAnswer:
+                if not left:
+                    raise
+            else:
+                return
 
     def _finish(self, row: IdList) -> None:
         if row.finish:
             self._stage(Stage.FINISHED, row.finish)
             try:
                 self.talk.once(row.finish)
+                self.ended = _Ended.ANSWERED
             except NoAnswer as error:
-                self.trouble.append(str(error))  # the result says whether it was heard
+                self.trouble.append(
+                    str(error)
+                )  # the result says whether it was heard, where beginning has told it from an earlier one
+                self.ended = _Ended.UNANSWERED if row.begin else _Ended.NOT
+        else:
+            self.ended = _Ended.ANSWERED
         self._stage(Stage.READ_BACK, b"")
 
     def _holds(self, row: IdList, data: bytes) -> bool:
-        """Whether the list reads back as this, and the unit says that teaching is done. Raises LinkLost."""
+        """Whether the last writing was ended, the unit says that teaching is done, and the list reads back as this. Raises LinkLost."""
         try:
-            if read_list(self.talk, row).raw != data:
+            if not self._result(row):
                 return False
-            return self._result(row)
+            for left in reversed(range(READ_TRIES)):
+                if read_list(self.talk, row).raw == data:
+                    return True
+                time.sleep(RESULT_PAUSE_S if left else 0)
         except _TROUBLE as error:
             self.trouble.append(str(error))
-            return False
+        return False
 
     def _result(self, row: IdList) -> bool:
-        if row.result is None or row.done is None:
-            return True
+        if row.result is None or row.done is None or self.ended is _Ended.NOT:
+            return self.ended is _Ended.ANSWERED
         for _ in range(RESULT_TRIES):
             if self.talk.ask(row.result)[4:].startswith(row.done):
                 return True
@@ -319,14 +371,14 @@ class Teaching:
 
     def _end_as_read(self, row: IdList, old: bytes) -> Taught:
         try:
-            if self._holds(row, self.new):
-                return self._end(Outcome.DONE, self.new)
             raw = read_list(self.talk, row).raw
-            known = {old: Outcome.NOT_CONFIRMED, self.new: Outcome.NEW_NOT_CONFIRMED}
-            return self._end(known.get(raw, Outcome.OTHERWISE), raw)
         except (*_TROUBLE, LinkLost) as error:
             self.trouble.append(str(error))
             return self._end(Outcome.NOT_KNOWN, None)
+        if not self.acted and self.counted is not None and raw == self.counted[0]:
+            return self._end(self.counted[1], raw)
+        known = {old: Outcome.NOT_CONFIRMED, self.new: Outcome.NEW_NOT_CONFIRMED}
+        return self._end(known.get(raw, Outcome.OTHERWISE), raw)
 
     def _end(self, outcome: Outcome, holds: bytes | None) -> Taught:
         try:
@@ -334,4 +386,4 @@ class Teaching:
         except (*_TROUBLE, LinkLost):
             pass
         self._keep(Stage.ENDED, outcome.value)
-        return Taught(outcome, holds, self.last, tuple(self.trouble), self.changed)
+        return Taught(outcome, holds, self.last, tuple(self.trouble), self.touched)

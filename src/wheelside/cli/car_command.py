@@ -27,7 +27,7 @@ from wheelside.cli.car_shown import (
     show_known,
     visit_of,
 )
-from wheelside.cli.car_write import clear, finish, teach, undo
+from wheelside.cli.car_write import accept, clear, finish, teach, undo
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs import car as jobs
@@ -224,5 +224,5 @@ def _show_found(out: Teller, found: tuple[Found, ...]) -> None:
     )
 
 
-for one in (clear, teach, finish, undo, practise):
+for one in (clear, teach, finish, undo, accept, practise):
     command.add_command(one)

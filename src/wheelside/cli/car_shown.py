@@ -192,7 +192,7 @@ def show_outcome(out: Teller, taught: Taught) -> int:
     out.line(taught.statement[:1].upper() + taught.statement[1:], style="bold", indent=2)
     for line in taught.trouble:
         out.line(f"? {line}", indent=2)
-    if taught.touched and taught.outcome not in (Outcome.DONE, Outcome.AS_BEFORE):
+    if taught.touched and taught.outcome not in (Outcome.DONE, Outcome.AS_BEFORE, Outcome.ACCEPTED):
         out.line(
             "The old list is kept in the book. With ignition and voltage right: 'wheelside car finish' or 'wheelside car undo'.",
             indent=2,

@@ -33,8 +33,8 @@ from wheelside.cli.car_shown import (
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs import car as jobs
-from wheelside.jobs import carteach
-from wheelside.jobs.carbook import LastTeaching, Visit, records, teaching_to_settle
+from wheelside.jobs import carback, carteach
+from wheelside.jobs.carbook import KeptTeaching, Visit, records, way_back
 
 
 @click.command("clear")
@@ -72,7 +72,7 @@ def clear(
         out.line(changed_text(done.changed), indent=2)
         for line in done.refused:
             out.line(f"? {line}", indent=2)
-    return int(bool(done.refused or done.changed.new or done.left(numbers)))
+    return int(bool(done.changed.new) or not done.whole(numbers))
 
 
 @click.command("teach")
@@ -153,7 +153,7 @@ def _settling(command: F) -> F:
             "--list",
             "list_name",
             metavar="LIST",
-            help="The list whose last teaching is meant; if left out, the last that is not settled, else the last of all.",
+            help="The list whose last teaching is meant; if left out, the last that is not settled, else the last that changed the car.",
         ),
         click.option("--car", metavar="CAR", help="The car; the only one if left out."),
         card_file,
@@ -170,7 +170,7 @@ def undo(
     replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
     """Puts back the list that was there before the last teaching. What is in the car now is kept first."""
-    how = Settling(carteach.undo, Outcome.AS_BEFORE, list_name, really, i_made_sure)
+    how = Settling(carback.undo, Outcome.AS_BEFORE, list_name, really, i_made_sure)
     return _settle(book, card, car, how, link, replay, tape)
 
 
@@ -181,7 +181,18 @@ def finish(
     replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
     """Ends a teaching that was broken off: writes the new list once more, or else puts the old one back."""
-    how = Settling(carteach.finish_teaching, Outcome.DONE, list_name, really, i_made_sure)
+    how = Settling(carback.finish_teaching, Outcome.DONE, list_name, really, i_made_sure)
+    return _settle(book, card, car, how, link, replay, tape)
+
+
+@click.command("accept")
+@_settling
+def accept(
+    book: str, card: Path, car: str | None, list_name: str | None, really: bool, i_made_sure: bool, link: str | None,
+    replay: Path | None, tape: Path | None,
+) -> int:  # fmt: skip
+    """Ends a teaching that can be neither finished nor undone, with what the car holds now. Nothing is written into the car."""
+    how = Settling(carback.accept, Outcome.ACCEPTED, list_name, really, i_made_sure)
     return _settle(book, card, car, how, link, replay, tape)
 
 
@@ -189,11 +200,16 @@ def finish(
 class Settling:
     """How the last teaching is to be ended: by which way, to which outcome, of which list, and whether really."""
 
-    way: carteach.Way
+    way: carback.Way
     wanted: Outcome
     list_name: str | None
     really: bool
     sure: bool
+
+    @property
+    def writes(self) -> bool:
+        """Whether the way may write into the car."""
+        return self.wanted is not Outcome.ACCEPTED
 
 
 def _settle(
@@ -203,25 +219,26 @@ def _settle(
     refuse_replay(replay, "changed", really=how.really)
     out = Teller()
     with visiting(book, car) as visit:
-        last = teaching_to_settle(records(visit.desk, visit.car), how.list_name)
+        last = way_back(records(visit.desk, visit.car), how.list_name)
         if last is None:
             raise BadRequest("the book knows of no such teaching of this car", expected="a teaching")
-        row = carteach.row_of(loaded, last)
-        permit = Permit.TEACH if how.really else Permit.READ
+        row = carback.row_of(loaded, last)
+        permit = Permit.TEACH if how.really and how.writes else Permit.READ
         with jobs.talking(loaded, link, permit=permit, tape=tape, replay=replay) as talk:
             _show_last(out, last, row, read_list(talk, row))
             if not how.really:
-                wanted = "before it" if how.wanted is Outcome.AS_BEFORE else "meant"
-                out.line(f"Nothing was written. With --do the car is to hold what stands under '{wanted}'.", indent=2)
+                under = {Outcome.AS_BEFORE: "before it", Outcome.DONE: "meant"}.get(how.wanted, "now")
+                out.line(f"Nothing was written. With --do the car is to hold what stands under '{under}'.", indent=2)
                 return 0
-            carteach.refuse_conditions(conditions(talk, loaded), owner_says=how.sure)
+            if how.writes:
+                carteach.refuse_conditions(conditions(talk, loaded), owner_says=how.sure)
             with uninterrupted(out):
                 taught = how.way(visit, talk, loaded, last, owner_says=how.sure)
             show_outcome(out, taught)
     return int(taught.outcome is not how.wanted)
 
 
-def _show_last(out: Teller, last: LastTeaching, row: IdList, now: ListRead) -> None:
+def _show_last(out: Teller, last: KeptTeaching, row: IdList, now: ListRead) -> None:
     ended = last.ended or f"broken off after '{last.stages[-1] if last.stages else 'nothing'}'"
     out.heading(f"List '{last.list}'", f"last teaching, {last.at.short()}: {ended}")
     old, new = dict(list_from(row, last.old).ids), dict(list_from(row, last.new).ids)

@@ -11,11 +11,11 @@ from pathlib import Path
 from wheelside.book.readings import add_readings
 from wheelside.car.broadcast import decode_text, listen
 from wheelside.car.card import PortCard, Speaks
-from wheelside.car.codes import Changed, Code, compared
+from wheelside.car.codes import CLEARABLE, Changed, CodeList, compared
 from wheelside.car.conditions import conditions
 from wheelside.car.doip import IpLink
 from wheelside.car.find import hands_off, name_of
-from wheelside.car.frames import Frame, NoAnswer
+from wheelside.car.frames import CarTrouble, Frame, NoAnswer
 from wheelside.car.link import Link, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
@@ -239,11 +239,11 @@ class Cleared:
     changed: Changed
     refused: tuple[str, ...]
 
-    def left(self, wanted: tuple[bytes, ...]) -> tuple[Code, ...]:
-        """Which of the codes that were to be cleared, all where none is named, are not known to be gone."""
-        gone = {code.number for code in self.changed.gone}
-        meant = (one.code for one in self.before.codes if not wanted or one.code.number in wanted)
-        return tuple(code for code in meant if code.number not in gone)
+    def whole(self, wanted: tuple[bytes, ...]) -> bool:
+        """Whether the unit says that all that were to be cleared are cleared: those named, or all where none is named. Permanent ones stay."""
+        there = (one.code for one in self.after.codes if one.code.clearable)
+        left = any(not wanted or code.number in wanted for code in there)
+        return not (self.refused or left or self.after.listed.untold & CLEARABLE)
 
 
 def clear_codes(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, ...], *, owner_says: bool) -> Cleared:
@@ -268,9 +268,17 @@ def clear_codes(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, .
             talk.once(request)
         except (Refused, NoAnswer) as error:
             refused.append(str(error))
-    after = read_codes(talk, card)
+    after = _read_after(talk, card)
     visit.keep(CODES_AFTER, card=card.id, **plain_codes(after))
     return Cleared(before, after, compared(before.listed, after.listed), tuple(refused))
+
+
+def _read_after(talk: Talk, card: PortCard) -> CodesRead:
+    """The codes after clearing; where they can't be read, none are told, and why."""
+    try:
+        return read_codes(talk, card)
+    except CarTrouble as error:
+        return CodesRead((), tuple((what, str(error)) for what in CodeList))
 
 
 def _clearing(card: PortCard, wanted: tuple[bytes, ...]) -> list[bytes]:

@@ -134,10 +134,12 @@ def last_codes(desk: Desk, car: str, card: str) -> Listed | None:
 
 _TOUCHING = (Stage.BEGUN.value, Stage.WRITTEN.value)
 """From these stages on the car may hold something else."""
+_ENDING = (Stage.FINISHED.value, Stage.READ_BACK.value)
+_SETTLED = (Outcome.DONE.value, Outcome.AS_BEFORE.value, Outcome.ACCEPTED.value)
 
 
 @dataclass(frozen=True, slots=True)
-class LastTeaching:
+class KeptTeaching:
     """A teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off).
 
     `num`: its record's number. `row`: the list as the port card had it then, as text. `mark`: by which the unit is known again, '' where
@@ -169,35 +171,51 @@ class LastTeaching:
 
     @property
     def settled(self) -> bool:
-        """Whether it is known which list the car holds."""
-        return not self.touched or self.ended in (Outcome.DONE.value, Outcome.AS_BEFORE.value)
+        """Whether it is known which list the car holds, or the owner took it as it was."""
+        return not self.touched or self.ended in _SETTLED
+
+    @property
+    def end_sent(self) -> bool:
+        """Whether the end of its last writing was sent."""
+        turn = next((stage for stage in reversed(self.stages) if stage in (*_TOUCHING, *_ENDING)), "")
+        return turn in _ENDING
 
 
-def last_teaching(rows: tuple[CarRecord, ...], name: str | None = None) -> LastTeaching | None:
-    """The last teaching among a car's records, of one list where it is named; None where there was none."""
-    begun = next((r for r in reversed(rows) if r.what == TEACHING and name in (None, r.body["list"])), None)
-    if begun is None:
-        return None
+def teachings(rows: tuple[CarRecord, ...]) -> tuple[KeptTeaching, ...]:
+    """Every teaching among a car's records, oldest first."""
+    return tuple(_teaching(begun, rows) for begun in rows if begun.what == TEACHING)
+
+
+def _teaching(begun: CarRecord, rows: tuple[CarRecord, ...]) -> KeptTeaching:
     later = [r for r in rows if r.what == STAGE and r.body.get("of") == begun.num]
     turn = next((r for r in reversed(later) if r.body["stage"] in (*_TOUCHING, Stage.ENDED.value)), None)
     ended = str(turn.body["data"]) if turn is not None and turn.body["stage"] == Stage.ENDED.value else ""
     told = next((r.body["lines"] for r in reversed(rows) if r.what == TOLD and r.body.get("of") == begun.num), ())
     body = begun.body
-    return LastTeaching(
+    return KeptTeaching(
         begun.num, begun.visit, str(body["card"]), str(body["list"]), str(body["row"]), str(body["mark"]), begun.at,
         bytes.fromhex(str(body["old"])), bytes.fromhex(str(body["new"])), tuple(str(r.body["stage"]) for r in later), ended,
         tuple(map(str, told)),
     )  # fmt: skip
 
 
-def last_teachings(rows: tuple[CarRecord, ...]) -> tuple[LastTeaching, ...]:
+def last_teachings(rows: tuple[CarRecord, ...]) -> tuple[KeptTeaching, ...]:
     """The last teaching of each list, the oldest first."""
-    names = dict.fromkeys(str(r.body["list"]) for r in rows if r.what == TEACHING)
-    found = (last_teaching(rows, name) for name in names)
-    return tuple(sorted((one for one in found if one is not None), key=lambda one: one.num))
+    by_list = {one.list: one for one in teachings(rows)}
+    return tuple(sorted(by_list.values(), key=lambda one: one.num))
 
 
-def teaching_to_settle(rows: tuple[CarRecord, ...], name: str | None = None) -> LastTeaching | None:
-    """The teaching that finishing or undoing is about: the last one that is not settled, else the last one; of one list where it is named."""
-    every = [one for one in last_teachings(rows) if name in (None, one.list)]
-    return next((one for one in reversed(every) if not one.settled), every[-1] if every else None)
+def last_teaching(rows: tuple[CarRecord, ...], name: str | None = None) -> KeptTeaching | None:
+    """The last teaching among a car's records, of one list where it is named; None where there was none."""
+    return next((one for one in reversed(last_teachings(rows)) if name in (None, one.list)), None)
+
+
+def way_back(rows: tuple[CarRecord, ...], name: str | None = None) -> KeptTeaching | None:
+    """The teaching that finishing or undoing is about, of one list where it is named; None where there was none.
+
+    The last one that is not settled; else the last one that changed the car and was not undone; else the last one.
+    """
+    every = [one for one in reversed(teachings(rows)) if name in (None, one.list)]
+    opened = (one for one in every if not one.settled)
+    changing = (one for one in every if one.ended == Outcome.DONE.value)
+    return next((one for one in (*opened, *changing, *every)), None)

@@ -14,20 +14,20 @@ from wheelside.errors import BadFile
 from wheelside.garage.model import Car, Garage
 from wheelside.identity.inlist import InList
 from wheelside.jobs.car import against
+from wheelside.jobs.carback import list_taught
 from wheelside.jobs.carbook import (
     CODES,
     CODES_AFTER,
     KeptCard,
-    LastTeaching,
+    KeptTeaching,
     code_of,
     kept_card,
     last_read,
     listed_of,
     records,
-    teaching_to_settle,
+    way_back,
 )
 from wheelside.jobs.carreadings import counting
-from wheelside.jobs.carteach import row_text
 from wheelside.jobs.desk import Desk
 from wheelside.units import AbsolutePressure, GaugePressure, Speed, Temperature, UnitChoice
 from wheelside.units.moment import Moment
@@ -86,7 +86,7 @@ class PortState:
     unread: str
     read: ReadOnce | None
     codes: CodesOnce | None
-    teaching: LastTeaching | None
+    teaching: KeptTeaching | None
     places: tuple[tuple[str, str, str], ...] = ()
 
 
@@ -99,8 +99,8 @@ def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
     except BadFile as error:
         kept, unread = None, str(error)
     if kept is None:
-        return PortState(None, unread, None, None, teaching_to_settle(rows))
-    read, teaching = last_read(rows, kept.card.id), teaching_to_settle(rows)
+        return PortState(None, unread, None, None, way_back(rows))
+    read, teaching = last_read(rows, kept.card.id), way_back(rows)
     return PortState(
         kept,
         unread,
@@ -111,8 +111,8 @@ def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
     )
 
 
-def _places(card: PortCard, teaching: LastTeaching) -> tuple[tuple[str, str, str], ...]:
-    row = next((one for one in card.lists if row_text(one) == teaching.row), None)
+def _places(card: PortCard, teaching: KeptTeaching) -> tuple[tuple[str, str, str], ...]:
+    row = list_taught(card, teaching)
     if row is None:
         return ()
     old, new = list_from(row, teaching.old).ids, list_from(row, teaching.new).ids

@@ -91,7 +91,12 @@ def _codes(visit: Visit, talk: Talk, card: PortCard, one: Ask) -> Answer:
     codes, lacking = read.codes, [(what, why) for what, why in read.not_told if what is not CodeList.PERMANENT]
     if not codes and lacking:
         return Answer(one.id, CODES[2], "; ".join(f"{what.value}: {why}" for what, why in lacking))
-    told = "; ".join(f"{c.code.text} ({', '.join(c.code.said)})" for c in codes)
+    told = "; ".join(
+        [
+            *(f"{c.code.text} ({', '.join(c.code.said)})" for c in codes),
+            *(f"{what.value} not told" for what, _ in lacking),
+        ]
+    )
     cut = (
         told if len(told) <= MOST_WORDS else f"{told[:MOST_WORDS]} … and more: all {len(codes)} are kept with the visit"
     )

@@ -1,4 +1,4 @@
-"""Teaching a car by writing: a draft that is shown, conditions, the writing with every stage kept, and the ways back."""
+"""Teaching a car by writing: a draft that is shown, conditions, and the writing with every stage kept."""
 
 from __future__ import annotations
 
@@ -6,13 +6,12 @@ import json
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
-from typing import Protocol
 
 from wheelside.book.cars import CarRecord, records_of
 from wheelside.car.card import Holds, IdList, PortCard
 from wheelside.car.conditions import Condition
 from wheelside.car.frames import CarTrouble
-from wheelside.car.reads import list_from, mark_of, read_list, read_value
+from wheelside.car.reads import mark_of, read_list, read_value
 from wheelside.car.talk import Talk
 from wheelside.car.teach import Draft, Keep, Stage, Taught, Teaching, draft
 from wheelside.errors import BadRequest, Meanwhile, Outside
@@ -20,7 +19,7 @@ from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.words import Corner
-from wheelside.jobs.carbook import FOUND, STAGE, TEACHING, TOLD, LastTeaching, Visit, last_teachings, records
+from wheelside.jobs.carbook import STAGE, TEACHING, TOLD, Visit, last_teachings, records
 from wheelside.jobs.jsonform import plain
 from wheelside.units.moment import US_PER_S, Moment
 
@@ -119,13 +118,13 @@ def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
 
     Raises Meanwhile while an earlier teaching is neither finished nor undone, for its old list is the way back, or is under way.
     """
-    row, mark, goes_by = draft_.row, mark_of(talk), _watched(talk, card)
+    row, mark, goes_by = draft_.row, mark_of(talk), watched(talk, card)
     with visit.writing(TEACHING) as writing:
         _refuse_unsettled(records_of(writing.conn, visit.car), visit.desk.clock())
         of = visit.add(
             writing, TEACHING, card=card.id, list=row.name, row=row_text(row), mark=mark, old=draft_.old.raw.hex(), new=draft_.new.hex()
         )  # fmt: skip
-    run = Teaching(talk, _stages(visit, of), [])
+    run = Teaching(talk, stages(visit, of), [])
     try:
         taught = run.run(draft_)
     except Exception:
@@ -133,7 +132,7 @@ def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
             with suppress(Outside):
                 visit.keep(STAGE, of=of, stage=Stage.ENDED.value, data=NOTHING)
         raise
-    return _told(visit, of, talk, card, goes_by, taught)
+    return told(visit, of, talk, card, goes_by, taught)
 
 
 def refuse_unsettled(visit: Visit) -> None:
@@ -155,87 +154,11 @@ def _refuse_unsettled(rows: tuple[CarRecord, ...], now: Moment) -> None:
 
 
 def row_text(row: IdList) -> str:
-    """All that a port card says of a list, as text: by it a list is known again."""
+    """All that a port card says of a list, as text."""
     return json.dumps(plain(row), sort_keys=True)
 
 
-def row_of(card: PortCard, last: LastTeaching) -> IdList:
-    """The list of a teaching in a port card. Raises BadRequest where the card says anything else of it now, or lets it be written no more."""
-    row = next((one for one in card.lists if row_text(one) == last.row), None)
-    if row is None or not row.writable or card.read_only:
-        raise BadRequest(
-            f"this port card does not say of the list '{last.list}' what '{last.card}' said when it was taught ({last.at.short()}): use that "
-            "card again; nothing was written",
-            found=card.id,
-            expected=last.card,
-        )
-    return row
-
-
-class Way(Protocol):
-    """How a teaching is ended after the fact: by `undo` or by `finish_teaching`."""
-
-    def __call__(
-        self, visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool = False
-    ) -> Taught: ...
-
-
-def undo(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool = False) -> Taught:
-    """Puts the list back that was there before a teaching, every stage kept before it is begun. What is in the car now is kept first.
-
-    `owner_says`: the owner vouches that it is the same car where its unit does not tell its serial number any more.
-    Raises BadRequest where the car was not touched, or it is another car; Meanwhile where somebody else has changed the list since.
-    """
-    if not last.touched:
-        raise BadRequest(
-            "the last teaching did not touch the car: there is nothing to undo", found=last.ended or "broken off"
-        )
-    row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), _watched(talk, card)
-    taught = Teaching(talk, _stages(visit, last.num), []).put_back(row, last.old, last.new)
-    return _told(visit, last.num, talk, card, goes_by, taught)
-
-
-def finish_teaching(
-    visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool = False
-) -> Taught:
-    """Ends a teaching that was broken off: the new list, or else the old one, in the car. Raises as `undo` does."""
-    if last.settled:
-        raise BadRequest(
-            "the last teaching has ended: there is nothing to finish", found=last.ended or "the car was not touched"
-        )
-    row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), _watched(talk, card)
-    old, wanted = list_from(row, last.old), dict(list_from(row, last.new).ids)
-    taught = Teaching(talk, _stages(visit, last.num), []).finish(draft(row, old, wanted))
-    return _told(visit, last.num, talk, card, goes_by, taught)
-
-
-def _found(visit: Visit, talk: Talk, card: PortCard, last: LastTeaching, *, owner_says: bool) -> IdList:
-    """The list of a teaching, after what it holds now was read and kept."""
-    row, mark = row_of(card, last), mark_of(talk)
-    if mark and last.mark and mark != last.mark:
-        raise BadRequest(
-            "this is another control unit than the one that was taught: its serial number differs; nothing was written",
-            expected="the car that was taught",
-        )
-    if last.mark and not mark and not owner_says:
-        raise BadRequest(
-            "the unit does not tell its serial number now, by which the car that was taught is known again: make sure that it is that car, and "
-            "say so (on the command line with --i-made-sure). Nothing was written",
-            expected="the car that was taught",
-        )
-    now = read_list(talk, row).raw
-    visit.keep(FOUND, of=last.num, data=now.hex())
-    if last.settled and now not in (last.old, last.new):
-        raise Meanwhile(
-            f"the list '{row.name}' was changed by somebody else since: it holds {now.hex(' ').upper()}. Teach it anew if that is wrong; nothing "
-            "was written",
-            found=now.hex(),
-            expected=last.new.hex(),
-        )
-    return row
-
-
-def _watched(talk: Talk, card: PortCard) -> str:
+def watched(talk: Talk, card: PortCard) -> str:
     """Which set the car goes by, in its own figure; '' where it does not tell."""
     value = card.value(Holds.WATCHED)
     try:
@@ -244,9 +167,9 @@ def _watched(talk: Talk, card: PortCard) -> str:
         return ""
 
 
-def _told(visit: Visit, of: int, talk: Talk, card: PortCard, before: str, taught: Taught) -> Taught:
+def told(visit: Visit, of: int, talk: Talk, card: PortCard, before: str, taught: Taught) -> Taught:
     """What came of a teaching, kept, with what else changed in the car on the way."""
-    after = _watched(talk, card) if taught.holds is not None else ""
+    after = watched(talk, card) if taught.holds is not None else ""
     if before and after and before != after:
         note = f"the car goes by set {after} now, and went by set {before} before: choose the fitted one in its menu"
         taught = replace(taught, trouble=(*taught.trouble, note))
@@ -255,7 +178,9 @@ def _told(visit: Visit, of: int, talk: Talk, card: PortCard, before: str, taught
     return taught
 
 
-def _stages(visit: Visit, of: int) -> Keep:
+def stages(visit: Visit, of: int) -> Keep:
+    """Keeps the stages of one teaching."""
+
     def keep(stage: Stage, data: str) -> None:
         visit.keep(STAGE, of=of, stage=stage.value, data=data)
 

@@ -20,20 +20,20 @@ from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.portcard import dbc_named
 from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
-from wheelside.jobs.carbook import KeptCard, Visit, keep_port_card, kept_card, records, teaching_to_settle
+from wheelside.jobs.carback import Way, accept, finish_teaching, undo
+from wheelside.jobs.carbook import (
+    KeptCard,
+    KeptTeaching,
+    Visit,
+    keep_port_card,
+    kept_card,
+    records,
+    teachings,
+    way_back,
+)
 from wheelside.jobs.carpage import PortState, port_state
 from wheelside.jobs.carstep import ask_car
-from wheelside.jobs.carteach import (
-    Way,
-    drafted,
-    finish_teaching,
-    refuse_conditions,
-    set_of,
-    teach,
-    undo,
-    wanted_ids,
-    writable_list,
-)
+from wheelside.jobs.carteach import drafted, refuse_conditions, set_of, teach, wanted_ids, writable_list
 from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import Form, form_of
@@ -55,11 +55,11 @@ class PortPage:
     writing: str
     may_be_lost: str
     done: str
-    ended: bool
+    ended: KeptTeaching | None
 
 
 @router.get("/things/car/{car_id}/port")
-def port(request: Request, car_id: str, done: str = "") -> Response:
+def port(request: Request, car_id: str, done: str = "", of: str = "") -> Response:
     """One car's port."""
     desk = desk_of(request)
     garage = desk.loaded().garage
@@ -68,7 +68,7 @@ def port(request: Request, car_id: str, done: str = "") -> Response:
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     shown = PortPage(
         frame_of(request, "/things"), car, linked(request), state, sets, cautions.PORT, cautions.WRITING, MAY_BE_LOST,
-        _DONE.get(done, ""), done == "ended",
+        _DONE.get(done, ""), next((one for one in teachings(records(desk, car.id)) if str(one.num) == of), None),
     )  # fmt: skip
     return page("port.html", shown)
 
@@ -76,7 +76,7 @@ def port(request: Request, car_id: str, done: str = "") -> Response:
 _DONE = {
     "read": "The car was asked; what it said is kept in the book.",
     "cleared": "Codes were cleared; those from before are kept in the book.",
-    "refused": "The unit did not clear all that was asked for: see what is still there.",
+    "refused": "Not all that was asked for is known to be cleared: see what is still there, and what was not told.",
     "card": "The port card is kept for this car.",
 }
 
@@ -87,10 +87,10 @@ def _car(garage: Garage, car_id: str) -> Car:
     return garage.cars[car_id]
 
 
-def _at(car_id: str, done: str) -> Response:
+def _at(car_id: str, done: str, of: int = 0) -> Response:
     from urllib.parse import quote
 
-    return see(f"/things/car/{quote(car_id, safe='')}/port?done={done}")
+    return see(f"/things/car/{quote(car_id, safe='')}/port?done={done}{f'&of={of}' if of else ''}")
 
 
 def _visit(request: Request, car_id: str) -> Visit:
@@ -147,7 +147,7 @@ def clear(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
     visit, kept = _visit(request, car_id), _card(request, car_id)
     with the_car(request) as link, talking(kept.card, link, permit=Permit.CLEAR) as talk:
         done = clear_codes(visit, talk, kept.card, wanted, owner_says=form.get("sure") == "yes")
-    return _at(car_id, "refused" if done.refused else "cleared")
+    return _at(car_id, "cleared" if done.whole(wanted) else "refused")
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +205,7 @@ def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
     row, wanted = _wanted(request, kept, form)
     with the_car(request) as link, lined(kept.card, link) as line:
         _read_after(visit, line, kept, _written(visit, line, kept, row, wanted, form))
-    return _at(car_id, "ended")
+    return _at(car_id, "ended", max(one.num for one in teachings(records(visit.desk, visit.car))))
 
 
 def _written(
@@ -230,22 +230,24 @@ def _read_after(visit: Visit, line: Line, kept: KeptCard, taught: Taught) -> Non
 
 @router.post("/things/car/{car_id}/port/settle")
 def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
-    """Finishes the last teaching, or puts the old list back."""
+    """Finishes the last teaching, puts the old list back, or takes what the car holds as it is."""
     visit, kept = _visit(request, car_id), _card(request, car_id)
-    last = teaching_to_settle(records(visit.desk, visit.car))
-    ways: dict[str, Way] = {"finish": finish_teaching, "undo": undo}
+    last = way_back(records(visit.desk, visit.car))
+    ways: dict[str, Way] = {"finish": finish_teaching, "undo": undo, "accept": accept}
     way = ways.get(form.get("how"))
     if last is None or way is None:
         raise BadRequest("there is no teaching to finish or undo", expected="a teaching")
     if str(last.num) != form.get("of"):
         raise Meanwhile("another teaching has come since this was shown: look at it again. Nothing was written")
     sure = form.get("sure") == "yes"
+    writes = way is not accept
     with the_car(request) as link, lined(kept.card, link) as line:
-        with line.talk(kept.card, Permit.TEACH) as talk:
-            refuse_conditions(conditions(talk, kept.card), owner_says=sure)
+        with line.talk(kept.card, Permit.TEACH if writes else Permit.READ) as talk:
+            if writes:
+                refuse_conditions(conditions(talk, kept.card), owner_says=sure)
             taught = way(visit, talk, kept.card, last, owner_says=sure)
         _read_after(visit, line, kept, taught)
-    return _at(car_id, "ended")
+    return _at(car_id, "ended", last.num)
 
 
 @router.post("/jobs/{job}/steps/{step_id}/ask-car")
