@@ -682,7 +682,7 @@ def test_the_old_list_is_put_back_over_a_new_connection(at: int) -> None:
     teach(Cut(car, at))
     car.unit.end_session()
     with by_hand(Cut(car)) as (link, _), to_teach(link) as talk:
-        back = Teaching(talk, lambda _stage, _data: None, []).put_back(ROW, OLD, NEW, ended="", end_sent=True)
+        back = Teaching(talk, lambda _stage, _data: None, []).put_back(ROW, OLD, NEW, ended="", end_answered=True)
     assert (back.outcome, back.holds, holds(car)) == (Outcome.AS_BEFORE, OLD, OLD)
 
 

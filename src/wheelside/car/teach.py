@@ -148,7 +148,8 @@ class Teaching:
 
     `touched`: whether a stage was kept from which on the car may be changed. `acted`: whether anything was sent that the unit may have
     acted on; a request that it refused at once was not. `counted`: the list that is known to count as long as it acted on nothing, and
-    the outcome that this is; None where that is not known.
+    the outcome that this is; None where that is not known. `unread`: whether all went well but that the list could not be read back; then it
+    is not written once more.
     """
 
     talk: Talk
@@ -160,6 +161,7 @@ class Teaching:
     counted: tuple[bytes, Outcome] | None = None
     new: bytes = b""
     ended: _Ended = _Ended.NOT
+    unread: bool = False
 
     def run(self, draft_: Draft) -> Taught:
         """Writes the draft, or ends with the old list, or says what is not known. Raises whatever `keep` raises before anything is written."""
@@ -173,21 +175,21 @@ class Teaching:
             )
         return self._through(draft_)
 
-    def finish(self, draft_: Draft, *, end_sent: bool) -> Taught:
+    def finish(self, draft_: Draft, *, end_answered: bool) -> Taught:
         """The same for a teaching that was broken off, whatever the list holds now; nothing is written where the new list counts already.
 
-        `end_sent`: whether the end of its last writing was sent; without that no list counts.
+        `end_answered`: whether the end of its last writing was answered; without that it is not known that a list counts.
         """
-        self._goes_on(draft_.row, end_sent=end_sent)
+        self._goes_on(end_answered=end_answered)
         self._permitted(draft_.row, draft_.new)
         self.keep(Stage.SAVED, draft_.old.raw.hex())
         if self._holds(draft_.row, draft_.new):
             return self._end(Outcome.DONE, draft_.new)
         return self._through(draft_)
 
-    def put_back(self, row: IdList, old: bytes, new: bytes, *, ended: str, end_sent: bool) -> Taught:
+    def put_back(self, row: IdList, old: bytes, new: bytes, *, ended: str, end_answered: bool) -> Taught:
         """Has an old list in the car in place of the new one; nothing is written where it counts already. `ended`: as what the teaching ended."""
-        self._goes_on(row, end_sent=end_sent)
+        self._goes_on(end_answered=end_answered)
         self.new = new
         self.counted = {Outcome.DONE.value: (new, Outcome.DONE), Outcome.AS_BEFORE.value: (old, Outcome.AS_BEFORE)}.get(
             ended
@@ -199,11 +201,10 @@ class Teaching:
             return self._end(Outcome.AS_BEFORE, old)
         return self.undo(row, old)
 
-    def _goes_on(self, row: IdList, *, end_sent: bool) -> None:
+    def _goes_on(self, *, end_answered: bool) -> None:
         """What an earlier teaching has left."""
         self.touched = True
-        if end_sent and (row.begin or not row.finish):
-            self.ended = _Ended.UNANSWERED
+        self.ended = _Ended.ANSWERED if end_answered else _Ended.NOT
 
     def _permitted(self, row: IdList, data: bytes) -> None:
         """Raises NotPermitted where any request that this would take may not be sent, before the first one is."""
@@ -240,6 +241,8 @@ class Teaching:
             except LinkLost as error:
                 self.trouble.append(str(error))
                 return self._end(Outcome.NOT_KNOWN, None)
+            if self.unread:
+                break
         return self._end_as_read(row, old)
 
     def _settle(self, draft_: Draft) -> Taught:
@@ -252,6 +255,8 @@ class Teaching:
                     return self._end(Outcome.AS_BEFORE, raw)
             elif self._holds(row, draft_.new):
                 return self._end(Outcome.DONE, draft_.new)
+            if self.unread:
+                return self._end(Outcome.NOT_KNOWN, None)
         except (*_TROUBLE, LinkLost) as error:
             self.trouble.append(str(error))
             return self._end(Outcome.NOT_KNOWN, None)
@@ -271,8 +276,8 @@ class Teaching:
     def _write_again(self, row: IdList, data: bytes, tried: int) -> None:
         """The same for the so-manieth time, with steps repeated that harm nothing when they are. Raises Refused, NoAnswer, BadAnswer, LinkLost.
 
-        From the second time on the session is left first, which ends what was begun in it. A unit that has begun already, and one whose list
-        can't be lost any more, is written to though it does not begin.
+        From the second time on the session is left first, which ends what was begun in it. A unit that has begun already, and in the end one
+        whose list is not known to count, is written to though it does not begin.
         """
         self.ended = _Ended.NOT
         self._stage(Stage.SESSION, b"")
@@ -284,7 +289,7 @@ class Teaching:
             self._begin(row, READ_TRIES)
         except _TROUBLE as error:
             begun = isinstance(error, Refused) and error.code == OTHER_STEPS
-            if not begun and (tried < UNDO_TRIES - 1 or read_list(self.talk, row).raw in (data, self.new)):
+            if not begun and (tried < UNDO_TRIES - 1 or (self.counted is not None and not self.acted)):
                 raise
             self.trouble.append(str(error))
         self._stage(Stage.WRITTEN, data)
@@ -318,36 +323,53 @@ class Teaching:
                 return
 
     def _finish(self, row: IdList) -> None:
+        """Ends the writing, if the list wants that; said twice where no answer comes. Raises Refused, BadAnswer, LinkLost."""
         if row.finish:
             self._stage(Stage.FINISHED, row.finish)
             try:
                 self.talk.once(row.finish)
-                self.ended = _Ended.ANSWERED
             except NoAnswer as error:
-                self.trouble.append(
-                    str(error)
-                )  # the result says whether it was heard, where beginning has told it from an earlier one
-                self.ended = _Ended.UNANSWERED if row.begin else _Ended.NOT
-        else:
-            self.ended = _Ended.ANSWERED
+                self.trouble.append(str(error))
+                if not self._finished_again(row.finish):
+                    self.ended = _Ended.UNANSWERED if row.begin else _Ended.NOT  # the result says whether it was heard
+                    return
+        self.ended = _Ended.ANSWERED
         self._stage(Stage.READ_BACK, b"")
+
+    def _finished_again(self, request: bytes) -> bool:
+        """Whether the unit takes the end of the writing when it is sent once more; one that heard it before may refuse it."""
+        try:
+            self.talk.once(request)
+        except _TROUBLE as error:
+            self.trouble.append(str(error))
+            return False
+        return True
 
     def _holds(self, row: IdList, data: bytes) -> bool:
         """Whether the last writing was ended, the unit says that teaching is done, and the list reads back as this. Raises LinkLost."""
+        self.unread = False
         try:
-            if not self._result(row):
+            if not self._confirmed(row):
                 return False
+            self.unread = True
             for left in reversed(range(READ_TRIES)):
-                if read_list(self.talk, row).raw == data:
+                raw, self.unread = read_list(self.talk, row).raw, False
+                if raw == data:
                     return True
                 time.sleep(RESULT_PAUSE_S if left else 0)
         except _TROUBLE as error:
             self.trouble.append(str(error))
         return False
 
-    def _result(self, row: IdList) -> bool:
-        if row.result is None or row.done is None or self.ended is _Ended.NOT:
+    def _confirmed(self, row: IdList) -> bool:
+        """Whether the last writing was ended, and the unit says so where it can be asked."""
+        if row.result is None or self.ended is _Ended.NOT:
             return self.ended is _Ended.ANSWERED
+        return self._says_done(row)
+
+    def _says_done(self, row: IdList) -> bool:
+        if row.result is None or row.done is None:
+            return False
         for _ in range(RESULT_TRIES):
             if self.talk.ask(row.result)[4:].startswith(row.done):
                 return True
@@ -371,6 +393,9 @@ class Teaching:
 
     def _end_as_read(self, row: IdList, old: bytes) -> Taught:
         try:
+            if self.acted and self.ended is _Ended.NOT:
+                with suppress(*_TROUBLE):
+                    self._says_done(row)  # a unit that is still storing is waited for
             raw = read_list(self.talk, row).raw
         except (*_TROUBLE, LinkLost) as error:
             self.trouble.append(str(error))

@@ -63,7 +63,7 @@ def undo(visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owner_
         )
     row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
     teaching = Teaching(talk, stages(visit, last.num), [])
-    taught = teaching.put_back(row, last.old, last.new, ended=last.ended, end_sent=last.end_sent)
+    taught = teaching.put_back(row, last.old, last.new, ended=last.ended, end_answered=last.end_answered)
     return told(visit, last.num, talk, card, goes_by, taught)
 
 
@@ -74,7 +74,7 @@ def finish_teaching(
     _refuse_settled(last, "finish")
     row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
     old, wanted = list_from(row, last.old), dict(list_from(row, last.new).ids)
-    taught = Teaching(talk, stages(visit, last.num), []).finish(draft(row, old, wanted), end_sent=last.end_sent)
+    taught = Teaching(talk, stages(visit, last.num), []).finish(draft(row, old, wanted), end_answered=last.end_answered)
     return told(visit, last.num, talk, card, goes_by, taught)
 
 

@@ -134,7 +134,6 @@ def last_codes(desk: Desk, car: str, card: str) -> Listed | None:
 
 _TOUCHING = (Stage.BEGUN.value, Stage.WRITTEN.value)
 """From these stages on the car may hold something else."""
-_ENDING = (Stage.FINISHED.value, Stage.READ_BACK.value)
 _SETTLED = (Outcome.DONE.value, Outcome.AS_BEFORE.value, Outcome.ACCEPTED.value)
 
 
@@ -175,10 +174,10 @@ class KeptTeaching:
         return not self.touched or self.ended in _SETTLED
 
     @property
-    def end_sent(self) -> bool:
-        """Whether the end of its last writing was sent."""
-        turn = next((stage for stage in reversed(self.stages) if stage in (*_TOUCHING, *_ENDING)), "")
-        return turn in _ENDING
+    def end_answered(self) -> bool:
+        """Whether the end of its last writing was sent, and answered."""
+        turn = next((stage for stage in reversed(self.stages) if stage in (*_TOUCHING, Stage.READ_BACK.value)), "")
+        return turn == Stage.READ_BACK.value
 
 
 def teachings(rows: tuple[CarRecord, ...]) -> tuple[KeptTeaching, ...]:
