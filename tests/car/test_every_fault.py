@@ -1,0 +1,373 @@
+"""A unit of another hand, told by itself from the services of ISO 14229-1, with every fault at every step of teaching, finishing and undoing.
+
+Held against what the unit really holds: what is said is true, the book says the same, a list that the book takes for settled counts, and
+once the fault is gone there is a way to an end. Two kinds of unit are left out, for no question can find them out: one that says 'done' of
+an earlier teaching after it has begun a new one, and one that goes on storing after it has refused to end.
+"""
+
+from __future__ import annotations
+
+import copy
+import itertools
+import random
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+import pytest
+
+from books import NOON
+from wheelside.book.cars import CarRecord
+from wheelside.car.address import UnitAddress
+from wheelside.car.card import IdList, Layout, PortCard
+from wheelside.car.frames import LinkLost, NoAnswer
+from wheelside.car.negative import Refused
+from wheelside.car.permit import Permit, check
+from wheelside.car.talk import READ_TRIES
+from wheelside.car.talk import Talk as RealTalk
+from wheelside.car.teach import Outcome, Taught
+from wheelside.errors import BadRequest, Outside
+from wheelside.jobs.carback import finish_teaching, undo
+from wheelside.jobs.carbook import Visit as RealVisit
+from wheelside.jobs.carbook import way_back
+from wheelside.jobs.carteach import drafted, teach
+from wheelside.units.moment import Moment
+
+PLACES = ("front left", "front right", "rear right", "rear left")
+EMPTY = b"\xff" * 16
+OLD = b"".join(bytes([1 + i]) * 4 for i in range(4))
+NEW = b"".join(bytes([0x11 + i]) * 4 for i in range(4))
+WANTED = {place: int.from_bytes(NEW[4 * i : 4 * i + 4], "big") for i, place in enumerate(PLACES)}
+CODES = (0x10, 0x21, 0x22, 0x24, 0x25, 0x31, 0x33, 0x72, 0x7E, 0x7F, 0x93)
+STEPS = ("extended", "begin", "write", "finish", "result", "list", "default", "serial")
+CASES = 6_000
+FAULT_FREE = 87
+"""So many kinds of unit and card there are."""
+
+
+class Killed(BaseException):
+    """The program ends here."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """What happens to a step, and how often: 99 is for ever. `acted`: the unit does it all the same."""
+
+    step: str
+    kind: str
+    times: int = 1
+    code: int = 0
+    acted: bool = False
+
+
+NO_FAULT = Fault("none", "none")
+
+
+@dataclass
+class Unit:
+    """A control unit with one list. `keeps`: leaving the session does not end a teaching. `again`: what it answers to a second begin."""
+
+    row: IdList
+    empties: bool
+    late: bool
+    keeps: bool
+    again: int
+    held: bytes = OLD
+    counts: bool = True
+    session: int = 1
+    begun: bool = False
+    written: bytes | None = None
+    result: int = 0
+    fault: Fault = NO_FAULT
+    met: int = 0
+    gone: bool = False
+    sent: list[str] = field(default_factory=list)
+
+    def leave(self) -> None:
+        self.session = 1
+        if self.begun and not self.keeps:
+            self.begun, self.written, self.result = False, None, 3
+
+    def step(self, request: bytes) -> str:
+        known = {
+            b"\x10\x03": "extended",
+            b"\x10\x01": "default",
+            self.row.begin: "begin",
+            self.row.finish: "finish",
+            self.row.result: "result",
+        }
+        return known.get(request) or {0x2E: "write", 0x22: "list" if request[1] == 0x21 else "serial"}[request[0]]
+
+    def act(self, request: bytes, step: str) -> bytes:
+        if step in ("begin", "write", "finish"):
+            self._want(self.session == 3, request, 0x7F)
+        {"begin": self._begin, "write": self._write, "finish": self._finish}.get(step, self._other)(request)
+        told = {"list": self.held, "serial": b"S1", "result": bytes([self.result])}.get(step, b"")
+        return bytes([request[0] + 0x40]) + request[1:] + told
+
+    def _want(self, right: bool, request: bytes, code: int) -> None:
+        if not right:
+            raise Refused(request[0], code)
+
+    def _other(self, request: bytes) -> None:
+        if request == b"\x10\x03":
+            self.session = 3
+        elif request == b"\x10\x01":
+            self.leave()
+
+    def _begin(self, request: bytes) -> None:
+        self._want(not (self.begun and self.again), request, self.again)
+        self.begun, self.written, self.result = True, None, 1
+        if self.empties:
+            self.held, self.counts = EMPTY, False
+
+    def _write(self, request: bytes) -> None:
+        self._want(not self.row.begin or self.begun, request, 0x22)
+        self.written = request[3:]
+        if not (self.late and self.row.finish):
+            self.held, self.counts = request[3:], False
+        if not self.row.finish:
+            self._done()
+
+    def _finish(self, request: bytes) -> None:
+        self._want(self.written is not None and (self.begun or not self.row.begin), request, 0x24)
+        self._done()
+
+    def _done(self) -> None:
+        self.held = self.written if self.written is not None else self.held
+        self.counts, self.begun, self.written, self.result = True, False, None, 2
+
+
+@dataclass
+class Talk:
+    """Asks the unit as a conversation does, without waiting."""
+
+    unit: Unit
+    permit: Permit = Permit.TEACH
+    routines: frozenset[int] = frozenset((0x310,))
+    lists: frozenset[int] = frozenset((0x2110,))
+
+    def ask(self, request: bytes) -> bytes:
+        for left in reversed(range(READ_TRIES)):
+            try:
+                return self.once(request)
+            except NoAnswer:
+                if not left:
+                    raise
+            except Refused as error:
+                if error.code != 0x21 or not left:
+                    raise
+        raise AssertionError
+
+    def once(self, request: bytes) -> bytes:
+        check(request, self.permit, self.routines, self.lists)
+        unit, fault = self.unit, self.unit.fault
+        step = unit.step(request)
+        unit.sent.append(step)
+        if unit.gone:
+            raise LinkLost("the link is gone")
+        if step != fault.step or unit.met >= fault.times:
+            return unit.act(request, step)
+        unit.met += 1
+        if fault.acted:
+            unit.act(request, step)
+        if fault.kind == "refused":
+            raise Refused(request[0], fault.code)
+        if fault.kind == "killed":
+            raise Killed
+        if fault.kind == "link":
+            unit.gone = True
+            raise LinkLost("the link is gone")
+        if fault.kind == "restart":
+            unit.session = 1
+            if not unit.keeps:
+                unit.begun, unit.written, unit.result = False, None, 0
+        raise NoAnswer("no answer")
+
+
+@dataclass
+class Book:
+    """What is kept of the car, in memory."""
+
+    rows: list[CarRecord] = field(default_factory=list)
+    car: str = "estate"
+    minute: int = 0
+
+    @property
+    def desk(self) -> Book:
+        return self
+
+    @property
+    def conn(self) -> Book:
+        return self
+
+    def clock(self) -> Moment:
+        self.minute += 2
+        return Moment(NOON.us + self.minute * 60_000_000, 0)
+
+    @contextmanager
+    def writing(self, _what: str) -> Iterator[Book]:
+        yield self
+
+    def add(self, _writing: object, what: str, **body: Any) -> int:
+        self.rows.append(CarRecord(len(self.rows) + 1, self.car, "visit", self.clock(), what, body))
+        return len(self.rows)
+
+    def keep(self, what: str, **body: Any) -> int:
+        return self.add(None, what, **body)
+
+
+def units() -> Iterator[Unit]:
+    layout = Layout(PLACES, 4, True, b"\xff" * 4)
+    for begin, finish, result in ((1, 1, 1), (1, 1, 0), (1, 0, 1), (1, 0, 0), (0, 1, 1), (0, 0, 0)):
+        row = IdList(
+            0x2110, "set 1", layout, b"\x31\x01\x03\x10\x01" if begin else None, b"\x31\x02\x03\x10" if finish else None,
+            b"\x31\x03\x03\x10" if result else None, b"\x02" if result else None, True, True, None,
+        )  # fmt: skip
+        for empties, late, (keeps, again) in itertools.product(
+            (True, False) if begin else (False,),
+            (True, False) if finish else (False,),
+            ((False, 0), (False, 0x22), (False, 0x24), (True, 0), (True, 0x22), (True, 0x24), (True, 0x7E))
+            if begin
+            else ((False, 0),),
+        ):
+            yield Unit(row, empties, late, keeps, again)
+
+
+def faults() -> Iterator[Fault]:
+    for step, times in itertools.product(STEPS, (1, 2, 3, 99)):
+        for acted in (False, True):
+            yield Fault(step, "unanswered", times, acted=acted)
+            yield Fault(step, "restart", times, acted=acted)
+            yield Fault(step, "link", times, acted=acted)
+        yield from (Fault(step, "refused", times, code) for code in CODES)
+    for step, code in itertools.product(("begin", "write", "finish"), (0x10, 0x22, 0x72, 0x93)):
+        yield Fault(step, "refused", 1, code, acted=True)
+
+
+def card(unit: Unit) -> PortCard:
+    return PortCard("card", "card", UnitAddress(0x6A3, 0x6AB), lists=(unit.row,), values=())
+
+
+def go(way: str, unit: Unit, book: Book) -> Taught:
+    talk, visit = cast("RealTalk", Talk(unit)), cast("RealVisit", book)
+    if way == "teach":
+        return teach(visit, talk, card(unit), drafted(talk, unit.row, dict(WANTED)))
+    last = way_back(tuple(book.rows))
+    assert last is not None
+    return {"finish": finish_teaching, "undo": undo}[way](visit, talk, card(unit), last)
+
+
+def copied(unit: Unit, book: Book) -> tuple[Unit, Book]:
+    """The same unit and book, the fault gone, the session left."""
+    other = copy.copy(unit)
+    other.fault, other.gone, other.met, other.sent = NO_FAULT, False, 0, []
+    other.leave()
+    return other, Book(list(book.rows), minute=book.minute)
+
+
+def wrong(unit: Unit, book: Book, taught: Taught | None) -> Iterator[str]:
+    """What is not as it was said."""
+    last = way_back(tuple(book.rows))
+    if taught is not None:
+        held, counts = unit.held, unit.counts
+        true = {
+            Outcome.DONE: held == NEW and counts, Outcome.AS_BEFORE: held == OLD and counts, Outcome.NOT_CONFIRMED: held == OLD,
+            Outcome.NEW_NOT_CONFIRMED: held == NEW, Outcome.OTHERWISE: held not in (OLD, NEW), Outcome.NOT_KNOWN: True,
+        }[taught.outcome]  # fmt: skip
+        if not true:
+            yield f"said {taught.outcome.name}"
+        if taught.holds not in (None, unit.held):
+            yield "said another list"
+        if not taught.touched and {"begin", "write"} & set(unit.sent):
+            yield "said that nothing was written"
+        if last is None or last.ended != taught.outcome.value:
+            yield "the book says something else"
+    if last is None:
+        return
+    if last.touched and last.settled and not (unit.counts and unit.held in (OLD, NEW)):
+        yield "the book takes a list for settled that does not count"
+    if last.old != OLD:
+        yield "the old list is not in the book"
+    if not last.settled and not any(led_to_an_end(way, unit, book) for way in ("finish", "undo")):
+        yield "there is no way to an end"
+
+
+def led_to_an_end(way: str, unit: Unit, book: Book) -> bool:
+    unit, book = copied(unit, book)
+    for _ in range(2):
+        try:
+            go(way, unit, book)
+        except (Outside, BadRequest):
+            return False
+        last = way_back(tuple(book.rows))
+        if last is not None and last.settled:
+            return unit.counts and unit.held in (OLD, NEW)
+    return False
+
+
+def tried(way: str, unit: Unit, book: Book, fault: Fault) -> tuple[str, list[str]]:
+    unit.fault = fault
+    taught = None
+    try:
+        taught = go(way, unit, book)
+    except (Outside, BadRequest) as error:
+        outcome = type(error).__name__
+    else:
+        outcome = taught.outcome.name
+    return outcome, [f"{way}: {what}; {unit}; sent {' '.join(unit.sent)}" for what in wrong(unit, book, taught)]
+
+
+def killed(unit: Unit, step: str, *, acted: bool) -> Book | None:
+    """What the book has of a teaching in which the program was killed at a step; None where it did not come to anything that can be undone."""
+    book, unit.fault = Book(), Fault(step, "killed", acted=acted)
+    try:
+        go("teach", unit, book)
+    except Killed:
+        last = way_back(tuple(book.rows))
+        return book if last is not None and last.touched else None
+    return None
+
+
+@pytest.fixture(autouse=True)
+def in_memory_and_without_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("wheelside.car.teach.RESULT_PAUSE_S", 0)
+    monkeypatch.setattr("wheelside.jobs.carteach.records_of", lambda book, _car: tuple(book.rows))
+
+
+def test_without_a_fault_every_unit_gets_its_new_list() -> None:
+    every = list(units())
+    assert len(every) == FAULT_FREE
+    for unit in every:
+        assert tried("teach", unit, Book(), NO_FAULT) == ("DONE", [])
+
+
+@pytest.mark.parametrize("way", ["teach", "finish", "undo"])
+def test_what_is_said_is_true_whatever_a_unit_does_at_whichever_step(
+    way: str, capfd: pytest.CaptureFixture[str]
+) -> None:
+    dice = random.Random(way)
+    every, kinds = list(units()), list(faults())
+    ends: Counter[str] = Counter()
+    lines: list[str] = []
+    while sum(ends.values()) < CASES:
+        unit, fault = copy.copy(dice.choice(every)), dice.choice(kinds)
+        unit.sent = []
+        book: Book | None = Book()
+        if way != "teach":
+            book = killed(unit, dice.choice(STEPS[:6]), acted=dice.random() < 0.5)
+            if book is None:
+                continue
+            unit, book = copied(unit, book)
+        assert book is not None
+        end, found = tried(way, unit, book, fault)
+        ends[end] += 1
+        lines += found
+    with capfd.disabled():
+        sys.stdout.write(f"\n{way}: {CASES} cases, {dict(ends)}\n")
+    assert lines[:20] == []
+    assert ends["DONE"] > CASES // 10 or way == "undo"
+    assert ends["AS_BEFORE"] > CASES // 50
