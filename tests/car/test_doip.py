@@ -28,6 +28,7 @@ from wheelside.car.address import UnitAddress
 from wheelside.car.card import PortCard, read_request
 from wheelside.car.codes import CodeList
 from wheelside.car.doip import ACTIVATE_S, IpLink, NotRouted
+from wheelside.car.draft import draft
 from wheelside.car.find import Found, Kind, addresses, find
 from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.link import open_link
@@ -35,7 +36,7 @@ from wheelside.car.negative import Refused
 from wheelside.car.permit import NotPermitted, Permit
 from wheelside.car.reads import read_all, read_codes, read_list
 from wheelside.car.talk import PENDINGS, Exchange, Talk
-from wheelside.car.teach import Outcome, Stage, Taught, Teaching, draft
+from wheelside.car.teach import Outcome, Stage, Taught, Teaching
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER

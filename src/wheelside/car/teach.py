@@ -10,17 +10,18 @@ list is read, and what is there decides. Where a unit has refused to begin, it i
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
 
 from wheelside.car.card import WRITE, IdList
 from wheelside.car.codes import BadAnswer
+from wheelside.car.draft import Draft
 from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.negative import BUSY, MAY_HAVE_ACTED, OTHER_STEPS, Refused
 from wheelside.car.permit import check
-from wheelside.car.reads import ListRead, read_list
+from wheelside.car.reads import read_list
 from wheelside.car.talk import READ_TRIES, Talk
 from wheelside.errors import BadRequest, Outside
 
@@ -58,29 +59,6 @@ class Outcome(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
-    """One place of a list, before and after; None is an empty place."""
-
-    place: str
-    before: int | None
-    after: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """What would be written: the list, what it holds, what it is to hold, place by place."""
-
-    row: IdList
-    old: ListRead
-    new: bytes
-    differences: tuple[Difference, ...]
-
-    @property
-    def changes(self) -> bool:
-        return any(d.before != d.after for d in self.differences)
-
-
-@dataclass(frozen=True, slots=True)
 class Taught:
     """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way.
 
@@ -107,31 +85,6 @@ Keep = Callable[[Stage, str], None]
 
 def _write_request(row: IdList, data: bytes) -> bytes:
     return bytes([WRITE]) + row.identifier.to_bytes(2, "big") + data
-
-
-def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft:
-    """What is to be written so that each place holds what is wanted. Raises BadRequest where it can't be."""
-    unknown = [place for place in wanted if place not in row.layout.places]
-    if unknown:
-        raise BadRequest(
-            f"the list '{row.name}' has no place for {', '.join(unknown)}", expected=", ".join(row.layout.places)
-        )
-    before = dict(old.ids)
-    after = {place: wanted.get(place, before[place]) for place in row.layout.places}
-    too_wide = [place for place, number in after.items() if number is not None and number >= 1 << row.bits]
-    if too_wide:
-        raise BadRequest(
-            f"the ID for {too_wide[0]} does not fit the {row.bits} bits of the list '{row.name}'",
-            expected=f"{row.bits} bits",
-        )
-    numbers = [number for number in after.values() if number is not None]
-    if len(set(numbers)) < len(numbers):
-        raise BadRequest("two corners would have one ID: correct the plan first", expected="each ID once")
-    try:
-        new = row.layout.data(tuple(after.values()))
-    except ValueError as error:
-        raise BadRequest(f"{error}", expected="'empty' in the port card") from error
-    return Draft(row, old, new, tuple(Difference(place, before[place], after[place]) for place in row.layout.places))
 
 
 class _Ended(StrEnum):

@@ -11,8 +11,9 @@ import click
 
 from wheelside.car.codes import Changed, Code
 from wheelside.car.conditions import Condition
+from wheelside.car.draft import Draft
 from wheelside.car.reads import CodeRead, CodesRead, Known, ValueRead, id_text
-from wheelside.car.teach import Draft, Outcome, Taught
+from wheelside.car.teach import Outcome, Taught
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest

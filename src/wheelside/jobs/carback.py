@@ -8,11 +8,12 @@ from typing import Protocol
 
 from wheelside.car.card import IdList, PortCard
 from wheelside.car.codes import BadAnswer
+from wheelside.car.draft import draft
 from wheelside.car.frames import NoAnswer
 from wheelside.car.negative import Refused
 from wheelside.car.reads import list_from, mark_of, read_list
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Outcome, Stage, Taught, Teaching, draft
+from wheelside.car.teach import Outcome, Stage, Taught, Teaching
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.jobs.carbook import FOUND, STAGE, TOLD, KeptTeaching, Visit
 from wheelside.jobs.carteach import row_text, stages, told, watched

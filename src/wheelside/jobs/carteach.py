@@ -10,10 +10,11 @@ from datetime import date
 from wheelside.book.cars import CarRecord, records_of
 from wheelside.car.card import Holds, IdList, PortCard
 from wheelside.car.conditions import Condition
+from wheelside.car.draft import Draft, draft
 from wheelside.car.frames import CarTrouble
 from wheelside.car.reads import mark_of, read_list, read_value
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Draft, Keep, Stage, Taught, Teaching, draft
+from wheelside.car.teach import Keep, Stage, Taught, Teaching
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on

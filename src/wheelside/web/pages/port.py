@@ -12,10 +12,11 @@ from wheelside.car.broadcast import decode_text
 from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
 from wheelside.car.conditions import Condition, conditions
+from wheelside.car.draft import Draft
 from wheelside.car.frames import CarTrouble
 from wheelside.car.permit import Permit
 from wheelside.car.reads import id_text
-from wheelside.car.teach import Draft, Outcome, Taught
+from wheelside.car.teach import Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.portcard import dbc_named

@@ -1,0 +1,58 @@
+"""What would be written into a list of IDs, place by place beside what it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from wheelside.car.card import IdList
+from wheelside.car.reads import ListRead
+from wheelside.errors import BadRequest
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One place of a list, before and after; None is an empty place."""
+
+    place: str
+    before: int | None
+    after: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What would be written: the list, what it holds, what it is to hold, place by place."""
+
+    row: IdList
+    old: ListRead
+    new: bytes
+    differences: tuple[Difference, ...]
+
+    @property
+    def changes(self) -> bool:
+        return any(d.before != d.after for d in self.differences)
+
+
+def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft:
+    """What is to be written so that each place holds what is wanted. Raises BadRequest where it can't be."""
+    unknown = [place for place in wanted if place not in row.layout.places]
+    if unknown:
+        raise BadRequest(
+            f"the list '{row.name}' has no place for {', '.join(unknown)}", expected=", ".join(row.layout.places)
+        )
+    before = dict(old.ids)
+    after = {place: wanted.get(place, before[place]) for place in row.layout.places}
+    too_wide = [place for place, number in after.items() if number is not None and number >= 1 << row.bits]
+    if too_wide:
+        raise BadRequest(
+            f"the ID for {too_wide[0]} does not fit the {row.bits} bits of the list '{row.name}'",
+            expected=f"{row.bits} bits",
+        )
+    numbers = [number for number in after.values() if number is not None]
+    if len(set(numbers)) < len(numbers):
+        raise BadRequest("two corners would have one ID: correct the plan first", expected="each ID once")
+    try:
+        new = row.layout.data(tuple(after.values()))
+    except ValueError as error:
+        raise BadRequest(f"{error}", expected="'empty' in the port card") from error
+    return Draft(row, old, new, tuple(Difference(place, before[place], after[place]) for place in row.layout.places))
