@@ -26,8 +26,8 @@ from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, Ids, bytes_of
-from wheelside.errors import BadRequest, Meanwhile
-from wheelside.jobs.carback import accept, finish_teaching, undo
+from wheelside.errors import BadRequest, Meanwhile, Outside
+from wheelside.jobs.carback import Way, accept, finish_teaching, undo
 from wheelside.jobs.carbook import Visit, last_teachings, records, way_back
 from wheelside.jobs.carteach import drafted, teach, wanted_ids
 from wheelside.jobs.desk import Desk
@@ -241,6 +241,28 @@ def test_a_unit_that_was_taught_without_a_serial_number_is_vouched_for(home: Des
         assert undo(Visit(home, "estate"), talk, CARD, last(home), owner_says=True).outcome is Outcome.AS_BEFORE
 
 
+@pytest.mark.parametrize("way", [undo, finish_teaching])
+def test_nothing_is_written_anew_while_the_book_can_not_keep_it(
+    home: Desk, car: PracticeCar, way: Way, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("begun", "written"))
+    car.unit.teaching.lists[1] = WINTER
+    sent: list[bytes] = []
+    answering(car, lambda _: False, 0, sent)
+    plain = Visit.keep
+
+    def keep(self: Visit, what: str, **body: object) -> int:
+        if what == "stage":
+            raise Outside("no room")
+        return plain(self, what, **body)
+
+    monkeypatch.setattr(Visit, "keep", keep)
+    with teaching(car) as talk, pytest.raises(Outside, match="no room"):
+        way(Visit(home, "estate"), talk, CARD, last(home))
+    assert {request[0] for request in sent} <= {0x22, 0x31}
+    assert {request[:2] for request in sent if request[0] == 0x31} <= {b"\x31\x03"}
+
+
 def test_a_serial_number_that_is_filled_up_is_the_same(home: Desk, car: PracticeCar) -> None:
     taught(home, car)
     car.unit.serial += "  "
@@ -318,7 +340,7 @@ def test_what_can_be_neither_finished_nor_undone_is_accepted_on_the_owners_word(
         with pytest.raises(BadRequest, match="nothing to accept"):
             accept(Visit(home, "estate"), talk, CARD, last(home), owner_says=True)
     assert (done.outcome, done.holds) == (Outcome.ACCEPTED, bytes_of(OTHERS))
-    assert done.statement.startswith("it was left as it is, on the owner's word: 11 11 11 11")
+    assert done.statement.startswith("the car's list was left as it is, on the owner's word: 11 11 11 11")
     assert bytes_of(OTHERS).hex() in kept_lists(home)
     assert {request[0] for request in sent} == {0x22}
     assert last(home).settled

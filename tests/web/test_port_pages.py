@@ -280,7 +280,7 @@ def test_a_teaching_that_leads_nowhere_is_taken_as_it_is(site: Site, car: Practi
     assert "another control unit" in words(site.post(PORT + "/settle", 400, {"how": "undo", "of": of, "sure": "yes"}))
     assert "look at its list and its lamp" in words(site.post(PORT + "/settle", 400, {"how": "accept", "of": of}))
     assert site.post(PORT + "/settle", fields={"how": "accept", "of": of, "sure": "yes"}) == ended(site)
-    assert "It was left as it is, on the owner&#39;s word" in words(site.get(ended(site)))
+    assert "The car&#39;s list was left as it is, on the owner&#39;s word" in words(site.get(ended(site)))
     assert "not ended" not in words(site.get(PORT))
     assert car.unit.teaching.lists[1] == SUMMER
 

@@ -55,7 +55,7 @@ class Outcome(StrEnum):
     OTHERWISE = "the car holds neither the old list nor the new one"
     NOT_CONFIRMED = "the old list is in the car, and the car does not say that it counts"
     NEW_NOT_CONFIRMED = "the new list is in the car, and the car does not say that it counts"
-    ACCEPTED = "it was left as it is, on the owner's word"
+    ACCEPTED = "the car's list was left as it is, on the owner's word"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +99,10 @@ class _Ended(StrEnum):
 class Teaching:
     """One teaching. `keep` is told of each stage before it is begun, and must not return before that is kept.
 
-    `touched`: whether a stage was kept from which on the car may be changed. `acted`: whether anything was sent that the unit may have
-    acted on; a request that it refused at once was not. `counted`: the list that is known to count as long as it acted on nothing, and
-    the outcome that this is; None where that is not known. `unread`: whether all went well but that the list could not be read back; then it
-    is not written once more.
+    `touched`: whether a stage was kept from which on the car may be changed; `earlier`: whether an earlier run has. `acted`: whether anything
+    was sent that the unit may have acted on; a request that it refused at once was not. `counted`: the list that is known to count as long as
+    it acted on nothing, and the outcome that this is; None where that is not known. `unread`: whether all went well but that the list could not
+    be read back; then it is not written once more.
     """
 
     talk: Talk
@@ -110,6 +110,7 @@ class Teaching:
     trouble: list[str]
     last: Stage = Stage.SAVED
     touched: bool = False
+    earlier: bool = False
     acted: bool = False
     counted: tuple[bytes, Outcome] | None = None
     new: bytes = b""
@@ -156,7 +157,7 @@ class Teaching:
 
     def _goes_on(self, *, end_answered: bool) -> None:
         """What an earlier teaching has left."""
-        self.touched = True
+        self.earlier = True
         self.ended = _Ended.ANSWERED if end_answered else _Ended.NOT
 
     def _permitted(self, row: IdList, data: bytes) -> None:
@@ -227,7 +228,7 @@ class Teaching:
         self._finish(row)
 
     def _write_again(self, row: IdList, data: bytes, tried: int) -> None:
-        """The same for the so-manieth time, with steps repeated that harm nothing when they are. Raises Refused, NoAnswer, BadAnswer, LinkLost.
+        """The same, with steps repeated that harm nothing when they are; `tried`: how often before. Raises Refused, NoAnswer, BadAnswer, LinkLost.
 
         From the second time on the session is left first, which ends what was begun in it. A unit that has begun already, and in the end one
         whose list is not known to count, is written to though it does not begin.
@@ -364,4 +365,4 @@ class Teaching:
         except (*_TROUBLE, LinkLost):
             pass
         self._keep(Stage.ENDED, outcome.value)
-        return Taught(outcome, holds, self.last, tuple(self.trouble), self.touched)
+        return Taught(outcome, holds, self.last, tuple(self.trouble), self.touched or self.earlier)
