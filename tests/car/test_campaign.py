@@ -411,7 +411,7 @@ def test_what_is_said_of_the_car_is_true_where_undoing_fails_and_a_frame_meets_a
     assert (came.outcome, wrong) == (end, [])
     assert frames > 60
     faults = (Fault.LOST, Fault.CUT)
-    cases = [(faults[at % 2], at) for at in range(12, frames + 1, 1 if came.took_s < 0.5 else 5)]
+    cases = [(faults[at % 2], at) for at in range(12, frames + 1, 3)]
     with ThreadPoolExecutor(AT_ONCE) as pool:
         done = list(pool.map(lambda case: bus_case(kept, case[0], case[1], habits=habits), cases))
     counts = told("undoing fails", (one for one, _, _ in done), capfd)
