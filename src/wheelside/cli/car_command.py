@@ -214,7 +214,7 @@ def _show_found(out: Teller, found: tuple[Found, ...]) -> None:
         for one in found
     ]
     if rows:
-        out.table(("request/answer", "calls itself", ""), rows, whole=(0,))
+        out.table(("request/answer", "calls itself", ""), rows, whole=(0, 1))
     else:
         out.line("None in this range. Ignition on?", indent=2)
     out.line(
