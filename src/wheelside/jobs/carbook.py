@@ -77,7 +77,12 @@ class KeptCard:
 
 def kept_card(desk: Desk, car: str) -> KeptCard | None:
     """The port card that the book has for a car; None where there is none. Raises BadFile where it is not read any more."""
-    found = _last(records(desk, car), CARD)
+    return card_among(records(desk, car))
+
+
+def card_among(rows: tuple[CarRecord, ...]) -> KeptCard | None:
+    """The port card among a car's records; None where there is none. Raises BadFile where it is not read any more."""
+    found = _last(rows, CARD)
     if found is None:
         return None
     text = str(found.body["text"])

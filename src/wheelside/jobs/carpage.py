@@ -20,11 +20,12 @@ from wheelside.jobs.carbook import (
     CODES_AFTER,
     KeptCard,
     KeptTeaching,
+    card_among,
     code_of,
-    kept_card,
     last_read,
     listed_of,
     records,
+    teachings,
     way_back,
 )
 from wheelside.jobs.carreadings import counting
@@ -79,7 +80,8 @@ class CodesOnce:
 class PortState:
     """A car's port as the book knows it. `unread`: why its card can't be read any more; '' where it can.
 
-    `places`: of the last teaching, each place with what it held before and what was meant; none where the card has another list now.
+    `teaching`: the one that finishing or undoing is about; `teachings`: all, the oldest first. `places`: of that one, each place with what it
+    held before and what was meant; none where the card has another list now.
     """
 
     kept: KeptCard | None
@@ -87,6 +89,7 @@ class PortState:
     read: ReadOnce | None
     codes: CodesOnce | None
     teaching: KeptTeaching | None
+    teachings: tuple[KeptTeaching, ...]
     places: tuple[tuple[str, str, str], ...] = ()
 
 
@@ -95,11 +98,11 @@ def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
     rows = records(desk, car.id)
     unread = ""
     try:
-        kept = kept_card(desk, car.id)
+        kept = card_among(rows)
     except BadFile as error:
         kept, unread = None, str(error)
     if kept is None:
-        return PortState(None, unread, None, None, way_back(rows))
+        return PortState(None, unread, None, None, way_back(rows), teachings(rows))
     read, teaching = last_read(rows, kept.card.id), way_back(rows)
     return PortState(
         kept,
@@ -107,6 +110,7 @@ def port_state(desk: Desk, garage: Garage, car: Car, day: date) -> PortState:
         _read(desk, kept.card, garage, car, day, read) if read else None,
         _codes([r for r in rows if r.what in (CODES, CODES_AFTER) and r.body.get("card") == kept.card.id], garage),
         teaching,
+        teachings(rows),
         _places(kept.card, teaching) if teaching else (),
     )
 

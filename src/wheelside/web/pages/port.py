@@ -28,8 +28,8 @@ from wheelside.jobs.carbook import (
     Visit,
     keep_port_card,
     kept_card,
+    last_teaching,
     records,
-    teachings,
     way_back,
 )
 from wheelside.jobs.carpage import PortState, port_state
@@ -69,7 +69,7 @@ def port(request: Request, car_id: str, done: str = "", of: str = "") -> Respons
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     shown = PortPage(
         frame_of(request, "/things"), car, linked(request), state, sets, cautions.PORT, cautions.WRITING, MAY_BE_LOST,
-        _DONE.get(done, ""), next((one for one in teachings(records(desk, car.id)) if str(one.num) == of), None),
+        _DONE.get(done, ""), next((one for one in state.teachings if str(one.num) == of), None),
     )  # fmt: skip
     return page("port.html", shown)
 
@@ -206,7 +206,7 @@ def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
     row, wanted = _wanted(request, kept, form)
     with the_car(request) as link, lined(kept.card, link) as line:
         _read_after(visit, line, kept, _written(visit, line, kept, row, wanted, form))
-    return _at(car_id, "ended", max(one.num for one in teachings(records(visit.desk, visit.car))))
+    return _at(car_id, "ended", _last_num(visit))
 
 
 def _written(
@@ -220,6 +220,12 @@ def _written(
             )
         refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
         return teach(visit, talk, kept.card, draft)
+
+
+def _last_num(visit: Visit) -> int:
+    """The number of the teaching that has just ended."""
+    last = last_teaching(records(visit.desk, visit.car))
+    return last.num if last is not None else 0
 
 
 def _read_after(visit: Visit, line: Line, kept: KeptCard, taught: Taught) -> None:
