@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from commands import run
+from commands import run, teaching_set_1
 from wheelside.cli.car_practise import habits_of, obey
 from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_tcp
@@ -106,18 +106,7 @@ def test_the_old_list_can_be_put_back_later(
 ) -> None:
     run(
         capsys,
-        "car",
-        "teach",
-        book,
-        _card(book),
-        "--car",
-        "estate",
-        "--set",
-        "winter",
-        "--list",
-        "set 1",
-        "--link",
-        link,
+        *teaching_set_1(book, _card(book), link),
         "--do",
     )
     assert car.unit.teaching.lists[1] != SUMMER
@@ -134,18 +123,7 @@ def test_nothing_is_written_while_the_car_moves_or_the_voltage_is_low(
     book: Path, link: str, car: PracticeCar, capsys: pytest.CaptureFixture[str]
 ) -> None:
     args = [
-        "car",
-        "teach",
-        book,
-        _card(book),
-        "--car",
-        "estate",
-        "--set",
-        "winter",
-        "--list",
-        "set 1",
-        "--link",
-        link,
+        *teaching_set_1(book, _card(book), link),
         "--do",
     ]
     for change, told in (

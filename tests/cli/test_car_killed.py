@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from cars import HOUSEHOLD_WINTER, suited_household
-from commands import run
+from commands import run, teaching_set_1
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER
@@ -98,18 +98,7 @@ def test_the_old_list_is_in_the_book_and_both_ways_lead_to_an_end(
     card = book.parent / "practice.toml"
     refused = run(
         capsys,
-        "car",
-        "teach",
-        book,
-        card,
-        "--car",
-        "estate",
-        "--set",
-        "winter",
-        "--list",
-        "set 1",
-        "--link",
-        link,
+        *teaching_set_1(book, card, link),
         "--do",
     )
     assert refused[0] == 2
@@ -130,18 +119,7 @@ def test_one_that_was_killed_before_the_car_was_touched_is_over(
     killed_at("old list kept", book, link)
     assert car.unit.teaching.lists[1] == SUMMER
     args = [
-        "car",
-        "teach",
-        book,
-        book.parent / "practice.toml",
-        "--car",
-        "estate",
-        "--set",
-        "winter",
-        "--list",
-        "set 1",
-        "--link",
-        link,
+        *teaching_set_1(book, book.parent / "practice.toml", link),
     ]
     code, _, err = run(capsys, *args, "--do")
     assert code == 2
