@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from enum import IntFlag, StrEnum
 
-from wheelside.car.frames import CarTrouble
+from wheelside.car.frames import UnitTrouble
 from wheelside.errors import BadText
 
 LETTERS = "PCBU"
@@ -19,7 +19,7 @@ _MAKERS = re.compile(r"P1|P3[0-3]|[CBU][12]")
 """SAE J2012's division, from memory: what the standard keeps for later is not told as a maker's."""
 
 
-class BadAnswer(CarTrouble):
+class BadAnswer(UnitTrouble):
     """An answer of a control unit that the standard does not have."""
 
 

@@ -5,14 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside.car.card import Holds, PortCard, Speaks
-from wheelside.car.codes import BadAnswer
 from wheelside.car.find import name_of, watches_tyres
-from wheelside.car.frames import NoAnswer
-from wheelside.car.negative import Refused
+from wheelside.car.frames import UnitTrouble
 from wheelside.car.reads import read_value
 from wheelside.car.talk import Talk
-
-_TROUBLE = (Refused, NoAnswer, BadAnswer)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +37,7 @@ def _told(talk: Talk, card: PortCard, holds: Holds) -> tuple[float | None, str]:
         return None, "the port card does not say where to read it"
     try:
         ((_, figure, word),) = read_value(talk, value).figures
-    except (*_TROUBLE, ValueError) as error:
+    except (UnitTrouble, ValueError) as error:
         return None, str(error)
     return figure, word or ("not told" if figure is None else f"{figure:g} {value.unit}".strip())
 
@@ -55,7 +51,7 @@ def _speed_by_j1979(talk: Talk) -> tuple[float | None, str]:
     """Vehicle speed by SAE J1979, parameter 0D: one byte, km/h."""
     try:
         answer = talk.ask(b"\x01\x0d")
-    except _TROUBLE as error:
+    except UnitTrouble as error:
         return None, str(error)
     return (float(answer[2]), f"{answer[2]} km/h") if len(answer) == 3 else (None, "not told")
 

@@ -18,7 +18,11 @@ class LinkLost(CarTrouble):
     """What carries the frames does not any more: unplugged, switched off, or never there."""
 
 
-class NoAnswer(CarTrouble):
+class UnitTrouble(CarTrouble):
+    """A control unit refuses, is silent, or says what can't be; the way to it is open."""
+
+
+class NoAnswer(UnitTrouble):
     """A control unit gave no answer in time. What it did with the request is not known."""
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wheelside.car.frames import CarTrouble
+from wheelside.car.frames import UnitTrouble
 
 _SAID = {
     0x10: "refuses without saying why", 0x11: "does not know this service", 0x12: "does not know this sub-function",
@@ -21,7 +21,7 @@ MAY_HAVE_ACTED = (0x10, 0x25, 0x26, 0x72)
 """Refusals that may come after something was done already; the others come of looking at a request. Judgement."""
 
 
-class Refused(CarTrouble):
+class Refused(UnitTrouble):
     """A control unit refused a request. `service` and `code` are the bytes of the negative response 7F."""
 
     def __init__(self, service: int, code: int) -> None:

@@ -7,8 +7,8 @@ import re
 from dataclasses import dataclass, replace
 
 from wheelside.car.card import Holds, IdList, PortCard, Speaks, Value, read_request
-from wheelside.car.codes import BadAnswer, Code, CodeList, Listed, Status, codes_of_14229, codes_of_j1979
-from wheelside.car.frames import CarTrouble, NoAnswer
+from wheelside.car.codes import Code, CodeList, Listed, Status, codes_of_14229, codes_of_j1979
+from wheelside.car.frames import CarTrouble, NoAnswer, UnitTrouble
 from wheelside.car.negative import Refused
 from wheelside.car.talk import Talk
 from wheelside.car.vin import LENGTH as VIN_LENGTH
@@ -24,7 +24,6 @@ _VIN_FORM = re.compile(rb"[A-HJ-NPR-Z0-9]{17}", re.IGNORECASE)
 SERIAL = b"\x22\xf1\x8c"
 """ISO 14229-1: serial number of a control unit."""
 _VIN = Value(VIN_AT, Holds.VIN, None)
-_TROUBLE = (Refused, NoAnswer, BadAnswer)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,12 +156,12 @@ def read_all(talk: Talk, card: PortCard) -> Known:
     for row in card.lists:
         try:
             lists.append(read_list(talk, row))
-        except _TROUBLE as error:
+        except UnitTrouble as error:
             missing.append((f"list {row.name}", str(error)))
     for value in card.values:
         try:
             values.append(read_value(talk, value))
-        except _TROUBLE as error:
+        except UnitTrouble as error:
             missing.append((value.holds.value, str(error)))
     return Known(tuple(lists), tuple(values), tuple(missing))
 
@@ -175,7 +174,7 @@ def read_codes(talk: Talk, card: PortCard) -> CodesRead:
     not_told = []
     try:
         _, permanent = codes_of_14229(talk.ask(PERMANENT))
-    except _TROUBLE as error:
+    except UnitTrouble as error:
         permanent = ()
         not_told.append((CodeList.PERMANENT, str(error)))
     told = [_with_snapshot(talk, card, code) for code in codes]
@@ -196,7 +195,7 @@ def _with_snapshot(talk: Talk, card: PortCard, code: Code) -> CodeRead:
     try:
         raw = talk.ask(SNAPSHOT + code.number + ANY_RECORD)[6:]
         noted, rest = snapshot_from(card.values, raw)
-    except _TROUBLE:
+    except UnitTrouble:
         return CodeRead(code)
     return CodeRead(code, noted, rest)
 
@@ -228,7 +227,7 @@ def _by_j1979(talk: Talk) -> CodesRead:
     for service, what in ((0x03, CodeList.STORED), (0x07, CodeList.PENDING), (0x0A, CodeList.PERMANENT)):
         try:
             told += [CodeRead(code) for code in codes_of_j1979(talk.ask(bytes([service])))]
-        except _TROUBLE as error:
+        except UnitTrouble as error:
             trouble = trouble or error
             not_told.append((what, str(error)))
     if trouble is not None and len(not_told) == len(CodeList):

@@ -16,9 +16,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wheelside.car.card import WRITE, IdList
-from wheelside.car.codes import BadAnswer
 from wheelside.car.draft import Draft
-from wheelside.car.frames import LinkLost, NoAnswer
+from wheelside.car.frames import CarTrouble, LinkLost, NoAnswer, UnitTrouble
 from wheelside.car.negative import BUSY, MAY_HAVE_ACTED, OTHER_STEPS, Refused
 from wheelside.car.permit import check
 from wheelside.car.reads import read_list
@@ -30,7 +29,6 @@ RESULT_TRIES, RESULT_PAUSE_S = 10, 0.2
 UNDO_TRIES = 3
 UNDO_PAUSES = 5
 """So many pauses more there are before each further try."""
-_TROUBLE = (Refused, NoAnswer, BadAnswer)
 
 
 class Stage(StrEnum):
@@ -169,50 +167,45 @@ class Teaching:
     def _through(self, draft_: Draft) -> Taught:
         row, self.new = draft_.row, draft_.new
         try:
-            self._write(row, draft_.new)
+            try:
+                self._write(row, draft_.new)
+            except UnitTrouble as error:
+                self.trouble.append(str(error))
+            return self._settle(draft_)
         except LinkLost as error:
-            self.trouble.append(str(error))
-            return self._end(Outcome.NOT_KNOWN, None)
-        except _TROUBLE as error:
-            self.trouble.append(str(error))
-        return self._settle(draft_)
+            return self._not_known(error)
 
     def undo(self, row: IdList, old: bytes) -> Taught:
         """Puts an old list back. Raises whatever `keep` raises."""
         self._stage(Stage.UNDO, old)
-        for tried in range(UNDO_TRIES):
-            time.sleep(tried * UNDO_PAUSES * RESULT_PAUSE_S)
-            try:
-                self._write_again(row, old, tried)
-            except LinkLost as error:
-                self.trouble.append(str(error))
-                return self._end(Outcome.NOT_KNOWN, None)
-            except _TROUBLE as error:
-                self.trouble.append(str(error))
-            try:
+        try:
+            for tried in range(UNDO_TRIES):
+                time.sleep(tried * UNDO_PAUSES * RESULT_PAUSE_S)
+                try:
+                    self._write_again(row, old, tried)
+                except UnitTrouble as error:
+                    self.trouble.append(str(error))
                 if self._holds(row, old):
                     return self._end(Outcome.AS_BEFORE, old)
-            except LinkLost as error:
-                self.trouble.append(str(error))
-                return self._end(Outcome.NOT_KNOWN, None)
-            if self.unread:
-                break
-        return self._end_as_read(row, old)
+                if self.unread:
+                    break
+            return self._end_as_read(row, old)
+        except LinkLost as error:
+            return self._not_known(error)
 
     def _settle(self, draft_: Draft) -> Taught:
-        """What is in the car decides: the new list stays, anything else is undone; a unit that acted on nothing is left alone."""
+        """What is in the car decides: the new list stays, anything else is undone; a unit that acted on nothing is left alone. Raises LinkLost."""
         row, old = draft_.row, draft_.old.raw
-        try:
-            if not self.acted and self.counted is not None:
+        if not self.acted and self.counted is not None:
+            try:
                 raw = read_list(self.talk, row).raw
-                if raw == old:
-                    return self._end(Outcome.AS_BEFORE, raw)
-            elif self._holds(row, draft_.new):
-                return self._end(Outcome.DONE, draft_.new)
-            if self.unread:
-                return self._end(Outcome.NOT_KNOWN, None)
-        except (*_TROUBLE, LinkLost) as error:
-            self.trouble.append(str(error))
+            except UnitTrouble as error:
+                return self._not_known(error)
+            if raw == old:
+                return self._end(Outcome.AS_BEFORE, raw)
+        elif self._holds(row, draft_.new):
+            return self._end(Outcome.DONE, draft_.new)
+        if self.unread:
             return self._end(Outcome.NOT_KNOWN, None)
         return self.undo(row, old)
 
@@ -236,12 +229,12 @@ class Teaching:
         self.ended = _Ended.NOT
         self._stage(Stage.SESSION, b"")
         if tried:
-            with suppress(*_TROUBLE):
+            with suppress(UnitTrouble):
                 self.talk.ask(DEFAULT)
         self.talk.ask(EXTENDED)
         try:
             self._begin(row, READ_TRIES)
-        except _TROUBLE as error:
+        except UnitTrouble as error:
             begun = isinstance(error, Refused) and error.code == OTHER_STEPS
             if not begun and (tried < UNDO_TRIES - 1 or (self.counted is not None and not self.acted)):
                 raise
@@ -294,7 +287,7 @@ class Teaching:
         """Whether the unit takes the end of the writing when it is sent once more; one that heard it before may refuse it."""
         try:
             self.talk.once(request)
-        except _TROUBLE as error:
+        except UnitTrouble as error:
             self.trouble.append(str(error))
             return False
         return True
@@ -311,7 +304,7 @@ class Teaching:
                 if raw == data:
                     return True
                 time.sleep(RESULT_PAUSE_S if left else 0)
-        except _TROUBLE as error:
+        except UnitTrouble as error:
             self.trouble.append(str(error))
         return False
 
@@ -345,24 +338,26 @@ class Teaching:
             self.trouble.append(f"the book did not keep the stage '{stage.value}': {error}")
         self.touched = self.touched or stage in (Stage.BEGUN, Stage.WRITTEN)
 
+    def _not_known(self, error: CarTrouble) -> Taught:
+        self.trouble.append(str(error))
+        return self._end(Outcome.NOT_KNOWN, None)
+
     def _end_as_read(self, row: IdList, old: bytes) -> Taught:
+        """The end after all tries: what is in the car. Raises LinkLost."""
+        if self.acted and self.ended is _Ended.NOT:
+            with suppress(UnitTrouble):
+                self._says_done(row)  # a unit that is still storing is waited for
         try:
-            if self.acted and self.ended is _Ended.NOT:
-                with suppress(*_TROUBLE):
-                    self._says_done(row)  # a unit that is still storing is waited for
             raw = read_list(self.talk, row).raw
-        except (*_TROUBLE, LinkLost) as error:
-            self.trouble.append(str(error))
-            return self._end(Outcome.NOT_KNOWN, None)
+        except UnitTrouble as error:
+            return self._not_known(error)
         if not self.acted and self.counted is not None and raw == self.counted[0]:
             return self._end(self.counted[1], raw)
         known = {old: Outcome.NOT_CONFIRMED, self.new: Outcome.NEW_NOT_CONFIRMED}
         return self._end(known.get(raw, Outcome.OTHERWISE), raw)
 
     def _end(self, outcome: Outcome, holds: bytes | None) -> Taught:
-        try:
+        with suppress(CarTrouble):
             self.talk.ask(DEFAULT)
-        except (*_TROUBLE, LinkLost):
-            pass
         self._keep(Stage.ENDED, outcome.value)
         return Taught(outcome, holds, self.last, tuple(self.trouble), self.touched or self.earlier)

@@ -7,10 +7,8 @@ from contextlib import suppress
 from typing import Protocol
 
 from wheelside.car.card import IdList, PortCard
-from wheelside.car.codes import BadAnswer
 from wheelside.car.draft import draft
-from wheelside.car.frames import NoAnswer
-from wheelside.car.negative import Refused
+from wheelside.car.frames import UnitTrouble
 from wheelside.car.reads import list_from, mark_of, read_list
 from wheelside.car.talk import Talk
 from wheelside.car.teach import Outcome, Stage, Taught, Teaching
@@ -97,7 +95,7 @@ def accept(visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owne
     trouble: tuple[str, ...] = ()
     try:
         holds = read_list(talk, row).raw if row is not None else None
-    except (Refused, NoAnswer, BadAnswer) as error:
+    except UnitTrouble as error:
         trouble = (str(error),)
     if holds is not None:
         visit.keep(FOUND, of=last.num, data=holds.hex())

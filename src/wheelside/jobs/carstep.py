@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from wheelside.car.card import Holds, PortCard
-from wheelside.car.codes import BadAnswer, CodeList
+from wheelside.car.codes import CodeList
 from wheelside.car.conditions import conditions
-from wheelside.car.frames import NoAnswer
-from wheelside.car.negative import Refused
+from wheelside.car.frames import UnitTrouble
 from wheelside.car.reads import Known, ListRead, read_value
 from wheelside.car.talk import Talk
 from wheelside.errors import BadRequest, NotThere
@@ -86,7 +85,7 @@ def _codes(visit: Visit, talk: Talk, card: PortCard, one: Ask) -> Answer:
     """What the car says of its codes. 'None' is said only where it told both the stored and the pending ones."""
     try:
         read = codes_and_keep(visit, talk, card).codes
-    except (Refused, NoAnswer, BadAnswer) as error:
+    except UnitTrouble as error:
         return Answer(one.id, CODES[2], str(error))
     codes, lacking = read.codes, [(what, why) for what, why in read.not_told if what is not CodeList.PERMANENT]
     if not codes and lacking:
@@ -109,7 +108,7 @@ def _lamp(talk: Talk, card: PortCard, one: Ask) -> Answer:
         return Answer(one.id, LAMP_TOLD[-1])
     try:
         word = read_value(talk, value).word
-    except (Refused, NoAnswer, BadAnswer):
+    except UnitTrouble:
         word = ""
     return Answer(one.id, word if word in LAMP_TOLD else LAMP_TOLD[-1])
 
