@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import count
 
 from books import NOON, later
+from wheelside.book.jobs import begin_job, job_of
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Received, doing, take_claims
 from wheelside.sheet.ask import Ask, Asked
@@ -21,12 +22,14 @@ def as_planned(ask: Ask) -> str:
     if ask.kind is Asked.DONE:
         return "yes"
     if ask.kind is Asked.PICK:
-        return ask.expect or _FREE[ask.id]
+        return ask.expect or _FREE.get(ask.id, ask.options[0])
     if ask.kind is Asked.PRESSURE:
         return f"{(ask.kpa if ask.kpa is not None else 240) / 100:.2f}"
     if ask.kind is Asked.ID:
         return ask.expect or "0x1234ABCD"
-    return {Asked.TEMPERATURE: "17", Asked.MINUTES: "20", Asked.WORDS: "noted", Asked.PHOTO: ""}[ask.kind]
+    return {Asked.TEMPERATURE: "17", Asked.MINUTES: "20", Asked.WORDS: "noted", Asked.PHOTO: "", Asked.TREAD: "5"}[
+        ask.kind
+    ]
 
 
 def claim(
@@ -41,6 +44,15 @@ def claim(
     """A claim that a step is done as planned, but for what is said otherwise by the asks' names (with _ for -)."""
     answers = tuple(Answer(a.id, (said or {}).get(a.id.replace("-", "_"), as_planned(a))) for a in step.asks)
     return Claim(f"client-{next(_clients)}", job, step.id, ClaimKind.DONE, at, "Ada", device, seen, answers)
+
+
+def same_again(desk: Desk, job: str, other: str) -> str:
+    """A second job that begins just as `job` did, as books of before may hold for one car."""
+    with desk.writing("the same again") as writing:
+        row = job_of(writing.conn, job)
+        assert row is not None
+        begin_job(writing, other, row.title, row.day, row.body)
+    return other
 
 
 def do_all(

@@ -273,7 +273,7 @@ def test_a_card_is_for_the_set_that_is_on_unless_a_change_is_near(
 def test_a_sheet_is_for_the_set_that_is_on_while_it_has_work_to_do(
     capsys: pytest.CaptureFixture[str], file: Path
 ) -> None:
-    _, out, _ = run(capsys, "sheet", file, "--on", "2026-12-05")
+    _, out, _ = run(capsys, "sheet", file, "--on", "2026-12-05", "--wears", "estate=winter")
     assert "Winter set stays on Estate, 2026-12-05" in out
     assert "Take wheel W3 off the car" in out
 

@@ -15,6 +15,8 @@ from oracle import Decision, World, decisions, settlings
 from wheelside.errors import BadFile
 from wheelside.garage.file import read_garage
 from wheelside.garage.ids import car_bits
+from wheelside.garage.model import Garage
+from wheelside.garage.season import spells
 
 MOST_COMBINATIONS = 30_000
 
@@ -393,12 +395,22 @@ class Case:
         return prod(max(1, len(d.options)) for d in self.wheels) * len(list(settlings(self.world)))
 
 
+def as_meant(garage: Garage, day: date) -> str:
+    """Rows that say that every set was seen where the season line has it on a day, so that no change is open."""
+    line = [s for s in spells(garage, day, day + timedelta(days=1)) if s.covers(day) and not s.or_at]
+    where = {
+        s.set: f'on = "{s.on}"' if s.on else f'at = "{s.at}"' if s.at else f'riding_in = "{s.riding_in}"' for s in line
+    }
+    return "".join(f'\n[[seen]]\nset = "{name}"\n{spot}\nas_of = {day}\n' for name, spot in where.items())
+
+
 def draw_case(random: Random) -> Case:
     """The next garage that can be read, is small enough, and can be what it is made for."""
     while True:
         sketch = Sketch(random)
         text, day = sketch.text(), date(2026, 1, 1) + timedelta(days=random.randint(120, 420))
         try:
+            text += as_meant(read_garage(text.encode(), "drawn.toml"), day)
             world = World(read_garage(text.encode(), "drawn.toml"), day)
         except BadFile:
             continue

@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import text
 
 from books import NOON, later
-from claiming import claim, do_all
+from claiming import claim, do_all, same_again
 from wheelside.book.events import wheel_history
 from wheelside.book.facts import facts_on
 from wheelside.errors import BadRequest, NotThere
@@ -47,7 +47,7 @@ def test_a_job_goes_from_plan_to_proof_and_puts_the_book_right(household_desk: D
     assert received.new == len(now.states) == now.finished
     told = settling(desk, now)
     assert told.unfinished == ()
-    proof = json.loads(finish(desk, job))
+    proof = json.loads(finish(desk, job, leave_open=True))
     assert proof["record"]["level"]["reached"] == "E5"
     garage = desk.loaded().garage
     planned = {w.wheel: w for w in now.start.wheels}
@@ -65,8 +65,8 @@ def test_a_job_goes_from_plan_to_proof_and_puts_the_book_right(household_desk: D
 def test_the_run_sheet_stays_as_it_was_when_facts_change(household_desk: Desk) -> None:
     job = begun(household_desk)
     before = doing(household_desk, job).start
-    other = begun(household_desk)
-    finish(household_desk, other)
+    other = same_again(household_desk, job, "0123456789abcdef")
+    finish(household_desk, other, leave_open=True)
     assert doing(household_desk, job).start == before
 
 
@@ -233,7 +233,7 @@ def test_a_history_has_the_readings_of_a_sensor_only_while_it_was_in_the_wheel(h
 
     job = begun(household_desk)
     do_all(household_desk, job)
-    finish(household_desk, job)
+    finish(household_desk, job, leave_open=True)
     new = household_desk.loaded().garage.wheels["W3"].joined[-1].sensor
     assert new is not None
     with household_desk.writing("heard") as writing:
@@ -248,9 +248,9 @@ def test_a_history_has_the_readings_of_a_sensor_only_while_it_was_in_the_wheel(h
 
 def test_a_job_ends_once(household_desk: Desk) -> None:
     job = begun(household_desk)
-    finish(household_desk, job, put_right=False)
+    finish(household_desk, job, put_right=False, leave_open=True)
     with pytest.raises(BadRequest, match="ended already"):
-        finish(household_desk, job)
+        finish(household_desk, job, leave_open=True)
     with pytest.raises(BadRequest, match="ended already"):
         give_up(household_desk, job, "no")
     other = begun(household_desk)
@@ -262,7 +262,7 @@ def test_a_job_ends_once(household_desk: Desk) -> None:
 def test_evidence_that_comes_after_the_end_is_kept_and_leaves_the_proof_alone(household_desk: Desk) -> None:
     job = begun(household_desk)
     late = claim(job, step(doing(household_desk, job), "snapshot"))
-    text_before = finish(household_desk, job)
+    text_before = finish(household_desk, job, leave_open=True)
     assert take_claims(household_desk, job, [late]).new == 1
     assert json.loads(text_before) == proof_of(household_desk, job)
 
@@ -271,15 +271,18 @@ def test_nothing_changes_in_the_book_where_that_is_not_wanted(household_desk: De
     before = garage_text(household_desk)
     job = begun(household_desk)
     do_all(household_desk, job)
-    finish(household_desk, job, put_right=False)
-    assert garage_text(household_desk) == before
+    finish(household_desk, job, put_right=False, leave_open=True)
+    after = garage_text(household_desk)
+    assert after.split("[[seen]]")[0].strip() == before.strip(), (
+        "but for where wheels are, which was true the moment it was done"
+    )
 
 
 def test_a_sensor_that_gave_no_answer_is_noted_so(household_desk: Desk) -> None:
     job = begun(household_desk)
     one = step(doing(household_desk, job), "answer-w1")
     take_claims(household_desk, job, [claim(job, one, said={"id_w1": NO_ANSWER})])
-    finish(household_desk, job)
+    finish(household_desk, job, leave_open=True)
     assert household_desk.loaded().garage.sensors["sensor W1"].answers is False
 
 
@@ -287,7 +290,7 @@ def test_what_was_believed_before_a_job_can_still_be_asked_for(household_desk: D
     household_desk.clock = lambda: later(60)
     job = begun(household_desk)
     do_all(household_desk, job)
-    finish(household_desk, job)
+    finish(household_desk, job, leave_open=True)
     old = tomllib.loads(garage_text(household_desk, day=NOON))
     assert all("2026-11-25" not in str(row["id"]) for row in old["sensor"])
     with household_desk.book.reading() as conn:

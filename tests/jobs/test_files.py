@@ -233,7 +233,7 @@ def test_a_back_up_brings_everything_back_into_either_database(
     job = begin(household_desk).job
     assert job is not None
     do_all(household_desk, job)
-    finish(household_desk, job)
+    finish(household_desk, job, leave_open=True)
     keep_card(household_desk)
     (household_desk.photos).mkdir(exist_ok=True)
     made = files.back_up(household_desk, tmp_path / "back.zip")

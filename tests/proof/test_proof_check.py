@@ -42,7 +42,7 @@ def proof(home: Desk) -> Json:
     job = begin(home).job
     assert job is not None
     do_all(home, job, skip=("retorque",), other={"air_w2": {"pressure_w2": "2,1"}})
-    made: Json = json.loads(finish(home, job))
+    made: Json = json.loads(finish(home, job, leave_open=True))
     return made
 
 
@@ -218,7 +218,7 @@ def test_another_photo_on_the_page_shows(home: Desk) -> None:
     step = next(s.step for s in doing(home, job).states if s.step.id == "label")
     answers = (Answer("done", "yes"), Answer("photo", photo=name))
     take_claims(home, job, [replace(claim(job, step), answers=answers)])
-    proof = json.loads(finish(home, job))
+    proof = json.loads(finish(home, job, leave_open=True))
     page = proof_page(proof, photos_for(home, proof))
     assert check_proof(page.encode(), "x").sound
     data = re.search(r"base64,([A-Za-z0-9+/=]+)", page)

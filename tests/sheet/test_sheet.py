@@ -12,6 +12,7 @@ from wheelside.errors import BadRequest
 from wheelside.fill.card import air_card
 from wheelside.finding import Weight
 from wheelside.garage.change import next_change
+from wheelside.garage.standing import Standing
 from wheelside.sheet import cautions
 from wheelside.sheet.markdown import sheet_markdown
 from wheelside.sheet.sheet import run_sheet
@@ -20,7 +21,7 @@ from wheelside.sheet.step import Channel, RunSheet, Stage, Step
 
 def sheet_of(table: Table, car: str | None = None, coming: str | None = None) -> RunSheet:
     garage, plan = garage_of(table), plan_of(table)
-    change = next_change(garage, plan.line, DAY, car, coming)
+    change = next_change(Standing(garage, plan.day, plan.end), car, coming)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
     return run_sheet(garage, plan, card, change)
 

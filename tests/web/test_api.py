@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, Phase, given, settings, strategies
 from PIL import Image
 from starlette.testclient import TestClient
 
-from claiming import claim
+from claiming import claim, same_again
 from visits import Site, let_in
 from wheelside.demo import household
 from wheelside.jobs.desk import Desk, new_desk
@@ -56,7 +56,7 @@ def test_a_job_is_done_through_the_api_alone(site: Site) -> None:
     state = ask(site, "GET", f"/jobs/{job}/evidence?after=0")
     assert state["finished"] == len(steps)
     assert ask(site, "GET", f"/jobs/{job}/evidence?after={state['last']}")["steps"] is None
-    proof = ask(site, "POST", f"/jobs/{job}/finish", json={"put_right": True})
+    proof = ask(site, "POST", f"/jobs/{job}/finish", json={"put_right": True, "leave_open": True})
     assert check_proof(json.dumps(proof).encode(), "x").altered == ()
     assert ask(site, "POST", f"/jobs/{job}/finish", 400, json={})["error"].startswith("this job has ended")
     assert any(line["kind"] == "fitted" for line in ask(site, "GET", "/wheels/W1/history"))
@@ -144,7 +144,8 @@ def test_the_description_names_every_address_and_its_errors(site: Site) -> None:
 
 
 def test_an_identifier_that_stands_for_another_claim_is_refused_and_nothing_is_lost(site: Site) -> None:
-    job, other = (ask(site, "POST", "/jobs", 201, json={})["id"] for _ in range(2))
+    job = ask(site, "POST", "/jobs", 201, json={})["id"]
+    other = same_again(site.desk, job, "0123456789abcdef")
     body = {
         "client": "client-0001",
         "step": "parts",

@@ -359,7 +359,7 @@ def test_a_step_is_answered_by_the_car_and_rests_on_no_typing(site: Site, car: P
     assert "C1A12-31 (stored, failed since clearing)" in page
     car.unit.codes.clear(b"\x14\xff\xff\xff")
     site.post(f"/jobs/{job}/steps/codes-after/ask-car")
-    proof_text = finish(site.desk, job)
+    proof_text = finish(site.desk, job, leave_open=True)
     assert check_proof(proof_text.encode(), "proof.json").altered == ()
     record = json.loads(proof_text)["record"]
     assert [row["step"] for row in record["from_car"]] == ["codes-before", "codes-after"]
@@ -422,7 +422,7 @@ def test_no_phone_can_say_that_it_read_the_car(site: Site) -> None:
     assert site.client.post(f"/api/jobs/{job}/evidence", json=forged, headers=headers).status_code == 422
     sent = site.client.post(f"/api/jobs/{job}/evidence", json={"claims": [claim]}, headers=headers)
     assert sent.status_code == 200, sent.text
-    record = json.loads(finish(site.desk, job))["record"]
+    record = json.loads(finish(site.desk, job, leave_open=True))["record"]
     assert "from_car" not in record
     assert "codes-before" in {row["step"] for row in record["typed_only"]}
 

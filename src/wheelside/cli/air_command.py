@@ -10,6 +10,7 @@ import click
 
 from wheelside.air.loss import FAST_KPA_PER_MONTH, LOSS_TEMPERATURE, SLOW_KPA_PER_MONTH, normal_loss
 from wheelside.cli import options
+from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
 from wheelside.fill.lamp import OWN_RULE
@@ -23,12 +24,14 @@ from wheelside.units import GaugePressure, UnitChoice
 @click.command("air")
 @options.garage_file
 @options.on_day
+@options.wears
 @options.which_change
 @options.wishes
 @options.as_json
 def command(
     file: Path,
     day: date | None,
+    wears: tuple[tuple[str, str], ...],
     car: str | None,
     wheel_set: str | None,
     hot: bool,
@@ -40,11 +43,14 @@ def command(
 
     For the next change of wheels, or for the car and set asked for.
     """
-    aired = card_for(file, day=day, car=car, wheel_set=wheel_set, wishes=options.wishes_from(hot, load, **said))
+    wishes = options.wishes_from(hot, load, **said)
+    aired = card_for(file, day=day, car=car, wheel_set=wheel_set, wishes=wishes, wears=wears)
     if json_out:
         click.echo(document("air", garage=aired.garage.title, change=aired.change, card=aired.card), nl=False)
     else:
-        show_card(Teller(), aired.garage, aired.card)
+        out = Teller()
+        show_asked(out, aired.garage, aired.card.day)
+        show_card(out, aired.garage, aired.card)
     return exit_status(aired.card.findings) or int(not aired.card.wheels)
 
 

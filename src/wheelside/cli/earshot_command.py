@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
+from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.earshot.budget import Budget
 from wheelside.earshot.hearing import percent
@@ -24,18 +25,21 @@ _WORDS = {Word.YES: "heard", Word.PERHAPS: "perhaps", Word.NO: "not heard"}
 @click.command("earshot")
 @options.garage_file
 @options.on_day
+@options.wears
 @click.option("--budget", "with_budget", is_flag=True, help="Show the link budget behind each chance, term by term.")
 @options.as_json
-def command(file: Path, day: date | None, with_budget: bool, json_out: bool) -> int:
+def command(file: Path, day: date | None, wears: tuple[tuple[str, str], ...], with_budget: bool, json_out: bool) -> int:
     """Who hears whom along the season line, and how far away is far enough.
 
     "Perhaps" counts as heard in every rule; "not heard" is a chance under 1 %.
     """
-    found = earshot_of(file, day=day)
+    found = earshot_of(file, day=day, wears=wears)
     if json_out:
         click.echo(document("earshot", garage=found.garage.title, day=found.day, earshot=found.earshot), nl=False)
     else:
-        _show(Teller(), found.garage, found.earshot, with_budget)
+        out = Teller()
+        show_asked(out, found.garage, found.day)
+        _show(out, found.garage, found.earshot, with_budget)
     return exit_status(found.earshot.findings)
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
+from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
 from wheelside.identity.gate import Answer, Expected, GateCheck
@@ -20,18 +21,27 @@ from wheelside.jobs.jsonform import document
 @click.argument("wheel_set", metavar="SET")
 @click.argument("ids", nargs=-1, metavar="[ID]...")
 @options.on_day
+@options.wears
 @options.as_json
-def command(file: Path, wheel_set: str, ids: tuple[str, ...], day: date | None, json_out: bool) -> int:
+def command(
+    file: Path,
+    wheel_set: str,
+    ids: tuple[str, ...],
+    day: date | None,
+    wears: tuple[tuple[str, str], ...],
+    json_out: bool,
+) -> int:
     """Hold a set's sensors, as they answer when triggered, against what is written down.
 
     For a store or a workshop, when a set comes in and before it goes out. Without IDs: which ones to expect.
     Status 1 where a wheel is missing or one answers that does not belong.
     """
-    found = check_at_gate(file, wheel_set, ids, day=day)
+    found = check_at_gate(file, wheel_set, ids, day=day, wears=wears)
     if json_out:
         click.echo(document("gate", garage=found.garage.title, passed=found.check.passed, check=found.check), nl=False)
         return 1 if found.check.passed is False else 0
     out = Teller()
+    show_asked(out, found.garage, found.day)
     if not ids:
         _show_expected(out, found.garage, found.check)
         return 0

@@ -41,6 +41,23 @@ def day(_: click.Context, __: click.Parameter, value: str | None) -> date | None
 on_day = click.option(
     "--on", "day", metavar="DAY", callback=day, help="Plan as of this day (year-month-day); today if left out."
 )
+
+
+def _wears(_: click.Context, __: click.Parameter, values: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """What is on cars now, as options give it: car and set. Raises BadRequest."""
+    pairs = [tuple(part.strip() for part in value.partition("=")[::2]) for value in values]
+    for value, (car, wheel_set) in zip(values, pairs, strict=True):
+        if not car or not wheel_set:
+            raise BadRequest(
+                f"--wears {value}: write car and set, as in --wears estate=winter", found=value, expected="CAR=SET"
+            )
+    return tuple((car, wheel_set) for car, wheel_set in pairs)
+
+
+wears = click.option(
+    "--wears", metavar="CAR=SET", multiple=True, callback=_wears,
+    help="The set that is on a car now; goes before the season line, for this run.",
+)  # fmt: skip
 plan_file = click.option(
     "--plan-file", type=FILE, help="Where reserved IDs are kept; beside the garage file if left out."
 )

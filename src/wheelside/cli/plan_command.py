@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
+from wheelside.cli.asked import show_asked
 from wheelside.cli.plan_more import show_conflict, show_difference, show_tipping
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
@@ -24,6 +25,7 @@ from wheelside.sensor.ident import PrintForm
 @click.command("plan")
 @options.garage_file
 @options.on_day
+@options.wears
 @options.plan_file
 @options.no_save
 @click.option("--release", "let_go", metavar="WHEEL", help="Give up the ID reserved for this wheel; another is drawn.")
@@ -45,6 +47,7 @@ from wheelside.sensor.ident import PrintForm
 def command(
     file: Path,
     day: date | None,
+    wears: tuple[tuple[str, str], ...],
     plan_file: Path | None,
     no_save: bool,
     let_go: str | None,
@@ -66,12 +69,20 @@ def command(
         planned = supposed.planned
     else:
         planned = plan_garage(
-            file, day=day, plan_file=plan_file, keep=not no_save, let_go=let_go, reasons_for=wheels, tipping=tipping
+            file,
+            day=day,
+            plan_file=plan_file,
+            keep=not no_save,
+            let_go=let_go,
+            reasons_for=wheels,
+            tipping=tipping,
+            wears=wears,
         )
     if json_out:
         _print_json(planned, supposed, tipping=tipping)
     else:
         out = Teller()
+        show_asked(out, planned.garage, planned.plan.day)
         if supposed is not None:
             show_difference(out, supposed)
         show_plan(out, planned, reasons, wheels)
@@ -123,7 +134,10 @@ def show_plan(out: Teller, planned: Planned, reasons: bool, explained: tuple[str
 
 def _show_set(out: Teller, garage: Garage, plan: IdentityPlan, set_id: str) -> None:
     mounts = [s for s in plan.line if s.set == set_id and s.on]
-    goes = f"on {garage.cars[mounts[0].on or ''].name} from {max(mounts[0].since, plan.day)}" if mounts else "on no car"
+    goes = "on no car"
+    if mounts:
+        first = max(mounts[0].since, plan.day)
+        goes = f"on {garage.cars[mounts[0].on or ''].name} {'now' if plan.is_due(mounts[0].on, set_id, first) else f'from {first}'}"
     out.heading(garage.sets[set_id].name, goes)
     rows = []
     for w in plan.wheels:

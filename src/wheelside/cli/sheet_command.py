@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from wheelside.cli import options
+from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
@@ -20,19 +21,31 @@ from wheelside.sheet.step import RunSheet, Step
 @click.command("sheet")
 @options.garage_file
 @options.on_day
+@options.wears
 @options.which_change
 @options.wishes
 @options.plan_file
 @options.no_save
+@click.option("--now", is_flag=True, help="For a change made today, whatever day the season line has for it.")
 @click.option("--markdown", is_flag=True, help="Print Markdown, with a box to tick for each step.")
 @options.as_json
 def command(
-    file: Path, day: date | None, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
+    file: Path, day: date | None, wears: tuple[tuple[str, str], ...], now: bool, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
     plan_file: Path | None, no_save: bool, markdown: bool, json_out: bool, **said: Any,
 ) -> int:  # fmt: skip
     """The ordered steps of the next change of wheels, and the evidence each asks for."""
     wishes = options.wishes_from(hot, load, **said)
-    made = sheet_for(file, day=day, car=car, wheel_set=wheel_set, wishes=wishes, plan_file=plan_file, keep=not no_save)
+    made = sheet_for(
+        file,
+        day=day,
+        car=car,
+        wheel_set=wheel_set,
+        wishes=wishes,
+        plan_file=plan_file,
+        keep=not no_save,
+        now=now,
+        wears=wears,
+    )
     if json_out:
         click.echo(
             document(
@@ -47,7 +60,9 @@ def command(
     elif markdown and made.sheet:
         click.echo(sheet_markdown(made.planned.garage, made.sheet), nl=False)
     else:
-        show_made(Teller(), made)
+        out = Teller()
+        show_asked(out, made.planned.garage, made.planned.plan.day)
+        show_made(out, made)
     return int(bool(made.forbidden))
 
 

@@ -7,58 +7,77 @@ from datetime import date, timedelta
 
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
-from wheelside.garage.season import Spell, set_on
+from wheelside.garage.season import set_on
+from wheelside.garage.standing import OpenChange, Standing
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A set going on a car on a day; `going` comes off. Where nothing comes off, `coming` may be on already."""
+    """A set going on a car on a day; `going` comes off. Where nothing comes off, `coming` may be on already.
+
+    `then`: the day from which the line has it so, which is the day after for a change that is made today. `due`: the day
+    that the season line had for it, where that has come already.
+    """
 
     car: str
     coming: str
     going: str | None
     day: date
+    then: date
+    due: date | None = None
 
 
-def next_change(
-    garage: Garage,
-    line: tuple[Spell, ...],
-    day: date,
-    car: str | None,
-    coming: str | None,
-    within_days: int | None = None,
-) -> Change:
-    """The change that a person means: for a named set that is on a car, that one; else the next from `day` on; else what is on.
+def next_change(now: Standing, car: str | None, coming: str | None, within_days: int | None = None) -> Change:
+    """The change that a person means: for a named set that is on a car, that one; else what is due by now; else the next
+    of the season line; else what is on.
 
-    `within_days`: the next change counts only when it is that near; the set that is on comes first else.
-
-    Raises BadRequest where the file knows no such car or set, or no set goes on the car.
+    `within_days`: the next change counts only when it is that near; the set that is on comes first else. Raises BadRequest
+    where the file knows no such car or set, or no set goes on the car.
     """
-    for value, table, word in ((car, garage.cars, "car"), (coming, garage.sets, "set")):
-        if value is not None and value not in table:
-            known = ", ".join(sorted(table)) or "none"
-            raise BadRequest(f"no {word} '{value}' in the file: it has {known}", found=value, expected=known)
-    mounts = [s for s in line if s.on is not None and car in (None, s.on) and coming in (None, s.set)]
-    present = sorted((s for s in mounts if s.covers(day)), key=lambda s: (s.on or "", s.set))
-    ahead = [s for s in mounts if s.since >= day]
-    near = [s for s in ahead if within_days is None or (s.since - day).days <= within_days]
-    if present and (coming is not None or not near) and present[0].since < day:
-        return _as_it_is(present[0], day)
+    garage = now.garage
+    known_change(garage, car, coming)
+    found = next((c for c in _free_first(now) if car in (None, c.car) and coming in (None, c.coming)), None)
+    if found is not None:
+        return _due(now, found)
+    present = _present(now, car, coming)
+    ahead = [s for s in now.line if s.on is not None and car in (None, s.on) and coming in (None, s.set)]
+    ahead = [s for s in ahead if s.since > now.day and now.set_on(s.on or "") != s.set]
+    near = [s for s in ahead if within_days is None or (s.since - now.day).days <= within_days]
+    if present and (coming is not None or not near):
+        return present
     if ahead:
         first = min(ahead, key=lambda s: (s.since, s.on or "", s.set))
         assert first.on is not None, "a mount is on a car"
-        off = set_on(line, first.on, first.since - timedelta(days=1))
-        return Change(first.on, first.set, off if off != first.set else None, first.since)
+        off = set_on(now.line, first.on, first.since - timedelta(days=1))
+        return Change(first.on, first.set, off if off != first.set else None, first.since, first.since)
     if present:
-        return _as_it_is(present[0], day)
+        return present
     whose = f"car '{car}'" if car else "any car"
     what = f"set '{coming}'" if coming else "a set"
     raise BadRequest(
-        f"the season line never puts {what} on {whose} from {day} on: add a [[stay]] with 'set', 'on', 'since' and 'until'",
+        f"the season line never puts {what} on {whose} from {now.day} on: name car and set, or add a [[stay]] with 'set', "
+        "'on', 'since' and 'until'",
         expected="a [[stay]] with 'on'",
     )
 
 
-def _as_it_is(spell: Spell, day: date) -> Change:
-    assert spell.on is not None, "a mount is on a car"
-    return Change(spell.on, spell.set, None, day)
+def known_change(garage: Garage, car: str | None, coming: str | None) -> None:
+    """Raises BadRequest where the file knows no such car or set."""
+    for value, table, word in ((car, garage.cars, "car"), (coming, garage.sets, "set")):
+        if value is not None and value not in table:
+            known = ", ".join(sorted(table)) or "none"
+            raise BadRequest(f"no {word} '{value}' in the file: it has {known}", found=value, expected=known)
+
+
+def _free_first(now: Standing) -> list[OpenChange]:
+    """The open changes; those whose set is still on another car last, for it has to come off there first."""
+    return sorted(now.open, key=lambda c: now.car_of.get(c.coming, c.car) != c.car)
+
+
+def _due(now: Standing, found: OpenChange) -> Change:
+    return Change(found.car, found.coming, found.going, now.day, now.next_day, found.due)
+
+
+def _present(now: Standing, car: str | None, coming: str | None) -> Change | None:
+    on = sorted((c, s) for s, c in now.car_of.items() if car in (None, c) and coming in (None, s))
+    return Change(on[0][0], on[0][1], None, now.day, now.day) if on else None

@@ -241,6 +241,34 @@ def _stays(garage: Garage) -> Complaints:
         yield from _overlaps(garage)
 
 
+def _seen(garage: Garage) -> Complaints:
+    """Each row says where one set or one wheel was, and no two of one moment say two things of a wheel."""
+    told: dict[tuple[date, str, str], tuple[object, ...]] = {}
+    for i, row in enumerate(garage.seen):
+        at: PathKey = ("seen", i)
+        if (row.set is None) == (row.wheel is None):
+            yield Complaint(at, "a row that is not about one thing", "'set' or 'wheel'", "keep one of them")
+            continue
+        if sum(x is not None for x in (row.on, row.at, row.riding_in)) > 1:
+            yield Complaint(at, "two whereabouts", "one of 'on', 'at', 'riding_in'", "keep one of them")
+        if row.corner is not None and (row.wheel is None or row.on is None):
+            yield Complaint((*at, "corner"), f"'{row.corner.value}'", "one wheel on a car", "take 'corner' out")
+        if row.wheel is not None and row.on is not None and row.corner is None:
+            yield Complaint((*at, "corner"), "nothing", "the corner of the car", 'add corner = "front left"')
+        if row.since is not None and row.since > row.as_of:
+            yield Complaint((*at, "since"), str(row.since), f"no later than {row.as_of}", "correct the days")
+        wheels = (
+            [row.wheel] if row.wheel else [w for _, w in garage.sets[row.set].wheels] if row.set in garage.sets else []
+        )
+        for wheel in wheels:
+            where = (row.on, row.corner if row.wheel else None, row.at, row.riding_in)
+            moment = (row.as_of, row.time or "", wheel or "")
+            if told.setdefault(moment, where) != where:
+                fix = "add a 'time' to each, or take one out"
+                yield Complaint(at, f"'{wheel}' at two places on {row.as_of}", "one place at a time", fix)
+                break
+
+
 def _leaving(garage: Garage) -> Complaints:
     for i, wheel_set in enumerate(garage.set):
         if wheel_set.sold and wheel_set.scrapped:
@@ -387,7 +415,7 @@ def _instruments(garage: Garage) -> Complaints:
 
 
 _CHECKS = (
-    _unique_ids, _scope, _placards, _paths, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _sets, _leaving, _stays,
+    _unique_ids, _scope, _placards, _paths, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _sets, _leaving, _stays, _seen,
     _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments, *OFFER_CHECKS,
 )  # fmt: skip
 

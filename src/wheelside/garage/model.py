@@ -20,6 +20,7 @@ from wheelside.garage.kinds import (
     RIM_SIZE,
     TEXT,
     THREAD,
+    TIME_OF_DAY,
     VEHICLE,
     WARNING_RULE,
     YES_NO,
@@ -61,6 +62,7 @@ from wheelside.garage.words import (
     Monitor,
     Season,
     Seat,
+    SeenHow,
     Skill,
     Standard,
     Stem,
@@ -341,6 +343,24 @@ class Stay(Row):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Seen(Row):
+    """Where a set, or one wheel, really was on a day. Goes before the season line; of two such rows the newer one counts."""
+
+    set: str | None = fact(Ref("set"), "The wheel set, each wheel at its own corner.")
+    wheel: str | None = fact(Ref("wheel"), "Or one wheel.")
+    on: str | None = fact(Ref("car"), "The car that it was on.")
+    corner: Corner | None = fact(choice(Corner), "The corner of that car, for one wheel.")
+    at: str | None = fact(Ref("place"), "The place that it lay at.")
+    riding_in: str | None = fact(Ref("car"), "The car in which it was carried.")
+    as_of: date = fact(DAY, "The day on which that was so.", required=True)
+    time: str | None = fact(TIME_OF_DAY, "The time of that day, where two rows are of one day.")
+    since: date | None = fact(DAY, "Since when it had been there, where that is known.")
+    how: SeenHow = fact(choice(SeenHow), "How that is known.", default=SeenHow.OWNER)
+    by: str | None = fact(TEXT, "Who said so.")
+    job: str | None = fact(TEXT, "The job in which it was done.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Outing(Row):
     """Cars that stand somewhere else for a time, with what is on them and in them: a club day, a holiday."""
 
@@ -421,7 +441,8 @@ class Garage(Row):
     sensor: tuple[Sensor, ...] = fact(Rows(Sensor), "Sensors.")
     wheel: tuple[Wheel, ...] = fact(Rows(Wheel), "Wheels.")
     set: tuple[WheelSet, ...] = fact(Rows(WheelSet), "Wheel sets.")
-    stay: tuple[Stay, ...] = fact(Rows(Stay), "The season line.")
+    stay: tuple[Stay, ...] = fact(Rows(Stay), "The season line: what is meant.")
+    seen: tuple[Seen, ...] = fact(Rows(Seen), "Where wheels really were: goes before the season line.")
     writer: tuple[Writer, ...] = fact(Rows(Writer), "Writers.")
     instrument: tuple[Instrument, ...] = fact(Rows(Instrument), "Instruments.")
     outing: tuple[Outing, ...] = fact(Rows(Outing), "Cars that stand elsewhere for a time.")
@@ -432,6 +453,8 @@ class Garage(Row):
     costs: Costs = fact(Rows(Costs, many=False), "What things cost the owner.", default=Costs())
     odds: Odds = fact(Rows(Odds, many=False), "How likely it is that things go wrong.", default=Odds())
     plan: PlanWishes = fact(Rows(PlanWishes, many=False), "What the plan is to look at.", default=PlanWishes())
+    asked: tuple[tuple[str, str], ...] = ()
+    """Changes that somebody asks for now, car and set, whatever the season line says; no file has them."""
 
     @cached_property
     def places(self) -> dict[str, Place]:

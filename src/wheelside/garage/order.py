@@ -18,6 +18,7 @@ def in_order(garage: Garage) -> Garage:
         garage,
         path=tuple(sorted(garage.path, key=lambda row: sorted(row.between))),
         stay=tuple(sorted(garage.stay, key=lambda row: (row.set, row.since))),
+        seen=tuple(sorted(garage.seen, key=lambda row: (row.as_of, row.time or "", row.set or "", row.wheel or ""))),
         outing=tuple(sorted(garage.outing, key=lambda row: (row.since, row.at, sorted(row.cars)))),
         stand_in=tuple(sorted(garage.stand_in, key=lambda row: (row.wheel, row.since))),
         blank=tuple(sorted(garage.blank, key=lambda row: row.family)),

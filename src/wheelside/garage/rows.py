@@ -7,8 +7,8 @@ from typing import Any
 
 Table = dict[str, Any]
 MANY = (
-    "place", "path", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "stay", "writer", "instrument", "outing",
-    "stand_in", "blank", "retired",
+    "place", "path", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "stay", "seen", "writer", "instrument",
+    "outing", "stand_in", "blank", "retired",
 )  # fmt: skip
 """Tables of which there are many rows, in the order in which a file is written."""
 NAMED = frozenset(("place", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "writer", "instrument"))

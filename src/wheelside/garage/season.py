@@ -8,13 +8,16 @@ from datetime import date
 from wheelside.garage.model import Garage, Outing, Stay
 
 FAR = date(9999, 12, 31)
+SEEN_ROW = -1
+"""In place of a stay's number: the spell rests on what was seen, not on a stay."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Spell:
     """One set in one whereabouts from `since` to the day before `until`. Exactly one of `on`, `at`, `riding_in` is given.
 
-    `or_at`: places that would do as well as `at`. `row`: the number of its stay in the file, counted from 0.
+    `or_at`: places that would do as well as `at`. `row`: the number of its stay in the file,
+    counted from 0, or `SEEN_ROW`.
     """
 
     since: date

@@ -34,6 +34,14 @@ class VehicleKind(StrEnum):
     LIGHT_VAN = "light van"
 
 
+class SeenHow(StrEnum):
+    """How it is known where a wheel is: fitted or put away in a job, said by the owner, or by the ID that it sent at its corner."""
+
+    OWNER = "owner"
+    FITTED = "fitted"
+    TRIGGER = "trigger"
+
+
 class Monitor(StrEnum):
     """How the car watches its tyres: a sensor in each wheel, wheel speed alone, or not at all."""
 

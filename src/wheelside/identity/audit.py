@@ -17,7 +17,8 @@ from wheelside.earshot.hearing import heard_between, set_heard
 from wheelside.garage.ids import car_band, car_bits, known_ids, proven_different, sensor_band, sensor_bits
 from wheelside.garage.joined import loose_sensors, parts_on
 from wheelside.garage.model import Car, Garage, Sensor
-from wheelside.garage.season import Spell, car_place, spells
+from wheelside.garage.season import Spell, car_place
+from wheelside.garage.standing import Standing, line_now
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
 from wheelside.identity.audit_costs import cost_breaches
 from wheelside.identity.audit_memory import memory_breaches
@@ -31,6 +32,7 @@ def audit(garage: Garage, plan: IdentityPlan) -> tuple[Breach, ...]:
     """Every rule that a plan breaks; none for a sound one, and for one that says that no plan is possible."""
     if not plan.possible:
         return ()
+    garage = Standing(garage, plan.day, plan.end).here
     return tuple(_Audit(garage, plan, Roll(garage, plan.day)).breaches())
 
 
@@ -252,17 +254,18 @@ class _Audit:
 
     def _line(self) -> Iterator[Breach]:
         """The plan's line is the garage's, with one of the named places for each stay that left several open."""
-        asked = spells(self.garage, self.plan.day, self.plan.end)
+        asked = line_now(self.garage, self.plan.day, self.plan.end)
         if len(asked) != len(self.plan.line):
             yield Breach("line", "season line", "it has other spells than the file")
             return
-        picked: dict[int, str | None] = {}
+        picked: dict[object, str | None] = {}
         for want, has in zip(asked, self.plan.line, strict=True):
             named = (want.at, *want.or_at) if want.at else (None,)
             same = (want.since, want.until, want.set, want.on, want.riding_in) == (
                 has.since, has.until, has.set, has.on, has.riding_in,
             )  # fmt: skip
-            if not same or has.at not in named or picked.setdefault(want.row, has.at) != has.at:
+            picks = want.row if want.or_at else (want.set, want.since)
+            if not same or has.at not in named or picked.setdefault(picks, has.at) != has.at:
                 yield Breach("line", has.set, f"where it is from {has.since} is not what the file allows")
 
     @cached_property

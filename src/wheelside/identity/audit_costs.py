@@ -12,7 +12,7 @@ from wheelside.garage.ids import proven_different
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.rates import PLAN_MONEY
-from wheelside.garage.season import spells
+from wheelside.garage.standing import line_now
 from wheelside.garage.words import Teaching
 from wheelside.identity.breach import Breach
 from wheelside.identity.choice import Action
@@ -84,7 +84,7 @@ class _Bill:
 
     def _moves(self) -> int:
         """How many spells are somewhere else than their stay names first."""
-        asked = spells(self.garage, self.plan.day, self.plan.end)
+        asked = line_now(self.garage, self.plan.day, self.plan.end)
         return sum(want.at != has.at for want, has in zip(asked, self.plan.line, strict=False))
 
     def _saved(self, w: WheelPlan) -> int:

@@ -95,6 +95,10 @@ def _stay(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
     return f"{name} {where} from {stay.since}{until}{', every year' if stay.yearly else ''}", stay.basis("since")
 
 
+def _seen(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+    return f"{garage.sets[about].name} was seen where it is", Basis(Ground.OWNER, "what was seen")
+
+
 def _unplaced(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
     text = f"the season line does not always say where {garage.sets[about].name} is, so it counts as heard"
     return text, Basis(Ground.UNKNOWN)
@@ -156,6 +160,7 @@ def _not_bought(garage: Garage, _: str, __: date) -> tuple[str, Basis]:
 _TELLERS = {
     "carries": _carries,
     "stay": _stay,
+    "seen": _seen,
     "unplaced": _unplaced,
     "stand-in": _stand_in,
     "kept": _kept,

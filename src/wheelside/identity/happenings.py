@@ -11,6 +11,7 @@ from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, StandIn
 from wheelside.garage.season import Spell, where
+from wheelside.garage.standing import SeenStandIn
 
 _PRACTICE = (Basis(Ground.PRACTICE, "no source"),)
 _COMPUTED = (Basis(Ground.COMPUTED, "each sensor 4 frames of 10 ms a minute, all cars on one channel"),)
@@ -27,7 +28,7 @@ def frame_lost(cars: int, wheels: int = 4) -> float:
 def happenings(garage: Garage, line: tuple[Spell, ...], day: date, end: date) -> Iterator[Finding]:
     """What each of them brings, so that nobody takes it for a fault."""
     for one in garage.stand_in:
-        if one.until > day and one.since < end:
+        if one.until > day and one.since < end and not isinstance(one, SeenStandIn):
             yield _stand_in(garage, one)
             yield from _elsewhere(garage, line, one, max(day, one.since))
     for outing in garage.outing:

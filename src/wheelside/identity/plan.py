@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
-from wheelside.finding import Basis, Finding, Ground
+from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage
 from wheelside.garage.order import in_order
-from wheelside.garage.season import Spell, horizon_end, settled, spells
+from wheelside.garage.season import Spell, horizon_end, settled
+from wheelside.garage.standing import OpenChange, Standing, TakenOn
 from wheelside.garage.words import Corner
 from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_lines
 from wheelside.identity.candidates import fresh_rule
@@ -104,7 +105,9 @@ class IdentityPlan:
 
     `total` is what is sure. `weight` is the cost with the expected cost of risks, in 1/3600 of a hundredth of
     `currency`, time at the owner's hourly worth, and `bound` what is proven that no plan can be below; they are
-    equal where the plan is proven best. `runner_up` differs in any way, `another_way` in what is taught when or kept where.
+    equal where the plan is proven best. `open`: the changes that are due by now or asked for, and `taken` what is taken to be
+    on a car though nobody has said so.
+    `runner_up` differs in any way, `another_way` in what is taught when or kept where.
     """
 
     day: date
@@ -128,6 +131,12 @@ class IdentityPlan:
     another_way: RunnerUp | None = None
     conflict: tuple[ConflictFact, ...] = ()
     ways_out: tuple[WayOut, ...] = ()
+    open: tuple[OpenChange, ...] = ()
+    taken: tuple[TakenOn, ...] = ()
+
+    def is_due(self, car: str | None, set_id: str, day: date) -> bool:
+        """Whether a set going on a car on a day of the line is a change that is due now: the line has it from the next day."""
+        return day == self.day + timedelta(days=1) and any((c.car, c.coming) == (car, set_id) for c in self.open)
 
 
 def identity_plan(
@@ -161,9 +170,11 @@ class _Planner:
 
     def plan(self) -> IdentityPlan:
         self.end = horizon_end(self.garage, self.day)
-        self.line = spells(self.garage, self.day, self.end)
+        now = Standing(self.garage, self.day, self.end)
+        self.garage, self.line, self.open, self.taken = now.here, now.line, now.open, now.taken
         task = problem(self.garage, self.day, self.end, self.line)
         findings = [
+            *_taken_on(self.garage, self.taken),
             *doubts(self.garage, task.members, self.line, self.day, self.end),
             *happenings(self.garage, self.line, self.day, self.end),
             *standing_clashes(self.garage, task),
@@ -191,6 +202,8 @@ class _Planner:
             currency=task.tariff.currency,
             rates=task.tariff.rates,
             line=self.line,
+            open=self.open,
+            taken=self.taken,
             reserved=self.earlier,
             findings=tuple(dict.fromkeys(findings)),
             conflict=conflict,
@@ -215,6 +228,8 @@ class _Planner:
             currency=task.tariff.currency,
             rates=task.tariff.rates,
             line=line,
+            open=self.open,
+            taken=self.taken,
             reserved=reserved,
             findings=tuple(dict.fromkeys(findings)),
             wheels=wheels,
@@ -268,6 +283,17 @@ class _Planner:
         now, then = sum(best.taught), sum(other.taught)
         taught = () if now == then else (f"{then} teaching{'' if then == 1 else 's'}, instead of {now}",)
         return RunnerUp((*told, *taught), other.price - best.price, other.weight - best.weight)
+
+
+def _taken_on(garage: Garage, taken: tuple[TakenOn, ...]) -> Iterator[Finding]:
+    """What is taken to be on cars though nobody has said so."""
+    for one in taken:
+        text = f"{garage.sets[one.set].name} is taken to be on it since {one.since}; nobody has said so."
+        way = "say what is on it: a [[seen]] with 'set', 'on' and 'as_of'"
+        yield Finding(Weight.NOTE, "taken-on", garage.cars[one.car].name, text, _LINE, way)
+
+
+_LINE = (Basis(Ground.OWNER, "season line"),)
 
 
 def _in_hand(task: Problem, best: Solution) -> frozenset[int]:

@@ -288,7 +288,7 @@ class _Frame:
             told: set[object] = set()
             for day in sorted({max(s.since, self.day) for s in there}):
                 tenants = tuple(
-                    ((s.row, place.id) if s.or_at else None, stay_fact(self.garage, s.row))
+                    ((s.row, place.id) if s.or_at else None, stay_fact(self.garage, s.row, s.set))
                     for s in there
                     if s.covers(day)
                 )

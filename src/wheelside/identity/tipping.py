@@ -9,7 +9,8 @@ from typing import Any
 
 from wheelside.garage.model import Garage
 from wheelside.garage.order import in_order
-from wheelside.garage.season import horizon_end, spells
+from wheelside.garage.season import horizon_end
+from wheelside.garage.standing import line_now
 from wheelside.identity.costs import Price, Tariff, tariff
 from wheelside.identity.explain import changes
 from wheelside.identity.problem import problem
@@ -51,7 +52,7 @@ def tipping_points(garage: Garage, day: date) -> tuple[Tipping, ...]:
     """
     garage = in_order(garage)
     end = horizon_end(garage, day)
-    line = spells(garage, day, end)
+    line = line_now(garage, day, end)
     base = tariff(garage)
 
     def under(rates: Tariff) -> PlanModel:

@@ -10,7 +10,8 @@ from typing import Any
 
 from wheelside.garage.joined import joining_on
 from wheelside.garage.model import Garage, Joining, Path, Place, Stay, Writer
-from wheelside.garage.season import Spell, spells
+from wheelside.garage.season import Spell
+from wheelside.garage.standing import line_now
 from wheelside.garage.words import Heard, Skill, TakenOut, Writing
 from wheelside.identity.choice import Fact
 from wheelside.identity.conflict import stay_of
@@ -82,7 +83,7 @@ class Seeker:
     def _verified(self, remedies: list[Remedy]) -> WayOut | None:
         """The way out that these remedies are, where planning with them succeeds."""
         changed = reduce(lambda garage, remedy: remedy.edit(garage), remedies, self.garage)
-        line = spells(changed, self.day, self.end)
+        line = line_now(changed, self.day, self.end)
         task = problem(changed, self.day, self.end, line)
         best = PlanModel(task).best() if all(task.of_member) else None
         if best is None:
@@ -113,7 +114,7 @@ class Seeker:
 
     @property
     def _line(self) -> tuple[Spell, ...]:
-        return spells(self.garage, self.day, self.end)
+        return line_now(self.garage, self.day, self.end)
 
     def fill_gaps(self, set_id: str) -> Remedy:
         text = f"keep {self.garage.sets[set_id].name} out of earshot while the season line does not say where it is, and note it"

@@ -11,7 +11,7 @@ from functools import cached_property
 from wheelside.earshot.hearing import heard_between
 from wheelside.garage.ids import car_band, proven_different
 from wheelside.garage.model import Car, Garage, StandIn
-from wheelside.garage.season import Spell, car_place
+from wheelside.garage.season import SEEN_ROW, Spell, car_place
 from wheelside.identity.choice import Fact
 
 
@@ -71,7 +71,7 @@ class Lines:
                 continue
             if at < since:
                 yield Stretch(at, since, (Spot(),), gap)
-            yield Stretch(since, until, _spots(spell), stay_fact(self.garage, spell.row))
+            yield Stretch(since, until, _spots(spell), stay_fact(self.garage, spell.row, set_id))
             at = until
         if at < last:
             yield Stretch(at, last, (Spot(),), gap)
@@ -114,8 +114,10 @@ class Lines:
         return (self.day, *sorted(days))
 
 
-def stay_fact(garage: Garage, row: int) -> Fact:
-    """The fact of one stay, by its set and first day."""
+def stay_fact(garage: Garage, row: int, set_id: str) -> Fact:
+    """The fact of one stay, by its set and first day; that it was seen there, where no stay says so."""
+    if row == SEEN_ROW:
+        return Fact("seen", set_id)
     stay = garage.stay[row]
     return Fact("stay", f"{stay.set} {stay.since}")
 

@@ -14,7 +14,8 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, Sensor, Tyre
 from wheelside.garage.offers import without_offers
-from wheelside.garage.season import Spell, set_on, spells
+from wheelside.garage.season import set_on
+from wheelside.garage.standing import Standing
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing_in
 from wheelside.tyre.date_code import read_date_code
@@ -58,10 +59,10 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         gauged = last_gauged(conn)
         open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
         ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]
-    line = spells(garage, today - timedelta(days=1), today + AHEAD)
+    now = Standing(garage, today, today + AHEAD)
     found = [
-        *_changes(garage, line, today),
-        *_checks(garage, line, gauged, desk.clock()),
+        *_changes(now),
+        *_checks(now, gauged, desk.clock()),
         *_sensors(garage, today),
         *_tyres(garage, today),
     ]
@@ -79,33 +80,29 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
     return tuple(sorted(found, key=lambda d: (d.day, d.title)))
 
 
-def _changes(garage: Garage, line: tuple[Spell, ...], today: date) -> Iterator[Due]:
-    for spell in line:
-        if (
-            spell.on is None
-            or spell.since < today
-            or spell.set == set_on(line, spell.on, spell.since - timedelta(days=1))
-        ):
+def _changes(now: Standing) -> Iterator[Due]:
+    """The changes that are due by now, and those that the season line has ahead."""
+    garage = now.garage
+    due = [(one.due or now.day, one.car, one.coming) for one in now.open]
+    ahead = [(s.since, s.on, s.set) for s in now.line if s.on is not None and s.since > now.day]
+    open_now = {(one.car, one.coming, now.next_day) for one in now.open}
+    for day, car, coming in (*due, *ahead):
+        before = set_on(now.line, car, day - timedelta(days=1)) if day > now.day else None
+        if coming == before or (car, coming, day) in open_now:
             continue
-        car, coming = garage.cars[spell.on].name, garage.sets[spell.set].name
+        text = "The season line has this change." if day >= now.day else "Nobody has noted that it was done."
         yield Due(
-            spell.since,
-            f"{coming} goes on {car}",
-            "The season line has this change.",
-            f"/things/car/{spell.on}",
-            _SEASON,
+            day, f"{garage.sets[coming].name} goes on {garage.cars[car].name}", text, f"/things/car/{car}", _SEASON
         )
 
 
-def _checks(garage: Garage, line: tuple[Spell, ...], gauged: dict[str, int], at: Moment) -> Iterator[Due]:
-    today, offset_min = at.day, at.offset_min
+def _checks(now: Standing, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
+    garage, offset_min = now.garage, at.offset_min
     wished = garage.conditions.next_check
     every = timedelta(seconds=wished.seconds) if wished else CHECK_EVERY
     basis = garage.conditions.basis("next_check") if wished else COMMON_PRACTICE
     for car in garage.car:
-        on = set_on(line, car.id, today)
-        wheels = [w for _, w in garage.sets[on].wheels] if on else []
-        known = [gauged[w] for w in wheels if w in gauged]
+        known = [gauged[w] for w in now.wheel_at(car.id).values() if w in gauged]
         if known:
             last = Moment(min(known), offset_min).day
             text = f"The oldest reading of a wheel that is on is of {last}."

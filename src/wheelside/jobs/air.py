@@ -11,9 +11,10 @@ from wheelside.fill.card import AirCard, air_card
 from wheelside.garage.change import Change, next_change
 from wheelside.garage.check import check_conditions
 from wheelside.garage.model import Garage
-from wheelside.garage.season import horizon_end, spells
+from wheelside.garage.standing import standing
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
+from wheelside.jobs.asking import asking_for, wearing
 from wheelside.jobs.load import load_garage
 from wheelside.jobs.source import today
 from wheelside.units import Length, Temperature
@@ -62,13 +63,15 @@ def card_for(
     car: str | None = None,
     wheel_set: str | None = None,
     wishes: Wishes | None = None,
+    wears: tuple[tuple[str, str], ...] = (),
 ) -> Aired:
     """The air card for a change of wheels that is near, else for the set that is on, or for the car and set asked for.
 
-    Raises Mendable, Outside.
+    `wears`: what is on which car now, car and set. Raises Mendable, Outside.
     """
-    garage = with_wishes(load_garage(garage_file), wishes or Wishes())
     on = day or today()
+    garage = wearing(with_wishes(load_garage(garage_file), wishes or Wishes()), on, wears)
+    garage = asking_for(garage, on, car, wheel_set)
     change = change_on(garage, on, car, wheel_set, within_days=NEAR_DAYS)
     return Aired(garage, change, air_card(garage, garage.cars[change.car], garage.sets[change.coming], on))
 
@@ -77,4 +80,4 @@ def change_on(
     garage: Garage, day: date, car: str | None, wheel_set: str | None, within_days: int | None = None
 ) -> Change:
     """The change that a person means, within the plan's horizon. Raises BadRequest."""
-    return next_change(garage, spells(garage, day, horizon_end(garage, day)), day, car, wheel_set, within_days)
+    return next_change(standing(garage, day), car, wheel_set, within_days)

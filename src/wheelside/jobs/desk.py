@@ -18,7 +18,9 @@ from wheelside.book.visitors import change_visitor
 from wheelside.errors import BadFile, Outside
 from wheelside.garage.check import check, check_references
 from wheelside.garage.model import Garage
+from wheelside.garage.offers import without_offers
 from wheelside.garage.read import Complaint, parse_table
+from wheelside.garage.standing import Standing, standing
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.audited import audited
 from wheelside.jobs.source import now, random_bits
@@ -45,6 +47,7 @@ class Desk:
     bits: RandomBits = random_bits
     seen: dict[str, int] = field(default_factory=dict, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
+    _standing: tuple[int, Standing] | None = field(default=None, repr=False)
     _plans: dict[tuple[int, date, bool], IdentityPlan] = field(default_factory=dict, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
@@ -75,6 +78,15 @@ class Desk:
             self._loaded = held
         return held
 
+    def standing(self) -> Standing:
+        """What is on each car now, and the season line as it really goes on."""
+        loaded, day = self.loaded(), self.clock().day
+        held = self._standing
+        if held is None or (held[0], held[1].day) != (loaded.revision, day):
+            held = (loaded.revision, standing(without_offers(loaded.garage), day))
+            self._standing = held
+        return held[1]
+
     def plan(self, day: date | None = None, *, explained: bool = False) -> IdentityPlan:
         """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.
 
@@ -89,6 +101,11 @@ class Desk:
                 held = self._planned(loaded.garage, on, explained=explained)
                 self._plans = {k: v for k, v in self._plans.items() if k[0] == loaded.revision} | {key: held}
         return held
+
+    def plan_for(self, garage: Garage) -> IdentityPlan:
+        """The plan of another garage than the book's, with a change asked for; its fresh IDs are set aside in the book."""
+        with self._busy:
+            return self._planned(garage, self.clock().day, explained=False)
 
     def _planned(self, garage: Garage, day: date, *, explained: bool) -> IdentityPlan:
         with self.book.reading() as conn:

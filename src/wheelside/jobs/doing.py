@@ -5,26 +5,31 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 from wheelside.book.entry import View, Writing
 from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.evidence import add_claims, claims_by, claims_of, last_number
-from wheelside.book.jobs import JobRow, begin_job, job_mark, job_of
+from wheelside.book.jobs import JobRow, begin_job, job_mark, job_of, jobs_of
 from wheelside.book.photos import checked_name
 from wheelside.book.readings import Reading, add_readings
 from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.finding import Finding
+from wheelside.garage.model import Garage
+from wheelside.garage.standing import standing
+from wheelside.jobs.air import NEAR_DAYS
+from wheelside.jobs.asking import asking_for
 from wheelside.jobs.desk import Desk
+from wheelside.jobs.seen import keep_seen, rows_of_job
 from wheelside.jobs.sheet import make_sheet
 from wheelside.proof.plain import read_start, start_text
 from wheelside.sheet.answers import ReadAnswer, read_answer
 from wheelside.sheet.ask import Asked, Tells
 from wheelside.sheet.claim import Claim, ClaimKind, Kept
-from wheelside.sheet.context import slug
 from wheelside.sheet.progress import StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel, job_start
-from wheelside.sheet.step import RunSheet, Stage, Step
+from wheelside.sheet.step import Does, RunSheet, Step
 from wheelside.units.moment import US_PER_S, Moment
 
 FUTURE_S = 120.0
@@ -62,25 +67,50 @@ class Doing:
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """A new job's id; None, with what forbids it, where there is none."""
+    """A new job's id; None where there is none, with what forbids it, or with the job that is under way for the same car."""
 
     job: str | None
     forbidden: tuple[Finding, ...]
+    under_way: str | None = None
 
 
 def begin(
     desk: Desk, *, car: str | None = None, wheel_set: str | None = None, person: str = "", via: str = "page"
 ) -> Begun:
     """Begins the job that is due, or the one asked for, with a run sheet that stays as it is. Raises Mendable, Outside."""
-    plan, garage = desk.plan(), desk.loaded().garage
+    plain, today = desk.loaded().garage, desk.clock().day
+    garage = asking_for(plain, today, car, wheel_set, now=_far_ahead(plain, today, car, wheel_set))
+    plan = desk.plan() if garage is plain else desk.plan_for(garage)
     _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set)
     if sheet is None:
         return Begun(None, forbidden)
+    other = _under_way(desk, sheet)
+    if other is not None:
+        return Begun(None, (), other)
     start = job_start(garage, plan, for_the_book(sheet))
     job = secrets.token_hex(8)
     with desk.writing(f"job begun: {start.title}", person=person, via=via) as writing:
         begin_job(writing, job, start.title, sheet.day.isoformat(), start_text(start))
     return Begun(job, ())
+
+
+def _far_ahead(garage: Garage, day: date, car: str | None, wheel_set: str | None) -> bool:
+    """Whether the season line has the change that is asked for only some weeks from now, so that it is done out of its turn."""
+    if wheel_set is None:
+        return False
+    ahead = [s for s in standing(garage, day).line if s.set == wheel_set and s.on is not None and s.on == (car or s.on)]
+    return not any((s.since - day).days <= NEAR_DAYS for s in ahead)
+
+
+def _under_way(desk: Desk, sheet: RunSheet) -> str | None:
+    """The open job for the same car, or on the same set where it goes on none."""
+    with desk.book.reading() as conn:
+        for row in jobs_of(conn):
+            if row.outcome is None:
+                start = start_in(conn, row.id)
+                if start.car == sheet.car and (sheet.car or start.coming == sheet.coming):
+                    return row.id
+    return None
 
 
 _IN_THE_BOOK = (
@@ -99,7 +129,7 @@ def for_the_book(sheet: RunSheet) -> RunSheet:
 
 
 def _for_the_book(step: Step) -> Step:
-    if step.id == "record":
+    if step.does is Does.RECORD:
         return replace(
             step,
             title="Look over what changes in the book",
@@ -126,7 +156,7 @@ def _said_for_the_book(text: str) -> str:
 
 def doing_in(conn: View, job: str) -> Doing:
     """One job as a transaction sees it. Raises BadRequest where there is none."""
-    mark = (job, *job_mark(conn, job))
+    mark = (str(conn.engine.url), job, *job_mark(conn, job))
     held = _HELD.get(mark)
     if held is None:
         row = job_of(conn, job)
@@ -142,8 +172,8 @@ def doing_in(conn: View, job: str) -> Doing:
 
 
 MOST_HELD = 64
-_HELD: dict[tuple[str, int, str, str], Doing] = {}
-"""Jobs as they were worked out last. Claims are only ever added, so that the newest one and the outcome tell all."""
+_HELD: dict[tuple[str, str, int, str, str], Doing] = {}
+"""Jobs as they were worked out last, by their book. Claims are only ever added, so that the newest one and the outcome tell all."""
 
 
 def start_in(conn: View, job: str) -> JobStart:
@@ -204,8 +234,17 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
         add_claims(writing, new)
         for claim in new:
             _follow(writing, start, steps[claim.step], claim)
+        if any(steps[c.step].moves or any(a.tells is Tells.AWAKE for a in steps[c.step].asks) for c in new):
+            _see(desk, writing, job, start)
         last = last_number(writing.conn, job)
     return Received(tuple(c.client for c in wanted), len(new), last)
+
+
+def _see(desk: Desk, writing: Writing, job: str, start: JobStart) -> None:
+    """Puts where wheels are now, by all that the job has shown, into the book's facts."""
+    states = progress(start.sheet, claims_of(writing.conn, job), start.units)
+    known = {w.id for w in desk.loaded_in(writing.conn).garage.wheel}
+    keep_seen(writing, job, [r for r in rows_of_job(job, start, states, desk.clock()) if r["wheel"] in known])
 
 
 def _refuse_another(kept: Claim, claim: Claim) -> None:
@@ -238,8 +277,7 @@ def _follow(writing: Writing, start: JobStart, step: Step, claim: Claim) -> None
     add_readings(writing, list(_readings(start, claim, answers)))
     wheels = {w.wheel: w for w in start.wheels}
     events = [e for a in answers if (e := _id_event(claim, wheels, a)) is not None]
-    moved = _moved(start, step, claim)
-    add_events(writing, [*events, *([moved] if moved else ())])
+    add_events(writing, [*events, *_moved(start, step, claim)])
 
 
 def _readings(start: JobStart, claim: Claim, answers: list[ReadAnswer]) -> Iterable[Reading]:
@@ -276,10 +314,12 @@ def _id_event(claim: Claim, wheels: dict[str, PlannedWheel], a: ReadAnswer) -> E
     )  # fmt: skip
 
 
-def _moved(start: JobStart, step: Step, claim: Claim) -> Event | None:
-    """A wheel that was fitted or taken off at this step."""
-    wheel = next((w for w in start.wheels if step.id in (slug("fit", w.wheel), slug("off", w.wheel))), None)
-    if wheel is None:
-        return None
-    kind = Happened.FITTED if step.stage is Stage.SWAP else Happened.TAKEN_OFF
-    return Event(kind, claim.at, wheel=wheel.wheel, car=start.car, set=start.coming, corner=wheel.corner, job=claim.job)
+def _moved(start: JobStart, step: Step, claim: Claim) -> Iterable[Event]:
+    """The wheels that were fitted or taken off at this step."""
+    for move in step.moves if step.does in (Does.FIT, Does.TAKE_OFF, Does.STOW_SPARE) else ():
+        kind = Happened.FITTED if move.on else Happened.TAKEN_OFF
+        ours = any(w.wheel == move.wheel for w in start.wheels)
+        on_set = start.coming if ours else start.going
+        yield Event(
+            kind, claim.at, wheel=move.wheel, car=start.car or None, set=on_set, corner=move.corner or None, job=claim.job
+        )  # fmt: skip

@@ -8,7 +8,9 @@ from pathlib import Path
 
 from wheelside.earshot.report import Earshot, earshot
 from wheelside.garage.model import Garage
-from wheelside.garage.season import horizon_end, spells
+from wheelside.garage.season import horizon_end
+from wheelside.garage.standing import line_now
+from wheelside.jobs.asking import wearing
 from wheelside.jobs.load import load_garage
 from wheelside.jobs.source import today
 
@@ -22,7 +24,8 @@ class Heard:
     earshot: Earshot
 
 
-def earshot_of(garage_file: Path, *, day: date | None = None) -> Heard:
-    """Who hears whom in a garage from `day` on (today where None). Raises Mendable, Outside."""
-    garage, on = load_garage(garage_file), day or today()
-    return Heard(garage, on, earshot(garage, spells(garage, on, horizon_end(garage, on)), on))
+def earshot_of(garage_file: Path, *, day: date | None = None, wears: tuple[tuple[str, str], ...] = ()) -> Heard:
+    """Who hears whom in a garage from `day` on (today where None). `wears`: what is on which car now. Raises Mendable, Outside."""
+    on = day or today()
+    garage = wearing(load_garage(garage_file), on, wears)
+    return Heard(garage, on, earshot(garage, line_now(garage, on, horizon_end(garage, on)), on))

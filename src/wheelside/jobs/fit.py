@@ -18,7 +18,7 @@ from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.offers import MARK, OWN, Offer, ids_of, offers, rows_of_offer, with_rows
 from wheelside.garage.read import decode
 from wheelside.garage.row import Row
-from wheelside.garage.season import set_on, spells
+from wheelside.garage.standing import standing
 from wheelside.jobs.desk import complaints_of
 from wheelside.jobs.load import garage_bytes, load_garage
 from wheelside.jobs.source import today
@@ -38,9 +38,8 @@ class Judged:
 
 
 def present_sets(garage: Garage, day: date) -> dict[str, str]:
-    """For each car the set that is on it on a day, where the season line says."""
-    line = spells(garage, day, date(day.year + 1, 12, 31))
-    return {car.id: on for car in garage.car if (on := set_on(line, car.id, day)) is not None}
+    """For each car the set that is on it on a day, as far as that is known or taken."""
+    return {car: on for on, car in standing(garage, day).car_of.items()}
 
 
 def judge(

@@ -10,22 +10,28 @@ from pathlib import Path
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
 from wheelside.identity.gate import GateCheck, gate_check
+from wheelside.jobs.asking import wearing
 from wheelside.jobs.load import load_garage
 from wheelside.jobs.source import today
 
 
 @dataclass(frozen=True, slots=True)
 class Gated:
-    """A gate check, and the garage it is for."""
+    """A gate check, with the garage and the day it is for."""
 
     garage: Garage
+    day: date
     check: GateCheck
 
 
-def check_at_gate(garage_file: Path, wheel_set: str, texts: Sequence[str], *, day: date | None = None) -> Gated:
-    """Holds the IDs read off a set against what is written down. Raises Mendable, Outside."""
-    garage = load_garage(garage_file)
+def check_at_gate(
+    garage_file: Path, wheel_set: str, texts: Sequence[str], *, day: date | None = None,
+    wears: tuple[tuple[str, str], ...] = (),
+) -> Gated:  # fmt: skip
+    """Compares the IDs read off a set with what is written down. `wears`: what is on which car now. Raises Mendable, Outside."""
+    on = day or today()
+    garage = wearing(load_garage(garage_file), on, wears)
     if wheel_set not in garage.sets:
         known = ", ".join(sorted(garage.sets)[:40]) or "none"
         raise BadRequest(f"no set '{wheel_set}' in the file: it has {known}", found=wheel_set, expected=known)
-    return Gated(garage, gate_check(garage, wheel_set, texts, day or today()))
+    return Gated(garage, on, gate_check(garage, wheel_set, texts, on))

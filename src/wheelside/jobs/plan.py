@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -15,6 +15,7 @@ from wheelside.identity.difference import Difference, difference
 from wheelside.identity.plan import IdentityPlan
 from wheelside.identity.reserve import release
 from wheelside.identity.tipping import Tipping, tipping_points
+from wheelside.jobs.asking import wearing
 from wheelside.jobs.audited import audited
 from wheelside.jobs.load import garage_bytes, load_garage
 from wheelside.jobs.shelf import reserved_in, shelf_of
@@ -52,15 +53,19 @@ def plan_garage(
     let_go: str | None = None,
     reasons_for: Collection[str] = (),
     tipping: bool = False,
+    wears: tuple[tuple[str, str], ...] = (),
+    changed: Callable[[Garage, date], Garage] = lambda garage, _: garage,
 ) -> Planned:
     """Plans the garage as it stands on `day` (today where None) and saves its reservations.
 
     `plan_file`: where they are kept, beside the garage file where None. `keep` False plans without
     saving. `let_go`: a wheel whose reserved ID is released first. `reasons_for`: wheels to be explained
     even where there are many. `tipping`: with the figures from which another plan would win.
-    Raises Mendable, Outside.
+    `wears`: what is on which
+    car now, car and set. `changed`: what is asked for besides. Raises Mendable, Outside.
     """
-    garage, on = load_garage(garage_file), day or today()
+    on = day or today()
+    garage = changed(wearing(load_garage(garage_file), on, wears), on)
     _known(garage, reasons_for)
     with shelf_of(garage_file, plan_file) as shelf:
         reserved = release(shelf.reserved, let_go) if let_go else shelf.reserved

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding, Weight
-from wheelside.garage.change import Change
+from wheelside.garage.change import Change, known_change, next_change
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
+from wheelside.garage.standing import Standing
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.air import Wishes, change_on, with_wishes
+from wheelside.jobs.air import NEAR_DAYS, Wishes, with_wishes
+from wheelside.jobs.asking import asking_for
 from wheelside.jobs.plan import Planned, plan_garage
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet
@@ -34,15 +37,21 @@ class Sheeted:
 
 def sheet_for(
     garage_file: Path, *, day: date | None = None, car: str | None = None, wheel_set: str | None = None,
-    wishes: Wishes | None = None, plan_file: Path | None = None, keep: bool = True,
+    wishes: Wishes | None = None, plan_file: Path | None = None, keep: bool = True, now: bool = False,
+    wears: tuple[tuple[str, str], ...] = (),
 ) -> Sheeted:  # fmt: skip
-    """The run sheet for what is due: a set that is on and has work to do, else the next change, or what is asked for.
+    """The run sheet for what is due, or for what is asked for, be it in the season line or not; see `change_due`.
 
+    `now`: for a change that is made today, whatever day the line has for it. `wears`: what is on which car now, car and set.
     Its fresh IDs are set aside.
 
     No sheet is made where no plan is possible or a wheel must not be fitted. Raises Mendable, Outside.
     """
-    planned = plan_garage(garage_file, day=day, plan_file=plan_file, keep=keep)
+
+    def asked(garage: Garage, on: date) -> Garage:
+        return asking_for(garage, on, car, wheel_set, now=now)
+
+    planned = plan_garage(garage_file, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked)
     made = make_sheet(planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes)
     return Sheeted(planned, *made)
 
@@ -56,19 +65,53 @@ def make_sheet(
     Raises BadRequest where no set goes on a car.
     """
     garage = without_offers(with_wishes(garage, wishes or Wishes()))
-    change = _due(plan, car, wheel_set) or change_on(garage, plan.day, car, wheel_set)
-    card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], plan.day)
+    change = change_due(garage, plan, car, wheel_set)
+    card = card_on(garage, change, plan.day)
     sheet = run_sheet(garage, plan, card, change) if plan.possible else None
     every = (*plan.findings, *card.findings, *(sheet.findings if sheet else ()))
     forbidden = tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
     return card, None if forbidden else sheet, forbidden
 
 
-def _due(plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change | None:
-    """A set that is on a car today and has a sensor to be changed or written: due now."""
+def change_due(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change:
+    """What is to be done first: a change that is due or asked for; work on a set that is on; the next change that is near;
+    work on a set that goes on no car; else the next change, or what is on. Raises BadRequest."""
+    now = Standing(garage, plan.day, plan.end)
+    known_change(garage, car, wheel_set)
     to_do = {w.set for w in plan.wheels if w.action is Action.REFIT or w.writes}
-    for spell in plan.line:
-        named = car in (None, spell.on) and wheel_set in (None, spell.set)
-        if spell.on is not None and named and spell.covers(plan.day) and spell.since < plan.day and spell.set in to_do:
-            return Change(spell.on, spell.set, None, plan.day)
-    return None
+    if any(car in (None, c.car) and wheel_set in (None, c.coming) for c in now.open):
+        return next_change(now, car, wheel_set)
+    on = next((c for c in _on_now(now, car, wheel_set) if c.coming in to_do), None)
+    if on is not None:
+        return on
+    stand = _on_stand(now, to_do) if car is None else ()
+    if wheel_set is not None and (car is None and wheel_set in _goes_on_none(now)):
+        return Change("", wheel_set, None, now.day, now.day)
+    near = [s for s in now.line if s.on and s.since > now.day and (s.since - now.day).days <= NEAR_DAYS]
+    if stand and wheel_set is None and not near:
+        return stand[0]
+    return next_change(now, car, wheel_set)
+
+
+def _on_now(now: Standing, car: str | None, wheel_set: str | None) -> Iterator[Change]:
+    for set_id, its_car in now.car_of.items():
+        if car in (None, its_car) and wheel_set in (None, set_id):
+            yield Change(its_car, set_id, None, now.day, now.day)
+
+
+def _goes_on_none(now: Standing) -> tuple[str, ...]:
+    """The sets that are on no car and that the season line puts on none."""
+    goes = {s.set for s in now.line if s.on is not None} | set(now.car_of)
+    return tuple(s.id for s in now.garage.set if s.id not in goes and not (s.leaves and s.leaves <= now.day))
+
+
+def _on_stand(now: Standing, to_do: set[str]) -> tuple[Change, ...]:
+    """Work on sets that go on no car."""
+    return tuple(Change("", s, None, now.day, now.day) for s in _goes_on_none(now) if s in to_do)
+
+
+def card_on(garage: Garage, change: Change, day: date) -> AirCard:
+    """The air card of a change; an empty one for a set that goes on no car."""
+    if not change.car:
+        return AirCard("", change.coming, day, None, (), ())
+    return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day)

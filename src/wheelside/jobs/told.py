@@ -16,7 +16,8 @@ def told(line: Line, units: UnitChoice, car_names: Mapping[str, str]) -> str:
         return f"ID {line.hex} {line.detail.get('state', '')}"
     if line.kind in ("fitted", "taken off"):
         car = next((car_names.get(i, i) for k, i in line.about if k == "car"), "the car")
-        return f"{line.kind} {'to' if line.kind == 'fitted' else 'from'} {car}, {line.corner}"
+        corner = f", {line.corner}" if line.corner else ""
+        return f"{line.kind} {'to' if line.kind == 'fitted' else 'from'} {car}{corner}"
     parts = ", ".join(f"{kind} {one}" for kind, one in line.about)
     return f"{line.kind}: {parts}" if parts else line.kind
 

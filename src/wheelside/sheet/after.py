@@ -6,13 +6,12 @@ from collections.abc import Iterator
 
 from wheelside.earshot.hearing import heard_at
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.garage.season import where
 from wheelside.garage.words import TakenOut
 from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_pressure
-from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.sheet.context import Job, ask_pressure, slug
+from wheelside.sheet.step import Channel, Does, Move, Stage, Step
 from wheelside.sheet.write import write_out_list
 
 
@@ -20,8 +19,15 @@ def after(job: Job) -> Iterator[Step]:
     """Retorque, storing the set that came off, sensors taken out, and the garage file."""
     if job.road_wheels_off:
         yield _retorque(job)
-    if job.going is not None:
+    if job.coming_off:
         yield _store(job)
+    if any(w.sensor for w in job.refits):
+        yield _taken_out(job)
+    yield _record(job)
+
+
+def after_on_stand(job: Job) -> Iterator[Step]:
+    """Sensors taken out, and the garage file, for a set that goes on no car."""
     if any(w.sensor for w in job.refits):
         yield _taken_out(job)
     yield _record(job)
@@ -32,6 +38,7 @@ def _retorque(job: Job) -> Step:
     figure = job.units.show_torque(torque) if torque else "the handbook's figure"
     return Step(
         id="retorque",
+        does=Does.TORQUE_AGAIN,
         stage=Stage.AFTER,
         title="Torque again after 50 to 100 km",
         what=(f"Cold, on the ground, crosswise, to {figure}; note whether any fastener moved.",),
@@ -50,19 +57,17 @@ def _retorque(job: Job) -> Step:
 
 
 def _store(job: Job) -> Step:
-    assert job.going is not None, "only a set that came off is stored"
-    spell = where(job.plan.line, job.going.id, job.day)
-    place = job.garage.places.get(spell.at or "") if spell else None
-    at = place.name if place else "a place that you note in the season line"
+    place = job.storage
+    at = place.name if place else "where it is to be kept"
     hearings = [
         (car.name, heard_at(job.garage, car, place.id if place else None)) for car in job.garage.car if car.direct
     ]
     heard = "; ".join(
         f"{name} {'may hear it' if h.heard else 'is stated not to hear it'} there ({h.where})" for name, h in hearings
     )
-    rest = ", ".join(sorted({_at_rest(job, wheel) for _, wheel in job.going.wheels}))
+    rest = ", ".join(sorted({_at_rest(job, wheel) for wheel in job.coming_off}))
     pairs = [job.name(wheel) for wheel in job.paired]
-    known = all(w.id is not None for w in job.plan.wheels if w.set in (job.going.id, job.coming.id))
+    known = all(w.id is not None for w in job.plan.wheels if w.set == job.coming.id or w.wheel in job.coming_off)
     rule = (
         "No ID of it is carried by the set that is on now."
         if known
@@ -74,8 +79,9 @@ def _store(job: Job) -> Step:
     covered = ("It is open to the air there: cover them against sun and rain.",) if place and place.open_air else ()
     return Step(
         id="store",
+        does=Does.STORE,
         stage=Stage.AFTER,
-        title=f"Store {job.going.name} at {at}",
+        title=f"Store {job.named_off}" + (f" at {at}" if place else ""),
         what=(
             "Wash and dry; note tread and damage wheel by wheel, and each pressure with the tyre's temperature.",
             "Leave them inflated; lay them flat, cool, dark and dry, away from motors and compressors.",
@@ -90,11 +96,23 @@ def _store(job: Job) -> Step:
         if_fails="If it has to lie somewhere else, change the season line and plan again before the next drive.",
         basis=hearings[0][1].basis if hearings else COMMON_PRACTICE,
         asks=(
-            *(ask_pressure(job, wheel, Tells.PUT_AWAY) for _, wheel in job.going.wheels),
+            *_where_it_lies(job),
+            *(ask_pressure(job, wheel, Tells.PUT_AWAY) for wheel in job.coming_off),
             ask.temperature("The tyres' own temperature"),
-            ask.words("tread", "Tread and damage, wheel by wheel"),
+            *(ask.tread(slug("tread", wheel), f"Tread of wheel {job.name(wheel)}", wheel) for wheel in job.coming_off),
+            ask.words("tread", "Damage, wheel by wheel"),
         ),
+        moves=tuple(Move(wheel, at=place.id if place else None) for wheel in job.coming_off),
     )
+
+
+def _where_it_lies(job: Job) -> tuple[ask.Ask, ...]:
+    """Asked where nobody has said where the set is to be kept."""
+    if job.storage is not None or not job.garage.place:
+        return ()
+    options = (*(p.id for p in job.garage.place), ask.ELSEWHERE)
+    names = (*(p.name for p in job.garage.place), "somewhere else")
+    return (ask.pick("place", "Where it lies now", options, "", Tells.PUT_AT, names=names),)
 
 
 def _at_rest(job: Job, wheel: str) -> str:
@@ -120,6 +138,7 @@ def _taken_out(job: Job) -> Step:
     )
     return Step(
         id="taken-out",
+        does=Does.TAKEN_OUT,
         stage=Stage.AFTER,
         title="See to the sensors that came out",
         what=(*rows, fate),
@@ -156,8 +175,13 @@ def _record(job: Job) -> Step:
     changes += [f"'sends' of {w.sensor} to \"{_written(w)}\"" for w in job.written_in_wheel]
     if job.teaches:
         changes.append(_new_list(job))
+    if job.fitting:
+        changes.append(f'a [[seen]] with set = "{job.coming.id}", on = "{job.car.id}", as_of = {job.day}')
+    if job.going is not None and job.storage is not None:
+        changes.append(f'a [[seen]] with set = "{job.going.id}", at = "{job.storage.id}", as_of = {job.day}')
     return Step(
         id="record",
+        does=Does.RECORD,
         stage=Stage.AFTER,
         title="Put the garage file right",
         what=(

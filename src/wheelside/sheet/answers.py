@@ -9,7 +9,7 @@ from wheelside.errors import BadQuantity, BadText
 from wheelside.sensor.reading import read_id
 from wheelside.sheet.ask import NO_ANSWER, TAIL, Ask, Asked
 from wheelside.sheet.claim import Answer
-from wheelside.units import UnitChoice, read_gauge_pressure, read_tyre_temperature
+from wheelside.units import UnitChoice, read_gauge_pressure, read_tread, read_tyre_temperature
 
 SLACK_KPA = 0.5
 """A gauge reading is as planned within the tolerance and half a kilopascal for rounding."""
@@ -30,6 +30,7 @@ class ReadAnswer:
     kpa: float | None = None
     kelvin: float | None = None
     minutes: float | None = None
+    mm: float | None = None
     hex: str = ""
     tail_only: bool = False
     as_planned: bool | None = None
@@ -94,6 +95,14 @@ def _temperature(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
         return _with(answer, problem=f"{answer.ask.label}: {error.message}")
 
 
+def _tread(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
+    text = f"{answer.said} {units.tread}" if _NUMBER.fullmatch(answer.said) else answer.said
+    try:
+        return _with(answer, mm=read_tread(text).mm)
+    except BadQuantity as error:
+        return _with(answer, problem=f"{answer.ask.label}: {error.message}")
+
+
 def _minutes(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     found = re.fullmatch(r"(\d{1,4}(?:[.,]\d)?)\s*(?:min|minutes)?", answer.said)
     if not found:
@@ -132,6 +141,7 @@ _READERS = {
     Asked.PRESSURE: _pressure,
     Asked.TEMPERATURE: _temperature,
     Asked.MINUTES: _minutes,
+    Asked.TREAD: _tread,
     Asked.ID: _id,
     Asked.WORDS: _plain,
     Asked.PHOTO: _plain,

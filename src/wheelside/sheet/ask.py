@@ -17,6 +17,7 @@ class Asked(StrEnum):
     TEMPERATURE = "temperature"
     MINUTES = "minutes"
     ID = "id"
+    TREAD = "tread"
     WORDS = "words"
     PHOTO = "photo"
 
@@ -48,6 +49,9 @@ class Tells(StrEnum):
     LAMP_OUT = "lamp after inflating"
     TORQUE = "torque"
     PUT_AWAY = "pressure when put away"
+    PUT_AT = "place where it was put"
+    TREAD = "tread"
+    BATTERY = "battery flag"
 
 
 LAMP = ("lights, then goes out", "lights and stays on", "flashes, then stays on", "never lights")
@@ -65,6 +69,8 @@ LAMP_TOLD = ("off", "steady", "flashing", "not told")
 HEARD = "just these, heard by a receiver"
 YES_NO = ("yes", "no")
 NO_ANSWER = "no answer within two minutes"
+ELSEWHERE = "elsewhere"
+"""In place of a place's id: somewhere that is not noted."""
 TAIL = 4
 """Of an ID that stands beside it, the last so many digits do."""
 
@@ -74,7 +80,8 @@ class Ask:
     """One answer that is wanted. `id` is its name within the step.
 
     `expect`: the option, or the hex digits of the ID, that would be as planned; '' where there is none. `kpa` and
-    `within_kpa`: the pressure that would be, on the gauge in hand. `words`: whether an option may have words beside it.
+    `within_kpa`: the pressure that would be, on the gauge in hand. `words`: whether an option may have words beside it. `names`: how
+    options that are ids are shown, in their order; () where they are shown as they are.
     """
 
     id: str
@@ -91,6 +98,7 @@ class Ask:
     within_kpa: float | None = None
     words: bool = False
     required: bool = True
+    names: tuple[str, ...] = ()
 
 
 def done(label: str, tells: Tells = Tells.NOTHING) -> Ask:
@@ -101,11 +109,13 @@ def done(label: str, tells: Tells = Tells.NOTHING) -> Ask:
 def pick(
     name: str, label: str, options: tuple[str, ...], expect: str, tells: Tells = Tells.NOTHING,
     channel: Channel = Channel.TYPED, *, words: bool = False, required: bool = True, wheel: str = "",
+    names: tuple[str, ...] = (),
 ) -> Ask:  # fmt: skip
     """One of a few options."""
     return Ask(
-        name, Asked.PICK, label, channel, tells, wheel, options=options, expect=expect, words=words, required=required
-    )
+        name, Asked.PICK, label, channel, tells, wheel, options=options, expect=expect, words=words, required=required,
+        names=names,
+    )  # fmt: skip
 
 
 def photo(label: str) -> Ask:
@@ -116,6 +126,11 @@ def photo(label: str) -> Ask:
 def words(name: str, label: str, *, required: bool = False) -> Ask:
     """A few words."""
     return Ask(name, Asked.WORDS, label, Channel.TYPED, required=required)
+
+
+def tread(name: str, label: str, wheel: str) -> Ask:
+    """The tread depth of a wheel, which may be left out."""
+    return Ask(name, Asked.TREAD, label, Channel.TYPED, Tells.TREAD, wheel, required=False)
 
 
 def temperature(label: str) -> Ask:

@@ -12,7 +12,7 @@ from wheelside.identity.roll import carried_by
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_id, ask_pressure, slug
-from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.sheet.step import Channel, Does, Stage, Step
 
 
 def before(job: Job) -> Iterator[Step]:
@@ -31,9 +31,18 @@ def before(job: Job) -> Iterator[Step]:
     yield from _parts(job)
 
 
+def before_on_stand(job: Job) -> Iterator[Step]:
+    """The wheels to be written answering one by one, where they stand, and what is needed."""
+    for wheel in job.written_in_wheel:
+        yield _answer(job, wheel.wheel)
+    if job.written_in_wheel or job.refits:
+        yield from _parts(job)
+
+
 def _find_out(job: Job) -> Step:
     return Step(
         id="find-monitor",
+        does=Does.FIND_OUT,
         stage=Stage.BEFORE,
         title=f"Find out how {job.car.name} watches its tyres",
         what=(
@@ -56,6 +65,7 @@ def _snapshot(job: Job) -> Step:
     codes = job.tool(Instrumentation.ADAPTER) is not None
     return Step(
         id="snapshot",
+        does=Does.LOOK,
         stage=Stage.BEFORE,
         title=f"Look at {job.car.name} as it is",
         what=(
@@ -83,6 +93,7 @@ def _codes_before(job: Job) -> Step:
     label = "Stored and pending codes, one after the other"
     return Step(
         id="codes-before",
+        does=Does.READ_CODES,
         stage=Stage.BEFORE,
         title="Read the codes from before",
         what=(f"Read and save the stored codes with {adapter.name if adapter else 'the adapter'}; clear nothing.",),
@@ -102,6 +113,7 @@ def _pressures_before(job: Job) -> Step:
     shows = " and what the dash shows" if job.car.dash_shows else ""
     return Step(
         id="pressures-before",
+        does=Does.GAUGE,
         stage=Stage.BEFORE,
         title="Note the pressures before",
         what=(f"Gauge the fitted tyres cold{shows}, with the outside temperature.",),
@@ -121,8 +133,7 @@ def _pressures_before(job: Job) -> Step:
 
 def _fitted(job: Job) -> tuple[str, ...]:
     """The wheels at the road corners before anything is done."""
-    on = job.coming if job.coming_is_on else job.going
-    return tuple(wheel for corner, wheel in on.wheels if corner in ROAD_CORNERS) if on else ()
+    return tuple(job.at_corner[corner] for corner in ROAD_CORNERS if corner in job.at_corner)
 
 
 def _answer(job: Job, wheel: str) -> Step:
@@ -138,6 +149,7 @@ def _answer(job: Job, wheel: str) -> Step:
     news = "An answer from a sensor noted as silent, or another ID than this: enter it in the file and plan again."
     return Step(
         id=slug("answer", wheel),
+        does=Does.TRIGGER,
         stage=Stage.BEFORE,
         title=f"Trigger wheel {job.name(wheel)}",
         what=(
@@ -145,9 +157,7 @@ def _answer(job: Job, wheel: str) -> Step:
             "Note the ID it sends, its pressure and its battery flag.",
         ),
         why="The print can be misread, and a silent sensor is found now rather than on the road.",
-        where=f"on the car, {plan.corner.value}"
-        if job.coming_is_on
-        else f"at wheel {job.name(wheel)}, still off the car",
+        where=job.lies(wheel),
         expect=expect,
         evidence=(Channel.TRIGGER,),
         minutes=2,
@@ -156,7 +166,15 @@ def _answer(job: Job, wheel: str) -> Step:
         basis=COMMON_PRACTICE,
         asks=(
             ask_id(job, wheel, ids[0] if len(ids) == 1 else None, Tells.SENT_BEFORE),
-            ask.pick("battery", "Its battery flag", ("good", "low", "not shown"), "", required=False, wheel=wheel),
+            ask.pick(
+                "battery",
+                "Its battery flag",
+                ("good", "low", "not shown"),
+                "",
+                Tells.BATTERY,
+                required=False,
+                wheel=wheel,
+            ),
         ),
     )
 
@@ -193,6 +211,7 @@ def _parts(job: Job) -> Iterator[Step]:
     torque = job.car.torque
     yield Step(
         id="parts",
+        does=Does.LAY_OUT,
         stage=Stage.PARTS,
         title="Lay everything out",
         what=shopping(job),

@@ -6,11 +6,13 @@ import hashlib
 import re
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from wheelside.fill.card import AirCard, WheelSetting
 from wheelside.garage.joined import Parts, parts_on
-from wheelside.garage.model import Car, Garage, Instrument, WheelSet
-from wheelside.garage.season import set_on
+from wheelside.garage.model import Car, Garage, Instrument, Place, WheelSet
+from wheelside.garage.season import where
+from wheelside.garage.standing import Standing
 from wheelside.garage.words import Corner, Instrumentation, Monitor
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
@@ -20,10 +22,16 @@ from wheelside.sheet.ask import LISTED, SWAPPED, Ask, Asked, Tells, pick
 from wheelside.sheet.step_words import Channel
 from wheelside.units import GaugePressure, PressureSpan, UnitChoice
 
+NO_CAR = Car(id="", label="no car", monitor=Monitor.DIRECT, spare_counted=True)
+"""In place of a car, where a set is worked on that goes on none."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Job:
-    """A set going on a car, with its plan and its air card. `going` is the set that comes off, if any."""
+    """A set going on a car, with its plan and its air card. `going` is the set that comes off, if any.
+
+    `day`: the day of the job. `then`: the day from which the plan's line has the set on the car. `now`: what is where.
+    """
 
     garage: Garage
     plan: IdentityPlan
@@ -32,11 +40,75 @@ class Job:
     coming: WheelSet
     going: WheelSet | None
     day: date
+    then: date
+    now: Standing
 
     @property
+    def on_stand(self) -> bool:
+        """Whether the set goes on no car, and is worked on where it stands."""
+        return self.car is NO_CAR
+
+    @cached_property
+    def at_corner(self) -> dict[Corner, str]:
+        """The wheels that are on the car now, by corner, as far as that is known or taken."""
+        return {} if self.on_stand else self.now.wheel_at(self.car.id)
+
+    @cached_property
     def coming_is_on(self) -> bool:
-        """Whether the set is on the car before the job begins."""
-        return set_on(self.plan.line, self.car.id, self.plan.day) == self.coming.id
+        """Whether the set is on the car before the job begins, every wheel at its corner."""
+        return not self.on_stand and self.now.wholly_on(self.coming.id, self.car.id)
+
+    @cached_property
+    def leaving(self) -> tuple[tuple[Corner, str], ...]:
+        """Wheels of the coming set that are on the car and come off it first: for their sensors, or for another corner."""
+        meant = {wheel: corner for corner, wheel in self.coming.wheels}
+        work = {w.wheel for w in (*self.refits, *self.written_in_wheel)}
+        return tuple((c, w) for c, w in self.at_corner.items() if w in meant and (w in work or meant[w] is not c))
+
+    @cached_property
+    def fitting(self) -> tuple[tuple[Corner, str], ...]:
+        """The wheels to be fitted, and where."""
+        first = {w for _, w in self.leaving}
+        if self.on_stand:
+            return ()
+        return tuple((c, w) for c, w in self.coming.wheels if self.at_corner.get(c) != w or w in first)
+
+    def makes_way(self, corner: Corner) -> str | None:
+        """The wheel that comes off where another is fitted; None where none is known to be there by then."""
+        there = self.at_corner.get(corner)
+        return None if there in {w for _, w in self.leaving} else there
+
+    @cached_property
+    def coming_off(self) -> tuple[str, ...]:
+        """The wheels that are not on the car after the job: those that make way, and the others of their set."""
+        away = [w for c, _ in self.fitting if (w := self.makes_way(c)) is not None]
+        rest = [w for _, w in self.going.wheels] if self.going else []
+        ours = {w for _, w in self.coming.wheels}
+        return tuple(w for w in dict.fromkeys((*away, *rest)) if w not in ours)
+
+    @property
+    def named_off(self) -> str:
+        """What comes off, by the name of its set, or wheel by wheel."""
+        if self.going is not None and set(self.coming_off) <= {w for _, w in self.going.wheels}:
+            return self.going.name
+        return ", ".join(self.name(w) for w in self.coming_off) or "the wheels that come off"
+
+    @cached_property
+    def storage(self) -> Place | None:
+        """Where the set that comes off is to be kept; None where nobody has said."""
+        spell = where(self.plan.line, self.going.id, self.then) if self.going else None
+        return self.garage.places.get(spell.at or "") if spell else None
+
+    def lies(self, wheel: str) -> str:
+        """Where a wheel is before the job, in words."""
+        corner = next((c for c, w in self.at_corner.items() if w == wheel), None)
+        if corner is not None:
+            return f"on the car, {corner.value}"
+        known = self.now.known.get(wheel)
+        spell = where(self.plan.line, self.coming.id, self.plan.day)
+        at = known.at if known is not None and known.on is None else spell.at if spell else None
+        place = self.garage.places.get(at or "")
+        return f"at wheel {self.name(wheel)}, {'at ' + place.name if place else 'off the car'}"
 
     @property
     def units(self) -> UnitChoice:
@@ -61,16 +133,9 @@ class Job:
         return tuple(w for w in self.wheels if w.action is Action.STAYS and w.writes)
 
     @property
-    def leaving(self) -> tuple[WheelPlan, ...]:
-        """Wheels that are on the car already and have to come off it for this job."""
-        return (*self.refits, *self.written_in_wheel) if self.coming_is_on else ()
-
-    @property
     def road_wheels_off(self) -> bool:
         """Whether any wheel at a road corner comes off or goes on in this job."""
-        if not self.coming_is_on:
-            return any(corner is not Corner.SPARE for corner, _ in self.coming.wheels)
-        return any(w.corner is not Corner.SPARE for w in self.leaving)
+        return any(corner is not Corner.SPARE for corner, _ in (*self.fitting, *self.leaving))
 
     @property
     def clones(self) -> tuple[WheelPlan, ...]:
@@ -86,7 +151,7 @@ class Job:
     def teaching(self) -> TeachPlan | None:
         """What the plan says of teaching this set to this car on this day."""
         rows = [t for t in self.plan.teachings if (t.car, t.set) == (self.car.id, self.coming.id)]
-        return next((t for t in rows if t.day >= min(self.day, rows[-1].day)), None) if rows else None
+        return next((t for t in rows if t.day >= min(self.then, rows[-1].day)), None) if rows else None
 
     @property
     def teaches(self) -> bool:

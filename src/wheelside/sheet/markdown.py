@@ -38,11 +38,14 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
 
 def sheet_title(garage: Garage, sheet: RunSheet) -> str:
     """'Winter set goes on Estate, 2026-11-28; Summer set comes off'."""
-    car, coming = garage.cars[sheet.car].name, garage.sets[sheet.coming].name
+    coming = garage.sets[sheet.coming].name
+    if not sheet.car:
+        return f"Sensors of {coming}, {sheet.day}"
+    car, due = garage.cars[sheet.car].name, f" (due {sheet.due})" if sheet.due and sheet.due != sheet.day else ""
     if sheet.stays_on:
         return f"{coming} stays on {car}, {sheet.day}"
     off = f"; {garage.sets[sheet.going].name} comes off" if sheet.going else ""
-    return f"{coming} goes on {car}, {sheet.day}{off}"
+    return f"{coming} goes on {car}, {sheet.day}{due}{off}"
 
 
 def _step(step: Step, numbers: dict[str, int]) -> list[str]:

@@ -42,6 +42,12 @@ class StepState:
         return self.standing in (Standing.DONE, Standing.SKIPPED)
 
     @property
+    def counts(self) -> bool:
+        """Whether what is done at it was done, as far as one claim says so and no other says otherwise."""
+        done = self.kept is not None and self.kept.claim.kind is ClaimKind.DONE
+        return done and self.standing in (Standing.DONE, Standing.TO_CORRECT)
+
+    @property
     def problems(self) -> tuple[str, ...]:
         return tuple(a.problem for a in self.answers if a.problem)
 

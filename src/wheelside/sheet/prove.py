@@ -10,7 +10,7 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_pressure, slug
-from wheelside.sheet.step import Channel, EvidenceAim, Stage, Step
+from wheelside.sheet.step import Channel, Does, EvidenceAim, Stage, Step
 from wheelside.units import Speed
 
 DIRECT_LADDER = {
@@ -53,6 +53,9 @@ _LADDER = Basis(Ground.JUDGEMENT, "evidence ladder of this program")
 
 def aim(job: Job) -> EvidenceAim:
     """The evidence level that this job needs, E3 or E4, and the one that the instruments in the file allow."""
+    if job.on_stand:
+        why, leaves = "the set goes on no car", "everything: no car is asked"
+        return EvidenceAim("none", "each sensor read back", why, leaves, "none", (), _LADDER)
     if job.car.monitor is None:
         why, leaves = "how this car watches its tyres is not known", "everything: find that out first"
         return EvidenceAim("none", "nothing yet", why, leaves, "none", ("'monitor' in the garage file",), _LADDER)
@@ -121,6 +124,7 @@ def _drive(job: Job) -> Step:
     unheard = "Flashing, then steady: a wheel is not heard. " if job.direct else ""
     return Step(
         id="drive",
+        does=Does.DRIVE,
         stage=Stage.DRIVE,
         title=f"Drive {minutes:.0f} minutes above {above}",
         what=(
@@ -155,6 +159,7 @@ def _drive(job: Job) -> Step:
 def _second_start() -> Step:
     return Step(
         id="second-start",
+        does=Does.START_AGAIN,
         stage=Stage.DRIVE,
         title="Switch off, wait, switch on again",
         what=("Park, ignition off for a minute, on again: watch the lamp light and go out.",),
@@ -177,6 +182,7 @@ def _codes_after(job: Job) -> Step:
     ids = ", and its list of IDs where it can be read" if job.direct else ""
     return Step(
         id="codes-after",
+        does=Does.READ_CODES,
         stage=Stage.DRIVE,
         title="Read the codes" + (" and the car's list" if job.direct else ""),
         what=(f"Read stored and pending codes of the one unit{ids}. Compare with those from before.",),
@@ -225,6 +231,7 @@ def _ids_heard(job: Job) -> Step:
     rows = tuple(f"{w.corner.value}: {job.spoken(w.id)}" for w in job.wheels)
     return Step(
         id="ids-heard",
+        does=Does.COMPARE_IDS,
         stage=Stage.PROOF,
         title="Hold the fitted IDs against the plan",
         what=(
@@ -254,6 +261,7 @@ def _blind(job: Job) -> Step:
     what = "Its dash shows no pressures." if stated else "Whether its dash shows pressures is not noted."
     return Step(
         id="corners",
+        does=Does.NO_CORNERS,
         stage=Stage.PROOF,
         title="Corners can't be shown on this car",
         what=(f"{what} The proof stays below E4 unless a receiver or the port shows each corner's figure.",),
@@ -278,6 +286,7 @@ def _corners(job: Job) -> Iterator[Step]:
 def _corner_moves(job: Job, w: WheelPlan) -> Step:
     return Step(
         id=slug("corner", w.wheel),
+        does=Does.SHOW_CORNER,
         stage=Stage.PROOF,
         title=f"See that {w.corner.value} is {w.corner.value}",
         what=(
@@ -314,6 +323,7 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
     cold = f" ({job.units.show_pressure(setting.gauge_shows)} when cold)" if setting else ""
     return Step(
         id=slug("corner-back", w.wheel),
+        does=Does.FILL_CORNER,
         stage=Stage.PROOF,
         title=f"Inflate wheel {name} again and gauge it",
         what=(f"Back to what the gauge read before{cold}.",),
@@ -336,6 +346,7 @@ def _challenge(job: Job) -> Step:
     again = "" if direct else " Store the reference anew, cold and gauged."
     return Step(
         id="challenge",
+        does=Does.CHALLENGE,
         stage=Stage.PROOF,
         title="Once a year: make the lamp come on",
         what=(

@@ -8,29 +8,35 @@ from wheelside.fill.card import AirCard
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.change import Change
 from wheelside.garage.model import Garage
+from wheelside.garage.standing import Standing
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
-from wheelside.sheet.after import after
-from wheelside.sheet.before import before
-from wheelside.sheet.context import Job
+from wheelside.sheet.after import after, after_on_stand
+from wheelside.sheet.before import before, before_on_stand
+from wheelside.sheet.context import NO_CAR, Job
 from wheelside.sheet.looks import looks
 from wheelside.sheet.prove import aim, drive, prove
-from wheelside.sheet.step import RunSheet, Stage, Step
+from wheelside.sheet.step import Does, RunSheet, Stage, Step
 from wheelside.sheet.swap import pressures, swap, take_off
 from wheelside.sheet.teach import teach
 from wheelside.sheet.write import bench, in_wheel, shop, written_wrongly
 
 _PARTS = (before, bench, take_off, shop, in_wheel, swap, pressures, teach, drive, prove, after, written_wrongly)
+_ON_STAND = (before_on_stand, bench, shop, in_wheel, after_on_stand, written_wrongly)
 
 
 def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change) -> RunSheet:
     """The ordered steps of one change of wheels, each with the evidence that it wants.
 
-    `card` is the air card of the coming set on the car.
+    `card` is the air card of the coming set on the car. For a set that goes on no car (`change.car` is '') the sheet has the
+    work on its sensors, where the wheels stand.
     """
-    going = garage.sets.get(change.going or "")
-    job = Job(garage, plan, card, garage.cars[change.car], garage.sets[change.coming], going, change.day)
-    steps = _in_order([step for part in _PARTS for step in part(job)])
+    job = Job(
+        garage, plan, card, garage.cars.get(change.car, NO_CAR), garage.sets[change.coming], garage.sets.get(change.going or ""),
+        change.day, change.then, Standing(garage, plan.day, plan.end),
+    )  # fmt: skip
+    parts = _ON_STAND if job.on_stand else _PARTS
+    steps = _in_order([step for part in parts for step in part(job)])
     return RunSheet(
         car=change.car,
         coming=change.coming,
@@ -40,14 +46,15 @@ def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change)
         aim=aim(job),
         steps=steps,
         findings=tuple(dict.fromkeys((*_said_before(job), *looks(job)))),
+        due=change.due,
     )
 
 
 def _in_order(steps: list[Step]) -> tuple[Step, ...]:
     """The steps, with the drive waiting for all that must be done before the car rolls: fastened, gauged, taught."""
     first = {Stage.SWAP, Stage.AIR, Stage.TEACH}
-    before = tuple(s.id for s in steps if s.stage in first and not s.id.startswith("fit-"))
-    return tuple(replace(s, waits_for=before) if s.id == "drive" else s for s in steps)
+    before = tuple(s.id for s in steps if s.stage in first and s.does is not Does.FIT)
+    return tuple(replace(s, waits_for=before) if s.does is Does.DRIVE else s for s in steps)
 
 
 def _said_before(job: Job) -> list[Finding]:

@@ -8,6 +8,7 @@ from datetime import date
 from wheelside.garage.model import Garage, Instrument
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.sheet.context import NO_CAR
 from wheelside.sheet.markdown import sheet_title
 from wheelside.sheet.step import RunSheet
 from wheelside.units import PressureSpan, UnitChoice
@@ -15,7 +16,8 @@ from wheelside.units import PressureSpan, UnitChoice
 
 @dataclass(frozen=True, slots=True)
 class PlannedWheel:
-    """One wheel of the coming set as the plan has it. `hex` is '' where the ID is still to be noted."""
+    """One wheel of the coming set as the plan has it. `hex` is '' where the ID is still to be noted. `in_hand`: whether
+    the new sensor is one of those in hand."""
 
     wheel: str
     name: str
@@ -28,6 +30,7 @@ class PlannedWheel:
     bits: int
     family: str
     why: str
+    in_hand: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +59,7 @@ class JobStart:
 
 def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
     """What the job of a run sheet begins with."""
-    car = garage.cars[sheet.car]
+    car = garage.cars.get(sheet.car, NO_CAR)
     going = garage.sets.get(sheet.going or "")
     teaching = [t for t in plan.teachings if (t.car, t.set) == (sheet.car, sheet.coming) and t.needed]
     gauge = garage.instruments.get(garage.conditions.gauge or "")
@@ -102,4 +105,5 @@ def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:
         bits=w.id.bits if w.id else 0,
         family=w.id.family if w.id else "",
         why=w.why,
+        in_hand=w.in_hand,
     )

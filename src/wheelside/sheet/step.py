@@ -7,7 +7,17 @@ from datetime import date
 
 from wheelside.finding import Basis, Finding
 from wheelside.sheet.ask import Ask
-from wheelside.sheet.step_words import Channel, Stage
+from wheelside.sheet.step_words import Channel, Does, Stage
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Where one wheel is once a step is done: on a car at a corner, at a place, or, with none of them, off the car."""
+
+    wheel: str
+    on: str | None = None
+    corner: str = ""
+    at: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +28,7 @@ class Step:
     opens. `lock`: no later step opens until this one is done. `timed`: the name of a group of steps
     that are done without a pause, '' for none; `optional` steps may be left out without a reason. `asks`: each answer
     that is wanted. `allowed_s`: the time allowed for it; `wait_s`: the time that it has to last.
+    `does`: what is done, None on steps of before there was that word; `moves`: where wheels are once it is done.
     """
 
     id: str
@@ -39,6 +50,8 @@ class Step:
     asks: tuple[Ask, ...] = ()
     allowed_s: float | None = None
     wait_s: float | None = None
+    does: Does | None = None
+    moves: tuple[Move, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +72,10 @@ class EvidenceAim:
 
 @dataclass(frozen=True, slots=True)
 class RunSheet:
-    """The run sheet of one job: a set going on a car on a day; `stays_on` where it is on it already."""
+    """The run sheet of one job: a set going on a car on a day; `stays_on` where it is on it already.
+
+    `car` is '' for work on a set that goes on no car. `due`: the day that the season line had, where it has come already.
+    """
 
     car: str
     coming: str
@@ -69,6 +85,7 @@ class RunSheet:
     aim: EvidenceAim
     steps: tuple[Step, ...]
     findings: tuple[Finding, ...]
+    due: date | None = None
 
     @property
     def minutes(self) -> int:
@@ -76,4 +93,4 @@ class RunSheet:
         return sum(s.minutes for s in self.steps if not s.optional)
 
 
-__all__ = ["Channel", "EvidenceAim", "RunSheet", "Stage", "Step"]
+__all__ = ["Channel", "Does", "EvidenceAim", "Move", "RunSheet", "Stage", "Step"]

@@ -8,33 +8,36 @@ from wheelside.earshot.hearing import heard_at
 from wheelside.fill.card import WheelSetting
 from wheelside.fill.situation import Situation
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.garage.season import where
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_pressure, slug
-from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.sheet.step import Channel, Does, Move, Stage, Step
 
 LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every fastener of this wheel a quarter turn."
 
 
 def take_off(job: Job) -> Iterator[Step]:
     """The wheels that are on the car and have to come off it for their sensors."""
-    for w in job.leaving:
-        if w.corner is Corner.SPARE:
-            yield _spare(job, w.wheel, out=True)
+    work = {w.wheel for w in (*job.refits, *job.written_in_wheel)}
+    for corner, wheel in job.leaving:
+        if corner is Corner.SPARE:
+            yield _spare(job, wheel, out=True)
             continue
+        meant = job.corner_of(wheel).value
         yield Step(
-            id=slug("off", w.wheel),
+            id=slug("off", wheel),
             stage=Stage.OFF,
-            title=f"Take wheel {job.name(w.wheel)} off the car",
+            title=f"Take wheel {job.name(wheel)} off the car",
             what=(
                 LOOSEN,
                 "Lift the corner, set it on a stand, take the wheel off, and look at brake and hub.",
                 "Tag it with its name.",
             ),
-            why="Its sensor is changed or written, and that is done on a wheel that carries no load.",
-            where=f"{w.corner.value}, left and right as from the driver's seat",
+            why="Its sensor is changed or written, and that is done on a wheel that carries no load."
+            if wheel in work
+            else f"It belongs {meant}.",
+            where=f"{corner.value}, left and right as from the driver's seat",
             expect="the car stands on a stand at this corner, and stays there until the wheel is back",
             evidence=(Channel.PHOTO,),
             minutes=8,
@@ -43,13 +46,14 @@ def take_off(job: Job) -> Iterator[Step]:
             cautions=(cautions.LIFT,),
             waits_for=("parts",),
             asks=(ask.done("It is off, tagged, and the car stands on a stand"), ask.photo("Photo of hub and brake")),
+            does=Does.TAKE_OFF,
+            moves=(Move(wheel),),
         )
 
 
 def swap(job: Job) -> Iterator[Step]:
     """Label, lift, fit, fasten: the coming set, or the wheels that had to come off; nothing where none did."""
-    leaving = {w.wheel for w in job.leaving}
-    goes = [(c, w) for c, w in job.coming.wheels if not job.coming_is_on or w in leaving]
+    goes = job.fitting
     if goes and not job.coming_is_on:
         yield _label(job, goes)
     on_road = [(c, w) for c, w in goes if c in ROAD_CORNERS]
@@ -60,13 +64,23 @@ def swap(job: Job) -> Iterator[Step]:
     for corner, wheel in goes:
         if corner is Corner.SPARE:
             yield _spare(job, wheel, out=False)
-    if job.going is not None and job.direct:
+    if job.coming_off and job.direct:
         yield _carry_away(job)
 
 
 def _spare(job: Job, wheel: str, *, out: bool) -> Step:
     name = job.name(wheel)
-    other = "" if job.coming_is_on else " The one that lies there comes out first."
+    there = None if out else job.makes_way(Corner.SPARE)
+    other = (
+        f" {job.name(there)} comes out first."
+        if there
+        else ""
+        if job.coming_is_on
+        else " One that lies there comes out first."
+    )
+    moves = (
+        (Move(wheel),) if out else ((Move(there),) if there else ()) + (Move(wheel, job.car.id, Corner.SPARE.value),)
+    )
     return Step(
         id=slug("off" if out else "fit", wheel),
         stage=Stage.OFF if out else Stage.SWAP,
@@ -84,10 +98,12 @@ def _spare(job: Job, wheel: str, *, out: bool) -> Step:
         if_fails="A spare whose holder is seized is a workshop's work.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("It is out, and tagged" if out else "It lies fast"),),
+        does=Does.TAKE_OFF if out else Does.STOW_SPARE,
+        moves=moves,
     )
 
 
-def _label(job: Job, wheels: list[tuple[Corner, str]]) -> Step:
+def _label(job: Job, wheels: tuple[tuple[Corner, str], ...]) -> Step:
     goes = ", ".join(f"{job.name(w)} goes {c.value}" for c, w in wheels)
     doubt = "trigger it and go by its ID" if job.direct else "go by its tyre's date code and its wear"
     return Step(
@@ -96,7 +112,7 @@ def _label(job: Job, wheels: list[tuple[Corner, str]]) -> Step:
         title="Label the wheels",
         what=(
             f"Tag each coming wheel with its own name, which stays with it: {goes}.",
-            *(("Tag each wheel that comes off with its name before it leaves its corner.",) if job.going else ()),
+            *(("Tag each wheel that comes off with its name before it leaves its corner.",) if job.coming_off else ()),
         ),
         why="A corner is where a wheel was on a day; the name is what stays.",
         where="beside the car",
@@ -106,27 +122,27 @@ def _label(job: Job, wheels: list[tuple[Corner, str]]) -> Step:
         if_fails=f"A wheel whose name is in doubt: {doubt}.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("Each has its tag"), ask.photo("Photo of the tags")),
+        does=Does.LABEL,
     )
 
 
 def _carry_away(job: Job) -> Step:
-    assert job.going is not None, "only a set that came off is carried away"
-    spell = where(job.plan.line, job.going.id, job.day)
-    place = job.garage.places.get(spell.at or "") if spell else None
+    place, name = job.storage, job.named_off
     shared = bool(job.paired)
-    far = f"to {place.name}" if place else "to where it will be kept"
+    far, at = (f"to {place.name}", place.id) if place else ("to where it will be kept", None)
     if place and not shared and heard_at(job.garage, job.car, place.id).heard:
         far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
+        at = None
     return Step(
         id="carry-away",
         stage=Stage.SWAP,
-        title=f"Carry {job.going.name} away from the car",
+        title=f"Carry {name} away from the car",
         what=(f"Take the wheels that came off {far}. Nothing stays in the boot.",),
         why="It carries the same IDs as the set that is on now."
         if shared
         else "Its sensors are awake, and the car would hear them beside its own.",
         where=f"from {job.car.name}",
-        expect=f"{job.going.name} is out of the car's earshot",
+        expect=f"{name} is out of the car's earshot",
         evidence=(Channel.TYPED,),
         minutes=10,
         if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
@@ -134,10 +150,13 @@ def _carry_away(job: Job) -> Step:
         waits_for=("torque",) if job.road_wheels_off else (),
         lock=shared,
         asks=(ask.done("It is out of the car's earshot"),),
+        does=Does.CARRY_AWAY,
+        moves=tuple(Move(w, at=at) for w in job.coming_off),
     )
 
 
 def _corner(job: Job, corner: Corner, wheel: str) -> Step:
+    there = job.makes_way(corner)
     tyre = job.parts(wheel).tyre
     turning = tyre is not None and tyre.direction is not None and tyre.direction.value in ("left", "right")
     side = (
@@ -150,11 +169,7 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
         stage=Stage.SWAP,
         title=f"Fit wheel {job.name(wheel)} {corner.value}",
         what=(
-            *(
-                ()
-                if job.coming_is_on
-                else (LOOSEN, "Lift this corner, take the wheel off, look at tyre, brake and hub.")
-            ),
+            *_first_off(job, corner),
             "Brush hub and rim faces bright and dry; leave any centring ring in the rim it belongs to.",
             f"Fit {job.name(wheel)}, fasten by hand, then crosswise until it sits, and lower the car.",
             *side,
@@ -169,7 +184,19 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
         basis=COMMON_PRACTICE,
         cautions=(cautions.LIFT, cautions.FASTEN),
         asks=(ask.done(f"{job.name(wheel)} sits flat, every fastener went in by hand"),),
+        does=Does.FIT,
+        moves=(*((Move(there),) if there else ()), Move(wheel, job.car.id, corner.value)),
     )
+
+
+def _first_off(job: Job, corner: Corner) -> tuple[str, ...]:
+    """How the wheel that is there comes off; nothing where it is off already."""
+    there = job.makes_way(corner)
+    if there is not None:
+        return LOOSEN, f"Lift this corner, take {job.name(there)} off, look at tyre, brake and hub."
+    if corner in dict(job.leaving):
+        return ()
+    return LOOSEN, "Lift this corner, take off the wheel that is there, if any, look at tyre, brake and hub."
 
 
 def _torque(job: Job, wheels: list[str]) -> Step:
@@ -195,6 +222,7 @@ def _torque(job: Job, wheels: list[str]) -> Step:
         cautions=(cautions.FASTEN,),
         waits_for=tuple(slug("fit", w) for w in wheels),
         asks=(ask.done(f"Every fastener reached {figure}", Tells.TORQUE), ask.photo("Photo of the wrench's setting")),
+        does=Does.TORQUE,
     )
 
 
@@ -224,6 +252,7 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
     )
     return Step(
         id=slug("air", line.wheel),
+        does=Does.SET_PRESSURE,
         stage=Stage.AIR,
         title=f"Set wheel {job.name(line.wheel)} to {u.show_pressure(line.gauge_shows)} by {s.gauge_name}",
         what=(
@@ -249,6 +278,7 @@ def _no_pressure(job: Job, corner: Corner, wheel: str) -> Step:
     name = job.name(wheel)
     return Step(
         id=slug("air", wheel),
+        does=Does.FIND_PRESSURE,
         stage=Stage.AIR,
         title=f"Find out the pressure of wheel {name}",
         what=(

@@ -11,7 +11,7 @@ from wheelside.garage.words import Corner, Monitor, Teaching
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_id, ask_listed, slug
-from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.sheet.step import Channel, Does, Stage, Step
 from wheelside.units import Duration
 
 DEFAULT_REST = Duration(20 * 60)
@@ -44,6 +44,7 @@ def _wake(job: Job, wheel: str) -> Step:
     reads = f", pressure {job.units.show_pressure(setting.set_to)} within {job.p(10)}" if setting else ""
     return Step(
         id=slug("wake", wheel),
+        does=Does.WAKE,
         stage=Stage.TEACH,
         title=f"Wake wheel {job.name(wheel)}",
         what=("Trigger it at its corner.",),
@@ -62,11 +63,11 @@ def _wake(job: Job, wheel: str) -> Step:
 def _clear_the_air(job: Job) -> Step:
     place = job.garage.places.get(job.car.stands_at or "")
     hearings = [
-        (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.day), job.day))
+        (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.then), job.then))
         for s in job.garage.set
-        if s.id not in (job.coming.id, job.going.id if job.going else None) and not (s.leaves and s.leaves <= job.day)
+        if s.id not in (job.coming.id, job.going.id if job.going else None) and not (s.leaves and s.leaves <= job.then)
     ]
-    near = [f"{job.going.name} (just taken off)"] if job.going else []
+    near = [f"{job.named_off} (just taken off)"] if job.coming_off else []
     near += [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]
     told = {hearing.where for _, hearing in hearings}
     others = [
@@ -81,6 +82,7 @@ def _clear_the_air(job: Job) -> Step:
     )
     return Step(
         id="clear-the-air",
+        does=Does.CLEAR_AIR,
         stage=Stage.TEACH,
         title="Move other wheels away",
         what=(away, "Nothing in the boot: a set carried there is heard better than the wheels."),
@@ -109,6 +111,7 @@ def _rest(job: Job) -> Step:
     rest = job.car.rest_before or DEFAULT_REST
     return Step(
         id="rest",
+        does=Does.REST,
         stage=Stage.TEACH,
         title=f"Let the car stand {rest.minutes:.0f} minutes",
         what=("Ignition off, doors shut, nothing moved.",),
@@ -146,6 +149,7 @@ def _steps(job: Job) -> Iterator[Step]:
     )
     yield Step(
         id="teach-begin",
+        does=Does.TEACH_BEGIN,
         stage=Stage.TEACH,
         title="Put the car into teaching",
         what=(
@@ -181,6 +185,7 @@ def _steps(job: Job) -> Iterator[Step]:
             continue
         yield Step(
             id=slug("teach", wheel.wheel),
+            does=Does.TEACH_WHEEL,
             stage=Stage.TEACH,
             title=f"Teach {n}: {corner.value}, wheel {job.name(wheel.wheel)}{stated}",
             what=("Trigger it beside the valve and wait for the car's confirmation.",),
@@ -207,6 +212,7 @@ def _port(job: Job) -> Step:
     rows = tuple(f"{w.corner.value}: {job.spoken(w.id)}" for w in job.wheels)
     return Step(
         id="teach-port",
+        does=Does.TEACH_PORT,
         stage=Stage.TEACH,
         title="Have the IDs written to the car",
         what=(
@@ -234,6 +240,7 @@ def _port(job: Job) -> Step:
 def _choose_set(job: Job) -> Step:
     return Step(
         id="choose-set",
+        does=Does.CHOOSE_SET,
         stage=Stage.TEACH,
         title=f"Choose the set {job.coming.name}",
         what=("Choose it in the car's menu, where it has one; some cars find it by themselves.",),
@@ -251,6 +258,7 @@ def _choose_set(job: Job) -> Step:
 def _store_reference(job: Job, why: str) -> Step:
     return Step(
         id="store-reference",
+        does=Does.STORE_REFERENCE,
         stage=Stage.TEACH,
         title="Tell the car that these pressures are right",
         what=("Store the tyre pressures in the car as its handbook says.",),

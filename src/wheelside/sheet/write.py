@@ -12,7 +12,7 @@ from wheelside.identity.roll import Roll
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_id, ask_pressure, slug
-from wheelside.sheet.step import Channel, Stage, Step
+from wheelside.sheet.step import Channel, Does, Stage, Step
 from wheelside.units import GaugePressure
 
 LET_DOWN_TO = GaugePressure(70.0)
@@ -69,6 +69,7 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
     note = ("Note the ID it made up.",) if wheel.fresh_from is FreshFrom.WRITER else ()
     return Step(
         id=slug("write", wheel.wheel),
+        does=Does.WRITE,
         stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
         title=f"Write the sensor {'in' if mounted else 'for'} wheel {name}",
         what=(alone, _how(job, wheel), *note),
@@ -99,7 +100,9 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
 def _apart(job: Job, wheel: WheelPlan) -> str:
     """A clone comes to life where the car can't hear both."""
     return (
-        f", out of earshot of {job.car.name} and of the one it is cloned from" if wheel.choice is IdChoice.CLONE else ""
+        f", out of earshot of {'every car' if job.on_stand else job.car.name} and of the one it is cloned from"
+        if wheel.choice is IdChoice.CLONE
+        else ""
     )
 
 
@@ -116,6 +119,7 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
     )
     return Step(
         id=slug("read-back", wheel.wheel),
+        does=Does.READ_BACK,
         stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
         title=f"Read it back and label it {job.name(wheel.wheel)}",
         what=(
@@ -142,6 +146,7 @@ def _note_bought(job: Job, wheel: WheelPlan) -> Step:
     name = job.name(wheel.wheel)
     return Step(
         id=slug("note", wheel.wheel),
+        does=Does.NOTE_BOUGHT,
         stage=Stage.BENCH,
         title=f"Note the new sensor for wheel {name}",
         what=(
@@ -190,6 +195,7 @@ def _shop(job: Job) -> Step:
     )
     return Step(
         id="shop",
+        does=Does.CHANGE_SENSORS,
         stage=Stage.SHOP,
         title="Have the sensors fitted",
         what=("Hand this note over with the wheels:", *shop_note(job)),
@@ -204,7 +210,7 @@ def _shop(job: Job) -> Step:
             cautions.SENSOR_BATTERY,
             "Seating a bead is done by a trained person, at no more than the tyre's marked limit. " + cautions.HANDBOOK,
         ),
-        waits_for=(*sealed, *(slug("off", w.wheel) for w in job.refits if job.coming_is_on)),
+        waits_for=(*sealed, *(slug("off", w.wheel) for w in job.refits if w.wheel in dict(job.leaving).values())),
         asks=(
             *(ask_id(job, w.wheel, w.id, Tells.READ_BACK) for w in job.refits),
             ask.pick("bubbles", "Soap test at valve and beads", ("no bubbles", "bubbles"), "no bubbles"),
@@ -216,6 +222,7 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
     name, limit = job.name(wheel.wheel), job.units.show_pressure(LET_DOWN_TO)
     return Step(
         id=slug("let-down", wheel.wheel),
+        does=Does.LET_DOWN,
         stage=Stage.IN_WHEEL,
         title=f"Let wheel {name} down",
         what=(
@@ -231,7 +238,10 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
         basis=COMMON_PRACTICE,
         cautions=(cautions.LET_DOWN,),
         asks=(ask_pressure(job, wheel.wheel, Tells.NOTHING, GaugePressure(LET_DOWN_TO.kpa / 2), LET_DOWN_TO.kpa / 2),),
-        waits_for=(slug("answer", wheel.wheel), *((slug("off", wheel.wheel),) if job.coming_is_on else ())),
+        waits_for=(
+            slug("answer", wheel.wheel),
+            *((slug("off", wheel.wheel),) if wheel.wheel in dict(job.leaving).values() else ()),
+        ),
     )
 
 
@@ -241,6 +251,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
     aim = job.units.show_pressure(setting.gauge_shows) if setting else "what you noted before letting it down"
     return Step(
         id=slug("inflate", wheel.wheel),
+        does=Does.INFLATE,
         stage=Stage.IN_WHEEL,
         title=f"Inflate wheel {name} again and gauge it",
         what=(f"Inflate to {aim} by your gauge, whether the writing went well or not.",),
@@ -277,6 +288,7 @@ def written_wrongly(job: Job) -> Iterator[Step]:
         return
     yield Step(
         id="written-wrongly",
+        does=Does.WRITTEN_WRONGLY,
         stage=Stage.WRONG,
         title="Find out what each sensor holds now",
         what=(

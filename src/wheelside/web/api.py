@@ -121,6 +121,8 @@ def begin_job(request: Request, body: JobIn) -> JobOut:
     """Begins a job. 409 with the reasons where something forbids it."""
     desk = desk_of(request)
     begun = begin(desk, car=body.car, wheel_set=body.set, person=person_of(request), via="api")
+    if begun.under_way is not None:
+        raise HTTPException(409, f"a job for this car is under way: {begun.under_way}")
     if begun.job is None:
         raise HTTPException(
             409, "; ".join(f"{f.about}: {f.text}" for f in begun.forbidden)[:2000] or "something forbids it"
@@ -176,13 +178,14 @@ class FinishIn(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
     put_right: bool = True
+    leave_open: bool = Field(False, description="Finish even with steps that are not done.")
 
 
 @router.post("/jobs/{job}/finish", dependencies=writes)
 def finish_job(request: Request, job: Key, body: FinishIn) -> dict[str, Any]:
     """Ends a job and seals its proof, which is the answer."""
     desk = desk_of(request)
-    finish(desk, job, put_right=body.put_right, person=person_of(request), via="api")
+    finish(desk, job, put_right=body.put_right, leave_open=body.leave_open, person=person_of(request), via="api")
     return proof_of(desk, job)
 
 

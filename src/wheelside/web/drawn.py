@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 
 from markupsafe import Markup
@@ -13,6 +14,7 @@ from wheelside.fill.card import AirCard, WheelSetting
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.season import Spell, spells, where
+from wheelside.garage.standing import line_now
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.units import GaugePressure, Temperature
@@ -121,12 +123,15 @@ def _curve(garage: Garage, card: AirCard, line: WheelSetting) -> Markup:
 def season_of(garage: Garage, today: date) -> Markup:
     """Where each set is, from three months ago to fifteen months ahead."""
     start, end = today - timedelta(days=92), today + timedelta(days=457)
-    line = spells(garage, start, end)
+    meant, real = spells(garage, start, today), line_now(without_offers(garage), today, end)
     tracks = []
     for one in without_offers(garage).set:
-        mine = [s for s in line if s.set == one.id]
-        bars = tuple(
-            Bar(max(s.since, start), min(s.until, end), whereabouts(garage, s), s.on is not None) for s in mine
-        )
-        tracks.append(Track(one.name, bars))
+        bars: list[Bar] = []
+        for s in (*(s for s in meant if s.set == one.id), *(s for s in real if s.set == one.id)):
+            since = max(s.since, start if s in meant else today)
+            bar = Bar(since, min(s.until, end), whereabouts(garage, s), s.on is not None)
+            if bars and bars[-1].where == bar.where and bars[-1].until >= bar.since:
+                bar = replace(bar, since=bars.pop().since)
+            bars.append(bar)
+        tracks.append(Track(one.name, tuple(bars)))
     return season(tracks, today, start, end)

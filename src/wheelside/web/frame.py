@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -46,6 +47,19 @@ def stamp() -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """A set that is taken to be on a car, though the day of its change has come and nobody has said: ids with their names."""
+
+    car: str
+    car_name: str
+    on: str
+    on_name: str
+    coming: str
+    coming_name: str
+    due: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class Frame:
     """What a page knows of the browser that asks for it."""
 
@@ -56,6 +70,7 @@ class Frame:
     stamp: str
     links: tuple[tuple[str, str], ...] = LINKS
     short: bool = False
+    asked: tuple[Asked, ...] = ()
 
 
 @cache
@@ -81,10 +96,23 @@ def templates() -> Environment:
 
 
 def frame_of(request: Request, here: str = "", *, short: bool = False) -> Frame:
-    """The frame for a request."""
+    """The frame for a request. `short`: without links and without what is asked."""
     visitor = visitor_of(request)
     ticket = ticket_for(request.state.token) if visitor else ""
-    return Frame(here, visitor is not None, ticket, visitor.person if visitor else "", stamp(), short=short)
+    asked = tuple(_asked(desk_of(request))) if visitor and here and not short else ()
+    return Frame(
+        here, visitor is not None, ticket, visitor.person if visitor else "", stamp(), short=short, asked=asked
+    )
+
+
+def _asked(desk: Desk) -> Iterator[Asked]:
+    now = desk.standing()
+    for one in now.open:
+        if one.assumed and one.going is not None:
+            cars, sets = now.garage.cars, now.garage.sets
+            yield Asked(
+                one.car, cars[one.car].name, one.going, sets[one.going].name, one.coming, sets[one.coming].name, one.due
+            )
 
 
 def visitor_of(request: Request) -> Visitor | None:

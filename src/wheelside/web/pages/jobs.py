@@ -10,13 +10,16 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from wheelside.book.jobs import JobRow, jobs_of
-from wheelside.errors import NotThere
+from wheelside.errors import BadRequest, NotThere
 from wheelside.finding import Finding
+from wheelside.garage.change import next_change
 from wheelside.garage.words import Instrumentation
 from wheelside.jobs.carstep import answered_by_car
+from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Doing, begin, doing, doing_in, take_claims
-from wheelside.jobs.finish import Settling, finish, give_up, settling
+from wheelside.jobs.finish import finish, give_up, settling
 from wheelside.jobs.photo import take_photo
+from wheelside.jobs.settle import Settling
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sensor.qr import modules
 from wheelside.sheet.ask import NO_ANSWER
@@ -32,37 +35,63 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class Jobs:
-    """Every job, and what can be begun. `forbidden`: why the last one that was asked for was not begun."""
+    """Every job, and what can be begun. `next`: the change that is due or comes next, '' where there is none.
+
+    `forbidden`, `under_way`, `trouble`: why the last one that was asked for was not begun.
+    """
 
     frame: Frame
     jobs: tuple[JobRow, ...]
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
+    next: str
     forbidden: tuple[Finding, ...]
+    under_way: str
+    trouble: str
 
 
 @router.get("/jobs")
 def jobs(request: Request) -> Response:
     """The list."""
-    return _jobs(request, ())
+    return _jobs(request)
 
 
-def _jobs(request: Request, forbidden: tuple[Finding, ...]) -> Response:
+def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str = "", trouble: str = "") -> Response:
     desk = desk_of(request)
     garage = desk.loaded().garage
     with desk.book.reading() as conn:
         rows = jobs_of(conn)
     cars, sets = tuple((c.id, c.name) for c in garage.car), tuple((s.id, s.name) for s in garage.set if not s.on_offer)
-    return page("jobs.html", Jobs(frame_of(request, "/jobs"), rows, cars, sets, forbidden), 409 if forbidden else 200)
+    frame, refused = frame_of(request, "/jobs"), bool(forbidden or under_way or trouble)
+    shown = Jobs(frame, rows, cars, sets, _next(desk), forbidden, under_way, trouble)
+    return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
+
+
+def _next(desk: Desk) -> str:
+    """The change that is due or comes next, in words; '' where there is none."""
+    now = desk.standing()
+    try:
+        change = next_change(now, None, None)
+    except BadRequest:
+        return ""
+    if change.day == change.then and change.then <= now.day:
+        return ""
+    return f"{now.garage.sets[change.coming].name} on {now.garage.cars[change.car].name}"
 
 
 @router.post("/jobs")
 def begin_job(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
     """Begins a job."""
-    begun = begin(
-        desk_of(request), car=form.get("car") or None, wheel_set=form.get("set") or None, person=person_of(request)
-    )
-    return _jobs(request, begun.forbidden) if begun.job is None else see(f"/jobs/{begun.job}")
+    desk, car, wheel_set = desk_of(request), form.get("car") or None, form.get("set") or None
+    try:
+        begun = begin(desk, car=car, wheel_set=wheel_set, person=person_of(request))
+    except BadRequest:
+        if wheel_set is not None:
+            raise
+        return _jobs(request, trouble="Which set goes on which car? Choose both.")
+    if begun.job is None:
+        return _jobs(request, begun.forbidden, begun.under_way or "")
+    return see(f"/jobs/{begun.job}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,5 +266,11 @@ def end(request: Request, job: str, form: Form = Depends(form_of)) -> Response: 
     if form.get("how") == "give up":
         give_up(desk, job, form.get("reason")[:500] or "no reason given", person=person_of(request))
         return see(f"/jobs/{job}")
-    finish(desk, job, put_right=form.get("put_right") == "yes", person=person_of(request))
+    finish(
+        desk,
+        job,
+        put_right=form.get("put_right") == "yes",
+        leave_open=form.get("leave_open") == "yes",
+        person=person_of(request),
+    )
     return see(f"/jobs/{job}/proof")

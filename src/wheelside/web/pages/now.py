@@ -10,7 +10,10 @@ from starlette.responses import Response
 
 from wheelside.book.jobs import jobs_of
 from wheelside.finding import Finding, Weight
+from wheelside.identity.choice import Action
+from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.agenda import Due, agenda
+from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Doing, doing_in
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
@@ -34,6 +37,7 @@ class Now:
     grid: Markup
     season: Markup
     possible: bool
+    next: bool
 
 
 @router.get("/")
@@ -44,7 +48,8 @@ def now(request: Request) -> Response:
     frame = frame_of(request, "/")
     if not garage.set and not garage.car:
         return page(
-            "now.html", Now(frame, garage.title or "", True, (), (), (), (), 0, Markup(), Markup(), possible=True)
+            "now.html",
+            Now(frame, garage.title or "", True, (), (), (), (), 0, Markup(), Markup(), possible=True, next=False),
         )
     plan = desk.plan()
     today = desk.clock().day
@@ -66,5 +71,17 @@ def now(request: Request) -> Response:
             grid=grid_of(garage, plan) if len(garage.set) <= 12 else Markup(),
             season=season_of(garage, today) if len(garage.set) <= 12 else Markup(),
             possible=plan.possible,
+            next=_comes(desk) or _work(plan),
         ),
     )
+
+
+def _comes(desk: Desk) -> bool:
+    """Whether a change is due, or the season line has one ahead."""
+    now = desk.standing()
+    return bool(now.open) or any(s.on is not None and s.since > now.day for s in now.line)
+
+
+def _work(plan: IdentityPlan) -> bool:
+    """Whether a sensor has to be written or changed."""
+    return any(w.writes or w.action is Action.REFIT for w in plan.wheels)

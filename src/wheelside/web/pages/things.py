@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
+from urllib.parse import quote
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -13,14 +14,17 @@ from wheelside.book.events import Line, wheel_history
 from wheelside.errors import NotThere
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Wheel, WheelSet
-from wheelside.garage.season import Spell, set_on, spells, where
+from wheelside.garage.season import Spell, where
+from wheelside.garage.standing import Standing
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
+from wheelside.jobs.seen import say_on, say_wheel
 from wheelside.jobs.told import told
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of, season_of, whereabouts
-from wheelside.web.frame import Frame, desk_of, frame_of, page
+from wheelside.web.form import Form, form_of
+from wheelside.web.frame import LINKS, Frame, desk_of, frame_of, page, person_of, see
 
 router = APIRouter()
 LINES = 200
@@ -42,9 +46,11 @@ def things(request: Request) -> Response:
     """The list."""
     desk = desk_of(request)
     garage, today = desk.loaded().garage, desk.clock().day
-    line = spells(garage, today, today + timedelta(days=1))
-    on = tuple((car, _set_name(garage, set_on(line, car.id, today))) for car in garage.car)
-    sets = tuple((s, "on offer" if s.on_offer else whereabouts(garage, where(line, s.id, today))) for s in garage.set)
+    now = desk.standing()
+    on = tuple((car, _set_name(garage, now.set_on(car.id))) for car in garage.car)
+    sets = tuple(
+        (s, "on offer" if s.on_offer else whereabouts(garage, where(now.line, s.id, today))) for s in garage.set
+    )
     drawn = season_of(garage, today) if 0 < len(garage.set) <= 40 else Markup()
     return page("things.html", Things(frame_of(request, "/things"), garage, on, sets, drawn))
 
@@ -55,13 +61,16 @@ def _set_name(garage: Garage, set_id: str | None) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CarPage:
-    """One car: what it is, what is on it, what its list holds, what comes."""
+    """One car: what it is, what is on it (corner, wheel, since when and by whom that is known), what its list holds, what comes."""
 
     frame: Frame
     car: Car
     garage: Garage
     units: UnitChoice
     on: WheelSet | None
+    corners: tuple[tuple[str, str, str, str], ...]
+    sets: tuple[tuple[str, str], ...]
+    wheels: tuple[tuple[str, str], ...]
     held: tuple[tuple[str, ...], ...]
     ahead: tuple[tuple[date, str, str], ...]
     grid: Markup
@@ -75,7 +84,8 @@ def car(request: Request, car_id: str) -> Response:
     if car_id not in garage.cars:
         raise NotThere("there is no such car in this book", found=car_id[:60])
     one, plan = garage.cars[car_id], desk.plan()
-    on = set_on(plan.line, car_id, today)
+    now = desk.standing()
+    on = now.set_on(car_id)
     ahead = tuple(
         (t.day, garage.sets[t.set].name, "teach" if t.needed else "nothing to teach")
         for t in plan.teachings
@@ -88,9 +98,32 @@ def car(request: Request, car_id: str) -> Response:
     sets = tuple(dict.fromkeys(s.set for s in plan.line if s.on == car_id))
     drawn = grid_of(garage, plan, sets) if sets and plan.wheels else Markup()
     shown = CarPage(
-        frame_of(request, "/things"), one, garage, garage.units.choice, garage.sets.get(on or ""), held, ahead, drawn
-    )
+        frame_of(request, "/things"), one, garage, garage.units.choice, garage.sets.get(on or ""), _corners(now, car_id),
+        tuple((s.id, s.name) for s in now.garage.set), tuple((w.id, w.name) for w in garage.wheel), held, ahead, drawn,
+    )  # fmt: skip
     return page("car.html", shown)
+
+
+def _corners(now: Standing, car_id: str) -> tuple[tuple[str, str, str, str], ...]:
+    """Corner by corner: the wheel that is there, the day of which that is known, and who said so; '' where nobody has."""
+    rows = []
+    for corner, wheel in now.wheel_at(car_id).items():
+        known = now.known.get(wheel)
+        seen = known if known is not None and known.on == car_id else None
+        who = (seen.by or seen.how.value) if seen else ""
+        rows.append((corner.value, now.garage.wheels[wheel].name, str(seen.as_of) if seen else "", who))
+    return tuple(rows)
+
+
+@router.post("/on")
+def on_car(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+    """Keeps what somebody says is on a car: a set, or one wheel at a corner."""
+    desk, car_id, back = desk_of(request), form.get("car"), form.get("back")
+    if form.get("wheel"):
+        say_wheel(desk, car_id, form.get("corner"), form.get("wheel"), person=person_of(request))
+    else:
+        say_on(desk, car_id, form.get("set"), person=person_of(request))
+    return see(back if back in {href for href, _ in LINKS} else f"/things/car/{quote(car_id)}#on")
 
 
 @dataclass(frozen=True, slots=True)

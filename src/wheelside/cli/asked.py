@@ -1,0 +1,26 @@
+"""The first lines of every command that hangs on what is on the cars: what is due, and what has to be asked."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from wheelside.cli.tell import Teller
+from wheelside.garage.model import Garage
+from wheelside.garage.offers import without_offers
+from wheelside.garage.standing import standing
+
+
+def show_asked(out: Teller, garage: Garage, day: date) -> None:
+    """Says which set is taken to be on a car whose change is due, and asks; says which change is due where that is known."""
+    for one in standing(without_offers(garage), day).open:
+        car, coming = garage.cars[one.car].name, garage.sets[one.coming].name
+        if one.going is not None and one.assumed:
+            out.line(f"? Is {garage.sets[one.going].name} still on {car}? It is taken to be.", style="bold cyan")
+            done = f"--wears {_quoted(one.car)}={_quoted(one.coming)}"
+            out.line(f"{coming} was due on {one.due}. If it is on: {done}", indent=2)
+        elif one.due is not None:
+            out.line(f"{coming} is due on {car} since {one.due}.", style="bold")
+
+
+def _quoted(name: str) -> str:
+    return f"'{name}'" if " " in name else name

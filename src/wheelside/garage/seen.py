@@ -1,0 +1,80 @@
+"""Where each wheel is known to be: the rows of `[[seen]]`, played through in the order of their days."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.garage.model import Garage, Seen
+from wheelside.garage.words import Corner, SeenHow
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Where one wheel was when it was seen last.
+
+    On a car with its corner, at a place, riding in a car, or none of them: taken off a car, and nobody has said where it
+    lies. `since`: since when it had been there, None where that is not known.
+    """
+
+    wheel: str
+    as_of: date
+    since: date | None
+    how: SeenHow
+    by: str
+    on: str | None = None
+    corner: Corner | None = None
+    at: str | None = None
+    riding_in: str | None = None
+
+    @property
+    def loose(self) -> bool:
+        """Whether it was taken off a car and nobody has said where it lies."""
+        return self.on is None and self.at is None and self.riding_in is None
+
+    @property
+    def spot(self) -> tuple[str | None, str | None, str | None]:
+        """Car that it is on, place, car that it rides in."""
+        return self.on, self.at, self.riding_in
+
+
+def known_wheels(garage: Garage, day: date) -> dict[str, Known]:
+    """What is known of each wheel that somebody saw up to `day`, that day included; the newest row counts.
+
+    A wheel seen at a corner drives the one away that was seen there before.
+    """
+    where: dict[str, Known] = {}
+    at_corner: dict[tuple[str, Corner], str] = {}
+    for row in sorted((r for r in garage.seen if r.as_of <= day), key=in_time):
+        for one in _knowns(garage, row):
+            before = where.get(one.wheel)
+            if before is not None and before.on is not None and before.corner is not None:
+                at_corner.pop((before.on, before.corner), None)
+            if one.on is not None and one.corner is not None:
+                other = at_corner.get((one.on, one.corner))
+                if other is not None and other != one.wheel:
+                    where[other] = Known(other, one.as_of, one.as_of, one.how, one.by)
+                at_corner[one.on, one.corner] = one.wheel
+            where[one.wheel] = one
+    return where
+
+
+def in_time(row: Seen) -> tuple[date, str, str, str, str]:
+    """Rows in the order in which they count: by day and time; a row without a time is of the day's beginning."""
+    return row.as_of, row.time or "", row.set or "", row.wheel or "", row.corner or ""
+
+
+def _knowns(garage: Garage, row: Seen) -> Iterator[Known]:
+    since, by = row.since, row.by or ""
+    for corner, wheel in _wheels(garage, row):
+        yield Known(
+            wheel, row.as_of, since, row.how, by, row.on, corner if row.on else None, row.at, row.riding_in
+        )  # fmt: skip
+
+
+def _wheels(garage: Garage, row: Seen) -> tuple[tuple[Corner | None, str], ...]:
+    if row.wheel is not None:
+        return ((row.corner, row.wheel),)
+    wheel_set = garage.sets.get(row.set or "")
+    return tuple(wheel_set.wheels) if wheel_set else ()
