@@ -228,7 +228,7 @@ def _said(text: str, name: str, step: str, otherwise: dict[str, str] | None) -> 
         found = re.search(r"(?:set|Back to what|Inflate to) .*?(\d\.\d\d) bar", text)
         low = re.search(r"below (\d\.\d\d) bar", text) if step.startswith("let-down") else None
         return "0.40" if low else found[1] if found and step.startswith(("air", "inflate")) else _target(text) or "2.40"
-    return {"a-temperature": "17", "a-minutes": "20"}.get(name, "noted")
+    return "5" if name.startswith("a-tread-") else {"a-temperature": "17", "a-minutes": "20"}.get(name, "noted")
 
 
 def _target(text: str) -> str | None:

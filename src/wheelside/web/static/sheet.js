@@ -9,7 +9,7 @@ const sections = [...root.querySelectorAll("[data-step]")];
 const byId = new Map(sections.map(s => [s.dataset.step, s]));
 const say = root.querySelector("[data-line]");
 let last = Number(root.dataset.last), current = null, sending = false, trouble = "", states = new Map();
-for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing, problems: [], otherwise: [], rival: null});
+for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing, problems: [], otherwise: [], rival: null, asDrawn: true}); /* until the book tells, what the page was drawn with stands */
 
 /* --- the queue: claims that the book does not have yet, kept by the browser until it says that it has them --- */
 const db = await new Promise((good, bad) => {
@@ -76,9 +76,19 @@ function draw() {
   }
   root.querySelector("[data-count]").textContent = done;
   root.querySelector("progress").value = done;
-  const n = waiting.length;
-  say.textContent = n ? `▲ ${n} answer${n > 1 ? "s wait" : " waits"} on this phone. ${trouble || "Sending."} Keep this page open.` : trouble || "✓ All answers are in the book.";
-  say.className = n || trouble ? "small care" : "small good";
+  line();
+}
+
+/* What the book has, and what it has not: waiting, refused, or chosen and not sent. */
+function line() {
+  const n = waiting.length, refused = sections.find(s => states.get(s.dataset.step).refused), kept = sections.filter(s => drafted(s.dataset.step));
+  const where = s => `${sections.indexOf(s) + 1}. ${title(s.dataset.step)}`;
+  let text = trouble || "✓ All answers are in the book.", good = !trouble;
+  if (n) [text, good] = [`▲ ${n} answer${n > 1 ? "s wait" : " waits"} on this phone. ${trouble || "Sending."} Keep this page open.`, false];
+  else if (refused) [text, good] = [`! Not taken: ${where(refused)}. Answer it again.`, false];
+  else if (kept.length) [text, good] = [`▲ Not sent yet: ${where(kept[0])}. Press Done there.`, false];
+  say.textContent = text;
+  say.className = good ? "small good" : "small care";
 }
 
 /* A place within a step that is made when it is needed. */
@@ -92,6 +102,7 @@ function slot(s, name, tag, cls) {
 }
 
 function news(s, state, is) {
+  if (state.asDrawn) return;
   if (!state.problems.length && !state.otherwise.length && !s.querySelector("[data-news]")) return;
   const at = slot(s, "news", "div");
   const lines = state.problems.map(p => ["wrong", "! " + p]);
@@ -100,6 +111,7 @@ function news(s, state, is) {
 }
 
 function rival(s, state, is) {
+  if (state.asDrawn) return;
   if (!state.rival && !s.querySelector("[data-rival]")) return;
   const at = slot(s, "rival", "div");
   if (!state.rival || is !== "claimed in two ways") { at.replaceChildren(); return; }
@@ -199,7 +211,7 @@ async function onSubmit(ev) {
   const ok = await claim(s.dataset.step, kind, {answers, instrument: String(data.get("instrument") || "")});
   if (!ok) return;
   clear.forEach(f => { f.value = ""; });
-  onward(s.dataset.step);
+  if (await taken(s.dataset.step)) onward(s.dataset.step);
 }
 
 /* --- skipping a step, or opening it again --- */
@@ -227,16 +239,33 @@ async function smaller(file) { /* a photo is made smaller here, where that can b
   } catch { return file; }
 }
 async function refuse(c, why) { /* set aside with what it said: the person mends it, and the others go on */
-  c.refused = why; await put(c);
-  Object.assign(states.get(c.step), {standing: "to be corrected", problems: ["The book does not take this answer: " + why + " Answer again."]});
+  c.refused = why; await put(c); refusal(c); fill(c);
+}
+function refusal(c) { /* why a claim was not taken, on its step */
+  states.set(c.step, {...states.get(c.step), standing: "to be corrected", asDrawn: false, refused: true, problems: ["The book does not take this answer: " + c.refused + " Answer again."]});
+}
+function fill(c) { /* puts what a claim said back into its step's form */
+  const form = byId.get(c.step).querySelector("form[data-claim]");
+  for (const a of c.answers) for (const box of form.elements) {
+    if (box.name === "n-" + a.ask) box.checked = a.said === NO_ANSWER;
+    else if (box.name === "w-" + a.ask) box.value = a.words;
+    else if (box.name === "a-" + a.ask && (box.type === "radio" || box.type === "checkbox")) box.checked = box.value === a.said;
+    else if (box.name === "a-" + a.ask && a.said !== NO_ANSWER) box.value = a.said;
+  }
+}
+let reached = true;
+async function taken(id) { /* whether to go on: not where the book says at once that the answer has to be corrected */
+  for (let n = 0; reached && n < 15 && waiting.some(c => c.step === id); n++) await new Promise(good => setTimeout(good, 100));
+  return states.get(id).standing !== "to be corrected";
 }
 async function call(path, options = {}) {
   const stop = new AbortController(), timer = setTimeout(() => stop.abort(), options.body instanceof Blob ? 180000 : 15000);
   try {
     const r = await fetch(path, {credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options, headers: {"X-Wheelside-Ticket": TICKET, ...(options.headers || {})}});
+    reached = true;
     if (r.status === 401 || r.status === 403) { trouble = "This phone was shown out: let it in again under Settings on a device that is in. Its answers stay on this phone until then."; throw new Error("out"); }
     return r;
-  } finally { clearTimeout(timer); }
+  } catch (e) { if (e.message !== "out") reached = false; throw e; } finally { clearTimeout(timer); }
 }
 async function send() {
   if (sending) return;
@@ -278,7 +307,7 @@ async function look(after = last) {
     const late = got.last < last; /* an answer that was overtaken by a newer one */
     if (!late) { last = got.last; root.dataset.last = last; }
     if (got.steps && !late) for (const s of got.steps) states.set(s.id, s);
-    for (const c of await held()) if (c.refused && byId.has(c.step)) Object.assign(states.get(c.step), {standing: "to be corrected", problems: ["The book does not take this answer: " + c.refused + " Answer again."]});
+    for (const c of await held()) if (c.refused && byId.has(c.step)) refusal(c);
     if (!waiting.length) trouble = "";
     waiting = await queued(); draw();
   } catch (e) {
@@ -293,6 +322,7 @@ root.querySelector("[data-back]").addEventListener("click", () => step(-1));
 root.querySelector("[data-on]").addEventListener("click", () => step(1));
 /* What is being typed outlasts a reload: phones drop a page while the camera is open. */
 const draft = id => "wheelside-draft-" + JOB + "-" + id;
+function drafted(id) { try { return sessionStorage.getItem(draft(id)) !== null; } catch { return false; } }
 function forget(id) { try { sessionStorage.removeItem(draft(id)); } catch { /* no drafts then */ } }
 for (const f of root.querySelectorAll("form[data-claim]")) {
   const id = f.closest("[data-step]").dataset.step, boxes = () => [...f.querySelectorAll("[name^='a-'], [name^='n-'], [name^='w-'], select")];
@@ -300,7 +330,7 @@ for (const f of root.querySelectorAll("form[data-claim]")) {
     const old = JSON.parse(sessionStorage.getItem(draft(id)) || "null");
     if (old) boxes().forEach((b, i) => { if (b.type === "radio" || b.type === "checkbox") b.checked = !!old[i]; else b.value = old[i] ?? ""; });
   } catch { /* a draft of another sheet */ }
-  f.addEventListener("input", () => { try { sessionStorage.setItem(draft(id), JSON.stringify(boxes().map(b => b.type === "radio" || b.type === "checkbox" ? b.checked : b.value))); } catch { /* full */ } });
+  f.addEventListener("input", () => { try { sessionStorage.setItem(draft(id), JSON.stringify(boxes().map(b => b.type === "radio" || b.type === "checkbox" ? b.checked : b.value))); } catch { /* full */ } line(); });
 }
 window.addEventListener("online", send);
 window.addEventListener("hashchange", () => { const id = location.hash.slice(6); if (byId.has(id) && id !== current) show(id, true); });
@@ -309,12 +339,13 @@ if (window.matchMedia("(max-width: 59.99rem)").matches) list.open = false;
 root.querySelector("[data-foot]").hidden = false;
 root.classList.add("one-at-a-time");
 waiting = await queued();
+for (const c of await held()) if (c.refused && byId.has(c.step)) { refusal(c); fill(c); }
 const wanted = location.hash.slice(6);
 const first = byId.has(wanted) ? byId.get(wanted) : nextOpen(null) || sections[0];
 show(first.dataset.step, false);
 root.dataset.ready = "yes";
 setInterval(() => { if (document.visibilityState === "visible") (waiting.length ? send() : look()); }, 4000);
-send();
+waiting.length ? send() : look(0);
 if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").then(async () => {
   const ready = await navigator.serviceWorker.ready;
   ready.active.postMessage({keep: [location.pathname, ...[...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src]")].map(e => e.href || e.src)]});
