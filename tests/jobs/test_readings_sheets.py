@@ -215,7 +215,7 @@ def test_a_day_that_can_be_read_in_two_ways_is_asked_about(
 def test_the_question_about_a_day_names_both_answers() -> None:
     with pytest.raises(Unfit) as caught:
         moment("03/04/2026", None, zone_of("UTC"), None)
-    assert caught.value.way == "--day-first if that is 2026-04-03, --month-first if 2026-03-04"
+    assert caught.value.way == "2026-04-03 with the day first, 2026-03-04 with the month first"
 
 
 CLOCKS = [

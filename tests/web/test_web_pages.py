@@ -61,6 +61,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
     site.client.post(
         "/settings/garage-file", data={"ticket": site.ticket}, files={"file": ("g.toml", b"wheelside = 1\n")}
     )
+    site.client.post("/settings/readings", data={"ticket": site.ticket}, files={"file": ("r.csv", b"wheel,at\n")})
     more = (
         f"/jobs/{job}/proof",
         "/things/car/estate",

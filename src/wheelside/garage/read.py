@@ -15,7 +15,7 @@ from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, Unf
 from wheelside.garage.lines import LineIndex, PathKey
 from wheelside.garage.model import FORMAT_VERSION, Garage, Rim, Tyre
 from wheelside.garage.row import Sources
-from wheelside.garage.spreadsheet import kind_of, named
+from wheelside.garage.spreadsheet import FileKind, kind_of, named
 from wheelside.garage.words import Corner
 
 LARGEST_BYTES = 8_000_000
@@ -275,7 +275,8 @@ def decode(data: bytes, file: str) -> str:
         raise BadFile(file, (Problem(None, "file", found, f"at most {LARGEST_BYTES} bytes", "split the garage"),))
     kind = kind_of(data)
     if kind is not None:
-        way = "write the garage file as text; readings in a spreadsheet go into a book: wheelside book import BOOK FILE"
+        first = "save it as .xlsx or .ods, then " if kind is FileKind.OLD else ""
+        way = f"write the garage file as text; readings in a spreadsheet go into a book: {first}wheelside book import BOOK FILE"
         raise BadFile(file, (Problem(None, "file", named(kind), "a garage file, which is TOML text", way),))
     try:
         text = data.decode("utf-8-sig")

@@ -14,16 +14,16 @@ from wheelside.units.moment import Moment
 
 
 def mark(
-    desk: Desk, thing: str, at: str, channel: str, why: Why, *, right: str = "", person: str = "", via: str = "command"
-) -> Reading:
+    desk: Desk, thing: str, at: str, channel: str, why: Why, *, kind: str = "", right: str = "", person: str = "", via: str = "command",
+) -> Reading:  # fmt: skip
     """Marks a reading of a wheel or a sensor as mistaken, and keeps the right pressure in its place where one is given.
 
-    `at`: its moment, as far as it is written. Raises NotThere, BadRequest where several readings are meant or the right
-    pressure can't be kept, Outside.
+    `at`: its moment, as far as it is written; `kind`: what the thing is, '' for a wheel, else a sensor. Raises NotThere,
+    BadRequest where several readings are meant or the right pressure can't be kept, Outside.
     """
     kpa = right_pressure(right) if right.strip() else None
     with desk.writing(f"reading of {thing} marked as mistaken", person=person, via=via) as writing:
-        subject = _thing(desk.loaded_in(writing.conn).garage, thing)
+        subject = _thing(desk.loaded_in(writing.conn).garage, thing, kind)
         was = _only(
             [r for r in all_readings(writing.conn, *subject) if not r.mistaken and _meant(r, at, channel)], thing, at
         )
@@ -48,8 +48,16 @@ def right_pressure(text: str) -> float:
     return kpa
 
 
-def _thing(garage: Garage, name: str) -> ThingKey:
-    if name in garage.wheels:
+def mark_at(
+    desk: Desk, subject: ThingKey, at_us: int, channel: str, why: Why, *, person: str = "", via: str = "api"
+) -> None:
+    """Marks the reading of just that moment and channel as mistaken. Raises NotThere, Outside."""
+    with desk.writing(f"reading of {subject[1]} marked as mistaken", person=person, via=via) as writing:
+        mark_mistaken(writing, subject, at_us, channel, why)
+
+
+def _thing(garage: Garage, name: str, kind: str) -> ThingKey:
+    if name in garage.wheels and kind != "sensor":
         return "wheel", name
     if name in garage.sensors:
         return "sensor", name

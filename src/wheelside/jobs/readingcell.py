@@ -22,12 +22,20 @@ class DayOrder(StrEnum):
     MONTH = "month"
 
 
-class Unfit(Exception):
-    """A cell that can't be read: its column, what was found, what was expected, what to do."""
+class Asks(StrEnum):
+    """What the owner has to say before a file can be read."""
 
-    def __init__(self, column: str, found: object, expected: str, way: str = "") -> None:
+    DAY_ORDER = "day order"
+    UNIT = "unit"
+    COLUMN = "column"
+
+
+class Unfit(Exception):
+    """A cell that can't be read: its column, what was found, what was expected, what to do or what is asked."""
+
+    def __init__(self, column: str, found: object, expected: str, way: str = "", asks: Asks | None = None) -> None:
         super().__init__(column)
-        self.column, self.found, self.expected, self.way = column, repr(found)[:60], expected, way
+        self.column, self.found, self.expected, self.way, self.asks = column, repr(found)[:60], expected, way, asks
 
 
 _UNITS = {"kpa": "kPa", "bar": "bar", "psi": "psi", "°c": "°C", "c": "°C", "°f": "°F", "f": "°F"}
@@ -142,8 +150,8 @@ def _day(at: object, found: re.Match[str], order: DayOrder | None) -> date:
         raise Unfit("at", at, "a year of four digits", "write it so")
     one = int(first)
     if order is None and mark != "." and one != second and one <= 12 and second <= 12:
-        ways = f"--day-first if that is {_made(at, int(third), second, one)}, --month-first if {_made(at, int(third), one, second)}"
-        raise Unfit("at", at, "a day that can be read in one way", ways)
+        ways = f"{_made(at, int(third), second, one)} with the day first, {_made(at, int(third), one, second)} with the month first"
+        raise Unfit("at", at, "a day that can be read in one way", ways, Asks.DAY_ORDER)
     month_first = order is DayOrder.MONTH or (order is None and mark != "." and second > 12)
     return _made(at, int(third), one, second) if month_first else _made(at, int(third), second, one)
 

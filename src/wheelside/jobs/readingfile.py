@@ -70,17 +70,39 @@ def open_grid(file: Path, sheet: str = "") -> Grid:
 
 
 def grid_of(data: bytes, name: str, sheet: str = "") -> Grid:
-    """The rows of a file that was sent, by its name and bytes: CSV or a spreadsheet. Raises BadFile, BadRequest, Outside."""
-    suffix = Path(name).suffix.lower()
-    if suffix in (".xlsx", ".ods"):
+    """The rows of a file that was sent, CSV or a spreadsheet by what is in it. Raises BadFile, BadRequest, Outside."""
+    if kind_of(data) is not None:
         return sheet_grid(data, name, sheet)
-    if suffix in (".csv", ".tsv", ".txt"):
-        _refuse_spreadsheet(data, name)
-        try:
-            return csv_grid(io.StringIO(data.decode("utf-8-sig"), newline=""), name)
-        except UnicodeDecodeError as error:
-            raise _no_text(name, error) from error
-    raise BadRequest(f"{name}: send readings as .csv, .xlsx or .ods", found=suffix, expected=".csv")
+    try:
+        return csv_grid(io.StringIO(data.decode("utf-8-sig"), newline=""), name)
+    except UnicodeDecodeError as error:
+        raise _no_text(name, error) from error
+
+
+def held_text(grid: Grid) -> str:
+    """A grid as text that a form can carry. Raises what its rows raise."""
+    rows = [[line, *cells] for line, _, cells in grid.rows]
+    held = {"headers": grid.headers, "decimal_comma": grid.decimal_comma, "sheet": grid.sheet, "rows": rows}
+    return json.dumps(held, ensure_ascii=False, separators=(",", ":"))
+
+
+def held_grid(text: str) -> Grid:
+    """The grid that `held_text` made text of. Raises BadRequest for another text."""
+    try:
+        held = json.loads(text)
+        heads = tuple(str(h) for h in held["headers"])
+        rows = [(int(row[0]), heads, tuple(_plain_cell(cell) for cell in row[1:])) for row in held["rows"]]
+        return Grid(heads, iter(rows), bool(held["decimal_comma"]), str(held["sheet"]))
+    except (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError) as error:
+        raise BadRequest("what this form carries is not whole: send the file again", expected="a file") from error
+
+
+def _plain_cell(cell: object) -> Cell:
+    if cell is None or isinstance(cell, (str, bool)):
+        return cell
+    if isinstance(cell, (int, float)):
+        return float(cell)
+    raise ValueError("no cell of a table")
 
 
 def sheet_grid(data: bytes, name: str, sheet: str = "") -> Grid:

@@ -12,7 +12,7 @@ from wheelside.book.readings import FIRST_US, LAST_US, Reading, keepable
 from wheelside.book.things import ThingKey
 from wheelside.garage.model import Garage
 from wheelside.jobs.columns import LEFT_OUT, OPEN_PRESSURES, PRESSURES, TEMPERATURES
-from wheelside.jobs.readingcell import DayOrder, Unfit, figure, flag, moment, words
+from wheelside.jobs.readingcell import Asks, DayOrder, Unfit, figure, flag, moment, words
 from wheelside.jobs.spreadsheet import Cell
 from wheelside.units.moment import Moment
 from wheelside.units.quantity import KELVIN_AT_0_C
@@ -172,7 +172,7 @@ def _temperature(row: Row, line: int, how: How) -> _Figure:
 def _agreed(column: str, cell: Cell, said: str, unit: str, units: Iterable[str]) -> str:
     """The unit that cell and column agree on. Raises Unfit where there is none, or they differ."""
     if not (said or unit):
-        raise Unfit(column, cell, "a unit", "give --unit kPa, --unit bar or --unit psi")
+        raise Unfit(column, cell, "a unit", asks=Asks.UNIT)
     if said and (said not in units or unit not in ("", said)):
         raise Unfit(
             column,
@@ -197,6 +197,20 @@ def _why(cell: Cell) -> str:
         return Why(words(cell)).value
     except ValueError:
         raise Unfit("mistaken", cell, ", ".join(Why), "leave it empty for a reading that counts") from None
+
+
+def asked_of(r: Reading, now: Moment, number: int) -> tuple[Asked, ...]:
+    """What is odd about a reading that came in inside units; `number`: its place among those it came with."""
+    asked = []
+    if r.pressure_kpa is not None and (odd := odd_pressure(r.pressure_kpa, "kPa", absolute=r.absolute)):
+        asked.append(Asked(number, "pressure_kpa", r.pressure_kpa, "kPa", odd, r.absolute))
+    if r.temperature_k is not None:
+        celsius = r.temperature_k - KELVIN_AT_0_C
+        if odd := odd_temperature(celsius, "°C"):
+            asked.append(Asked(number, "temperature_c", celsius, "°C", odd))
+    if r.at_us > now.us + AHEAD_US:
+        asked.append(Asked(number, "at", 0.0, "", Odd(Oddness.FUTURE)))
+    return tuple(asked)
 
 
 def said_of(asked: Asked) -> tuple[str, str, str]:

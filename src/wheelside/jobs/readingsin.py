@@ -13,7 +13,7 @@ from wheelside.book.readings import Reading, Taken, add_readings
 from wheelside.errors import BadFile, Problem
 from wheelside.jobs.columns import LEFT_OUT, Matched, match_columns, proposed, twice
 from wheelside.jobs.desk import Desk
-from wheelside.jobs.readingcell import Unfit
+from wheelside.jobs.readingcell import Asks, Unfit
 from wheelside.jobs.readingfile import Grid, open_grid
 from wheelside.jobs.readingrow import Asked, How, Names, names_of, reading_of, row_of, said_of
 
@@ -22,11 +22,27 @@ MOST_PROBLEMS = 20
 SHOWN = 20
 
 
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """A mistake of a file: its line and column, what was found and expected, what to do, what is asked.
+
+    `near`: the column that a heading most likely stands for, where that is asked.
+    """
+
+    line: int
+    column: str
+    found: str
+    expected: str
+    way: str = ""
+    asks: Asks | None = None
+    near: str = ""
+
+
 @dataclass(slots=True)
 class Found:
     """What a file turned out to hold, filled while it is read: mistakes, and what is asked about."""
 
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[Wrong] = field(default_factory=list)
     asked: list[Asked] = field(default_factory=list)
 
     @property
@@ -63,7 +79,7 @@ def readings_of(
         try:
             reading, asked = reading_of(row_of(headers, columns.targets, cells), line, names, how)
         except Unfit as error:
-            found.problems.append(Problem(line, error.column, error.found, error.expected, error.way))
+            found.problems.append(Wrong(line, error.column, error.found, error.expected, error.way, error.asks))
         else:
             found.asked += asked
             if not asked:
@@ -78,25 +94,28 @@ def _of_these(headers: tuple[str, ...], given: Mapping[str, str], grid: Grid) ->
     return given if grid.headers else {h: t for h, t in given.items() if h in here}
 
 
-def _wrong_columns(matched: Matched) -> Iterator[Problem]:
+def _wrong_columns(matched: Matched) -> Iterator[Wrong]:
     for heading in (h[:60] for h in matched.unmatched):
         near = proposed(heading)
-        way = f'--column "{heading}={near or "NAME"}", or --column "{heading}={LEFT_OUT}" to leave it out'
-        yield Problem(
-            1, heading, "a column that is not known", f"perhaps {near}" if near else "a column of readings", way
-        )
+        expected = f"perhaps {near}" if near else "a column of readings"
+        yield Wrong(1, heading, "a column that is not known", expected, "", Asks.COLUMN, near)
     for heading, other in twice(matched):
-        yield Problem(
-            1,
-            heading,
-            f"a second column for what '{other}' says",
-            "one column for it",
-            f'leave one out: --column "{heading}={LEFT_OUT}"',
+        yield Wrong(
+            1, heading, f"a second column for what '{other}' says", "one column for it", "leave one of them out"
         )
     if "at" not in matched.targets and not matched.unmatched:
-        yield Problem(
-            1, "columns", f"the columns {', '.join(matched.headers)}"[:200], "one that says when", "add a column 'at'"
-        )
+        found = f"the columns {', '.join(matched.headers)}"[:200]
+        yield Wrong(1, "columns", found, "one that says when", "add a column 'at'")
+
+
+def wrong_problem(one: Wrong) -> Problem:
+    """A mistake with what to do on the command line."""
+    ways = {
+        Asks.COLUMN: f'--column "{one.column}={one.near or "NAME"}", or --column "{one.column}={LEFT_OUT}" to leave it out',
+        Asks.DAY_ORDER: f"{one.way}: give --day-first or --month-first",
+        Asks.UNIT: "give --unit kPa, --unit bar or --unit psi",
+    }
+    return Problem(one.line, one.column, one.found, one.expected, ways[one.asks] if one.asks else one.way)
 
 
 def asked_problem(one: Asked) -> Problem:
@@ -126,7 +145,7 @@ def take_in_readings(
         names = names_of(desk.loaded_in(writing.conn).garage)
         taken = add_readings(writing, readings_of(grid, columns or {}, names, how, found), as_it_is=how.as_it_is)
         if not found.clean:
-            raise BadFile(str(file), (*found.problems, *map(asked_problem, found.asked)))
+            raise BadFile(str(file), (*map(wrong_problem, found.problems), *map(asked_problem, found.asked)))
     return taken
 
 
@@ -137,7 +156,7 @@ class Looked:
     first: tuple[Reading, ...]
     count: int
     taken: Taken
-    problems: tuple[Problem, ...]
+    problems: tuple[Wrong, ...]
     asked: tuple[Asked, ...]
 
     @property
@@ -183,5 +202,5 @@ def keep_readings(desk: Desk, grid: Grid, matched: Matched, how: How, name: str,
         names = names_of(desk.loaded_in(writing.conn).garage)
         taken = add_readings(writing, readings_of(grid, matched, names, how, found), as_it_is=how.as_it_is)
         if not found.clean:
-            raise BadFile(name, (*found.problems, *map(asked_problem, found.asked)))
+            raise BadFile(name, (*map(wrong_problem, found.problems), *map(asked_problem, found.asked)))
     return taken

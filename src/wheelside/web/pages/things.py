@@ -10,6 +10,7 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from wheelside.book.events import Line, wheel_history
+from wheelside.book.mistaken import WORDS, Why
 from wheelside.errors import NotThere
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Wheel, WheelSet
@@ -122,13 +123,14 @@ def wheel_set(request: Request, set_id: str) -> Response:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One line of a wheel's history as it is read."""
+    """One line of a wheel's history as it is read. `reading`: of a reading that counts its thing, moment and channel, to be marked."""
 
     at: str
     what: str
     by: str
     recorded: str
     job: str
+    reading: tuple[str, str, str, str] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +147,7 @@ class WheelPage:
     qr: Markup
     lines: tuple[Told, ...]
     most: int
+    whys: tuple[tuple[str, str], ...]
 
 
 @router.get("/things/wheel/{wheel_id}")
@@ -164,12 +167,13 @@ def wheel(request: Request, wheel_id: str) -> Response:
     picture = Markup(text_svg(planned.id.hex, f"Sensor ID {planned.id.hex}")) if planned and planned.id else Markup()  # noqa: S704
     shown = WheelPage(
         frame_of(request, "/things"), garage.wheels[wheel_id], garage, garage.units.choice, parts_on(garage, wheel_id, today),
-        planned, whose, picture, tuple(_told(line, garage) for line in history), LINES,
+        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in history), LINES,
+        tuple((why.value, WORDS[why]) for why in Why),
     )  # fmt: skip
     return page("wheel.html", shown)
 
 
-def _told(line: Line, garage: Garage) -> Told:
+def _told(line: Line, garage: Garage, wheel_id: str) -> Told:
     by = f"{line.person or 'nobody named'}, {line.via}"
     recorded = "" if abs(line.recorded.us - line.at.us) < 120_000_000 else line.recorded.short()
     return Told(
@@ -178,4 +182,14 @@ def _told(line: Line, garage: Garage) -> Told:
         by,
         recorded,
         line.job or "",
+        _markable(line, wheel_id),
     )
+
+
+def _markable(line: Line, wheel_id: str) -> tuple[str, str, str, str] | None:
+    """What says which reading a line is, where it can be marked as mistaken: kind, id, moment, channel."""
+    if line.kind != "reading" or line.mistaken:
+        return None
+    sensor = dict(line.about).get("sensor")
+    kind, one = ("sensor", sensor) if sensor else ("wheel", wheel_id)
+    return kind, one, line.at.iso(), line.channel or ""
