@@ -175,23 +175,30 @@ def noted(site: Site) -> None:
         )
 
 
-def marking(page: str, n: int = 0) -> dict[str, str]:
-    form = re.findall(r'action="(/things/wheel/S1/mistaken)"(.*?)</form>', page, re.DOTALL)[n]
-    return dict(re.findall(r'<input type="hidden" name="(kind|thing|at|channel)" value="([^"]*)">', form[1]))
+def marking(site: Site, kind: str) -> tuple[str, dict[str, str]]:
+    """The page that asks about the wheel's or the sensor's reading, and what its form carries."""
+    links = [
+        html.unescape(a) for a in re.findall(r'href="(/things/wheel/S1/mistaken[^"]*)"', site.get("/things/wheel/S1"))
+    ]
+    page = site.get(next(a for a in links if f"kind={kind}" in a))
+    return page, dict(re.findall(r'<input type="hidden" name="(kind|thing|at|channel)" value="([^"]*)">', page))
 
 
-def test_a_reading_is_marked_as_mistaken_on_the_page_of_its_wheel(site: Site) -> None:
+def test_a_reading_is_marked_as_mistaken_from_the_page_of_its_wheel(site: Site) -> None:
     noted(site)
-    page = site.get("/things/wheel/S1")
-    assert page.count("Mark it as mistaken") == 2
-    ours = next(m for m in (marking(page, 0), marking(page, 1)) if m["kind"] == "wheel")
+    asked, ours = marking(site, "wheel")
+    assert "0.02 bar" in words(asked)
     site.post("/things/wheel/S1/mistaken", 400, {**ours, "why": ""})
     to = site.post("/things/wheel/S1/mistaken", fields={**ours, "why": "unit", "right": "2,4 bar"})
     assert to == "/things/wheel/S1#history"
-    page = site.get("/things/wheel/S1")
-    assert "noted by mistake (wrong unit), says Ada on 2026-11-25 12:00" in words(page)
+    assert "noted by mistake (wrong unit), says Ada on 2026-11-25 12:00" in words(site.get("/things/wheel/S1"))
     assert kept(site) == [("sensor S1", 240.0, ""), ("S1", 240.0, ""), ("S1", 2.4, "unit")]
-    theirs = next(m for m in (marking(page, 0), marking(page, 1)) if m["kind"] == "sensor")
+    _, theirs = marking(site, "sensor")
     site.post("/things/wheel/S1/mistaken", fields={**theirs, "why": "wheel"})
     site.post("/things/wheel/S1/mistaken", 404, {**theirs, "why": "wheel"})
     assert kept(site)[0] == ("sensor S1", 240.0, "wheel")
+
+
+def test_a_reading_that_there_is_not_is_told(site: Site) -> None:
+    site.get("/things/wheel/S1/mistaken?kind=wheel&thing=S1&at=2026-11-25", 404)
+    site.get("/things/wheel/S1/mistaken", 404)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wheelside.air.plausible import odd_pressure
+from wheelside.book.entry import View
 from wheelside.book.mistaken import Why, mark_mistaken
 from wheelside.book.readings import Reading, add_readings, all_readings
 from wheelside.book.things import ThingKey
@@ -23,10 +24,7 @@ def mark(
     """
     kpa = right_pressure(right) if right.strip() else None
     with desk.writing(f"reading of {thing} marked as mistaken", person=person, via=via) as writing:
-        subject = _thing(desk.loaded_in(writing.conn).garage, thing, kind)
-        was = _only(
-            [r for r in all_readings(writing.conn, *subject) if not r.mistaken and _meant(r, at, channel)], thing, at
-        )
+        was = _meant_in(writing.conn, desk.loaded_in(writing.conn).garage, thing, at, channel, kind)
         mark_mistaken(writing, was.subject, was.at_us, was.channel, why)
         if kpa is not None:
             add_readings(writing, [was._replace(pressure_kpa=kpa, absolute=False)], as_it_is=True)
@@ -46,6 +44,18 @@ def right_pressure(text: str) -> float:
             expected="a pressure such as 2.4 bar",
         )
     return kpa
+
+
+def meant(desk: Desk, thing: str, at: str, channel: str, kind: str = "") -> Reading:
+    """The reading that is meant, as `mark` finds it. Raises NotThere, BadRequest, Outside."""
+    with desk.book.reading() as conn:
+        return _meant_in(conn, desk.loaded_in(conn).garage, thing, at, channel, kind)
+
+
+def _meant_in(conn: View, garage: Garage, thing: str, at: str, channel: str, kind: str) -> Reading:
+    subject = _thing(garage, thing, kind)
+    found = [r for r in all_readings(conn, *subject) if not r.mistaken and _is_of(r, at, channel)]
+    return _only(found, thing, at)
 
 
 def mark_at(
@@ -68,7 +78,7 @@ def _thing(garage: Garage, name: str, kind: str) -> ThingKey:
     raise NotThere(f"no wheel or sensor '{name}' in the book: its wheels are {known}", found=name[:60], expected=known)
 
 
-def _meant(r: Reading, at: str, channel: str) -> bool:
+def _is_of(r: Reading, at: str, channel: str) -> bool:
     moment = Moment(r.at_us, r.offset_min).iso()
     return (not channel or r.channel == channel) and moment.startswith(at.strip().replace(" ", "T"))
 

@@ -6,17 +6,18 @@ import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
+from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
 from wheelside.air.plausible import KPA
-from wheelside.book.mistaken import Why
+from wheelside.book.mistaken import WORDS, Why
 from wheelside.book.readings import Reading
 from wheelside.errors import BadRequest
 from wheelside.jobs.columns import LEFT_OUT, TARGETS, TEMPERATURES, Matched, check_target, match_columns, proposed
 from wheelside.jobs.desk import Desk
-from wheelside.jobs.mistake import mark
+from wheelside.jobs.mistake import mark, meant
 from wheelside.jobs.readingcell import Asks, DayOrder, words, zone_of
 from wheelside.jobs.readingfile import grid_of, held_grid, held_text
 from wheelside.jobs.readingrow import Asked, How, said_of
@@ -199,6 +200,41 @@ def _row(r: Reading, units: UnitChoice) -> tuple[str, str, str]:
     return r.subject[1], f"{at.short()} {at.iso()[-6:]}", ", ".join(said) or "seen"
 
 
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """Which reading is meant: of what, when, by which channel."""
+
+    kind: str
+    thing: str
+    at: str
+    channel: str
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
+class MistakenPage:
+    """The page that asks what is wrong with a reading."""
+
+    frame: Frame
+    wheel: str
+    meant: Meant
+    reads: str
+    whys: tuple[tuple[str, str], ...]
+
+
+@router.get("/things/wheel/{wheel_id}/mistaken")
+def ask_mistaken(
+    request: Request, wheel_id: str, kind: str = "", thing: str = "", at: str = "", channel: str = ""
+) -> Response:
+    """Asks what is wrong with a reading, and what is right."""
+    desk = desk_of(request)
+    was = meant(desk, thing, at, channel, kind)
+    _, shown, reads = _row(was, desk.loaded().garage.units.choice)
+    one = Meant(kind, thing, Moment(was.at_us, was.offset_min).iso(), was.channel, shown)
+    whys = tuple((why.value, WORDS[why]) for why in Why)
+    return page("mistaken.html", MistakenPage(frame_of(request, "/things"), wheel_id, one, reads, whys))
+
+
 @router.post("/things/wheel/{wheel_id}/mistaken")
 def mistaken(request: Request, wheel_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
     """Marks a reading of a wheel, or of a sensor that was in it, as noted by mistake."""
@@ -209,11 +245,4 @@ def mistaken(request: Request, wheel_id: str, form: Form = Depends(form_of)) -> 
         desk_of(request), form.get("thing"), form.get("at"), form.get("channel"), Why(why), kind=form.get("kind"),
         right=form.get("right"), person=person_of(request), via="page",
     )  # fmt: skip
-    return see(f"/things/wheel/{quoted(wheel_id)}#history")
-
-
-def quoted(one: str) -> str:
-    """An id as it stands in an address."""
-    from urllib.parse import quote
-
-    return quote(one, safe="")
+    return see(f"/things/wheel/{quote(wheel_id, safe='')}#history")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
 from wheelside.book.events import Line, wheel_history
-from wheelside.book.mistaken import WORDS, Why
 from wheelside.errors import NotThere
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Wheel, WheelSet
@@ -123,14 +123,14 @@ def wheel_set(request: Request, set_id: str) -> Response:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One line of a wheel's history as it is read. `reading`: of a reading that counts its thing, moment and channel, to be marked."""
+    """One line of a wheel's history as it is read. `mark`: the page on which a reading that counts is marked as mistaken."""
 
     at: str
     what: str
     by: str
     recorded: str
     job: str
-    reading: tuple[str, str, str, str] | None
+    mark: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,6 @@ class WheelPage:
     qr: Markup
     lines: tuple[Told, ...]
     most: int
-    whys: tuple[tuple[str, str], ...]
 
 
 @router.get("/things/wheel/{wheel_id}")
@@ -168,7 +167,6 @@ def wheel(request: Request, wheel_id: str) -> Response:
     shown = WheelPage(
         frame_of(request, "/things"), garage.wheels[wheel_id], garage, garage.units.choice, parts_on(garage, wheel_id, today),
         planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in history), LINES,
-        tuple((why.value, WORDS[why]) for why in Why),
     )  # fmt: skip
     return page("wheel.html", shown)
 
@@ -186,10 +184,11 @@ def _told(line: Line, garage: Garage, wheel_id: str) -> Told:
     )
 
 
-def _markable(line: Line, wheel_id: str) -> tuple[str, str, str, str] | None:
-    """What says which reading a line is, where it can be marked as mistaken: kind, id, moment, channel."""
+def _markable(line: Line, wheel_id: str) -> str:
+    """The page on which a line is marked as mistaken; '' for one that can't be."""
     if line.kind != "reading" or line.mistaken:
-        return None
+        return ""
     sensor = dict(line.about).get("sensor")
-    kind, one = ("sensor", sensor) if sensor else ("wheel", wheel_id)
-    return kind, one, line.at.iso(), line.channel or ""
+    kind, thing = ("sensor", sensor) if sensor else ("wheel", wheel_id)
+    asked = urlencode({"kind": kind, "thing": thing, "at": line.at.iso(), "channel": line.channel or ""})
+    return f"/things/wheel/{quote(wheel_id, safe='')}/mistaken?{asked}"
