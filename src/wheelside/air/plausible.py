@@ -46,6 +46,8 @@ def odd_pressure(figure: float, unit: str, *, absolute: bool) -> Odd | None:
     """What is odd about a pressure noted in kPa, bar or psi; None for one that a wheel in use can have."""
     kpa = figure * KPA[unit]
     least, most = (ABSOLUTE_LEAST_KPA, ABSOLUTE_MOST_KPA) if absolute else (0.0, MOST_KPA)
+    if least <= kpa <= most and (absolute or kpa == 0.0 or kpa > SOFT_KPA):
+        return None
     explains = least if absolute else EXPLAINS_KPA
     others = {other: figure * factor for other, factor in KPA.items() if other != unit}
     meant = tuple(other for other, would_be in others.items() if explains <= would_be <= most)
@@ -54,7 +56,7 @@ def odd_pressure(figure: float, unit: str, *, absolute: bool) -> Odd | None:
     if kpa > most:
         return Odd(Oddness.TOO_HIGH, meant)
     higher = tuple(other for other in meant if others[other] > kpa)
-    return Odd(Oddness.OTHER_UNIT, higher) if not absolute and 0.0 < kpa <= SOFT_KPA and higher else None
+    return Odd(Oddness.OTHER_UNIT, higher) if higher else None
 
 
 def odd_temperature(figure: float, unit: str) -> Odd | None:

@@ -41,11 +41,15 @@ class Unfit(Exception):
 _UNITS = {"kpa": "kPa", "bar": "bar", "psi": "psi", "°c": "°C", "c": "°C", "°f": "°F", "f": "°F"}
 _FIGURE = re.compile(r"([+-]?[\d.,'\u2019 ]*\d(?:[eE][+-]?\d{1,3})?)\s*([^\d.,]*)", re.ASCII)
 
+_PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,20})?", re.ASCII)
+
 
 def figure(column: str, cell: Cell, *, decimal_comma: bool) -> tuple[float, str]:
     """The number that a cell holds, and the unit that stands behind it, '' for none. Raises Unfit."""
     if isinstance(cell, bool):
         raise Unfit(column, cell, "a number")
+    if isinstance(cell, str) and _PLAIN.fullmatch(cell):
+        return float(cell), ""
     if isinstance(cell, (int, float)):
         number, unit = float(cell), ""
     else:

@@ -75,7 +75,7 @@ class How:
     """How the cells of a file are meant.
 
     `unit`: of every pressure, whatever its column says; '' leaves it to the columns. `zone`: of moments without one; None for
-    that of `now`. `as_it_is`: odd figures are kept everywhere; `lines`: on these.
+    UTC. `as_it_is`: odd figures are kept everywhere; `lines`: on these.
     """
 
     now: Moment = _LATEST
@@ -109,9 +109,8 @@ def row_of(headers: Sequence[str], targets: Sequence[str], cells: Sequence[Cell]
 
 def reading_of(row: Row, line: int, names: Names, how: How) -> tuple[Reading, tuple[Asked, ...]]:
     """The reading that a row says, and what is odd about it. Raises Unfit."""
-    zone = how.zone or how.now.local.tzinfo or UTC
     subject = _subject(row, names)
-    at = moment(row.get("at"), row.get("time"), zone, how.order)
+    at = moment(row.get("at"), row.get("time"), how.zone or UTC, how.order)
     if not FIRST_US <= at.us <= LAST_US:
         raise Unfit("at", row.get("at"), "a moment of the years 1980 to 2199")
     pressure, temperature = _pressure(row, line, how), _temperature(row, line, how)
@@ -137,14 +136,18 @@ class _Figure:
     asked: tuple[Asked, ...] = ()
 
 
+_NONE = _Figure()
+_ALL_PRESSURES = PRESSURES | OPEN_PRESSURES
+
+
 def _pressure(row: Row, line: int, how: How) -> _Figure:
-    named = [column for column in (*PRESSURES, *OPEN_PRESSURES) if column in row]
+    named = [column for column in row if column in _ALL_PRESSURES]
     if not named:
-        return _Figure()
+        return _NONE
     if len(named) > 1:
         raise Unfit(named[1], row[named[1]], "one pressure a row", "leave the others out")
     column = named[0]
-    unit, absolute = PRESSURES.get(column) or OPEN_PRESSURES[column]
+    unit, absolute = _ALL_PRESSURES[column]
     number, said = figure(column, row[column], decimal_comma=how.decimal_comma)
     meant = _agreed(column, row[column], said, how.unit or unit, KPA)
     odd = odd_pressure(number, meant, absolute=absolute)
@@ -154,9 +157,9 @@ def _pressure(row: Row, line: int, how: How) -> _Figure:
 
 
 def _temperature(row: Row, line: int, how: How) -> _Figure:
-    named = [column for column in TEMPERATURES if column in row]
+    named = [column for column in row if column in TEMPERATURES]
     if not named:
-        return _Figure()
+        return _NONE
     if len(named) > 1:
         raise Unfit(named[1], row[named[1]], "one temperature a row", "leave the other out")
     column = named[0]

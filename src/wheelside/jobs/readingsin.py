@@ -61,7 +61,7 @@ def readings_of(
 
     `targets`: what its columns say, or the owner's word on some of them by heading. Raises what the grid raises, BadRequest.
     """
-    how = replace(how, decimal_comma=grid.decimal_comma)
+    how = replace(how, decimal_comma=grid.decimal_comma, zone=how.zone or how.now.local.tzinfo)
 
     @cache
     def matched(headers: tuple[str, ...]) -> Matched | None:
