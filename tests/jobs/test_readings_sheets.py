@@ -309,7 +309,7 @@ def test_headings_that_are_columns_are_taken_whatever_their_case() -> None:
     (["Reifen"], "HEADING=COLUMN"), (["=wheel"], "HEADING=COLUMN"), (["a=wheel", "A =at"], "two columns"),
     (["Reifen=wheels"], "write 'wheel'"), (["Felge=wheel"], "no column 'felge' in the file"),
 ])  # fmt: skip
-def test_a_match_that_is_none_is_refused(words: list[str], says: str) -> None:
+def test_a_match_of_no_column_is_refused(words: list[str], says: str) -> None:
     with pytest.raises(BadRequest, match=says):
         match_columns(["Reifen", "Datum"], split_columns(words))
 

@@ -32,14 +32,14 @@ def mark(
 
 
 def right_pressure(text: str) -> float:
-    """The gauge pressure that is right, in kPa. Raises BadRequest for a text that is none, or that no wheel in use has."""
+    """The gauge pressure that is right, in kPa. Raises BadRequest for a text that can't be read, or a pressure that no wheel in use has."""
     try:
         kpa = read_gauge_pressure(text).kpa
     except BadQuantity as error:
         raise BadRequest(f"the right pressure: {error.message}", found=error.found, expected=error.expected) from error
     if odd_pressure(kpa, "kPa", absolute=False):
         raise BadRequest(
-            f"{text} is no pressure of a wheel in use: look at its unit. One that really was so is noted by itself, as it is",
+            f"{text} is not a pressure of a wheel in use: look at its unit. One that really was so is noted by itself, as it is",
             found=text[:40],
             expected="a pressure such as 2.4 bar",
         )
