@@ -96,11 +96,11 @@ def _taken(writing: Writing, chunk: list[Reading], rows: list[tuple[Any, ...]], 
     marked = [(row, Why(r.mistaken)) for r, row in zip(chunk, rows, strict=True) if r.mistaken]
     new = put_mistaken(writing, marked) if marked else 0
     counting = [not r.mistaken for r in chunk]
-    anew = (
+    wanted = (
         counting if as_it_is else [a and b for a, b in zip(counting, without_mistaken(writing.conn, rows), strict=True)]
     )
-    again = sum(counting) - sum(anew)
-    chunk, rows = list(compress(chunk, anew)), list(compress(rows, anew))
+    again = sum(counting) - sum(wanted)
+    chunk, rows = list(compress(chunk, wanted)), list(compress(rows, wanted))
     kept = _put(writing.conn, rows) if rows else 0
     differing = _differing(writing.conn, chunk, rows) if kept < len(rows) else ()
     known = len(rows) - kept - len(differing) + len(marked) - new
