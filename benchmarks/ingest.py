@@ -28,8 +28,9 @@ from typing import Any
 
 from wheelside.book.readings import Reading, add_readings
 from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.files import take_in, take_in_readings
+from wheelside.jobs.files import take_in
 from wheelside.jobs.readingfile import write_readings
+from wheelside.jobs.readingsin import take_in_readings
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests"))
 

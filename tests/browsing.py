@@ -178,8 +178,8 @@ def ready(visit: Visit) -> None:
     visit.page.wait_for_selector("[data-job][data-ready=yes]", state="attached")
 
 
-def answer(visit: Visit, otherwise: dict[str, str] | None = None) -> str:
-    """Answers the step that is shown as planned and sends it; its id."""
+def answer(visit: Visit, otherwise: dict[str, str] | None = None, *, stays: bool = False) -> str:
+    """Answers the step that is shown as planned and sends it; its id. `stays`: it has to be corrected, and stays in sight."""
     page = visit.page
     section = page.locator("section.step:visible")
     step = str(section.get_attribute("data-step"))
@@ -203,7 +203,11 @@ def answer(visit: Visit, otherwise: dict[str, str] | None = None) -> str:
     shown = visit.page.locator(f"#step-{step}")
     shown.get_by_role("button", name=re.compile("^(Done|Send again)$")).click()
     expect(shown.locator("[data-mark]")).not_to_have_text(re.compile("open"))
-    expect(shown).to_be_hidden()
+    if stays:
+        expect(shown.locator("[data-mark]")).to_contain_text("to be corrected")
+        expect(shown).to_be_visible()
+    else:
+        expect(shown).to_be_hidden()
     return step
 
 

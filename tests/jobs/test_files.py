@@ -30,6 +30,8 @@ from wheelside.jobs import files
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import begin
 from wheelside.jobs.finish import finish, proof_of
+from wheelside.jobs.readingrow import How
+from wheelside.jobs.readingsin import take_in_readings
 
 Table = dict[str, Any]
 
@@ -151,11 +153,12 @@ def test_readings_go_out_and_come_back_without_loss(
         assert add_readings(writing, wanted).new == len(wanted)
     out = tmp_path / f"readings{suffix}"
     assert files.give_out_readings(household_desk, out) == len(wanted)
-    again = files.take_in_readings(household_desk, out)
+    as_it_is = How(as_it_is=True)
+    again = take_in_readings(household_desk, out, how=as_it_is)
     assert (again.new, again.known, again.differing) == (0, len(wanted), ())
     with household_desk.book.quietly() as conn:
         conn.execute(text("delete from reading"))
-    assert files.take_in_readings(household_desk, out).new == len(wanted)
+    assert take_in_readings(household_desk, out, how=as_it_is).new == len(wanted)
     with household_desk.book.reading() as conn:
         back = list(all_readings(conn))
     key = lambda r: (r.subject, r.at_us, r.channel)  # noqa: E731
@@ -199,9 +202,9 @@ BAD_ROWS = {
     "wheel,at,pressure_kpa_gauge\nW1,2026-11-25T12:00:00,lots\n": "a number",
     "wheel,at,pressure_kpa_gauge\nW1,2026-11-25T12:00:00,nan\n": "a number",
     "wheel,sensor,at\nW1,sensor W1,2026-11-25T12:00:00\n": "a wheel or a sensor",
-    "wheel,when\nW1,x\n": "take out when",
+    "wheel,when\nW1,x\n": '--column "when=at"',
     "wheel,at,battery_low\nW1,2026-11-25T12:00:00,perhaps\n": "true or false",
-    "wheel,at,pressure_kpa_gauge,pressure_kpa_absolute\nW1,2026-11-25T12:00:00,240,340\n": "one of the two pressures",
+    "wheel,at,pressure_kpa_gauge,pressure_kpa_absolute\nW1,2026-11-25T12:00:00,240,340\n": "one pressure a row",
 }
 
 
@@ -209,7 +212,7 @@ BAD_ROWS = {
 def test_a_row_that_cannot_be_read_is_named_with_its_line(home: Desk, tmp_path: Path, rows: str) -> None:
     (tmp_path / "r.csv").write_text(rows)
     with pytest.raises(BadFile) as caught:
-        files.take_in_readings(home, tmp_path / "r.csv")
+        take_in_readings(home, tmp_path / "r.csv")
     assert BAD_ROWS[rows] in str(caught.value)
     assert "r.csv:" in str(caught.value)
 
@@ -218,7 +221,7 @@ def test_a_csv_with_semicolons_has_decimal_commas(home: Desk, tmp_path: Path) ->
     (tmp_path / "r.csv").write_text(
         "wheel;at;pressure_kpa_gauge;temperature_c\nW1;2026-11-25T12:00:00+01:00;267,5;17,5\n"
     )
-    assert files.take_in_readings(home, tmp_path / "r.csv").new == 1
+    assert take_in_readings(home, tmp_path / "r.csv").new == 1
     with home.book.reading() as conn:
         (one,) = all_readings(conn)
     assert (one.pressure_kpa, one.at_us) == (267.5, NOON.us)

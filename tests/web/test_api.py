@@ -90,12 +90,36 @@ def test_readings_are_taken_in_once(site: Site) -> None:
         {"wheel": "W1", "at_us": 1_795_000_000_000_000 + i, "channel": "gauge", "pressure_kpa": 240 + i}
         for i in range(50)
     ]
-    assert ask(site, "POST", "/readings", json={"readings": rows}) == {"new": 50, "known": 0, "differing": 0}
-    assert ask(site, "POST", "/readings", json={"readings": rows}) == {"new": 0, "known": 50, "differing": 0}
-    other = [{**rows[0], "pressure_kpa": 1}]
-    assert ask(site, "POST", "/readings", json={"readings": other}) == {"new": 0, "known": 0, "differing": 1}
+    none = {"new": 0, "known": 0, "differing": 0, "mistaken": 0}
+    assert ask(site, "POST", "/readings", json={"readings": rows}) == {**none, "new": 50}
+    assert ask(site, "POST", "/readings", json={"readings": rows}) == {**none, "known": 50}
+    other = [{**rows[0], "pressure_kpa": 100}]
+    assert ask(site, "POST", "/readings", json={"readings": other}) == {**none, "differing": 1}
     assert len(ask(site, "GET", "/readings/wheel/W1?most=20")) == 20
     ask(site, "POST", "/readings", 400, json={"readings": [{"wheel": "W99", "at_us": 1_795_000_000_000_000}]})
+
+
+def test_a_reading_that_no_wheel_has_is_asked_about_and_a_mistaken_one_marked(site: Site) -> None:
+    row = {"wheel": "S1", "at_us": 1_795_000_000_000_000, "channel": "gauge", "pressure_kpa": 2.4}
+    error = ask(site, "POST", "/readings", 400, json={"readings": [row]})["error"]
+    assert "reading 1: 2.4 kPa is not a pressure of a wheel in use; 2.4 bar?" in error
+    for odd in ({"temperature_k": 200}, {"at_us": 1_895_000_000_000_000}):
+        ask(site, "POST", "/readings", 400, json={"readings": [{**row, "pressure_kpa": 240, **odd}]})
+    assert ask(site, "GET", "/readings/wheel/S1") == []
+    assert ask(site, "POST", "/readings", json={"readings": [row], "as_it_is": True})["new"] == 1
+    mark = {"at_us": row["at_us"], "channel": "gauge", "why": "unit"}
+    ask(site, "POST", "/readings/wheel/S1/mistaken", 204, json=mark)
+    ask(site, "POST", "/readings/wheel/S1/mistaken", 404, json=mark)
+    ask(site, "POST", "/readings/wheel/S1/mistaken", 422, json={**mark, "why": "because"})
+    assert ask(site, "POST", "/readings", json={"readings": [{**row, "pressure_kpa": 240}]})["new"] == 1
+    assert [(r["pressure_kpa"], r["mistaken"]) for r in ask(site, "GET", "/readings/wheel/S1")] == [
+        (240, ""),
+        (2.4, "unit"),
+    ]
+    assert [line["mistaken"] for line in ask(site, "GET", "/wheels/S1/history") if line["kind"] == "reading"] == [
+        "",
+        "unit",
+    ]
 
 
 def picture(form: str = "JPEG", size: tuple[int, int] = (300, 200)) -> bytes:

@@ -173,7 +173,9 @@ def _endless(total: int) -> Iterator[bytes]:
         yield piece
 
 
-@pytest.mark.parametrize(("path", "limit"), [("/jobs", 1), ("/settings/garage-file", 9), ("/api/readings", 8)])
+@pytest.mark.parametrize(
+    ("path", "limit"), [("/jobs", 1), ("/settings/garage-file", 9), ("/settings/readings", 9), ("/api/readings", 8)]
+)
 def test_a_body_that_is_too_large_is_refused_by_its_header(site: Site, path: str, limit: int) -> None:
     headers = {"content-length": str(5_000_000_000), "x-wheelside-ticket": site.ticket}
     answer = site.client.post(path, content=b"x", headers=headers)

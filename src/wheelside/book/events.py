@@ -70,7 +70,10 @@ def add_events(writing: Writing, events: Iterable[Event]) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a history: an event or a reading, with who recorded it and when."""
+    """One line of a history: an event or a reading, with who recorded it and when.
+
+    `mistaken`: why a reading is marked as noted by mistake (a value of `Why`), and `marked` when, `marked_by` whom; '' for others.
+    """
 
     at: Moment
     recorded: Moment
@@ -88,6 +91,9 @@ class Line:
     battery_low: bool | None
     instrument: str | None
     detail: dict[str, Any]
+    mistaken: str = ""
+    marked: Moment | None = None
+    marked_by: str = ""
 
 
 _HISTORY = """
@@ -98,23 +104,34 @@ joining AS (
             AND p.at >= j.at AND p.num > j.num) AS until
     FROM event j WHERE j.wheel = (SELECT num FROM this) AND j.kind = 'joined' AND j.sensor IS NOT NULL
 ),
+noted AS (
+    SELECT subject, at, channel, pressure_kpa, absolute, temperature_k, battery_low, instrument, offset_min, entry,
+           0 AS num, '' AS why, CAST(NULL AS BIGINT) AS marked FROM reading
+    WHERE subject IN (SELECT num FROM this UNION SELECT sensor FROM joining)
+    UNION ALL
+    SELECT subject, at, channel, pressure_kpa, absolute, temperature_k, battery_low, instrument, offset_min, entry,
+           num, why, marked FROM mistaken
+    WHERE subject IN (SELECT num FROM this UNION SELECT sensor FROM joining)
+),
 line AS (
     SELECT e.at, e.offset_min, e.kind, e.entry, e.num, e.sensor, e.tyre, e.rim, e.car, e."set", e.corner, e.hex, e.job,
            NULL AS channel, CAST(NULL AS DOUBLE PRECISION) AS pressure_kpa, 0 AS absolute,
-           CAST(NULL AS DOUBLE PRECISION) AS temperature_k, CAST(NULL AS INTEGER) AS battery_low, NULL AS instrument, e.body
+           CAST(NULL AS DOUBLE PRECISION) AS temperature_k, CAST(NULL AS INTEGER) AS battery_low, NULL AS instrument, e.body,
+           '' AS why, CAST(NULL AS BIGINT) AS marked
     FROM event e WHERE e.wheel = (SELECT num FROM this)
     UNION ALL
-    SELECT r.at, r.offset_min, 'reading', r.entry, 0, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
-           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}'
-    FROM reading r WHERE r.subject = (SELECT num FROM this)
+    SELECT r.at, r.offset_min, 'reading', r.entry, -r.num, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
+           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}', r.why, r.marked
+    FROM noted r WHERE r.subject = (SELECT num FROM this)
     UNION ALL
-    SELECT r.at, r.offset_min, 'reading', r.entry, 0, r.subject, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
-           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}'
-    FROM reading r JOIN joining j ON r.subject = j.sensor AND r.at >= j.since AND (j.until IS NULL OR r.at < j.until)
+    SELECT r.at, r.offset_min, 'reading', r.entry, -r.num, r.subject, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
+           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}', r.why, r.marked
+    FROM noted r JOIN joining j ON r.subject = j.sensor AND r.at >= j.since AND (j.until IS NULL OR r.at < j.until)
 )
 SELECT line.*, n.at AS recorded, n.offset_min AS recorded_offset, n.person, n.via,
+       k.at AS marked_at, k.offset_min AS marked_offset, k.person AS marked_by,
        s.key AS sensor_id, t.key AS tyre_id, m.key AS rim_id, c.key AS car_id, w.key AS set_id
-FROM line JOIN entry n ON n.num = line.entry
+FROM line JOIN entry n ON n.num = line.entry LEFT JOIN entry k ON k.num = line.marked
 LEFT JOIN thing s ON s.num = line.sensor LEFT JOIN thing t ON t.num = line.tyre LEFT JOIN thing m ON m.num = line.rim
 LEFT JOIN thing c ON c.num = line.car LEFT JOIN thing w ON w.num = line."set"
 ORDER BY line.at DESC, line.entry DESC, line.num DESC LIMIT :most
@@ -147,6 +164,9 @@ def _line(row: dict[str, Any]) -> Line:
         battery_low=None if row["battery_low"] is None else bool(row["battery_low"]),
         instrument=row["instrument"],
         detail=json.loads(row["body"]),
+        mistaken=row["why"],
+        marked=None if row["marked"] is None else Moment(row["marked_at"], row["marked_offset"]),
+        marked_by=row["marked_by"] or "",
     )
 
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import islice
+from itertools import compress, islice
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, select, text
 
 from wheelside.book import tables
 from wheelside.book.entry import Writing
+from wheelside.book.mistaken import Why, put_mistaken, same_figure, without_mistaken
 from wheelside.book.things import ThingKey, numbers_for
 from wheelside.errors import BadRequest
 
@@ -21,12 +21,20 @@ _TYPES = ["int8", "int8", "text", "float8", "int2", "float8", "int2", "text", "i
 _INSERT = "INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING"
 FIRST_US, LAST_US = 315_532_800_000_000, 7_258_118_400_000_000
 """Readings are of the years 1980 to 2199."""
+LEAST_KPA, MOST_KPA, LEAST_K, MOST_K = -200.0, 2000.0, 150.0, 600.0
+"""What a reading can say at all, whoever vouches for it."""
+
+
+def keepable(kpa: float | None, kelvin: float | None) -> bool:
+    """Whether a book can keep such figures."""
+    return (kpa is None or LEAST_KPA <= kpa <= MOST_KPA) and (kelvin is None or LEAST_K <= kelvin <= MOST_K)
 
 
 class Reading(NamedTuple):
     """One reading of a wheel or a sensor, in inside units; None where it was not taken.
 
     `absolute`: whether the pressure is against vacuum. `at_us` is its moment in microseconds since 1970, UTC.
+    `mistaken`: why it is marked as noted by mistake (a value of `Why`), '' for one that counts.
     """
 
     subject: ThingKey
@@ -38,21 +46,36 @@ class Reading(NamedTuple):
     battery_low: bool | None = None
     instrument: str | None = None
     offset_min: int = 0
+    mistaken: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """How many readings are new, how many were known already, and which say otherwise than one known of that moment."""
+    """How many readings are new, how many were known already, and which say otherwise than one known of that moment.
+
+    `mistaken`: how many say the same as one that was marked as noted by mistake, and are not kept again.
+    """
 
     new: int
     known: int
     differing: tuple[Reading, ...] = ()
+    mistaken: int = 0
+
+    def plus(self, other: Taken) -> Taken:
+        """Both together."""
+        return Taken(
+            self.new + other.new,
+            self.known + other.known,
+            (*self.differing, *other.differing),
+            self.mistaken + other.mistaken,
+        )
 
 
-def add_readings(writing: Writing, readings: Iterable[Reading]) -> Taken:
+def add_readings(writing: Writing, readings: Iterable[Reading], *, as_it_is: bool = False) -> Taken:
     """Keeps readings once each; one that differs from a known one of the same moment is not kept, but told.
 
-    Raises BadRequest for a figure that no tyre has, with its number in the order given.
+    One that says the same as a mistaken one is not kept again, unless it is to be kept as it is. Raises BadRequest for a
+    figure that no tyre has, with its number in the order given.
     """
     taken = Taken(0, 0)
     numbers: dict[ThingKey, int] = {}
@@ -63,11 +86,25 @@ def add_readings(writing: Writing, readings: Iterable[Reading]) -> Taken:
         if missing:
             numbers = numbers_for(writing, missing)
         rows = list(_rows(chunk, numbers, writing.entry, counted))
-        kept = _put(writing.conn, rows)
-        differing = _differing(writing.conn, chunk, rows) if kept < len(rows) else ()
-        taken = Taken(taken.new + kept, taken.known + len(rows) - kept - len(differing), (*taken.differing, *differing))
+        taken = taken.plus(_taken(writing, chunk, rows, as_it_is=as_it_is))
         counted += len(chunk)
     return taken
+
+
+def _taken(writing: Writing, chunk: list[Reading], rows: list[tuple[Any, ...]], *, as_it_is: bool) -> Taken:
+    """What becomes of the rows of one chunk."""
+    marked = [(row, Why(r.mistaken)) for r, row in zip(chunk, rows, strict=True) if r.mistaken]
+    new = put_mistaken(writing, marked) if marked else 0
+    counting = [not r.mistaken for r in chunk]
+    wanted = (
+        counting if as_it_is else [a and b for a, b in zip(counting, without_mistaken(writing.conn, rows), strict=True)]
+    )
+    again = sum(counting) - sum(wanted)
+    chunk, rows = list(compress(chunk, wanted)), list(compress(rows, wanted))
+    kept = _put(writing.conn, rows) if rows else 0
+    differing = _differing(writing.conn, chunk, rows) if kept < len(rows) else ()
+    known = len(rows) - kept - len(differing) + len(marked) - new
+    return Taken(kept + new, known, differing, again)
 
 
 def _rows(chunk: list[Reading], numbers: dict[ThingKey, int], entry: int, before: int) -> Iterator[tuple[Any, ...]]:
@@ -75,11 +112,7 @@ def _rows(chunk: list[Reading], numbers: dict[ThingKey, int], entry: int, before
     for r in chunk:
         n += 1
         pressure, kelvin = r.pressure_kpa, r.temperature_k
-        if not (
-            FIRST_US <= r.at_us <= LAST_US
-            and (pressure is None or -200.0 <= pressure <= 2000.0)
-            and (kelvin is None or 150.0 <= kelvin <= 600.0)
-        ):
+        if not (FIRST_US <= r.at_us <= LAST_US and keepable(pressure, kelvin)):
             raise _out_of_range(r, n)
         battery = None if r.battery_low is None else int(r.battery_low)
         yield (
@@ -91,7 +124,7 @@ def _rows(chunk: list[Reading], numbers: dict[ThingKey, int], entry: int, before
 def _out_of_range(r: Reading, n: int) -> BadRequest:
     if not FIRST_US <= r.at_us <= LAST_US:
         what, expected = f"its moment is {r.at_us} µs", "a moment of the years 1980 to 2199"
-    elif r.pressure_kpa is not None and not -200.0 <= r.pressure_kpa <= 2000.0:
+    elif not keepable(r.pressure_kpa, None):
         what, expected = f"its pressure is {r.pressure_kpa} kPa", "-200 to 2000 kPa"
     else:
         what, expected = f"its temperature is {r.temperature_k} K", "150 to 600 K"
@@ -158,25 +191,22 @@ def _differing(conn: Connection, chunk: list[Reading], rows: list[tuple[Any, ...
     return tuple(
         reading
         for reading, row in zip(chunk, rows, strict=True)
-        if not all(map(_same, known[row[:3]], (row[3], row[5])))
+        if not all(map(same_figure, known[row[:3]], (row[3], row[5])))
     )
-
-
-def _same(one: float | None, other: float | None) -> bool:
-    return one == other if one is None or other is None else math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-9)
 
 
 def all_readings(conn: Connection, kind: str | None = None, key: str | None = None) -> Iterator[Reading]:
-    """Readings in the order of subject and time; those of one thing where it is named."""
+    """Readings in the order of subject and time, mistaken ones marked so; those of one thing where it is named."""
+    columns = "r.subject, r.at, r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, r.offset_min"
+    where = "" if kind is None else " WHERE r.subject = (SELECT num FROM thing WHERE kind = :kind AND key = :key)"
     query = (
-        "SELECT t.kind, t.key, r.at, r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument,"
-        " r.offset_min FROM reading r JOIN thing t ON t.num = r.subject"
+        "SELECT t.kind, t.key, r.at, r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument,"  # noqa: S608
+        f" r.offset_min, r.why FROM (SELECT {columns}, '' AS why, 0 AS num FROM reading r{where}"
+        f" UNION ALL SELECT {columns}, r.why, r.num FROM mistaken r{where}) r JOIN thing t ON t.num = r.subject"
+        " ORDER BY t.kind, t.key, r.at, r.channel, r.num"
     )
-    if kind is not None:
-        query += " WHERE t.kind = :kind AND t.key = :key"
-    query += " ORDER BY t.kind, t.key, r.at, r.channel"
     named = {"kind": kind, "key": key} if kind else {}
     rows = conn.execute(text(query), named, execution_options={"yield_per": 10_000})
     for row in rows:
         battery = None if row[7] is None else bool(row[7])
-        yield Reading((row[0], row[1]), row[2], row[3], row[4], bool(row[5]), row[6], battery, row[8], row[9])
+        yield Reading((row[0], row[1]), row[2], row[3], row[4], bool(row[5]), row[6], battery, row[8], row[9], row[10])

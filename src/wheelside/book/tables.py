@@ -139,7 +139,26 @@ reading = _table(
     Index("reading_of_entry", "entry"),
     rowid=False,
 )
-"""Pressures and temperatures of a wheel or a sensor. Only ever added to."""
+"""Pressures and temperatures of a wheel or a sensor. Only ever added to, but for those that turn out to be mistaken."""
+
+mistaken = _table(
+    "mistaken",
+    Column("num", BIG, primary_key=True, autoincrement=False),
+    Column("subject", BIG, ForeignKey("thing.num"), nullable=False),
+    Column("at", BIG, nullable=False),
+    Column("channel", Text, nullable=False),
+    Column("pressure_kpa", REAL),
+    Column("absolute", SMALL, nullable=False),
+    Column("temperature_k", REAL),
+    Column("battery_low", SMALL),
+    Column("instrument", Text),
+    Column("offset_min", SMALL, nullable=False),
+    Column("entry", BIG, ForeignKey("entry.num"), nullable=False),
+    Column("marked", BIG, ForeignKey("entry.num"), nullable=False),
+    Column("why", Text, nullable=False),
+    Index("mistaken_of_subject", "subject", "at"),
+)
+"""Readings noted by mistake, as they were; `marked` is the entry that marked them. Only ever added to."""
 
 evidence = _table(
     "evidence",

@@ -2,24 +2,36 @@
 
 from __future__ import annotations
 
+import shlex
 from datetime import date, datetime, time
 from pathlib import Path
 
 import click
 
+from wheelside.air.plausible import KPA
 from wheelside.book.events import wheel_history
 from wheelside.book.journal import newest
+from wheelside.book.mistaken import Why
+from wheelside.book.readings import Taken
 from wheelside.cli import options
 from wheelside.cli.history import history_rows
 from wheelside.cli.tell import Teller
-from wheelside.errors import BadRequest, NotThere
+from wheelside.errors import NotThere
 from wheelside.jobs import files
+from wheelside.jobs.columns import split_columns
 from wheelside.jobs.desk import Desk, new_desk, open_desk
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.load import load_garage
+from wheelside.jobs.mistake import mark
+from wheelside.jobs.readingcell import DayOrder, zone_of
+from wheelside.jobs.readingfile import SUFFIXES, written_as
+from wheelside.jobs.readingrow import How
+from wheelside.jobs.readingsin import SHOWN, take_in_readings
 from wheelside.units.moment import Moment
 
-READINGS = (".csv", ".jsonl", ".ndjson", ".parquet")
+_COLUMN_HELP = (
+    'What a column says, by its heading: --column "Reifen=wheel"; "-" leaves it out. May be given several times.'
+)
 
 
 @click.group("book")
@@ -111,18 +123,53 @@ def history(book: str, wheel: str, most: int, json_out: bool) -> int:
 @command.command("import")
 @options.book
 @click.argument("file", type=options.FILE)
+@click.option("--column", "columns", multiple=True, metavar="HEADING=COLUMN", help=_COLUMN_HELP)
+@click.option(
+    "--unit",
+    type=click.Choice(list(KPA), case_sensitive=False),
+    help="The unit of its pressures, whatever their columns say.",
+)
+@click.option("--day-first", "order", flag_value="day", help="Days such as 03/04/2026 are the 3rd of April.")
+@click.option("--month-first", "order", flag_value="month", help="Days such as 03/04/2026 are March the 4th.")
+@click.option(
+    "--zone",
+    metavar="ZONE",
+    help="The zone of moments that name none, as in +01:00; this machine's of now if left out.",
+)
+@click.option(
+    "--sheet",
+    default="",
+    metavar="NAME",
+    help="Which sheet of a spreadsheet; the first with anything on it if left out.",
+)
+@click.option("--as-it-is", is_flag=True, help="Keep figures that no wheel in use has, too: they really were so.")
+@click.option(
+    "--line",
+    "lines",
+    type=click.IntRange(1),
+    multiple=True,
+    help="The same, for this line only. May be given several times.",
+)
 @click.option("--as", "person", default="", metavar="NAME", help="Who brings it in.")
 @options.photos
-def import_(book: str, file: Path, person: str, photos: Path | None) -> int:
-    """Takes in a garage file (.toml), or readings (.csv, .jsonl, .parquet)."""
+def import_(
+    book: str, file: Path, columns: tuple[str, ...], unit: str | None, order: str | None, zone: str | None, sheet: str,
+    as_it_is: bool, lines: tuple[int, ...], person: str, photos: Path | None,
+) -> int:  # fmt: skip
+    """Takes in a garage file (.toml), or readings (.csv, .jsonl, .parquet, .xlsx, .ods).
+
+    Odd figures are asked about, and then nothing is kept: say what they are, and run it again.
+    """
+    how = How(
+        unit=unit or "", order=DayOrder(order) if order else None, zone=zone_of(zone) if zone else None, as_it_is=as_it_is,
+        lines=frozenset(lines),
+    )  # fmt: skip
+    given = split_columns(columns)
     desk = _open(book, photos)
     out = Teller()
-    if file.suffix.lower() in READINGS:
-        taken = files.take_in_readings(desk, file, person=person)
-        out.line(f"{taken.new} new readings, {taken.known} known already.")
-        for r in taken.differing[:20]:
-            at = Moment(r.at_us, r.offset_min).short()
-            out.line(f"not kept: {r.subject[0]} {r.subject[1]} at {at} reads otherwise in the book already", indent=2)
+    if file.suffix.lower() in SUFFIXES:
+        taken = take_in_readings(desk, file, columns=given, how=how, sheet=sheet, person=person)
+        _tell_taken(out, taken)
         status = int(bool(taken.differing))
     else:
         rows = files.take_in(desk, file, person=person)
@@ -130,6 +177,45 @@ def import_(book: str, file: Path, person: str, photos: Path | None) -> int:
         status = 0
     desk.close()
     return status
+
+
+def _tell_taken(out: Teller, taken: Taken) -> None:
+    out.line(f"{taken.new} new readings, {taken.known} known already.")
+    if taken.mistaken:
+        out.line(f"not kept: {taken.mistaken} that are marked as mistaken; --as-it-is keeps them again", indent=2)
+    for r in taken.differing[:SHOWN]:
+        at = Moment(r.at_us, r.offset_min)
+        out.line(
+            f"not kept: {r.subject[0]} {r.subject[1]} at {at.short()} reads otherwise in the book already", indent=2
+        )
+        out.line(
+            f"was that one a mistake? wheelside book mistaken BOOK {shlex.quote(r.subject[1])} {at.iso()} --channel {r.channel}",
+            indent=4,
+        )
+
+
+@command.command("mistaken")
+@options.book
+@click.argument("wheel")
+@click.argument("at")
+@click.option("--channel", default="", help="By which channel it came, where several did at that moment.")
+@click.option("--why", type=click.Choice([w.value for w in Why]), required=True, help="What is wrong with it.")
+@click.option("--right", metavar="PRESSURE", help="The right gauge pressure, kept in its place: '2.4 bar'.")
+@click.option("--as", "person", default="", metavar="NAME", help="Who says so.")
+def mistaken(book: str, wheel: str, at: str, channel: str, why: str, right: str | None, person: str) -> int:
+    """Marks a reading of a wheel or a sensor as noted by mistake. It stays in the book, and is used no more.
+
+    AT is its moment as the history shows it: '2026-11-25 12:00'.
+    """
+    desk = _open(book, None)
+    was = mark(desk, wheel, at, channel, Why(why), right=right or "", person=person)
+    desk.close()
+    out = Teller()
+    out.line(
+        f"Marked as mistaken: {was.subject[0]} {was.subject[1]} at {Moment(was.at_us, was.offset_min).short()}, {was.channel}."
+    )
+    out.line("The right one is kept in its place." if right else "The right one can be noted now.")
+    return 0
 
 
 @command.command("export")
@@ -148,16 +234,13 @@ def export(book: str, file: Path, wheel: str | None, sensor: str | None, day: da
     """Writes the garage file (.toml), or the readings (.csv, .jsonl, .parquet)."""
     desk = _open(book, None)
     out = Teller()
-    if file.suffix.lower() in READINGS:
+    if file.suffix.lower() != ".toml":
+        written_as(file)
         subject = ("wheel", wheel) if wheel else ("sensor", sensor) if sensor else None
         out.line(f"{files.give_out_readings(desk, file, subject)} readings in {file}.")
-    elif file.suffix.lower() == ".toml":
+    else:
         files.give_out(desk, file, day=_end_of(desk, day) if day else None)
         out.line(f"The garage file is {file}.")
-    else:
-        raise BadRequest(
-            f"{file}: name it .toml for the garage file, or .csv, .jsonl or .parquet for readings", found=file.suffix
-        )
     desk.close()
     return 0
 

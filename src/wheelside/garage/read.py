@@ -15,6 +15,7 @@ from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, Unf
 from wheelside.garage.lines import LineIndex, PathKey
 from wheelside.garage.model import FORMAT_VERSION, Garage, Rim, Tyre
 from wheelside.garage.row import Sources
+from wheelside.garage.spreadsheet import FileKind, kind_of, named
 from wheelside.garage.words import Corner
 
 LARGEST_BYTES = 8_000_000
@@ -268,10 +269,15 @@ def _toml_hint(row: str, what: str) -> tuple[str, str]:
 
 
 def decode(data: bytes, file: str) -> str:
-    """The text of a file. Raises BadFile where it is too large, empty or no UTF-8."""
+    """The text of a file. Raises BadFile where it is too large, empty, a spreadsheet or not UTF-8."""
     if len(data) > LARGEST_BYTES:
         found = f"{len(data)} bytes"
         raise BadFile(file, (Problem(None, "file", found, f"at most {LARGEST_BYTES} bytes", "split the garage"),))
+    kind = kind_of(data)
+    if kind is not None:
+        first = "save it as .xlsx or .ods, then " if kind is FileKind.OLD else ""
+        way = f"write the garage file as text; readings in a spreadsheet go into a book: {first}wheelside book import BOOK FILE"
+        raise BadFile(file, (Problem(None, "file", named(kind), "a garage file, which is TOML text", way),))
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -50,6 +50,7 @@ class Desk:
     _standing: tuple[int, Standing] | None = field(default=None, repr=False)
     _plans: dict[tuple[int, date, bool], IdentityPlan] = field(default_factory=dict, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
+    _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
     def told(self, what: str, *, person: str = "", via: str = "page", client: str | None = None) -> Told:
         return Told(self.clock(), person, via, what, client)
@@ -58,10 +59,25 @@ class Desk:
     def writing(self, what: str, *, person: str = "", via: str = "page") -> Iterator[Writing]:
         """One write, with its entry in the journal."""
         with self.book.writing(self.told(what, person=person, via=via)) as writing:
-            for visitor, us in list(self.seen.items()):
+            noted = self._seen_so_far()
+            for visitor, us in noted.items():
                 change_visitor(writing.conn, visitor, seen_at=us)
             yield writing
-        self.seen = {}
+        self._kept(noted)
+
+    def saw(self, visitor: str, us: int) -> None:
+        """Remembers when a browser was seen last, until the next write keeps it."""
+        with self._eyes:
+            self.seen[visitor] = us
+
+    def _seen_so_far(self) -> dict[str, int]:
+        with self._eyes:
+            return dict(self.seen)
+
+    def _kept(self, noted: dict[str, int]) -> None:
+        """Forgets what the book has now; what was noted while it was written stays for the next write."""
+        with self._eyes:
+            self.seen = {visitor: us for visitor, us in self.seen.items() if noted.get(visitor) != us}
 
     def loaded(self) -> Loaded:
         """The garage as it is now."""

@@ -64,7 +64,7 @@ def who_is(desk: Desk, token: str) -> Visitor | None:
     with desk.book.reading() as conn:
         visitor = visitor_of(conn, token)
     if visitor is not None:
-        desk.seen[visitor.id] = desk.clock().us
+        desk.saw(visitor.id, desk.clock().us)
     return visitor
 
 

@@ -24,7 +24,7 @@ from wheelside.book.facts import (
     replace_facts,
     revision,
 )
-from wheelside.book.readings import Taken, add_readings, all_readings
+from wheelside.book.readings import all_readings
 from wheelside.book.reserved import keep_reserved
 from wheelside.book.reserved import reserved as reserved_now
 from wheelside.errors import BadRequest, Meanwhile
@@ -36,7 +36,7 @@ from wheelside.garage.write import written
 from wheelside.identity.reserve import Reservation
 from wheelside.jobs import planfile
 from wheelside.jobs.desk import Desk, checked, photos_of
-from wheelside.jobs.readingfile import read_readings, write_readings
+from wheelside.jobs.readingfile import write_readings
 from wheelside.jobs.source import now, read_bytes, write_whole
 from wheelside.units.moment import Moment
 
@@ -174,14 +174,6 @@ def give_out(desk: Desk, file: Path, *, day: Moment | None = None) -> None:
     write_whole(file, text, "the garage file")
     if kept:
         planfile.save_reserved(plan_path, kept, planfile.PlanFile((), ""))
-
-
-def take_in_readings(desk: Desk, file: Path, *, person: str = "") -> Taken:
-    """Adds the readings of a CSV, JSON Lines or Parquet file. Raises Mendable, Outside; then nothing is kept."""
-    with desk.writing(f"readings from {file.name}", person=person, via="command") as writing:
-        garage = desk.loaded_in(writing.conn).garage
-        known = {("wheel", w.id) for w in garage.wheel} | {("sensor", s.id) for s in garage.sensor}
-        return add_readings(writing, read_readings(file, known, desk.clock().offset_min))
 
 
 def give_out_readings(desk: Desk, file: Path, subject: tuple[str, str] | None = None) -> int:

@@ -1,115 +1,235 @@
-"""Readings as CSV, JSON Lines and Parquet: one row a reading, times as RFC 3339, units in the column's name."""
+"""Readings files: CSV, JSON Lines, Parquet and spreadsheets in; the first three out. One row a reading."""
 
 from __future__ import annotations
 
 import csv
+import io
 import json
-import math
-from collections.abc import Callable, Iterable, Iterator
-from datetime import datetime
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 from wheelside.book.disk import whole_file
 from wheelside.book.readings import Reading
-from wheelside.book.things import ThingKey
 from wheelside.errors import BadFile, BadRequest, Outside, Problem
+from wheelside.garage.spreadsheet import FileKind, kind_of, named
+from wheelside.jobs.source import read_bytes
+from wheelside.jobs.spreadsheet import Cell, read_sheet
 from wheelside.units.moment import Moment
 from wheelside.units.quantity import KELVIN_AT_0_C
 
 COLUMNS = (
     "wheel", "sensor", "at", "channel", "pressure_kpa_gauge", "pressure_kpa_absolute", "temperature_c", "battery_low",
-    "instrument",
+    "instrument", "mistaken",
 )  # fmt: skip
-"""The columns of a readings file; one of `wheel` and `sensor` is given, and at most one of the pressures."""
-_MOST_PROBLEMS = 20
+"""The columns of a readings file that is written; one of `wheel` and `sensor` is given, and at most one of the pressures."""
+SUFFIXES = (".csv", ".tsv", ".jsonl", ".ndjson", ".parquet", ".xlsx", ".ods")
+"""What readings are read from."""
+_WRITTEN = {".csv": "csv", ".jsonl": "jsonl", ".ndjson": "jsonl", ".parquet": "parquet"}
 Row = dict[str, Any]
 
 
-def _kind(file: Path) -> str:
-    kinds = {".csv": "csv", ".jsonl": "jsonl", ".ndjson": "jsonl", ".parquet": "parquet"}
-    kind = kinds.get(file.suffix.lower())
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A file's rows: each with its line and the headings that it stands under. `sheet`: which one of a spreadsheet.
+
+    `headers`: the headings of the first row. `decimal_comma`: whether figures in text have one.
+    """
+
+    headers: tuple[str, ...]
+    rows: Iterator[tuple[int, tuple[str, ...], Sequence[Cell]]]
+    decimal_comma: bool = False
+    sheet: str = ""
+
+
+def written_as(file: Path) -> str:
+    """The form in which a readings file of that name is written. Raises BadRequest."""
+    kind = _WRITTEN.get(file.suffix.lower())
     if kind is None:
         raise BadRequest(
-            f"{file}: readings come and go as .csv, .jsonl or .parquet; name the file so",
+            f"{file}: readings go out as .csv, .jsonl or .parquet; name the file so. Spreadsheets open .csv",
             found=file.suffix,
             expected=".csv",
         )
     return kind
 
 
-def read_readings(file: Path, known: set[ThingKey], offset_min: int) -> Iterator[Reading]:
-    """The readings of a file, of wheels and sensors that are known. Raises BadFile with lines, BadRequest, Outside.
+def open_grid(file: Path, sheet: str = "") -> Grid:
+    """The rows of a file, by its name. Raises BadFile, BadRequest, Outside, as do the rows while they are read."""
+    suffix = file.suffix.lower()
+    if suffix in (".csv", ".tsv"):
+        return _text_grid(file)
+    if suffix in (".jsonl", ".ndjson"):
+        return _named_rows(_json_rows(file))
+    if suffix == ".parquet":
+        return _named_rows(_parquet_rows(file))
+    if suffix in (".xlsx", ".ods"):
+        return sheet_grid(read_bytes(file, "the readings"), str(file), sheet)
+    raise BadRequest(f"{file}: readings come as {', '.join(SUFFIXES)}; name the file so", found=suffix, expected=".csv")
 
-    `offset_min`: the zone of times that name none.
-    """
-    problems: list[Problem] = []
+
+def grid_of(data: bytes, name: str, sheet: str = "") -> Grid:
+    """The rows of a file that was sent, CSV or a spreadsheet by what is in it. Raises BadFile, BadRequest, Outside."""
+    if kind_of(data) is not None:
+        return sheet_grid(data, name, sheet)
     try:
-        for line, row in _RAW[_kind(file)](file):
-            try:
-                yield _reading(row, known, offset_min)
-            except _Unfit as error:
-                problems.append(Problem(line, error.column, error.found, error.expected, error.way))
-                if len(problems) == _MOST_PROBLEMS:
-                    break
+        return csv_grid(io.StringIO(data.decode("utf-8-sig"), newline=""), name)
+    except UnicodeDecodeError as error:
+        raise _no_text(name, error) from error
+
+
+def held_text(grid: Grid) -> str:
+    """A grid as text that a form can carry. Raises what its rows raise."""
+    rows = [[line, *cells] for line, _, cells in grid.rows]
+    held = {"headers": grid.headers, "decimal_comma": grid.decimal_comma, "sheet": grid.sheet, "rows": rows}
+    return json.dumps(held, ensure_ascii=False, separators=(",", ":"))
+
+
+def held_grid(text: str) -> Grid:
+    """The grid that `held_text` made text of. Raises BadRequest for another text."""
+    try:
+        held = json.loads(text)
+        heads = tuple(str(h) for h in held["headers"])
+        rows = [(int(row[0]), heads, tuple(_plain_cell(cell) for cell in row[1:])) for row in held["rows"]]
+        return Grid(heads, iter(rows), bool(held["decimal_comma"]), str(held["sheet"]))
+    except (ValueError, TypeError, KeyError, IndexError, OverflowError, RecursionError) as error:
+        raise BadRequest("what this form carries is not whole: send the file again", expected="a file") from error
+
+
+def _plain_cell(cell: object) -> Cell:
+    if cell is None or isinstance(cell, (str, bool)):
+        return cell
+    if isinstance(cell, (int, float)):
+        return float(cell)
+    raise ValueError("no cell of a table")
+
+
+def sheet_grid(data: bytes, name: str, sheet: str = "") -> Grid:
+    """The rows of a spreadsheet; the first row that has cells is that of the headings. Raises BadRequest, Outside."""
+    kind = kind_of(data)
+    if kind not in (FileKind.XLSX, FileKind.ODS):
+        found = named(kind) if kind else "not a spreadsheet"
+        raise BadRequest(f"{name} is {found}: save it as .xlsx, .ods or CSV", found=found, expected=".xlsx")
+    read = read_sheet(data, name, sheet)
+    if not read.rows:
+        raise BadRequest(f"{name}: the sheet '{read.name}' is empty", found=read.name)
+    heads = tuple("" if cell is None else str(cell).strip() for cell in read.rows[0])
+    rows = (
+        (read.first + i, heads, cells)
+        for i, cells in enumerate(read.rows[1:], start=1)
+        if any(c is not None for c in cells)
+    )
+    return Grid(heads, rows, sheet=read.name)
+
+
+def _refuse_spreadsheet(start: bytes, name: str) -> None:
+    kind = kind_of(start)
+    if kind is not None:
+        way = (
+            f"name it {kind.value}"
+            if kind in (FileKind.XLSX, FileKind.ODS)
+            else "take the readings out as .xlsx or .ods"
+        )
+        raise BadRequest(
+            f"{name} is {named(kind)}, not CSV: {way}, or save it as CSV", found=named(kind), expected="CSV"
+        )
+
+
+def _no_text(name: str, error: Exception) -> BadRequest:
+    return BadRequest(f"{name} is not UTF-8 text with rows of readings ({error}): save it as CSV in UTF-8", found=name)
+
+
+def _text_grid(file: Path) -> Grid:
+    """The rows of a CSV file, which is read while they are asked for."""
+    if file.is_file() and (start := _first_bytes(file)).startswith((b"PK", b"\xd0\xcf")):
+        _refuse_spreadsheet(read_bytes(file, "the readings") if start.startswith(b"PK") else start, str(file))
+    with _opened(file) as lines:
+        grid = csv_grid(lines, str(file))
+
+    def rows() -> Iterator[tuple[int, tuple[str, ...], Sequence[Cell]]]:
+        with _opened(file) as lines:
+            yield from csv_grid(lines, str(file)).rows
+
+    return Grid(grid.headers, rows(), grid.decimal_comma)
+
+
+def _opened(file: Path) -> TextIO:
+    try:
+        return file.open(encoding="utf-8-sig", newline="")
     except FileNotFoundError as error:
         raise BadRequest(f"there is no file {file}; check the name", found=str(file)) from error
     except OSError as error:
-        raise Outside(
-            f"reading {file}: {error.strerror or error}; check the disk and your rights to the file"
-        ) from error
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise BadRequest(f"{file} is no UTF-8 text with rows of readings ({error})", found=str(file)) from error
-    if problems:
-        raise BadFile(str(file), tuple(problems))
+        raise _unreadable(file, error) from error
 
 
-class _Unfit(Exception):
-    def __init__(self, column: str, found: object, expected: str, way: str = "") -> None:
-        super().__init__(column)
-        self.column, self.found, self.expected, self.way = column, repr(found)[:60], expected, way
+def _first_bytes(file: Path) -> bytes:
+    try:
+        with file.open("rb") as opened:
+            return opened.read(8)
+    except OSError as error:
+        raise _unreadable(file, error) from error
 
 
-def _csv_rows(file: Path) -> Iterator[tuple[int, Row]]:
-    with file.open(encoding="utf-8-sig", newline="") as lines:
+def _unreadable(file: Path, error: OSError) -> Outside:
+    return Outside(f"reading {file}: {error.strerror or error}; check the disk and your rights to the file")
+
+
+def csv_grid(lines: TextIO, name: str) -> Grid:
+    """The rows of CSV text, its cells parted by commas, semicolons or tabs; with semicolons figures have decimal commas."""
+    try:
         start = lines.readline()
         lines.seek(0)
-        reader = csv.DictReader(lines, delimiter=";" if start.count(";") > start.count(",") else ",")
-        _check_columns(file, reader.fieldnames or ())
-        decimal_comma = reader.reader.dialect.delimiter == ";"
-        for row in reader:
-            cells = {k: v for k, v in row.items() if k is not None and v not in (None, "")}
-            yield reader.line_num, {k: _with_point(k, v) if decimal_comma else v for k, v in cells.items()}
+        mark = max(",;\t", key=start.count)
+        reader = csv.reader(lines, delimiter=mark)
+        heads = tuple(h.strip() for h in next(reader, ()))
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise _no_text(name, error) from error
+
+    def rows() -> Iterator[tuple[int, tuple[str, ...], Sequence[Cell]]]:
+        try:
+            for cells in reader:
+                if any(cells):
+                    yield reader.line_num, heads, cells
+        except (UnicodeDecodeError, csv.Error) as error:
+            raise _no_text(name, error) from error
+        except OSError as error:
+            raise _unreadable(Path(name), error) from error
+
+    return Grid(heads, rows(), mark == ";")
 
 
-def _with_point(column: str, value: str) -> str:
-    return value.replace(",", ".") if column.startswith(("pressure", "temperature")) else value
-
-
-def _check_columns(file: Path, names: Iterable[str]) -> None:
-    given = list(names)
-    unknown = [n for n in given if n not in COLUMNS]
-    if unknown or "at" not in given:
-        found = f"the columns {', '.join(given)}"[:200]
-        fix = f"take out {', '.join(unknown)}" if unknown else "add a column 'at'"
-        raise BadFile(str(file), (Problem(1, "columns", found, "some of: " + ", ".join(COLUMNS), fix),))
+def _named_rows(rows: Iterator[tuple[int, Row]]) -> Grid:
+    """Rows whose cells carry their headings."""
+    return Grid((), ((line, tuple(row), tuple(row.values())) for line, row in rows))
 
 
 def _json_rows(file: Path) -> Iterator[tuple[int, Row]]:
-    with file.open(encoding="utf-8-sig") as lines:
-        for number, line in enumerate(lines, start=1):
-            if not line.strip():
-                continue
-            try:
-                row = json.loads(line)
-            except (ValueError, RecursionError) as error:
-                raise BadFile(
-                    str(file), (Problem(number, "JSON", line.strip()[:60], "one JSON object a line", ""),)
-                ) from error
-            if not isinstance(row, dict):
-                raise BadFile(str(file), (Problem(number, "JSON", line.strip()[:60], "one JSON object a line", ""),))
-            _check_columns(file, row)
-            yield number, {k: v for k, v in row.items() if v is not None}
+    try:
+        with file.open(encoding="utf-8-sig") as lines:
+            for number, line in enumerate(lines, start=1):
+                if line.strip():
+                    yield number, {k: v for k, v in _json_row(file, number, line).items() if v is not None}
+    except FileNotFoundError as error:
+        raise BadRequest(f"there is no file {file}; check the name", found=str(file)) from error
+    except OSError as error:
+        raise _unreadable(file, error) from error
+    except UnicodeDecodeError as error:
+        raise _no_text(str(file), error) from error
+
+
+def _json_row(file: Path, number: int, line: str) -> Row:
+    try:
+        row = json.loads(line)
+    except (ValueError, RecursionError) as error:
+        raise _no_object(file, number, line) from error
+    if not isinstance(row, dict):
+        raise _no_object(file, number, line)
+    return row
+
+
+def _no_object(file: Path, number: int, line: str) -> BadFile:
+    return BadFile(str(file), (Problem(number, "JSON", line.strip()[:60], "one JSON object a line", ""),))
 
 
 def _parquet_rows(file: Path) -> Iterator[tuple[int, Row]]:
@@ -117,15 +237,17 @@ def _parquet_rows(file: Path) -> Iterator[tuple[int, Row]]:
     from pyarrow import ArrowException
 
     try:
-        table = parquet.ParquetFile(file)
-        _check_columns(file, table.schema_arrow.names)
         number = 0
-        for batch in table.iter_batches():
+        for batch in parquet.ParquetFile(file).iter_batches():
             for row in batch.to_pylist():
                 number += 1
                 yield number, {k: v for k, v in row.items() if v is not None}
+    except FileNotFoundError as error:
+        raise BadRequest(f"there is no file {file}; check the name", found=str(file)) from error
+    except OSError as error:
+        raise _unreadable(file, error) from error
     except ArrowException as error:
-        raise BadRequest(f"{file} is no Parquet file that can be read ({error})", found=str(file)) from error
+        raise BadRequest(f"{file} is not a Parquet file that can be read ({error})", found=str(file)) from error
 
 
 def _parquet() -> Any:
@@ -138,78 +260,9 @@ def _parquet() -> Any:
     return parquet
 
 
-_RAW: dict[str, Callable[[Path], Iterator[tuple[int, Row]]]] = {
-    "csv": _csv_rows,
-    "jsonl": _json_rows,
-    "parquet": _parquet_rows,
-}
-
-
-def _reading(row: Row, known: set[ThingKey], offset_min: int) -> Reading:
-    subject = _subject(row, known)
-    at = _moment(row.get("at"), offset_min)
-    gauge, absolute = _number(row, "pressure_kpa_gauge"), _number(row, "pressure_kpa_absolute")
-    if gauge is not None and absolute is not None:
-        raise _Unfit("pressure_kpa_absolute", absolute, "one of the two pressures", "leave one of them out")
-    celsius = _number(row, "temperature_c")
-    return Reading(
-        subject,
-        at.us,
-        str(row.get("channel", "typed"))[:40],
-        gauge if gauge is not None else absolute,
-        absolute is not None,
-        None if celsius is None else celsius + KELVIN_AT_0_C,
-        _flag(row.get("battery_low")),
-        None if row.get("instrument") is None else str(row["instrument"])[:60],
-        at.offset_min,
-    )
-
-
-def _subject(row: Row, known: set[ThingKey]) -> ThingKey:
-    named = [(kind, str(row[kind])) for kind in ("wheel", "sensor") if row.get(kind)]
-    if len(named) != 1:
-        raise _Unfit("wheel", [one for _, one in named] or "nothing", "a wheel or a sensor", "name one of them")
-    if named[0] not in known:
-        kind, one = named[0]
-        raise _Unfit(kind, one, f"a {kind} of the book", "enter it in the book first, or mend the name")
-    return named[0]
-
-
-def _moment(value: object, offset_min: int) -> Moment:
-    try:
-        when = value if isinstance(value, datetime) else datetime.fromisoformat(str(value))
-    except ValueError:
-        raise _Unfit("at", value, "a time such as 2026-11-28T14:05:00+01:00") from None
-    if when.tzinfo is None:
-        local = Moment.of(when.replace(tzinfo=Moment(0, offset_min).local.tzinfo))
-        return Moment(local.us, offset_min)
-    return Moment.of(when)
-
-
-def _number(row: Row, column: str) -> float | None:
-    if column not in row:
-        return None
-    try:
-        number = float(row[column])
-    except (TypeError, ValueError):
-        raise _Unfit(column, row[column], "a number") from None
-    if not math.isfinite(number):
-        raise _Unfit(column, row[column], "a number")
-    return number
-
-
-def _flag(value: object) -> bool | None:
-    if value is None:
-        return None
-    words = {"true": True, "1": True, "yes": True, "false": False, "0": False, "no": False}
-    if str(value).lower() not in words:
-        raise _Unfit("battery_low", value, "true or false")
-    return words[str(value).lower()]
-
-
 def write_readings(file: Path, readings: Iterable[Reading]) -> int:
     """Writes a readings file, whole or not at all; how many. Raises BadRequest where there is one already, Outside."""
-    kind = _kind(file)
+    kind = written_as(file)
     if file.exists():
         raise BadRequest(f"there is something at {file} already: name another file", found=str(file))
     with whole_file(file, f"writing {file}") as half:
@@ -227,6 +280,7 @@ def _plain(r: Reading) -> Row:
     row["temperature_c"] = None if r.temperature_k is None else round(r.temperature_k - KELVIN_AT_0_C, 9)
     row["battery_low"] = r.battery_low
     row["instrument"] = r.instrument
+    row["mistaken"] = r.mistaken or None
     return row
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wheelside.book.events import Line
+from wheelside.book.mistaken import WORDS, Why
 from wheelside.units import AbsolutePressure, GaugePressure, Temperature, UnitChoice
 
 
@@ -33,4 +34,11 @@ def _reading(line: Line, u: UnitChoice) -> str:
         said.append("battery low" if line.battery_low else "battery good")
     by = f" ({line.instrument})" if line.instrument else ""
     sensor = next((f", sensor {one}" for kind, one in line.about if kind == "sensor"), "")
-    return f"{line.channel}{by}: {', '.join(said) or 'seen'}{sensor}"
+    return f"{line.channel}{by}: {', '.join(said) or 'seen'}{sensor}{_mistaken(line)}"
+
+
+def _mistaken(line: Line) -> str:
+    """'; noted by mistake (wrong unit), says Ada on 2026-11-26 10:00', where it is marked so."""
+    if not line.mistaken or line.marked is None:
+        return ""
+    return f"; noted by mistake ({WORDS[Why(line.mistaken)]}), says {line.marked_by or 'nobody named'} on {line.marked.short()}"

@@ -16,6 +16,7 @@ from starlette.responses import Response
 from wheelside.book.events import wheel_history
 from wheelside.book.facts import Row
 from wheelside.book.jobs import JobRow, jobs_of
+from wheelside.book.mistaken import Why
 from wheelside.book.readings import FIRST_US, LAST_US, Reading, add_readings, all_readings
 from wheelside.errors import BadRequest, NotThere
 from wheelside.garage.kinds import ByCorner, Kind, ListOf, Rows, Shape
@@ -26,7 +27,9 @@ from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.jobs.edit import fact_of, facts_of, try_save
 from wheelside.jobs.finish import finish, proof_of
 from wheelside.jobs.jsonform import plain
+from wheelside.jobs.mistake import mark_at
 from wheelside.jobs.photo import take_photo
+from wheelside.jobs.readingrow import Asked, asked_of, said_of
 from wheelside.web.claims import ClaimsIn, ErrorOut, ProgressOut, ReceivedOut, claim_of, progress_out
 from wheelside.web.entry import shape_of
 from wheelside.web.form import check_ticket
@@ -336,25 +339,62 @@ class ReadingsIn(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
     readings: list[ReadingIn] = Field(min_length=1, max_length=20_000)
+    as_it_is: bool = Field(
+        default=False, description="Keep figures that no wheel in use has, too: they really were so."
+    )
 
 
 class TakenOut(BaseModel):
-    """How many readings were new, how many known, how many stand against a known one and were not kept."""
+    """How many readings were new, how many known, how many stand against a known one and were not kept.
+
+    `mistaken`: how many say the same as one that is marked as mistaken, and were not kept again.
+    """
 
     new: int
     known: int
     differing: int
+    mistaken: int
 
 
 @router.post("/readings", dependencies=writes)
 def take_readings(request: Request, body: ReadingsIn) -> TakenOut:
-    """Keeps readings of wheels and sensors of the book, all or none."""
+    """Keeps readings of wheels and sensors of the book, all or none. 400 with each figure that no wheel in use has."""
     desk = desk_of(request)
     with desk.writing("readings", person=person_of(request), via="api") as writing:
         garage = desk.loaded_in(writing.conn).garage
         known = {("wheel", w.id) for w in garage.wheel} | {("sensor", s.id) for s in garage.sensor}
-        taken = add_readings(writing, [_reading(one, known) for one in body.readings])
-    return TakenOut(new=taken.new, known=taken.known, differing=len(taken.differing))
+        found = [_reading(one, known) for one in body.readings]
+        if not body.as_it_is:
+            _refuse_odd([a for n, r in enumerate(found, start=1) for a in asked_of(r, desk.clock(), n)])
+        taken = add_readings(writing, found, as_it_is=body.as_it_is)
+    return TakenOut(new=taken.new, known=taken.known, differing=len(taken.differing), mistaken=taken.mistaken)
+
+
+def _refuse_odd(asked: list[Asked]) -> None:
+    """Raises BadRequest where figures are asked about, the first twenty with what they would be."""
+    if not asked:
+        return
+    lines = []
+    for one in asked[:20]:
+        found, expected, meant = said_of(one)
+        lines.append(f"reading {one.line}: {found} is not {expected}" + (f"; {meant}?" if meant else ""))
+    way = "Send pressures in kPa and temperatures in K; where it really was so, send as_it_is. Nothing was kept."
+    raise BadRequest("\n".join([*lines, way]), found=said_of(asked[0])[0], expected=said_of(asked[0])[1])
+
+
+class MistakenIn(BaseModel):
+    """Which reading is mistaken, and why."""
+
+    model_config = ConfigDict(extra="forbid")
+    at_us: int = Field(ge=FIRST_US, le=LAST_US)
+    channel: str = Field("typed", min_length=1, max_length=40, pattern=r"^[\x20-\x7e]+$")
+    why: Why
+
+
+@router.post("/readings/{kind}/{key}/mistaken", status_code=204, dependencies=writes)
+def mistaken_reading(request: Request, kind: Key, key: Key, body: MistakenIn) -> None:
+    """Marks a reading as noted by mistake: it stays in the book, and is used no more."""
+    mark_at(desk_of(request), (kind, key), body.at_us, body.channel, body.why, person=person_of(request))
 
 
 def _reading(one: ReadingIn, known: set[tuple[str, str]]) -> Reading:
@@ -373,7 +413,7 @@ def _reading(one: ReadingIn, known: set[tuple[str, str]]) -> Reading:
 def readings(
     request: Request, kind: Key, key: Key, most: Annotated[int, Query(ge=1, le=100_000)] = 10_000
 ) -> list[dict[str, Any]]:
-    """The readings of one wheel or sensor, oldest first, at most so many."""
+    """The readings of one wheel or sensor, oldest first, at most so many; `mistaken` says why one is marked so, else ''."""
     with desk_of(request).book.reading() as conn:
         found: list[dict[str, Any]] = []
         for r in all_readings(conn, kind, key):

@@ -26,7 +26,7 @@ from wheelside.jobs.doors import who_is
 MB = 1_000_000
 _LIMITS = (
     (re.compile(r"/jobs/[^/]+/steps/|/api/jobs/[^/]+/photos$"), 16 * MB),
-    (re.compile(r"/settings/garage-file$"), 9 * MB),
+    (re.compile(r"/settings/(garage-file|readings)$"), 9 * MB),
     (re.compile(r"/port/card$"), 6 * MB),
     (re.compile(r"/api/readings$"), 8 * MB),
 )

@@ -38,16 +38,21 @@ class Settings:
     journal: tuple[Written, ...]
     problems: tuple[str, ...]
     taken: str
+    readings: str
     book: str
 
 
 @router.get("/settings")
-def settings(request: Request, taken: str = "") -> Response:
+def settings(request: Request, taken: str = "", readings: str = "") -> Response:
     """The page."""
-    return _settings(request, (), taken if taken.isascii() and taken.isdigit() else "")
+    return _settings(request, (), _number(taken), _number(readings))
 
 
-def _settings(request: Request, problems: tuple[str, ...], taken: str = "") -> Response:
+def _number(text: str) -> str:
+    return text if text.isascii() and text.isdigit() else ""
+
+
+def _settings(request: Request, problems: tuple[str, ...], taken: str = "", readings: str = "") -> Response:
     desk, me = desk_of(request), visitor_of(request)
     assert me is not None, "the guard lets nobody else come here"
     offset = desk.clock().offset_min
@@ -57,7 +62,7 @@ def _settings(request: Request, problems: tuple[str, ...], taken: str = "") -> R
         journal = newest(conn, SHOWN)
     shown = Settings(
         frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal, problems, taken,
-        desk.book.name,
+        readings, desk.book.name,
     )  # fmt: skip
     return page("settings.html", shown, 422 if problems else 200)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
@@ -155,13 +155,14 @@ def wheel_set(request: Request, set_id: str) -> Response:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One line of a wheel's history as it is read."""
+    """One line of a wheel's history as it is read. `mark`: the page on which a reading that counts is marked as mistaken."""
 
     at: str
     what: str
     by: str
     recorded: str
     job: str
+    mark: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,12 +198,12 @@ def wheel(request: Request, wheel_id: str) -> Response:
     picture = Markup(text_svg(planned.id.hex, f"Sensor ID {planned.id.hex}")) if planned and planned.id else Markup()  # noqa: S704
     shown = WheelPage(
         frame_of(request, "/things"), garage.wheels[wheel_id], garage, garage.units.choice, parts_on(garage, wheel_id, today),
-        planned, whose, picture, tuple(_told(line, garage) for line in history), LINES,
+        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in history), LINES,
     )  # fmt: skip
     return page("wheel.html", shown)
 
 
-def _told(line: Line, garage: Garage) -> Told:
+def _told(line: Line, garage: Garage, wheel_id: str) -> Told:
     by = f"{line.person or 'nobody named'}, {line.via}"
     recorded = "" if abs(line.recorded.us - line.at.us) < 120_000_000 else line.recorded.short()
     return Told(
@@ -211,4 +212,15 @@ def _told(line: Line, garage: Garage) -> Told:
         by,
         recorded,
         line.job or "",
+        _markable(line, wheel_id),
     )
+
+
+def _markable(line: Line, wheel_id: str) -> str:
+    """The page on which a line is marked as mistaken; '' for one that can't be."""
+    if line.kind != "reading" or line.mistaken:
+        return ""
+    sensor = dict(line.about).get("sensor")
+    kind, thing = ("sensor", sensor) if sensor else ("wheel", wheel_id)
+    asked = urlencode({"kind": kind, "thing": thing, "at": line.at.iso(), "channel": line.channel or ""})
+    return f"/things/wheel/{quote(wheel_id, safe='')}/mistaken?{asked}"

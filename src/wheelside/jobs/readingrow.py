@@ -1,0 +1,228 @@
+"""One row of a readings file as a reading, and what is odd about it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, tzinfo
+
+from wheelside.air.plausible import KPA, Odd, Oddness, fahrenheit_kelvin, odd_pressure, odd_temperature
+from wheelside.book.mistaken import Why
+from wheelside.book.readings import FIRST_US, LAST_US, Reading, keepable
+from wheelside.book.things import ThingKey
+from wheelside.garage.model import Garage
+from wheelside.jobs.columns import LEFT_OUT, OPEN_PRESSURES, PRESSURES, TEMPERATURES
+from wheelside.jobs.readingcell import Asks, DayOrder, Unfit, figure, flag, moment, words
+from wheelside.jobs.spreadsheet import Cell
+from wheelside.units.moment import Moment
+from wheelside.units.quantity import KELVIN_AT_0_C
+
+AHEAD_US = 120_000_000
+"""How far a clock may run ahead before a moment is asked about as one in the future."""
+LONGEST_CHANNEL, LONGEST_INSTRUMENT = 40, 60
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A figure that is asked about: its line and column, as it was written, why, and the units that would explain it.
+
+    `keepable`: whether a book can keep it, where the owner says that it really was so.
+    """
+
+    line: int
+    column: str
+    figure: float
+    unit: str
+    odd: Odd
+    absolute: bool = False
+    keepable: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The wheels and sensors that rows can be about, by id, and by what they are called where one only is called so."""
+
+    ids: frozenset[ThingKey]
+    called: dict[ThingKey, tuple[str, ...]] = field(default_factory=dict)
+
+    def find(self, kind: str, name: str) -> ThingKey:
+        """The thing of that id or name. Raises Unfit."""
+        if (kind, name) in self.ids:
+            return kind, name
+        known = self.called.get((kind, " ".join(name.split()).casefold()), ())
+        if len(known) == 1:
+            return kind, known[0]
+        if known:
+            raise Unfit(kind, name, f"the id of one {kind}", f"several are called so: write one of {', '.join(known)}")
+        raise Unfit(kind, name, f"a {kind} of the book", "enter it in the book first, or mend the name")
+
+
+def names_of(garage: Garage) -> Names:
+    """What the rows of a file can be about."""
+    called: dict[ThingKey, tuple[str, ...]] = {}
+    things = [("wheel", w.id, w.name) for w in garage.wheel] + [("sensor", s.id, s.name) for s in garage.sensor]
+    for kind, one, name in things:
+        key = (kind, " ".join(name.split()).casefold())
+        called[key] = (*called.get(key, ()), one)
+    return Names(frozenset((kind, one) for kind, one, _ in things), called)
+
+
+_LATEST = Moment(LAST_US)
+
+
+@dataclass(frozen=True, slots=True)
+class How:
+    """How the cells of a file are meant.
+
+    `unit`: of every pressure, whatever its column says; '' leaves it to the columns. `zone`: of moments without one; None for
+    UTC. `as_it_is`: odd figures are kept everywhere; `lines`: on these.
+    """
+
+    now: Moment = _LATEST
+    unit: str = ""
+    order: DayOrder | None = None
+    zone: tzinfo | None = None
+    as_it_is: bool = False
+    lines: frozenset[int] = frozenset()
+    decimal_comma: bool = False
+
+    def takes(self, line: int) -> bool:
+        """Whether odd figures of a line are kept."""
+        return self.as_it_is or line in self.lines
+
+
+Row = dict[str, Cell]
+
+
+def row_of(headers: Sequence[str], targets: Sequence[str], cells: Sequence[Cell]) -> Row:
+    """The cells of a row by what they say; empty ones are left out. Raises Unfit for a cell under no heading."""
+    found: Row = {}
+    for i, cell in enumerate(cells):
+        if cell is None or cell == "":
+            continue
+        if i >= len(headers) or (not headers[i] and targets[i] == LEFT_OUT):
+            raise Unfit(f"column {i + 1}", cell, "a heading above it", "write one, or empty the cell")
+        if targets[i] != LEFT_OUT:
+            found[targets[i]] = cell
+    return found
+
+
+def reading_of(row: Row, line: int, names: Names, how: How) -> tuple[Reading, tuple[Asked, ...]]:
+    """The reading that a row says, and what is odd about it. Raises Unfit."""
+    subject = _subject(row, names)
+    at = moment(row.get("at"), row.get("time"), how.zone or UTC, how.order)
+    if not FIRST_US <= at.us <= LAST_US:
+        raise Unfit("at", row.get("at"), "a moment of the years 1980 to 2199")
+    pressure, temperature = _pressure(row, line, how), _temperature(row, line, how)
+    reading = Reading(
+        subject, at.us, words(row.get("channel", "typed"))[:LONGEST_CHANNEL], pressure.inside, pressure.absolute, temperature.inside,
+        flag("battery_low", row.get("battery_low")),
+        words(row["instrument"])[:LONGEST_INSTRUMENT] if row.get("instrument") is not None else None,
+        at.offset_min, _why(row.get("mistaken")),
+    )  # fmt: skip
+    figures = (*pressure.asked, *temperature.asked)
+    if reading.mistaken or how.takes(line):
+        return reading, tuple(one for one in figures if not one.keepable)
+    future = [Asked(line, "at", 0.0, "", Odd(Oddness.FUTURE))] if at.us > how.now.us + AHEAD_US else []
+    return reading, (*figures, *future)
+
+
+@dataclass(frozen=True, slots=True)
+class _Figure:
+    """A figure in inside units, and what is odd about it."""
+
+    inside: float | None = None
+    absolute: bool = False
+    asked: tuple[Asked, ...] = ()
+
+
+_NONE = _Figure()
+_ALL_PRESSURES = PRESSURES | OPEN_PRESSURES
+
+
+def _pressure(row: Row, line: int, how: How) -> _Figure:
+    named = [column for column in row if column in _ALL_PRESSURES]
+    if not named:
+        return _NONE
+    if len(named) > 1:
+        raise Unfit(named[1], row[named[1]], "one pressure a row", "leave the others out")
+    column = named[0]
+    unit, absolute = _ALL_PRESSURES[column]
+    number, said = figure(column, row[column], decimal_comma=how.decimal_comma)
+    meant = _agreed(column, row[column], said, how.unit or unit, KPA)
+    odd = odd_pressure(number, meant, absolute=absolute)
+    kpa = number * KPA[meant]
+    asked = (Asked(line, column, number, meant, odd, absolute, keepable(kpa, None)),) if odd else ()
+    return _Figure(kpa, absolute, asked)
+
+
+def _temperature(row: Row, line: int, how: How) -> _Figure:
+    named = [column for column in row if column in TEMPERATURES]
+    if not named:
+        return _NONE
+    if len(named) > 1:
+        raise Unfit(named[1], row[named[1]], "one temperature a row", "leave the other out")
+    column = named[0]
+    number, said = figure(column, row[column], decimal_comma=how.decimal_comma)
+    unit = _agreed(column, row[column], said, TEMPERATURES[column], TEMPERATURES.values())
+    odd = odd_temperature(number, unit)
+    kelvin = number + KELVIN_AT_0_C if unit == "°C" else fahrenheit_kelvin(number)
+    return _Figure(
+        kelvin, asked=(Asked(line, column, number, unit, odd, keepable=keepable(None, kelvin)),) if odd else ()
+    )
+
+
+def _agreed(column: str, cell: Cell, said: str, unit: str, units: Iterable[str]) -> str:
+    """The unit that cell and column agree on. Raises Unfit where there is none, or they differ."""
+    if not (said or unit):
+        raise Unfit(column, cell, "a unit", asks=Asks.UNIT)
+    if said and (said not in units or unit not in ("", said)):
+        raise Unfit(
+            column,
+            cell,
+            f"a figure in {unit or 'kPa, bar or psi'}",
+            "write the unit in the column's name or in the cells, not both",
+        )
+    return said or unit
+
+
+def _subject(row: Row, names: Names) -> ThingKey:
+    named = [(kind, words(row[kind])) for kind in ("wheel", "sensor") if kind in row]
+    if len(named) != 1:
+        raise Unfit("wheel", [one for _, one in named] or "nothing", "a wheel or a sensor", "name one of them")
+    return names.find(*named[0])
+
+
+def _why(cell: Cell) -> str:
+    if cell is None:
+        return ""
+    try:
+        return Why(words(cell)).value
+    except ValueError:
+        raise Unfit("mistaken", cell, ", ".join(Why), "leave it empty for a reading that counts") from None
+
+
+def asked_of(r: Reading, now: Moment, number: int) -> tuple[Asked, ...]:
+    """What is odd about a reading that came in inside units; `number`: its place among those it came with."""
+    asked = []
+    if r.pressure_kpa is not None and (odd := odd_pressure(r.pressure_kpa, "kPa", absolute=r.absolute)):
+        asked.append(Asked(number, "pressure_kpa", r.pressure_kpa, "kPa", odd, r.absolute))
+    if r.temperature_k is not None:
+        celsius = r.temperature_k - KELVIN_AT_0_C
+        if odd := odd_temperature(celsius, "°C"):
+            asked.append(Asked(number, "temperature_c", celsius, "°C", odd))
+    if r.at_us > now.us + AHEAD_US:
+        asked.append(Asked(number, "at", 0.0, "", Odd(Oddness.FUTURE)))
+    return tuple(asked)
+
+
+def said_of(asked: Asked) -> tuple[str, str, str]:
+    """What was found, what was expected, and what it would be: '2.4 kPa', 'a pressure of a wheel in use', '2.4 bar'."""
+    if asked.odd.why is Oddness.FUTURE:
+        return "a moment in the future", "one that is past", ""
+    found = f"{asked.figure:g} {asked.unit}"
+    if asked.column in TEMPERATURES:
+        expected = "a temperature of a wheel in use, -50 to 150 °C"
+    else:
+        expected = "an absolute pressure of a wheel in use" if asked.absolute else "a pressure of a wheel in use"
+    return found, expected, " or ".join(f"{asked.figure:g} {unit}" for unit in asked.odd.meant)
