@@ -63,19 +63,17 @@ def _others(job: Job) -> list[str]:
 def _goal(job: Job) -> tuple[Taken | None, str]:
     """Which list to take and how to find it; None where that can only be seen in the car."""
     car, others = job.car, _others(job)
-    slots = car.slots or 1
     if car.holds is None:
         return (
             None,
-            f"What its {slots} lists hold is not noted: look. Take an empty one, else the one of a set that is given up.",
+            "Look what is in its lists, for that is not noted. Take an empty one, else that of a set you give up.",
         )
     if any(h.set == job.coming.id for h in car.holds):
-        return (
-            Taken.OWN,
-            f"Choose the list that {job.coming.name} has already; leave {', '.join(others) or 'the others'} alone.",
-        )
-    if len(car.holds) < slots:
-        return Taken.EMPTY, f"Choose an empty list: {len(car.holds)} of {slots} hold {', '.join(others) or 'nothing'}."
+        left = ", ".join(others) or "the others"
+        return Taken.OWN, f"Choose the list that {job.coming.name} has already; leave {left} alone."
+    if len(car.holds) < (car.slots or 1):
+        used = f" ({', '.join(others)})" if others else ""
+        return Taken.EMPTY, f"Choose an empty list. In use: {len(car.holds)} of {car.slots}{used}."
     return Taken.GIVEN_UP, _when_full(job, others)
 
 
