@@ -13,6 +13,9 @@ WARM = Temperature.from_celsius(40.0)
 """A tyre above this was most likely driven or stood in the sun. Judgement."""
 
 
+_WHICH = "correct '{0}' or 'temperature_of_use' in [conditions], or --{0}, or --use"
+
+
 class AskFirst(StrEnum):
     """What is to be answered before a figure is trusted: the codes of these findings."""
 
@@ -38,18 +41,23 @@ def contradictions(c: Conditions, now: Temperature, use: Temperature, units: Uni
             f"The coldest tyre to come, {show(c.coldest)}, is warmer than the tyre in use, {show(use)}. "
             f"{show(use)} is counted as the coldest until you say which is right."
         )
-        yield _ask(AskFirst.COLDEST, text, (c.basis("coldest"), c.basis("temperature_of_use")), "--coldest or --use")
+        yield _ask(
+            AskFirst.COLDEST, text, (c.basis("coldest"), c.basis("temperature_of_use")), _WHICH.format("coldest")
+        )
     if c.warmest and c.warmest < use:
         text = (
             f"The warmest tyre to come, {show(c.warmest)}, is colder than the tyre in use, {show(use)}. "
             f"{show(use)} is counted as the warmest until you say which is right."
         )
-        yield _ask(AskFirst.WARMEST, text, (c.basis("warmest"), c.basis("temperature_of_use")), "--warmest or --use")
+        yield _ask(
+            AskFirst.WARMEST, text, (c.basis("warmest"), c.basis("temperature_of_use")), _WHICH.format("warmest")
+        )
     if now > WARM:
         text = f"The tyres are called cold, yet are at {show(now)}: were they driven, or in the sun?"
         basis = (c.basis("tyre_temperature"), Basis(Ground.JUDGEMENT, f"seldom above {show(WARM)} without either"))
-        yield _ask(AskFirst.WARM, text, basis, "--tyre, or --hot; if warm, let no air out and wait three hours")
+        way = "if so, let no air out, wait three hours and ask again; else correct 'tyre_temperature' in [conditions], or --tyre"
+        yield _ask(AskFirst.WARM, text, basis, way)
 
 
-def _ask(code: AskFirst, text: str, basis: tuple[Basis, ...], options: str) -> Finding:
-    return Finding(Weight.ASK, code.value, "Conditions", text, basis, f"correct [conditions], or say {options}")
+def _ask(code: AskFirst, text: str, basis: tuple[Basis, ...], way_out: str) -> Finding:
+    return Finding(Weight.ASK, code.value, "Conditions", text, tuple(dict.fromkeys(basis)), way_out)
