@@ -198,3 +198,9 @@ def test_what_is_doubtful_stands_before_the_figures_too(tmp_path: Path, capsys: 
     file.write_text(tomli_w.dumps(table_with()))
     _, out, _ = run(capsys, "air", file, *ON, "--set", "A", "--car", "car", "--tyre", "45C")
     assert out.index("were they driven") < out.index(" bar")
+
+
+def test_a_use_that_is_the_coldest_or_the_warmest_is_no_contradiction() -> None:
+    assert not card_of(table_with(coldest="-9 °C", warmest="20 °C")).first
+    assert not card_of(table_with(coldest="-20 °C", warmest="-9 °C")).first
+    assert not card_of(table_with(tyre_temperature="40 °C")).first

@@ -218,3 +218,16 @@ def test_a_proof_from_before_there_were_codes_still_follows_from_its_evidence() 
     """Made by Wheelside as it was before: sentences for the lamp, a cold figure for a warm tyre, one figure at any temperature."""
     found = check_proof((Path(__file__).parent / "before_codes.json").read_bytes(), "before_codes.json")
     assert (found.altered, found.unchecked) == ((), ())
+
+
+@pytest.mark.pinned
+@pytest.mark.parametrize(
+    ("sentence", "lamp"),
+    [
+        ("lights, then goes out", Lamp.LIGHTS_GOES_OUT), ("lights and stays on", Lamp.LIGHTS_STAYS),
+        ("flashes, then stays on", Lamp.FLASHES_STAYS), ("never lights", Lamp.NEVER_LIGHTS), ("stays off", Lamp.STAYS_OFF),
+        ("comes on and stays", Lamp.COMES_ON_STAYS),
+    ],
+)  # fmt: skip
+def test_a_sentence_of_an_older_job_is_read_as_its_code(sentence: str, lamp: Lamp) -> None:
+    assert lamp_of(sentence) is lamp

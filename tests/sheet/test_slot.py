@@ -81,6 +81,7 @@ def test_an_empty_list_comes_first_then_the_rule_of_a_full_one(
     assert asked.expect == goal
     assert says in one.what[0]
     assert Taken.NO_MENU in asked.also
+    assert asked.options[0] == goal
     assert Taken.TO_KEEP not in (asked.expect, *asked.also)
     assert "no such menu" in one.what[1].lower()
 

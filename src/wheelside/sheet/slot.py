@@ -48,9 +48,12 @@ def choose_list(job: Job) -> Iterator[Step]:
 
 
 def _ask(goal: Taken | None) -> ask.Ask:
+    """The list that is chosen, the one to choose first; any but one that is to be kept will do where that is not known."""
+    first = goal or Taken.EMPTY
     good = (Taken.OWN, Taken.EMPTY, Taken.GIVEN_UP)
     also = (Taken.NO_MENU, *(good if goal is None else ()))
-    return ask.pick("list", "The list that is chosen", tuple(Taken), goal or Taken.EMPTY, also=also)
+    options = (first, *(one for one in Taken if one is not first))
+    return ask.pick("list", "The list that is chosen", options, first, also=also)
 
 
 def _others(job: Job) -> list[str]:
