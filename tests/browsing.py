@@ -198,7 +198,7 @@ def answer(visit: Visit, otherwise: dict[str, str] | None = None, *, stays: bool
         "input:not([type=checkbox]):not([type=radio]):not([type=hidden]):not([type=file]), textarea"
     ).all():
         name = str(box.get_attribute("name"))
-        if name.startswith("a-"):
+        if name.startswith("a-") and name != "a-out-after":
             box.fill(_said(section.inner_text(), name, step, otherwise))
     shown = visit.page.locator(f"#step-{step}")
     shown.get_by_role("button", name=re.compile("^(Done|Send again)$")).click()
@@ -229,15 +229,10 @@ def _said(text: str, name: str, step: str, otherwise: dict[str, str] | None) -> 
         found = re.search(r"\b([0-9A-F]{4}) ([0-9A-F]{3,4})\b", text)
         return (found[1] + found[2])[-4:] if found else "0x1234ABCD"
     if name.startswith("a-pressure"):
-        found = re.search(r"(?:set|Back to what|Inflate to) .*?(\d\.\d\d) bar", text)
+        found = re.search(r"(?:set|Inflate to) .*?(\d\.\d\d) bar", text)
         low = re.search(r"below (\d\.\d\d) bar", text) if step.startswith("let-down") else None
-        return "0.40" if low else found[1] if found and step.startswith(("air", "inflate")) else _target(text) or "2.40"
+        return "0.40" if low else found[1] if found and step.startswith(("air", "inflate")) else "2.40"
     return "5" if name.startswith("a-tread-") else {"a-temperature": "17", "a-minutes": "20"}.get(name, "noted")
-
-
-def _target(text: str) -> str | None:
-    found = re.search(r"\((\d\.\d\d) bar when cold\)", text)
-    return found[1] if found else None
 
 
 def at(visit: Visit, step: str) -> None:

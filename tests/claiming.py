@@ -8,7 +8,7 @@ from books import NOON, later
 from wheelside.book.jobs import begin_job, job_of
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Received, doing, take_claims
-from wheelside.sheet.ask import Ask, Asked
+from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
 from wheelside.sheet.step import Step
 from wheelside.units.moment import Moment
@@ -27,6 +27,10 @@ def as_planned(ask: Ask) -> str:
         return f"{(ask.kpa if ask.kpa is not None else 240) / 100:.2f}"
     if ask.kind is Asked.ID:
         return ask.expect or "0x1234ABCD"
+    if ask.kelvin is not None:
+        return f"{ask.kelvin - 273.15:.2f} °C"
+    if ask.tells is Tells.LAMP_OUT_AFTER:
+        return ""
     return {Asked.TEMPERATURE: "17", Asked.MINUTES: "20", Asked.WORDS: "noted", Asked.PHOTO: "", Asked.TREAD: "5"}[
         ask.kind
     ]

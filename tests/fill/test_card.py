@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from garages import DAY, Table, bare_table, garage_of
 from wheelside.air.gas import gauge_elsewhere
-from wheelside.fill.card import AirCard, air_card, expanded, uncertainty, wanted
+from wheelside.fill.bounds import wanted
+from wheelside.fill.card import AirCard, air_card, expanded, uncertainty
 from wheelside.fill.situation import Situation, situation
 from wheelside.finding import Weight
 from wheelside.units import GaugePressure, read_gauge_pressure

@@ -18,6 +18,7 @@ from wheelside.fill.situation import Situation
 from wheelside.garage.model import Garage
 from wheelside.jobs.air import card_for
 from wheelside.jobs.jsonform import document
+from wheelside.sheet.warmth import table_of_card
 from wheelside.units import GaugePressure, UnitChoice
 
 
@@ -56,17 +57,20 @@ def command(
 
 def show_card(out: Teller, garage: Garage, card: AirCard) -> None:
     """The whole card as text."""
+    load = f", load '{card.load}'" if card.load else ""
     out.heading(
-        "Air card", f"{garage.sets[card.set].name} for {garage.cars[card.car].name}, pressures as of {card.day}"
+        "Air card", f"{garage.sets[card.set].name} for {garage.cars[card.car].name}{load}, pressures as of {card.day}"
     )
+    out.findings(card.first, "First")
     s, units = card.situation, garage.units.choice
     if s is None or not card.wheels:
         out.line("No pressure can be given yet; see below.", indent=2)
     else:
         _show_situation(out, units, s)
         _show_settings(out, garage, units, card, s)
+        _show_by_temperature(out, units, card, s)
         _show_lamp(out, units, card)
-    out.findings(card.findings)
+    out.findings(card.later)
 
 
 def _show_situation(out: Teller, u: UnitChoice, s: Situation) -> None:
@@ -114,6 +118,13 @@ def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s:
     out.line(bias, style="dim", indent=2)
     parts = _parts(u, card.wheels)
     out.line(f"± is the uncertainty with coverage factor {COVERAGE:.0f}: {parts}", style="dim", indent=2)
+
+
+def _show_by_temperature(out: Teller, u: UnitChoice, card: AirCard, s: Situation) -> None:
+    """The figure for a tyre that turns out warmer or colder than planned."""
+    table = table_of_card(card, u)
+    out.heading(f"What {s.gauge_name} has to show", "by the tyre's own temperature when you set it")
+    out.table(("tyre", *table.columns), [(at, *figures) for at, figures in table.rows])
 
 
 def _dash(u: UnitChoice, p: GaugePressure | None) -> str:

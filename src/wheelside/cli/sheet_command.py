@@ -11,11 +11,14 @@ import click
 from wheelside.cli import options
 from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller
+from wheelside.fill.contradictions import stands_first
 from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.sheet import Sheeted, sheet_for
 from wheelside.sheet.markdown import sheet_markdown, sheet_title
 from wheelside.sheet.step import RunSheet, Step
+from wheelside.sheet.warmth import table_of
+from wheelside.units import UnitChoice
 
 
 @click.command("sheet")
@@ -51,8 +54,8 @@ def command(
             document(
                 "sheet",
                 garage=made.planned.garage.title,
-                sheet=made.sheet,
                 forbidden=made.forbidden,
+                sheet=made.sheet,
                 saved_in=made.planned.saved_in,
             ),
             nl=False,
@@ -79,6 +82,7 @@ def show_made(out: Teller, made: Sheeted) -> None:
 def show_sheet(out: Teller, garage: Garage, sheet: RunSheet) -> None:
     """The whole sheet as text."""
     out.heading("Run sheet", sheet_title(garage, sheet))
+    out.findings((f for f in sheet.findings if stands_first(f)), "First")
     out.line(f"About {sheet.minutes // 60} h {sheet.minutes % 60:02d} min in {len(sheet.steps)} steps. "
              f"Evidence to reach: {sheet.aim.level}, because {sheet.aim.why}.", indent=2)  # fmt: skip
     out.line(f"{sheet.aim.level} is shown by: {sheet.aim.shown_by}. It leaves open: {sheet.aim.leaves_open}.", indent=2)
@@ -100,11 +104,20 @@ def show_sheet(out: Teller, garage: Garage, sheet: RunSheet) -> None:
         if step.timed and step.timed != timed:
             out.line(f"▍without a pause: {step.timed}", style="bold", indent=2)
         timed = step.timed
-        _show_step(out, n, step, numbers, seen)
-    out.findings(sheet.findings)
+        _show_step(out, n, step, numbers, seen, garage.units.choice)
+    out.findings(f for f in sheet.findings if not stands_first(f))
 
 
-def _show_step(out: Teller, n: int, step: Step, numbers: dict[str, int], seen: dict[str, int]) -> None:
+def _show_table(out: Teller, step: Step, units: UnitChoice) -> None:
+    """The figure to set by the tyre's temperature, warmer to the right."""
+    rows = table_of(step, units)
+    if rows:
+        out.table(("tyre at", *(t for t, _ in rows)), [("set", *(figure for _, figure in rows))], indent=6)
+
+
+def _show_step(
+    out: Teller, n: int, step: Step, numbers: dict[str, int], seen: dict[str, int], units: UnitChoice
+) -> None:
     """One step; a caution that stood on an earlier step of the same stage is pointed to there."""
     left = " (may be left out)" if step.optional else ""
     out.line(f"{n:2d}  {step.title}{left}   {step.minutes} min", style="bold", indent=2)
@@ -121,6 +134,7 @@ def _show_step(out: Teller, n: int, step: Step, numbers: dict[str, int], seen: d
         out.line(f"opens after step{'s' if len(waits) > 1 else ''} {', '.join(map(str, waits))}", style="dim", indent=6)
     for one in step.what:
         out.line(f"- {one}", indent=6)
+    _show_table(out, step, units)
     rows = [
         ("where", step.where),
         ("expect", step.expect),

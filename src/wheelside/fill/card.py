@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from wheelside.air.gas import gauge_elsewhere
+from wheelside.fill.bounds import MAXIMUM, NOISE_KPA, PLACARD, Bounded, bounded
+from wheelside.fill.by_temperature import SettingAt, by_temperature
+from wheelside.fill.contradictions import stands_first
 from wheelside.fill.lamp import LampDue, lamp_due
 from wheelside.fill.situation import Situation, situation
 from wheelside.fill.target import Target, target
@@ -49,7 +52,7 @@ class WheelSetting:
     """One wheel's line: the true pressure to set, what this gauge shows then, and how sure that is.
 
     `spread` is the expanded uncertainty of the setting with coverage factor 2; `limited_by` is 'placard',
-    'maximum' or ''.
+    'maximum' or ''. `by_temperature`: the same for a tyre that turns out warmer or colder than planned.
     """
 
     corner: Corner
@@ -63,47 +66,72 @@ class WheelSetting:
     highest: GaugePressure | None
     reads: Readings
     lamp: tuple[LampDue, ...]
+    by_temperature: tuple[SettingAt, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class AirCard:
-    """The card of one set on one car on one day. `situation` is None where it could not be worked out."""
+    """The card of one set on one car on one day, for the placard's `load` ('' where none could be chosen).
+
+    `findings` stand before any figure, what must not be done first of all; `first` are those that a person reads before
+    the figures. `situation` is None where it could not be worked out.
+    """
 
     car: str
     set: str
+    load: str
     day: date
+    findings: tuple[Finding, ...]
     situation: Situation | None
     wheels: tuple[WheelSetting, ...]
-    findings: tuple[Finding, ...]
+
+    @property
+    def first(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if stands_first(f))
+
+    @property
+    def later(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if not stands_first(f))
 
 
 def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCard:
     """The air card for `wheel_set` on `car` under the garage's conditions."""
     s = situation(garage, car)
     if not isinstance(s, Situation):
-        return AirCard(car.id, wheel_set.id, day, None, (), s)
+        return AirCard(car.id, wheel_set.id, garage.conditions.load or "", day, s, None, ())
     findings = list(s.findings)
     wheels = []
     for corner, wheel_id in wheel_set.wheels:
         parts = parts_on(garage, wheel_id, day)
-        goal = target(garage, car, corner, parts, f"{corner.value}, wheel {parts.wheel.name}")
+        goal = target(garage, car, corner, parts, f"{corner.value}, wheel {parts.wheel.name}", s.tells_apart)
         if isinstance(goal, Target):
             findings += goal.findings
             setting = _setting(car, s, corner, parts, goal, findings)
             wheels += [setting] if setting is not None else []
         else:
             findings += goal
-    return AirCard(car.id, wheel_set.id, day, s, tuple(wheels), tuple(dict.fromkeys(findings)))
+    loads = dict.fromkeys(w.target.load for w in wheels)
+    load = " and ".join(loads) or garage.conditions.load or ""
+    return AirCard(car.id, wheel_set.id, load, day, _in_order(findings), s, tuple(wheels))
+
+
+def _in_order(findings: list[Finding]) -> tuple[Finding, ...]:
+    """Each finding once: what must not be done, then what makes the figures doubtful, then the rest as it came."""
+    once = dict.fromkeys(findings)
+    return tuple(sorted(once, key=lambda f: (f.weight is not Weight.FORBIDDEN, not stands_first(f))))
 
 
 def _setting(
     car: Car, s: Situation, corner: Corner, parts: Parts, goal: Target, findings: list[Finding]
 ) -> WheelSetting | None:
     about = f"{corner.value}, wheel {parts.wheel.name}"
-    set_to, limited_by, highest = _bounded(s, goal.pressure, parts, about, findings)
-    if set_to is None:
+    most = _marked(parts, about, findings)
+    found = bounded(s, goal.pressure, most)
+    findings += _remarks(s, found, goal.pressure, about)
+    if found.set_to is None:
         return None
-    parts_of = uncertainty(s, goal.pressure, gauge_only=limited_by == "placard")
+    set_to, highest = found.set_to, found.highest
+    parts_of = uncertainty(s, goal.pressure, gauge_only=found.limited_by == PLACARD)
     if highest is not None and set_to + expanded(parts_of) > highest:
         findings.append(_close(s, set_to, highest, about))
     tyre = parts.tyre.designation if parts.tyre else None
@@ -118,43 +146,32 @@ def _setting(
         gauge_shows=set_to + s.gauge_bias,
         spread=expanded(parts_of),
         parts=parts_of,
-        limited_by=limited_by,
+        limited_by=found.limited_by,
         highest=highest,
         reads=_readings(car, s, set_to),
         lamp=lamp,
+        by_temperature=by_temperature(s, goal.pressure, most, goal.need),
     )
 
 
-def wanted(s: Situation, in_use: GaugePressure) -> GaugePressure:
-    """The gauge pressure to set now so that the tyre reads `in_use` there: (in use + air there) T now / T use - air here."""
-    return gauge_elsewhere(in_use, s.use, s.air_there, s.now, s.air_here)
+def _marked(parts: Parts, about: str, findings: list[Finding]) -> GaugePressure | None:
+    """The lower of the maxima marked on tyre and rim; None where neither is known."""
+    marks = [(name, part.max_pressure) for name, part in (("tyre", parts.tyre), ("rim", parts.rim)) if part]
+    if not any(name == "tyre" and mark for name, mark in marks):
+        text = "The tyre's marked maximum is not known, so the setting is not compared with it."
+        way = "read it off the sidewall (MAX PRESS) into 'max_pressure'"
+        findings.append(Finding(Weight.ASK, "no-maximum", about, text, (Basis(Ground.UNKNOWN),), way))
+    return min((mark for _, mark in marks if mark), default=None)
 
 
-@dataclass(frozen=True, slots=True)
-class _Ceiling:
-    """The highest gauge pressures at which every cold reading to come stays within tyre's and rim's maximum.
-
-    `in_use` is for setting them outside, and counts a warmest tyre only where one is stated.
-    """
-
-    here: GaugePressure
-    in_use: GaugePressure
-
-
-def _bounded(
-    s: Situation, in_use: GaugePressure, parts: Parts, about: str, findings: list[Finding]
-) -> tuple[GaugePressure | None, str, GaugePressure | None]:
-    """The setting after its floor and ceiling (None where there is none), which of them bound it, and the ceiling."""
-    set_to, limited_by = wanted(s, in_use), ""
-    if set_to < in_use:
-        findings.append(_floor(s, set_to, in_use, about))
-        set_to, limited_by = in_use, "placard"
-    ceiling = _ceiling(s, parts, about, findings)
-    if ceiling is None or set_to <= ceiling.here:
-        return set_to, limited_by, ceiling.here if ceiling else None
-    findings.append(_over(s, set_to, ceiling, in_use, about))
-    fits = in_use <= ceiling.in_use and in_use <= ceiling.here
-    return ceiling.here if fits else None, "maximum", ceiling.here
+def _remarks(s: Situation, found: Bounded, in_use: GaugePressure, about: str) -> list[Finding]:
+    """What floor and ceiling did to the setting. Of a floor that the gauge can't tell apart from the rule nothing is said."""
+    out = []
+    if found.limited_by and in_use.kpa - found.rule.kpa >= s.tells_apart.kpa:
+        out.append(_floor(s, found.rule, in_use, about))
+    if found.limited_by == MAXIMUM:
+        out.append(_over(s, found, in_use, about))
+    return out
 
 
 def _close(s: Situation, set_to: GaugePressure, highest: GaugePressure, about: str) -> Finding:
@@ -163,9 +180,9 @@ def _close(s: Situation, set_to: GaugePressure, highest: GaugePressure, about: s
     return Finding(Weight.NOTE, "near-maximum", about, text, (_MAXIMUM,), "set it outside, with a gauge you trust")
 
 
-def _floor(s: Situation, set_to: GaugePressure, in_use: GaugePressure, about: str) -> Finding:
+def _floor(s: Situation, rule: GaugePressure, in_use: GaugePressure, about: str) -> Finding:
     reads = gauge_elsewhere(in_use, s.now, s.air_here, s.use, s.air_there)
-    less, placard = s.units.show_pressure(set_to), s.units.show_pressure(in_use)
+    less, placard = s.units.show_pressure(rule), s.units.show_pressure(in_use)
     text = (
         f"Going somewhere warmer or higher the rule says {less}, less than the {placard} wanted for this load. "
         f"{placard} is set; in use it will read {s.units.show_pressure(reads)}."
@@ -173,35 +190,20 @@ def _floor(s: Situation, set_to: GaugePressure, in_use: GaugePressure, about: st
     return Finding(Weight.NOTE, "placard-floor", about, text, (_GAS,))
 
 
-def _ceiling(s: Situation, parts: Parts, about: str, findings: list[Finding]) -> _Ceiling | None:
-    marks = [(name, part.max_pressure) for name, part in (("tyre", parts.tyre), ("rim", parts.rim)) if part]
-    if not any(name == "tyre" and mark for name, mark in marks):
-        text = "The tyre's marked maximum is not known, so the setting is not held against it."
-        way = "read it off the sidewall (MAX PRESS) into 'max_pressure'"
-        findings.append(Finding(Weight.ASK, "no-maximum", about, text, (Basis(Ground.UNKNOWN),), way))
-    known = [mark for _, mark in marks if mark]
-    if not known:
-        return None
-    least = min(known)
-    stated = dict(s.bases)["warmest"].ground is not Ground.DEFAULT
-    warmest = s.warmest if stated else s.use
-    return _Ceiling(
-        here=min(least, gauge_elsewhere(least, s.warmest, s.air_there, s.now, s.air_here)),
-        in_use=min(least, gauge_elsewhere(least, warmest, s.air_there, s.use, s.air_there)),
-    )
-
-
-def _over(s: Situation, set_to: GaugePressure, ceiling: _Ceiling, in_use: GaugePressure, about: str) -> Finding:
+def _over(s: Situation, found: Bounded, in_use: GaugePressure, about: str) -> Finding:
     show = s.units.show_pressure
-    bound = f"{show(set_to)} would pass the cold maximum of tyre or rim before the next check; {show(ceiling.here)} is the most here."
-    if ceiling.in_use < in_use:
+    here, outside = found.highest, found.highest_outside
+    assert here is not None, "a maximum bounds only where one is known"
+    assert outside is not None, "both ceilings are known together"
+    bound = f"{show(found.floored)} would pass the cold maximum of tyre or rim before the next check; {show(here)} is the most here."
+    if outside.kpa < in_use.kpa - NOISE_KPA:
         text = (
-            f"{bound} Outside {show(ceiling.in_use)} is the most, below the {show(in_use)} wanted for this load: "
+            f"{bound} Outside {show(outside)} is the most, below the {show(in_use)} wanted for this load: "
             "these wheels are not for this use."
         )
         way = "fit tyres and rims marked for the placard's pressure"
         return Finding(Weight.FORBIDDEN, "over-maximum", about, text, (_MAXIMUM,), way)
-    reads = gauge_elsewhere(ceiling.here, s.now, s.air_here, s.use, s.air_there)
+    reads = gauge_elsewhere(here, s.now, s.air_here, s.use, s.air_there)
     text = f"{bound} In use it would read {show(reads)}, below the {show(in_use)} wanted."
     way = f"set them outside, after three hours there, to {show(in_use)}; do not drive far before"
     return Finding(Weight.WARNING, "over-maximum", about, text, (_MAXIMUM, _GAS), way)

@@ -5,14 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside.air.atmosphere import WEATHER_SPREAD_KPA, standard_air
+from wheelside.air.gas import gauge_elsewhere
+from wheelside.fill.contradictions import AskFirst, contradictions
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Car, Garage, Instrument
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
-from wheelside.units import AbsolutePressure, Duration, Length, PressureSpan, Temperature, TemperatureSpan, UnitChoice
+from wheelside.units import (
+    AbsolutePressure,
+    Duration,
+    GaugePressure,
+    Length,
+    PressureSpan,
+    Temperature,
+    TemperatureSpan,
+    UnitChoice,
+)
 
 DEFAULT_TEMPERATURE_SPREAD = TemperatureSpan(3.0)
 DEFAULT_GAUGE_SPREAD = PressureSpan(5.0)
+LEAST_TOLD_KPA = 0.5
+"""No gauge shows less; half of the last digit in which pressures are printed."""
+NO_BIAS = TemperatureSpan(0.0)
+MIGHT_BE = Length(1_000_000.0)
+"""How high a place may lie whose height is not known: 1000 m. Judgement."""
 _DEFAULT = Basis(Ground.DEFAULT, "shown on the card")
 
 
@@ -26,7 +42,10 @@ class Uncertain:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """Everything about the air that a card needs; temperatures are the tyre's own, cold."""
+    """Everything about the air that a card needs; temperatures are the tyre's own, cold.
+
+    `thermometer_bias`: what the thermometer in hand shows too much. `coldest` and `warmest` always hold the use between them.
+    """
 
     units: UnitChoice
     now: Temperature
@@ -46,6 +65,12 @@ class Situation:
     spread_air_there: Uncertain
     bases: tuple[tuple[str, Basis], ...]
     findings: tuple[Finding, ...]
+    thermometer_bias: TemperatureSpan = NO_BIAS
+
+    @property
+    def tells_apart(self) -> PressureSpan:
+        """The difference below which the gauge in hand shows nothing for sure: no remark is made of less."""
+        return PressureSpan(max(LEAST_TOLD_KPA, self.spread_gauge.half_width))
 
 
 def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
@@ -56,14 +81,14 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
     missing = tuple(_missing(c))
     if missing or c.tyre_temperature is None or c.temperature_of_use is None:
         return missing
-    now, use = c.tyre_temperature, c.temperature_of_use
-    notes: list[Finding] = []
     meter = garage.instruments.get(c.thermometer or "")
-    if meter and meter.temperature_bias:
-        now = Temperature(now.kelvin - meter.temperature_bias.kelvin)
-    air_here, here_spread, air_there, there_spread = _airs(garage, car, notes)
+    bias = (meter.temperature_bias if meter else None) or NO_BIAS
+    now, use = Temperature(c.tyre_temperature.kelvin - bias.kelvin), c.temperature_of_use
+    notes = list(contradictions(c, now, use, garage.units.choice))
+    air_here, here_spread, air_there, there_spread = _airs(garage, car)
     gauge = garage.instruments.get(c.gauge or "")
     spread = gauge.pressure_spread if gauge else None
+    notes += _height(garage, car, now, use, spread or DEFAULT_GAUGE_SPREAD)
     if gauge is None or spread is None:
         notes.append(
             _note(
@@ -82,8 +107,8 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
         units=garage.units.choice,
         now=now,
         use=use,
-        coldest=c.coldest or min(now, use),
-        warmest=c.warmest or max(now, use),
+        coldest=min(c.coldest or now, use),
+        warmest=max(c.warmest or now, use),
         air_here=air_here,
         air_there=air_there,
         gauge_bias=gauge.pressure_bias if gauge and gauge.pressure_bias else PressureSpan(0.0),
@@ -101,6 +126,7 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
         spread_air_there=there_spread,
         bases=_bases(c, place_height=_home(garage, car) is not None),
         findings=tuple(notes),
+        thermometer_bias=bias,
     )
 
 
@@ -168,20 +194,42 @@ def _spread(c: Conditions, key: str, meter: Instrument | None = None) -> Uncerta
     return Uncertain(given.kelvin, c.basis(key))
 
 
-def _airs(
-    garage: Garage, car: Car, notes: list[Finding]
-) -> tuple[AbsolutePressure, Uncertain, AbsolutePressure, Uncertain]:
-    """The air pressure here and there, measured or by height, and how uncertain each is."""
-    c = garage.conditions
-    home = _home(garage, car)
-    if home is None and c.air_here is None:
-        text = "The height above sea level is not known; sea level is taken. It moves a setting very little."
-        notes.append(
-            _note("height", "Conditions", text, "give 'height_here' in [conditions], or 'height' of the place")
-        )
+def _air_at(c: Conditions, home: Length | None) -> tuple[AbsolutePressure, AbsolutePressure]:
+    """The air pressure here and there, measured or by height; `home` is the height here, sea level where not known."""
     here = c.air_here or standard_air(home or Length(0.0))
     there_height = c.height_there or home or Length(0.0)
     there = c.air_there or (c.air_here if c.height_there is None and c.air_here else standard_air(there_height))
+    return here, there
+
+
+def _height(
+    garage: Garage, car: Car, now: Temperature, use: Temperature, tells_apart: PressureSpan
+) -> tuple[Finding, ...]:
+    """What not knowing the height here costs: what a tyre set as for sea level reads otherwise, where it is set higher up."""
+    c = garage.conditions
+    if _home(garage, car) is not None or c.air_here is not None:
+        return ()
+    height = max(c.height_there or MIGHT_BE, MIGHT_BE)
+    set_to = GaugePressure(0.0)
+    (low_here, low_there), (high_here, high_there) = _air_at(c, None), _air_at(c, height)
+    more = gauge_elsewhere(set_to, now, high_here, use, high_there) - gauge_elsewhere(
+        set_to, now, low_here, use, low_there
+    )
+    if abs(more.kpa) < max(LEAST_TOLD_KPA, tells_apart.kpa):
+        return ()
+    units = garage.units.choice
+    text = (
+        f"The height above sea level where you set them is not known; sea level is taken. It makes a difference of "
+        f"{units.show_pressure(PressureSpan(abs(more.kpa)))}: at {units.show_distance(height)} the tyres will read that much "
+        f"{'less' if more.kpa < 0 else 'more'} in use than said here."
+    )
+    return (_note(AskFirst.HEIGHT, "Conditions", text, "give 'height_here' in [conditions], or 'height' of the place"),)
+
+
+def _airs(garage: Garage, car: Car) -> tuple[AbsolutePressure, Uncertain, AbsolutePressure, Uncertain]:
+    """The air pressure here and there, and how uncertain each is."""
+    c = garage.conditions
+    here, there = _air_at(c, _home(garage, car))
     weather = Basis(Ground.JUDGEMENT, "weather moves air pressure by about ± 2 kPa")
     measured = Uncertain(0.5, Basis(Ground.MEASURED, "air pressure in the garage file"))
     by_height = Uncertain(WEATHER_SPREAD_KPA, weather)

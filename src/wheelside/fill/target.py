@@ -11,8 +11,9 @@ from wheelside.garage.words import Corner, Season
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.load import capacity, load_of, load_rule, pressure_for
 from wheelside.tyre.speed import speed_of
-from wheelside.units import GaugePressure, Mass, UnitChoice
+from wheelside.units import GaugePressure, Mass, PressureSpan, UnitChoice
 
+RAISED = "raised"
 _LOAD_RULE = Basis(Ground.STANDARD, "load against pressure, exponent 0.8: ETRTO, ISO 4000-1, from memory")
 _AXLE = Basis(Ground.STANDARD, "49 CFR 571.110 S4.2.1: load on the tyre not above its rating")
 _RATING = Basis(Ground.STANDARD, "load index and speed symbol: UN R30")
@@ -20,13 +21,17 @@ _RATING = Basis(Ground.STANDARD, "load index and speed symbol: UN R30")
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """The cold gauge pressure wanted in use, the placard's own, and what was found on the way."""
+    """The cold gauge pressure wanted in use, the placard's own, and what was found on the way.
+
+    `need`: the pressure at which the tyre carries half the axle's greatest load, at most `pressure`; None where that is not known.
+    """
 
     pressure: GaugePressure
     placard: GaugePressure
     load: str
     basis: Basis
     findings: tuple[Finding, ...]
+    need: GaugePressure | None = None
 
 
 def load_rows(garage: Garage, car: Car, tyre: Designation) -> tuple[PlacardRow, ...]:
@@ -36,8 +41,13 @@ def load_rows(garage: Garage, car: Car, tyre: Designation) -> tuple[PlacardRow, 
     return tuple(row for row in rows if wanted is None or row.load.casefold() == wanted.casefold())
 
 
-def target(garage: Garage, car: Car, corner: Corner, parts: Parts, about: str) -> Target | tuple[Finding, ...]:
-    """What one wheel is to read in use; only findings where the file does not say enough."""
+def target(
+    garage: Garage, car: Car, corner: Corner, parts: Parts, about: str, tells_apart: PressureSpan
+) -> Target | tuple[Finding, ...]:
+    """What one wheel is to read in use; only findings where the file does not say enough.
+
+    Of a figure raised by less than the gauge `tells_apart` nothing is said.
+    """
     tyre = parts.tyre
     if tyre is None or tyre.designation is None:
         text = "The tyre's designation is not known, so no placard row can be chosen."
@@ -51,8 +61,17 @@ def target(garage: Garage, car: Car, corner: Corner, parts: Parts, about: str) -
     if placard is None:
         text = f"The placard row for {rows[0].tyre.size}, {rows[0].load}, has no pressure for the {corner.axle}."
         return (*findings, _ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"))
-    pressure = _raised(rows[0], placard, tyre.designation, about, garage.units.choice, findings)
-    return Target(pressure, placard, rows[0].load, rows[0].basis(corner.axle), tuple(findings))
+    pressure, raised = _raised(rows[0], placard, tyre.designation, about, garage.units.choice)
+    findings += [f for f in raised if f.code != RAISED or pressure.kpa - placard.kpa >= tells_apart.kpa]
+    need = _need(car, corner, tyre.designation, pressure)
+    return Target(pressure, placard, rows[0].load, rows[0].basis(corner.axle), tuple(findings), need)
+
+
+def _need(car: Car, corner: Corner, tyre: Designation, pressure: GaugePressure) -> GaugePressure | None:
+    """The cold pressure below which a tyre does not carry its half of the axle's greatest load, at most the one wanted."""
+    axle: Mass | None = getattr(car, f"axle_load_{corner.axle}", None)
+    needed = pressure_for(tyre, Mass(axle.kg / 2)) if axle else None
+    return min(needed, pressure) if needed else None
 
 
 def _ask(code: str, about: str, text: str, way_out: str) -> Finding:
@@ -133,52 +152,33 @@ def _other_rules(tyre: Designation) -> bool:
     return not tyre.iso_passenger
 
 
-def _raised(row: PlacardRow, placard: GaugePressure, tyre: Designation, about: str, units: UnitChoice,
-            findings: list[Finding]) -> GaugePressure:  # fmt: skip
+def _raised(
+    row: PlacardRow, placard: GaugePressure, tyre: Designation, about: str, units: UnitChoice
+) -> tuple[GaugePressure, tuple[Finding, ...]]:
     """The placard pressure, or the higher one at which this tyre carries what the placard's tyre does there."""
     meant = row.tyre
     if (meant.load_index, meant.extra_load) == (tyre.load_index, tyre.extra_load):
-        return placard
+        return placard, ()
     if _other_rules(meant) or _other_rules(tyre):
         text = f"{tyre.text} is not the placard's {meant.text}; for van and P-metric tyres the load rule used here does not hold."
-        findings.append(_ask("unlike-tyre", about, text, "ask the tyre maker's table for the pressure at this load"))
-        return placard
+        return placard, (_ask("unlike-tyre", about, text, "ask the tyre maker's table for the pressure at this load"),)
     load, rule = capacity(meant, placard), load_rule(tyre)
     if load is None or rule is None or tyre.load_index is None:
         text = (
             f"The placard's tyre ({meant.text}) and this one ({tyre.text}) can't be compared without both load indices."
         )
-        findings.append(_ask("unlike-tyre", about, text, "write both with load index and speed symbol"))
-        return placard
+        return placard, (_ask("unlike-tyre", about, text, "write both with load index and speed symbol"),)
     needed = pressure_for(tyre, load)
     if needed is None:
         text = f"{tyre.text} never carries the {units.show_mass(load)} that {meant.text} carries at the placard."
-        findings.append(
-            Finding(
-                Weight.FORBIDDEN,
-                "load-capacity",
-                about,
-                text,
-                (_LOAD_RULE,),
-                "fit a tyre of at least the placard's load index",
-            )
-        )
-        return placard
-    if needed.kpa <= placard.kpa + 0.5:
-        return placard
+        way = "fit a tyre of at least the placard's load index"
+        return placard, (Finding(Weight.FORBIDDEN, "load-capacity", about, text, (_LOAD_RULE,), way),)
+    if needed <= placard:
+        return placard, ()
     text = (
         f"{tyre.text} is not the placard's {meant.text}: to carry the same {units.show_mass(load)} it needs "
         f"{units.show_pressure(needed)} where the placard says {units.show_pressure(placard)} "
         f"(it carries its index at {units.show_pressure(rule.reference)})."
     )
-    findings.append(
-        Finding(
-            Weight.WARNING,
-            "raised",
-            about,
-            text,
-            (_LOAD_RULE,),
-            "the card sets the higher figure; compare with the tyre maker's table",
-        )
-    )
-    return needed
+    way = "the card sets the higher figure; compare with the tyre maker's table"
+    return needed, (Finding(Weight.WARNING, RAISED, about, text, (_LOAD_RULE,), way),)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from wheelside.garage.words import Monitor
 from wheelside.sheet.answers import ReadAnswer
-from wheelside.sheet.ask import HEARD, LAMP, LAMP_DRIVING, LAMP_TOLD, LISTED, Tells
+from wheelside.sheet.ask import HEARD, LAMP_TOLD, LISTED, Tells
 from wheelside.sheet.claim import Kept
+from wheelside.sheet.option import LAMP_IS_OFF, Lamp, in_words, lamp_of
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.prove import DIRECT_LADDER, INDIRECT_LADDER
 from wheelside.sheet.start import JobStart
@@ -101,8 +102,8 @@ def _lamp_off(shown: tuple[Shown, ...]) -> list[str]:
     if looked is None and told is None:
         return ["nobody has looked at the lamp since the work"]
     lacking = []
-    if looked is not None and looked.answer.said not in (LAMP[0], LAMP_DRIVING[0]):
-        lacking.append(f"the lamp: {looked.answer.said}")
+    if looked is not None and lamp_of(looked.answer.said) not in LAMP_IS_OFF:
+        lacking.append(f"the lamp: {in_words(looked.answer.said)}")
     if told is not None and told.answer.said != LAMP_TOLD[0]:
         lacking.append(f"the lamp, as the car tells it: {told.answer.said}")
     return lacking
@@ -116,7 +117,9 @@ def _lit_and_out(shown: tuple[Shown, ...]) -> list[str]:
     seen = _of(shown, Tells.LAMP_AGAIN)
     if not seen:
         return ["the lamp was not watched at ignition-on after the work"]
-    return [] if _said(shown, Tells.LAMP_AGAIN, LAMP[0]) else [f"at ignition-on the lamp {seen[-1].answer.said}"]
+    if all(lamp_of(s.answer.said) is Lamp.LIGHTS_GOES_OUT for s in seen):
+        return []
+    return [f"at ignition-on the lamp {in_words(seen[-1].answer.said)}"]
 
 
 def _driven(shown: tuple[Shown, ...]) -> list[str]:
@@ -128,7 +131,8 @@ def _driven(shown: tuple[Shown, ...]) -> list[str]:
     if any(s.answer.as_planned is False for s in minutes):
         short = minutes[-1].answer
         lacking.append(f"the drive lasted {short.minutes:g} minutes, {short.ask.expect} are wanted")
-    if not _said(shown, Tells.LAMP_DRIVING, LAMP_DRIVING[0]):
+    lamp = _of(shown, Tells.LAMP_DRIVING)
+    if not lamp or not all(s.answer.as_planned for s in lamp):
         lacking.append("the lamp did not stay off while driving")
     if again and again[-1].kept.claim.at.us < minutes[-1].kept.claim.at.us:
         lacking.append("the second start was seen before the drive")

@@ -6,11 +6,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wheelside.proof.level import Level, Shown, level_of, shown_by
+from wheelside.sheet.answers import ReadAnswer
 from wheelside.sheet.ask import NO_ANSWER, Asked, Tells
 from wheelside.sheet.claim import Kept
+from wheelside.sheet.option import in_words
 from wheelside.sheet.progress import Standing, StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel
 from wheelside.units import GaugePressure, Temperature
+
+LAMP_TOLD_BY = (
+    Tells.LAMP_BEFORE, Tells.LAMP_DRIVING, Tells.LAMP_OUT_AFTER, Tells.LAMP_AGAIN, Tells.LAMP_TOLD, Tells.LAMP_LIT, Tells.LAMP_OUT,
+)  # fmt: skip
+"""What is told of the lamp, in this order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +81,9 @@ def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
         aimed=start.sheet.aim.level,
         level=level_of(start, states),
         wheels=tuple(_wheel(start, w, shown) for w in start.wheels),
-        lamp=_lines(
-            states,
-            shown,
-            (Tells.LAMP_BEFORE, Tells.LAMP_DRIVING, Tells.LAMP_AGAIN, Tells.LAMP_TOLD, Tells.LAMP_LIT, Tells.LAMP_OUT),
-        ),
+        lamp=_lines(states, shown, LAMP_TOLD_BY),
         codes=_lines(states, shown, (Tells.CODES_BEFORE, Tells.CODES_AFTER)),
-        otherwise=tuple(_otherwise(states)),
+        otherwise=tuple(_otherwise(start, states)),
         left_out=tuple(_left_out(states)),
         typed_only=tuple(_typed(states)),
         photos=tuple(_photos(states)),
@@ -136,13 +139,13 @@ def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> P
     if not gauged:
         return None
     last = gauged[-1]
-    kpa, ask = last.answer.kpa, last.answer.ask
+    kpa, planned = last.answer.kpa, last.answer.planned_kpa
     assert kpa is not None, "only gaugings with a figure are taken"
     same = [s for s in shown if s.step == last.step and s.tells is Tells.TYRE_TEMPERATURE and s.answer.kelvin]
     kelvin = same[-1].answer.kelvin if same else None
     return Pressure(
         shown=start.units.show_pressure(GaugePressure(kpa)),
-        planned=start.units.show_pressure(GaugePressure(ask.kpa)) if ask.kpa is not None else "",
+        planned=start.units.show_pressure(GaugePressure(planned)) if planned is not None else "",
         as_planned=last.answer.as_planned,
         temperature=start.units.show_temperature(Temperature(kelvin)) if kelvin else "not noted",
         instrument=_instrument(start, last.kept.claim.instrument),
@@ -170,10 +173,11 @@ def _lines(states: tuple[StepState, ...], shown: tuple[Shown, ...], tells: tuple
 
 
 def _with_words(s: Shown) -> str:
-    return f"{s.answer.said}: {s.answer.words}" if s.answer.words else s.answer.said
+    said = s.answer.in_words
+    return f"{said}: {s.answer.words}" if s.answer.words else said
 
 
-def _otherwise(states: tuple[StepState, ...]) -> Iterable[Noted]:
+def _otherwise(start: JobStart, states: tuple[StepState, ...]) -> Iterable[Noted]:
     for state in states:
         if state.standing is Standing.TWO_CLAIMS:
             yield Noted(state.step.id, state.step.title, "two phones claim two things, and nobody has said which holds")
@@ -181,12 +185,17 @@ def _otherwise(states: tuple[StepState, ...]) -> Iterable[Noted]:
             if a.problem:
                 yield Noted(state.step.id, state.step.title, a.problem)
             elif a.as_planned is False:
-                wanted = f"; planned: {_wanted(a.ask.expect, a.ask.kind)}" if a.ask.expect else ""
-                yield Noted(state.step.id, state.step.title, f"{a.ask.label}: {a.said}{wanted}")
+                yield Noted(state.step.id, state.step.title, f"{a.ask.label}: {a.in_words}{_wanted(start, a)}")
 
 
-def _wanted(expect: str, kind: Asked) -> str:
-    return f"at least {expect}" if kind is Asked.MINUTES else expect
+def _wanted(start: JobStart, a: ReadAnswer) -> str:
+    """What would have been as planned, behind a semicolon; '' where nothing is to be said."""
+    if a.planned_kpa is not None and (a.ask.beside or a.ask.by_temperature):
+        figure = start.units.show_pressure(GaugePressure(a.planned_kpa))
+        return f"; {'read before' if a.ask.beside else 'planned at this temperature'}: {figure}"
+    if not a.ask.expect:
+        return ""
+    return f"; planned: {f'at least {a.ask.expect}' if a.ask.kind is Asked.MINUTES else in_words(a.ask.expect)}"
 
 
 def _left_out(states: tuple[StepState, ...]) -> Iterable[Noted]:
@@ -211,7 +220,7 @@ def _from_car(states: tuple[StepState, ...]) -> Iterable[Noted]:
     for state in states:
         if state.standing is Standing.DONE and state.kept is not None and state.kept.claim.visit:
             said = "; ".join(
-                f"{a.ask.label}: {a.said}{f', {a.words}' if a.words else ''}" for a in state.answers if a.said
+                f"{a.ask.label}: {a.in_words}{f', {a.words}' if a.words else ''}" for a in state.answers if a.said
             )
             yield Noted(state.step.id, state.step.title, f"{said} ({state.kept.claim.instrument})")
 

@@ -9,6 +9,7 @@ from wheelside.errors import BadQuantity, BadText
 from wheelside.sensor.reading import read_id
 from wheelside.sheet.ask import NO_ANSWER, TAIL, Ask, Asked
 from wheelside.sheet.claim import Answer
+from wheelside.sheet.option import in_words, lamp_of
 from wheelside.units import UnitChoice, read_gauge_pressure, read_tread, read_tyre_temperature
 
 SLACK_KPA = 0.5
@@ -20,7 +21,8 @@ _NUMBER = re.compile(r"\s*[-+−]?\d+(?:[.,]\d+)?\s*")
 class ReadAnswer:
     """One answer, read. `as_planned` is None where nothing was planned; `problem` says why it can't be read, and what to do.
 
-    `hex`: the whole ID where it is clear which one is meant. `tail_only`: only its last digits were said.
+    `hex`: the whole ID where it is clear which one is meant. `tail_only`: only its last digits were said. `planned_kpa`: the
+    pressure that it was judged by.
     """
 
     ask: Ask
@@ -35,6 +37,12 @@ class ReadAnswer:
     tail_only: bool = False
     as_planned: bool | None = None
     problem: str = ""
+    planned_kpa: float | None = None
+
+    @property
+    def in_words(self) -> str:
+        """What was said as a person reads it: the words of an option that is kept as a code."""
+        return in_words(self.said) if self.ask.kind is Asked.PICK else self.said
 
     @property
     def empty(self) -> bool:
@@ -69,9 +77,13 @@ def _done(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
 
 def _pick(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     ask = answer.ask
+    code = lamp_of(answer.said)
+    if answer.said not in ask.options and code in ask.options:
+        answer = _with(answer, said=code)  # a sender from before there were codes
     if answer.said not in ask.options:
-        return _with(answer, problem=f"{ask.label}: '{answer.said[:40]}' is none of: {', '.join(ask.options)}")
-    return _with(answer, as_planned=answer.said == ask.expect if ask.expect else None)
+        known = ", ".join(in_words(one) for one in ask.options)
+        return _with(answer, problem=f"{ask.label}: '{answer.said[:40]}' is not one of: {known}")
+    return _with(answer, as_planned=answer.said in (ask.expect, *ask.also) if ask.expect else None)
 
 
 def _pressure(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
@@ -81,10 +93,17 @@ def _pressure(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
         kpa = read_gauge_pressure(text).kpa
     except BadQuantity as error:
         return _with(answer, problem=f"{ask.label}: {error.message}")
-    planned = None
-    if ask.kpa is not None and ask.within_kpa is not None:
-        planned = abs(kpa - ask.kpa) <= ask.within_kpa + SLACK_KPA
-    return _with(answer, kpa=kpa, as_planned=planned)
+    return judged(_with(answer, kpa=kpa), ask.kpa)
+
+
+def judged(answer: ReadAnswer, planned_kpa: float | None, least_kpa: float | None = None) -> ReadAnswer:
+    """A pressure judged by the one that was planned: within the ask's tolerance, and never below the least."""
+    kpa, within = answer.kpa, answer.ask.within_kpa
+    if kpa is None or planned_kpa is None or within is None:
+        return _with(answer, as_planned=None, planned_kpa=None)
+    near = abs(kpa - planned_kpa) <= within + SLACK_KPA
+    enough = least_kpa is None or kpa >= least_kpa - SLACK_KPA
+    return _with(answer, as_planned=near and enough, planned_kpa=planned_kpa)
 
 
 def _temperature(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:

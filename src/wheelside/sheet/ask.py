@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from wheelside.sheet.option import Lamp
 from wheelside.sheet.step_words import Channel
+from wheelside.units import Temperature
 
 
 class Asked(StrEnum):
@@ -39,6 +41,7 @@ class Tells(StrEnum):
     REFERENCE = "reference stored"
     DRIVEN = "minutes driven"
     LAMP_DRIVING = "lamp while driving"
+    LAMP_OUT_AFTER = "minutes until the lamp went out"
     LAMP_AGAIN = "lamp at the second start"
     CODES_AFTER = "codes after"
     LAMP_TOLD = "lamp as the car tells it"
@@ -54,8 +57,14 @@ class Tells(StrEnum):
     BATTERY = "battery flag"
 
 
-LAMP = ("lights, then goes out", "lights and stays on", "flashes, then stays on", "never lights")
-LAMP_DRIVING = ("stays off", "comes on and stays", "flashes, then stays on")
+LAMP = (
+    Lamp.LIGHTS_GOES_OUT, Lamp.LIGHTS_STAYS, Lamp.FLASHES_STAYS, Lamp.GOES_OUT_LATE, Lamp.COMES_AND_GOES, Lamp.NEVER_LIGHTS,
+)  # fmt: skip
+"""The lamp at ignition-on."""
+LAMP_DRIVING = (
+    Lamp.STAYS_OFF, Lamp.WAS_LIT_GOES_OUT, Lamp.FLASHES_GOES_OUT, Lamp.COMES_ON_GOES_OUT, Lamp.COMES_AND_GOES,
+    Lamp.COMES_ON_STAYS, Lamp.FLASHES_STAYS, Lamp.WAS_LIT_STAYS,
+)  # fmt: skip
 CODES = ("none", "some", "not read")
 LISTED = (
     "just these, each at its corner",
@@ -79,9 +88,14 @@ TAIL = 4
 class Ask:
     """One answer that is wanted. `id` is its name within the step.
 
-    `expect`: the option, or the hex digits of the ID, that would be as planned; '' where there is none. `kpa` and
-    `within_kpa`: the pressure that would be, on the gauge in hand. `words`: whether an option may have words beside it. `names`: how
-    options that are ids are shown, in their order; () where they are shown as they are.
+    `options`: codes, or the sentences of a job from before there were codes. `expect`: the option, or the hex digits of the
+    ID, that would be as planned; '' where there is none; `also`: other options that are as planned. `words`: whether an
+    option may have words beside it. `names`: how options that are ids are shown, in their order; () where they are codes.
+
+    `kpa` and `within_kpa`: the pressure that would be, on the gauge in hand. `by_temperature`: the same by the tyre's
+    temperature, which the step asks for: kelvin as the thermometer in hand shows it and kPa, coldest first, straight
+    between. `least_by_temperature`: the pressure, likewise, below which no tolerance reaches. `beside`: the answer that
+    this one is compared with, as 'step/ask'. `kelvin`: the temperature that is planned for.
     """
 
     id: str
@@ -99,6 +113,11 @@ class Ask:
     words: bool = False
     required: bool = True
     names: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
+    beside: str = ""
+    by_temperature: tuple[tuple[float, float], ...] = ()
+    least_by_temperature: tuple[tuple[float, float], ...] = ()
+    kelvin: float | None = None
 
 
 def done(label: str, tells: Tells = Tells.NOTHING) -> Ask:
@@ -109,12 +128,12 @@ def done(label: str, tells: Tells = Tells.NOTHING) -> Ask:
 def pick(
     name: str, label: str, options: tuple[str, ...], expect: str, tells: Tells = Tells.NOTHING,
     channel: Channel = Channel.TYPED, *, words: bool = False, required: bool = True, wheel: str = "",
-    names: tuple[str, ...] = (),
+    also: tuple[str, ...] = (), names: tuple[str, ...] = (),
 ) -> Ask:  # fmt: skip
     """One of a few options."""
     return Ask(
         name, Asked.PICK, label, channel, tells, wheel, options=options, expect=expect, words=words, required=required,
-        names=names,
+        also=also, names=names,
     )  # fmt: skip
 
 
@@ -133,6 +152,15 @@ def tread(name: str, label: str, wheel: str) -> Ask:
     return Ask(name, Asked.TREAD, label, Channel.TYPED, Tells.TREAD, wheel, required=False)
 
 
-def temperature(label: str) -> Ask:
-    """A temperature, which may be left out."""
-    return Ask("temperature", Asked.TEMPERATURE, label, Channel.TYPED, Tells.TYRE_TEMPERATURE, required=False)
+def temperature(label: str, planned: Temperature | None = None) -> Ask:
+    """A temperature: optional, unless a figure depends on it and so one is planned for."""
+    return Ask(
+        "temperature", Asked.TEMPERATURE, label, Channel.TYPED, Tells.TYRE_TEMPERATURE, required=planned is not None,
+        kelvin=planned.kelvin if planned else None,
+    )  # fmt: skip
+
+
+def out_after() -> Ask:
+    """After how many minutes a lamp went out, where it did."""
+    label = "If it went out later: after how many minutes"
+    return Ask("out-after", Asked.MINUTES, label, Channel.TYPED, Tells.LAMP_OUT_AFTER, required=False)

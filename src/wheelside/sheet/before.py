@@ -82,6 +82,7 @@ def _snapshot(job: Job) -> Step:
         basis=COMMON_PRACTICE,
         asks=(
             ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, ask.LAMP[0], Tells.LAMP_BEFORE),
+            ask.out_after(),
             ask.words("odometer", "Odometer"),
             ask.photo("Photo of the dash at ignition-on"),
         ),

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from wheelside.fill.contradictions import stands_first
+from wheelside.finding import Finding
 from wheelside.garage.model import Garage
 from wheelside.sheet.step import RunSheet, Step
+from wheelside.sheet.warmth import table_of
+from wheelside.units import UnitChoice
 
 
 def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
     """The sheet in CommonMark with task boxes; names from the file are escaped."""
     out = [f"# Run sheet: {_safe(sheet_title(garage, sheet))}", ""]
+    out += _findings("First", [f for f in sheet.findings if stands_first(f)])
     if sheet.aim.missing:
         out += [
             f"With what the file lists, {sheet.aim.reachable} can be shown; for more it wants {_safe('; '.join(sheet.aim.missing))}.",
@@ -25,15 +30,17 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
         if step.stage is not stage:
             stage = step.stage
             out += [f"## {stage.value}", ""]
-        out += _step(step, numbers)
-    if sheet.findings:
-        out += ["## To know", ""]
-        out += [
-            f"- **{f.weight.value}**: {_safe(f.about)}: {_safe(f.text)} {_safe(f.way_out)}".rstrip()
-            for f in sheet.findings
-        ]
-        out.append("")
+        out += _step(step, numbers, garage.units.choice)
+    out += _findings("To know", [f for f in sheet.findings if not stands_first(f)])
     return "\n".join(out)
+
+
+def _findings(title: str, findings: list[Finding]) -> list[str]:
+    """Findings under a heading; nothing where there are none."""
+    if not findings:
+        return []
+    rows = [f"- **{f.weight.value}**: {_safe(f.about)}: {_safe(f.text)} {_safe(f.way_out)}".rstrip() for f in findings]
+    return [f"## {title}", "", *rows, ""]
 
 
 def sheet_title(garage: Garage, sheet: RunSheet) -> str:
@@ -48,7 +55,15 @@ def sheet_title(garage: Garage, sheet: RunSheet) -> str:
     return f"{coming} goes on {car}, {sheet.day}{due}{off}"
 
 
-def _step(step: Step, numbers: dict[str, int]) -> list[str]:
+def _table(step: Step, units: UnitChoice) -> list[str]:
+    """The figure to set by the tyre's temperature, where a step has one."""
+    rows = table_of(step, units)
+    if not rows:
+        return []
+    return ["", "| Tyre at | Gauge |", "| --- | --- |", *(f"| {t} | {figure} |" for t, figure in rows)]
+
+
+def _step(step: Step, numbers: dict[str, int], units: UnitChoice) -> list[str]:
     marks = [f"{step.minutes} min"]
     if step.timed:
         marks.append(f"without a pause: {step.timed}")
@@ -60,6 +75,7 @@ def _step(step: Step, numbers: dict[str, int]) -> list[str]:
     if waits:
         out += [f"Opens after step {', '.join(waits)}.", ""]
     out += [f"- [ ] {_safe(w)}" for w in step.what]
+    out += _table(step, units)
     out += ["", f"- Where: {_safe(step.where)}", f"- Expect: {_safe(step.expect)}"]
     out += [f"- Evidence: {', '.join(c.value for c in step.evidence)}: ____________", f"- Why: {_safe(step.why)}"]
     if step.if_fails not in ("", "-"):

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from wheelside.sheet.answers import ReadAnswer, read_answer
 from wheelside.sheet.claim import ClaimKind, Kept
+from wheelside.sheet.judge import by_other_steps, by_temperature
 from wheelside.sheet.step import RunSheet, Step
 from wheelside.units import UnitChoice
 
@@ -64,7 +65,8 @@ def progress(sheet: RunSheet, claims: Iterable[Kept], units: UnitChoice) -> tupl
         by_step.setdefault(kept.claim.step, []).append(kept)
     states = [_state(step, by_step.get(step.id, []), units) for step in sheet.steps]
     done = {s.step.id for s in states if s.finished}
-    return tuple(_waiting(s, sheet, done) for s in states)
+    said = {f"{s.step.id}/{a.ask.id}": a for s in states if s.finished for a in s.answers}
+    return tuple(_waiting(replace(s, answers=by_other_steps(s.answers, said)), sheet, done) for s in states)
 
 
 def _state(step: Step, claims: list[Kept], units: UnitChoice) -> StepState:
@@ -74,7 +76,7 @@ def _state(step: Step, claims: list[Kept], units: UnitChoice) -> StepState:
     answers: tuple[ReadAnswer, ...] = ()
     if kept.claim.kind is ClaimKind.DONE:
         said = {a.ask: a for a in kept.claim.answers}
-        answers = tuple(read_answer(one, said.get(one.id), units) for one in step.asks)
+        answers = by_temperature(tuple(read_answer(one, said.get(one.id), units) for one in step.asks))
     standing = Standing.SKIPPED if kept.claim.kind is ClaimKind.SKIPPED else Standing.DONE
     if rival is not None:
         standing = Standing.TWO_CLAIMS

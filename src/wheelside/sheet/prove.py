@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monitor
@@ -10,6 +11,7 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_pressure, slug
+from wheelside.sheet.option import Lamp
 from wheelside.sheet.step import Channel, Does, EvidenceAim, Stage, Step
 from wheelside.units import Speed
 
@@ -122,6 +124,7 @@ def _drive(job: Job) -> Step:
     known = car.drive_for is not None and car.drive_above is not None
     sends = "Sensors send about once a minute while rolling" if job.direct else "It compares the wheels while they roll"
     unheard = "Flashing, then steady: a wheel is not heard. " if job.direct else ""
+    learns = learns_driving(job)
     return Step(
         id="drive",
         does=Does.DRIVE,
@@ -133,7 +136,12 @@ def _drive(job: Job) -> Step:
         ),
         why=f"{sends}, and the car judges only after a while.",
         where="on a road that allows it",
-        expect="the lamp stays off, and every corner shows a pressure" if car.dash_shows else "the lamp stays off",
+        expect=(
+            "it may flash until it has learnt, then goes out"
+            if learns
+            else "the lamp stays off, or goes out if it was lit"
+        )
+        + ("; every corner shows a pressure" if car.dash_shows else ""),
         evidence=(Channel.TYPED,),
         minutes=int(minutes),
         if_fails=f"{unheard}Steady from the start: gauge first. Note which, and when it began.",
@@ -151,9 +159,21 @@ def _drive(job: Job) -> Step:
                 Tells.DRIVEN,
                 expect=f"{minutes:g}",
             ),
-            ask.pick("lamp", "The lamp while driving", ask.LAMP_DRIVING, ask.LAMP_DRIVING[0], Tells.LAMP_DRIVING),
+            _lamp_driving(job),
+            ask.out_after(),
         ),
     )
+
+
+def learns_driving(job: Job) -> bool:
+    """Whether the car is taught by this job's drive."""
+    return job.teaches and job.car.taught_by is not None and job.car.taught_by.by_itself
+
+
+def _lamp_driving(job: Job) -> ask.Ask:
+    """The lamp on the drive. One that was lit before may go out; one that flashes, while the car is being taught by this drive."""
+    also = (Lamp.WAS_LIT_GOES_OUT, Lamp.FLASHES_GOES_OUT) if learns_driving(job) else (Lamp.WAS_LIT_GOES_OUT,)
+    return ask.pick("lamp", "The lamp while driving", ask.LAMP_DRIVING, Lamp.STAYS_OFF, Tells.LAMP_DRIVING, also=also)
 
 
 def _second_start() -> Step:
@@ -172,7 +192,8 @@ def _second_start() -> Step:
         basis=COMMON_PRACTICE,
         waits_for=("drive",),
         asks=(
-            ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, ask.LAMP[0], Tells.LAMP_AGAIN),
+            ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, Lamp.LIGHTS_GOES_OUT, Tells.LAMP_AGAIN),
+            ask.out_after(),
             ask.photo("Photo of the dash after a few seconds"),
         ),
     )
@@ -290,14 +311,15 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
         stage=Stage.PROOF,
         title=f"See that {w.corner.value} is {w.corner.value}",
         what=(
-            "Parked, note the four figures on the dash, and what the gauge reads at this wheel.",
+            "Parked, gauge this wheel and write down what the gauge reads: the tyre is warm, so no cold figure holds now.",
+            "Note the four figures on the dash.",
             f"Let out {job.p(40)} at this wheel, not below {job.p(150)}.",
             "Wait up to three minutes, and note which figure moved.",
         ),
         why="Only a change at one wheel shows which figure is its own.",
         where=f"{w.corner.value}, wheel {job.name(w.wheel)}, parked",
         expect=f"the figure for {w.corner.value} falls by {job.p(30)} to {job.p(50)}, and no other moves",
-        evidence=(Channel.TYPED, Channel.GAUGE),
+        evidence=(Channel.GAUGE, Channel.TYPED),
         minutes=5,
         if_fails="Another figure moves: the corners are swapped; inflate, look at the tags, then have the car taught in the right order. "
         "None moves: the sensor may send only while rolling; inflate, and look again after a drive.",
@@ -305,6 +327,10 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
         cautions=(cautions.CHALLENGE,),
         waits_for=("ids-heard",),
         asks=(
+            replace(
+                ask_pressure(job, w.wheel, Tells.NOTHING),
+                label=f"Gauge at wheel {job.name(w.wheel)}, before letting out",
+            ),
             ask.pick(
                 "moved",
                 "Which figure moved",
@@ -313,23 +339,26 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
                 Tells.CORNER,
                 wheel=w.wheel,
             ),
-            ask_pressure(job, w.wheel, Tells.NOTHING),
         ),
     )
 
 
 def _corner_back(job: Job, w: WheelPlan) -> Step:
-    name, setting = job.name(w.wheel), job.setting(w.wheel)
-    cold = f" ({job.units.show_pressure(setting.gauge_shows)} when cold)" if setting else ""
+    name = job.name(w.wheel)
+    before = ask_pressure(job, w.wheel, Tells.BACK)
+    within = job.tolerance
     return Step(
         id=slug("corner-back", w.wheel),
         does=Does.FILL_CORNER,
         stage=Stage.PROOF,
         title=f"Inflate wheel {name} again and gauge it",
-        what=(f"Back to what the gauge read before{cold}.",),
+        what=(
+            "Back to what the gauge read before letting out, not to the cold figure.",
+            "Let no more out of a warm tyre than went in.",
+        ),
         why="No other corner is tried, and nobody drives, while this one is low.",
         where=f"{w.corner.value}, wheel {name}",
-        expect=f"the gauge reads what it did before, within {job.p(5)}",
+        expect=f"the gauge reads what it did before, within {job.units.show_pressure(within)}",
         evidence=(Channel.GAUGE,),
         minutes=3,
         if_fails="A tyre that does not come back to its pressure is leaking: do not drive on it.",
@@ -337,7 +366,7 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
         cautions=(cautions.INFLATE,),
         waits_for=(slug("corner", w.wheel),),
         lock=True,
-        asks=(ask_pressure(job, w.wheel, Tells.BACK, setting.gauge_shows if setting else None),),
+        asks=(replace(before, beside=f"{slug('corner', w.wheel)}/{before.id}", within_kpa=within.kpa),),
     )
 
 

@@ -53,6 +53,7 @@ class Does(StrEnum):
     TEACH_WHEEL = "teach wheel"
     TEACH_PORT = "teach by port"
     CHOOSE_SET = "choose set"
+    CHOOSE_LIST = "choose list"
     STORE_REFERENCE = "store reference"
     DRIVE = "drive"
     START_AGAIN = "start again"

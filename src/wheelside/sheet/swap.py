@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wheelside.earshot.hearing import heard_at
+from wheelside.fill.bounds import MAXIMUM, PLACARD
 from wheelside.fill.card import WheelSetting
 from wheelside.fill.situation import Situation
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
@@ -13,6 +15,7 @@ from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_pressure, slug
 from wheelside.sheet.step import Channel, Does, Move, Stage, Step
+from wheelside.units import Temperature
 
 LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every fastener of this wheel a quarter turn."
 
@@ -239,12 +242,8 @@ def pressures(job: Job) -> Iterator[Step]:
 
 def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
     u = job.units
-    reads, use = u.show_pressure(line.reads.true_there), u.show_temperature(s.use)
-    why = f"So that it reads {reads} at {use}, where the car is used."
-    if line.limited_by == "maximum":
-        why = f"Bound by the maximum of tyre or rim: at {use} it will read {reads}, below the {u.show_pressure(line.target.pressure)} wanted."
-    elif line.limited_by == "placard":
-        why = f"The placard's figure is never gone below; at {use} it will read {reads}."
+    planned = s.now + s.thermometer_bias
+    figure, at = u.show_pressure(line.gauge_shows), u.show_temperature(planned)
     bias = (
         f" (true {u.show_pressure(line.set_to)}; it reads {u.show_pressure(s.gauge_bias)} too high)"
         if s.gauge_bias.kpa
@@ -254,23 +253,45 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         id=slug("air", line.wheel),
         does=Does.SET_PRESSURE,
         stage=Stage.AIR,
-        title=f"Set wheel {job.name(line.wheel)} to {u.show_pressure(line.gauge_shows)} by {s.gauge_name}",
+        title=f"Set wheel {job.name(line.wheel)}: {figure} at {at}, by {s.gauge_name}",
         what=(
-            f"Tyres cold at about {u.show_temperature(s.now)}: set {u.show_pressure(line.gauge_shows)} on {s.gauge_name}{bias}.",
+            "Take the tyre's own temperature first. One figure does for all tyres that lie together.",
+            f"At {at} set {figure} on {s.gauge_name}{bias}; at another temperature set what the table says.",
             "If the tyres have been driven or stand in the sun, wait: a hot tyre is never let down to a cold figure.",
         ),
-        why=why,
+        why=_why_this_figure(line, s),
         where=line.corner.value,
-        expect=u.show_plus_minus(line.gauge_shows, job.tolerance),
+        expect=f"{u.show_plus_minus(line.gauge_shows, job.tolerance)} at {at}, else the table's figure",
         evidence=(Channel.GAUGE,),
         minutes=3,
         if_fails="A figure that falls while you watch is a leak: soap the valve, the beads and the tread.",
         basis=line.target.basis,
         cautions=(cautions.INFLATE,),
         asks=(
-            ask_pressure(job, line.wheel, Tells.SET_PRESSURE, line.gauge_shows),
-            ask.temperature(f"The tyre's own temperature (planned for {u.show_temperature(s.now)})"),
+            ask.temperature(f"The tyre's own temperature (planned for {at})", planned),
+            _asked_by_temperature(job, line, planned),
         ),
+    )
+
+
+def _why_this_figure(line: WheelSetting, s: Situation) -> str:
+    u = s.units
+    reads, use = u.show_pressure(line.reads.true_there), u.show_temperature(s.use)
+    if line.limited_by == MAXIMUM:
+        return f"Bound by the maximum of tyre or rim: at {use} it will read {reads}, below the {u.show_pressure(line.target.pressure)} wanted."
+    if line.limited_by == PLACARD:
+        return f"The placard's figure is never gone below; at {use} it will read {reads}."
+    return f"So that it reads {reads} at {use}, where the car is used."
+
+
+def _asked_by_temperature(job: Job, line: WheelSetting, planned: Temperature) -> ask.Ask:
+    """What the gauge reads, with the figure that would be right at each temperature of the tyre."""
+    rows = line.by_temperature
+    return replace(
+        ask_pressure(job, line.wheel, Tells.SET_PRESSURE, line.gauge_shows),
+        by_temperature=tuple((row.thermometer_shows.kelvin, row.gauge_shows.kpa) for row in rows),
+        least_by_temperature=tuple((row.thermometer_shows.kelvin, row.least.kpa) for row in rows if row.least),
+        kelvin=planned.kelvin,
     )
 
 

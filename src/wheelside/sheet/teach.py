@@ -11,6 +11,8 @@ from wheelside.garage.words import Corner, Monitor, Teaching
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_id, ask_listed, slug
+from wheelside.sheet.option import Shown
+from wheelside.sheet.slot import choose_list, chosen_first
 from wheelside.sheet.step import Channel, Does, Stage, Step
 from wheelside.units import Duration
 
@@ -28,6 +30,7 @@ def teach(job: Job) -> Iterator[Step]:
     for w in job.wheels:
         yield _wake(job, w.wheel)
     if job.teaches:
+        yield from choose_list(job)
         yield _clear_the_air(job)
         if job.car.rest_before or (job.car.taught_by and job.car.taught_by.by_itself):
             yield _rest(job)
@@ -167,6 +170,7 @@ def _steps(job: Job) -> Iterator[Step]:
         else Basis(Ground.UNKNOWN, "how this car is taught is not in the file"),
         cautions=tuple(x for x in (erases, unknown) if x),
         waits_for=(
+            *chosen_first(job),
             "clear-the-air",
             *(("rest",) if car.rest_before else ()),
             *(slug("wake", w.wheel) for w in job.wheels),
@@ -229,7 +233,7 @@ def _port(job: Job) -> Step:
         evidence=(Channel.PORT,),
         minutes=15,
         if_fails="Put the saved list back.",
-        waits_for=("clear-the-air", *(slug("wake", w.wheel) for w in job.wheels)),
+        waits_for=(*chosen_first(job), "clear-the-air", *(slug("wake", w.wheel) for w in job.wheels)),
         basis=job.car.basis("taught_by"),
         cautions=(cautions.PORT,),
         timed="teaching",
@@ -251,7 +255,7 @@ def _choose_set(job: Job) -> Step:
         minutes=2,
         if_fails="If the set is not offered, the list has lost it: plan again with 'holds' corrected.",
         basis=job.car.basis("remembers_sets"),
-        asks=(ask.pick("chosen", "The car shows this set", ("yes", "nothing yet", "another set"), "yes"),),
+        asks=(ask.pick("chosen", "The car shows", tuple(Shown), Shown.THIS, also=(Shown.NOTHING_YET,)),),
     )
 
 

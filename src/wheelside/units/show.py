@@ -40,6 +40,11 @@ class UnitChoice:
         """`value` with as many decimals as it has, at most three."""
         return f"{round(value, 3):g}".replace(".", self.decimal_mark)
 
+    @property
+    def pressure_form(self) -> tuple[float, int]:
+        """Kilopascals in one unit, and how many decimals are shown."""
+        return _PRESSURE[self.pressure]
+
     def show_pressure(self, p: q.GaugePressure | q.AbsolutePressure | q.PressureSpan) -> str:
         factor, digits = _PRESSURE[self.pressure]
         return f"{self.number(p.kpa / factor, digits)} {self.pressure}"

@@ -11,6 +11,7 @@ from wheelside.book.readings import FIRST_US, LAST_US
 from wheelside.jobs.doing import Doing
 from wheelside.sheet.ask import NO_ANSWER, Asked
 from wheelside.sheet.claim import Answer, Claim, ClaimKind, Kept
+from wheelside.sheet.option import in_words
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Step
 from wheelside.units.moment import Moment
@@ -179,15 +180,20 @@ def _step_out(s: StepState) -> StepOut:
         by=claim.person if claim else "",
         at=claim.at.short() if claim else "",
         client=claim.client if claim else "",
-        said=[{"ask": a.ask, "said": a.said, "words": a.words} for a in claim.answers] if claim else [],
+        said=_said(claim) if claim else [],
         reason=claim.reason if claim else "",
         rival=_rival(s.rival) if s.rival else None,
     )
+
+
+def _said(claim: Claim) -> list[dict[str, str]]:
+    """What was said; `shown` is that as a person reads it, where an option is kept as a code."""
+    return [{"ask": a.ask, "said": a.said, "shown": in_words(a.said), "words": a.words} for a in claim.answers]
 
 
 def _rival(kept: Kept) -> dict[str, Any]:
     c = kept.claim
     return {
         "client": c.client, "by": c.person, "at": c.at.short(), "kind": c.kind.value, "reason": c.reason,
-        "said": [{"ask": a.ask, "said": a.said, "words": a.words} for a in c.answers],
+        "said": _said(c),
     }  # fmt: skip

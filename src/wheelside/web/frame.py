@@ -18,6 +18,7 @@ from wheelside.book.visitors import Visitor
 from wheelside.finding import Basis, Finding, Weight
 from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
+from wheelside.sheet.option import in_words
 from wheelside.web.guard import Manners, ticket_for
 from wheelside.web.wording import for_pages
 
@@ -92,6 +93,7 @@ def templates() -> Environment:
     made.filters["seasons_text"] = seasons_text
     made.filters["each_text"] = each_text
     made.filters["for_pages"] = for_pages
+    made.filters["in_words"] = in_words
     return made
 
 

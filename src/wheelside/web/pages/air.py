@@ -15,6 +15,7 @@ from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding
 from wheelside.garage.model import Garage
 from wheelside.jobs.air import NEAR_DAYS, change_on
+from wheelside.sheet.warmth import Together, table_of_card
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
@@ -24,7 +25,10 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class AirPage:
-    """One air card with its drawings; `card` is None where no set goes on a car, and `why_not` says why."""
+    """One air card with its drawings; `card` is None where no set goes on a car, and `why_not` says why.
+
+    `first`: the findings that stand before the figures.
+    """
 
     frame: Frame
     garage: Garage
@@ -34,6 +38,8 @@ class AirPage:
     lamp: tuple[tuple[str, str, str, str, str], ...]
     rulers: Markup
     curves: tuple[Markup, ...]
+    by_temperature: Together | None
+    first: tuple[Finding, ...]
     findings: tuple[Finding, ...]
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
@@ -66,7 +72,9 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
             lamp=tuple(_lamp(garage.units.choice, card)) if card else (),
             rulers=rulers_of(garage, card, read) if drawn and card else Markup(),
             curves=warmth_of(garage, card) if drawn and card else (),
-            findings=card.findings if card else (),
+            by_temperature=table_of_card(card, garage.units.choice) if card else None,
+            first=card.first if card else (),
+            findings=card.later if card else (),
             cars=cars,
             sets=sets,
             chosen=(car or (card.car if card else ""), set or (card.set if card else "")),

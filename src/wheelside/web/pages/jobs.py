@@ -27,6 +27,7 @@ from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Step
 from wheelside.web.asking import linked
 from wheelside.web.claims import claim_from_form
+from wheelside.web.figures import Figures, figures_of
 from wheelside.web.form import Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see, visitor_of
 
@@ -113,6 +114,7 @@ class StepView:
     big: tuple[BigId, ...]
     asks_car: bool
     teaches_car: bool
+    figures: Figures
 
     @property
     def step(self) -> Step:
@@ -137,10 +139,7 @@ class Sheet:
 def sheet(request: Request, job: str) -> Response:
     """The run sheet."""
     now, gauges = _now(request, job)
-    views = tuple(
-        StepView(n, s, tuple(_big(s.step)), _asks_car(request, s.step), _teaches_car(request, s.step))
-        for n, s in enumerate(now.states, start=1)
-    )
+    views = tuple(_view(request, now, n, s) for n, s in enumerate(now.states, start=1))
     visitor = visitor_of(request)
     shown = Sheet(
         frame_of(request, "/jobs", short=True), now, views, _codes(views), _numbers(now), gauges, NO_ANSWER,
@@ -169,12 +168,16 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
     number = next((n for n, s in enumerate(now.states) if s.step.id == step_id), None)
     if number is None:
         raise NotThere("this job has no such step", found=step_id[:60])
-    state = now.states[number]
-    view = StepView(
-        number + 1, state, tuple(_big(state.step)), _asks_car(request, state.step), _teaches_car(request, state.step)
-    )
+    view = _view(request, now, number + 1, now.states[number])
     frame = frame_of(request, "/jobs", short=True)
     return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, NO_ANSWER))
+
+
+def _view(request: Request, now: Doing, number: int, state: StepState) -> StepView:
+    step = state.step
+    return StepView(
+        number, state, tuple(_big(step)), _asks_car(request, step), _teaches_car(request, step), figures_of(state, now)
+    )
 
 
 def _asks_car(request: Request, step: Step) -> bool:

@@ -9,7 +9,7 @@ const sections = [...root.querySelectorAll("[data-step]")];
 const byId = new Map(sections.map(s => [s.dataset.step, s]));
 const say = root.querySelector("[data-line]");
 let last = Number(root.dataset.last), current = null, sending = false, trouble = "", states = new Map();
-for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing, problems: [], otherwise: [], rival: null, asDrawn: true}); /* until the book tells, what the page was drawn with stands */
+for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing, problems: [], otherwise: [], said: [], rival: null, asDrawn: true}); /* until the book tells, what the page was drawn with stands */
 
 /* --- the queue: claims that the book does not have yet, kept by the browser until it says that it has them --- */
 const db = await new Promise((good, bad) => {
@@ -72,6 +72,7 @@ function draw() {
     if (waits.length) note.textContent = "Opens after: " + waits.slice(0, 3).map(title).join("; ") + (waits.length > 3 ? `, and ${waits.length - 3} more` : "");
     for (const b of s.querySelectorAll('[data-claim] button[value="done"]')) b.disabled = waits.length > 0;
     news(s, states.get(id), is);
+    readBefore(s);
     rival(s, states.get(id), is);
   }
   root.querySelector("[data-count]").textContent = done;
@@ -121,12 +122,47 @@ function rival(s, state, is) {
   const head = document.createElement("p"); head.textContent = "Two phones claim two things here. Pick the one that holds:"; box.append(head);
   for (const k of [{client: state.client, by: state.by, at: state.at, said: state.said, reason: state.reason, kind: "done"}, state.rival]) {
     const p = document.createElement("p");
-    p.textContent = `${k.by || "Somebody"}, ${k.at}: ${k.reason ? "skipped, " + k.reason : k.said.map(a => [a.said, a.words].filter(Boolean).join(", ")).filter(Boolean).join("; ")}`;
+    p.textContent = `${k.by || "Somebody"}, ${k.at}: ${k.reason ? "skipped, " + k.reason : k.said.map(a => [a.shown || a.said, a.words].filter(Boolean).join(", ")).filter(Boolean).join("; ")}`;
     const b = document.createElement("button"); b.type = "button"; b.className = "plain"; b.textContent = "This one holds";
     b.addEventListener("click", () => claim(s.dataset.step, "settled", {keep: k.client}));
     box.append(p, b);
   }
   at.replaceChildren(box);
+}
+
+/* --- figures that follow from another answer: from the tyre's temperature, or from what the gauge read before --- */
+const pressure = kpa => (kpa / Number(root.dataset.kpa)).toFixed(Number(root.dataset.digits)).replace(".", root.dataset.decimal) + " " + root.dataset.pressure;
+function kelvin(text) {
+  const found = /^\s*([-+−]?\d+(?:[.,]\d+)?)\s*(?:°?\s*([CFK]))?\s*$/i.exec(text);
+  if (!found) return null;
+  const value = Number(found[1].replace("−", "-").replace(",", ".")), unit = (found[2] || root.dataset.temperature.slice(-1)).toUpperCase();
+  return unit === "K" ? value : unit === "F" ? (value - 32) / 1.8 + 273.15 : value + 273.15;
+}
+function figure(s) {
+  const box = s.querySelector("[data-curve]"), at = s.querySelector("[data-figure]"), warm = s.querySelector("[name='a-temperature']");
+  if (!box || !at || !warm) return;
+  const now = kelvin(warm.value), curve = JSON.parse(box.dataset.curve);
+  const n = now === null ? -1 : curve.findIndex(([low], i) => i + 1 < curve.length && low <= now && now <= curve[i + 1][0]);
+  if (n < 0) { at.textContent = now === null ? "The figure follows from the tyre's temperature." : "No figure for a tyre this warm or cold: see that it is cold, or set it outside."; return; }
+  const [[low, before], [high, after]] = [curve[n], curve[n + 1]], said = /[CFK]\s*$/i.test(warm.value) ? warm.value.trim() : warm.value.trim() + " " + root.dataset.temperature;
+  at.textContent = `At ${said}: set ${pressure(before + (after - before) * (now - low) / (high - low))}`;
+}
+function sameTemperature(from) { /* wheels that lie together have one temperature: what was said at one is offered at the next */
+  const said = from.querySelector("[data-curve]") && from.querySelector("[name='a-temperature']").value;
+  if (!said) return;
+  for (const s of sections) {
+    const warm = s !== from && s.querySelector("[data-curve]") && s.querySelector("[name='a-temperature']");
+    if (!warm || finished(s.dataset.step) || warm.dataset.own) continue;
+    warm.value = said; figure(s);
+  }
+}
+for (const s of sections) if (s.querySelector("[data-curve]")) s.querySelector("[name='a-temperature']").addEventListener("input", ev => { ev.target.dataset.own = "yes"; figure(s); });
+function readBefore(s) {
+  const box = s.querySelector("[data-beside]"), at = s.querySelector("[data-before]");
+  if (!box || !at) return;
+  const [id, ask] = box.dataset.beside.split("/"), mine = waiting.filter(c => c.step === id && c.kind === "done").pop();
+  const found = ((mine ? mine.answers : (states.get(id) || {}).said) || []).find(a => a.ask === ask);
+  if (found && found.said) at.textContent = `The gauge read ${found.said}${/^[\d.,\s]+$/.test(found.said) ? " " + root.dataset.pressure : ""} before letting out.`;
 }
 
 /* --- one step at a time --- */
@@ -211,6 +247,7 @@ async function onSubmit(ev) {
   const ok = await claim(s.dataset.step, kind, {answers, instrument: String(data.get("instrument") || "")});
   if (!ok) return;
   clear.forEach(f => { f.value = ""; });
+  sameTemperature(s);
   if (await taken(s.dataset.step)) onward(s.dataset.step);
 }
 
@@ -332,6 +369,7 @@ for (const f of root.querySelectorAll("form[data-claim]")) {
   } catch { /* a draft of another sheet */ }
   f.addEventListener("input", () => { try { sessionStorage.setItem(draft(id), JSON.stringify(boxes().map(b => b.type === "radio" || b.type === "checkbox" ? b.checked : b.value))); } catch { /* full */ } line(); });
 }
+sections.forEach(figure);
 window.addEventListener("online", send);
 window.addEventListener("hashchange", () => { const id = location.hash.slice(6); if (byId.has(id) && id !== current) show(id, true); });
 window.addEventListener("beforeunload", ev => { if (waiting.length && !navigator.serviceWorker?.controller) ev.preventDefault(); });

@@ -1,0 +1,43 @@
+"""Judging answers by other answers: a pressure by the tyre's temperature, or by what the gauge read before."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from wheelside.sheet.answers import ReadAnswer, judged
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.warmth import figure_at
+
+Answers = tuple[ReadAnswer, ...]
+
+
+def by_temperature(answers: Answers) -> Answers:
+    """A step's answers, those pressures judged again whose figure depends on the temperature that the step asked for.
+
+    Where it was left out, the one that was planned for counts.
+    """
+    told = next((a for a in answers if a.ask.tells is Tells.TYRE_TEMPERATURE), None)
+    unread = told is not None and bool(told.said) and told.kelvin is None
+    kelvin = told.kelvin if told else None
+    return tuple(_at(a, None if unread else kelvin or a.ask.kelvin) if a.ask.by_temperature else a for a in answers)
+
+
+def _at(answer: ReadAnswer, kelvin: float | None) -> ReadAnswer:
+    """A pressure judged at a temperature, which is None where it could not be read."""
+    if answer.kpa is None or kelvin is None:
+        return judged(answer, None)
+    figure = figure_at(answer.ask.by_temperature, kelvin)
+    if figure is None:
+        problem = f"{answer.ask.label}: there is no figure for a tyre this warm or cold; see that it is cold, or set it outside"
+        return replace(judged(answer, None), problem=problem)
+    return judged(answer, figure, figure_at(answer.ask.least_by_temperature, kelvin))
+
+
+def by_other_steps(answers: Answers, said: Mapping[str, ReadAnswer]) -> Answers:
+    """A step's answers, those pressures judged that are compared with another; `said` has every answer by 'step/ask'."""
+    return tuple(_beside(a, said.get(a.ask.beside)) if a.ask.beside else a for a in answers)
+
+
+def _beside(answer: ReadAnswer, other: ReadAnswer | None) -> ReadAnswer:
+    return judged(answer, other.kpa if other else None)

@@ -1,0 +1,95 @@
+"""Which of a car's lists a teaching goes into, before it begins: else it may overwrite another set's IDs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelside.finding import Basis, Ground
+from wheelside.garage.words import WhenFull
+from wheelside.sheet import ask
+from wheelside.sheet.context import Job
+from wheelside.sheet.option import Taken
+from wheelside.sheet.step import Channel, Does, Stage, Step
+
+CHOOSE_LIST = "choose-list"
+
+
+def several_lists(job: Job) -> bool:
+    """Whether the car remembers more than one set, and so has more than one list to be taught into."""
+    return job.teaches and job.car.slots is not None and job.car.slots > 1
+
+
+def chosen_first(job: Job) -> tuple[str, ...]:
+    """What a teaching waits for: that its list is chosen, where the car has several."""
+    return (CHOOSE_LIST,) if several_lists(job) else ()
+
+
+def choose_list(job: Job) -> Iterator[Step]:
+    """The step before a teaching at which its list is chosen; none for a car that has one list."""
+    if not several_lists(job):
+        return
+    goal, how = _goal(job)
+    others = _others(job)
+    kept = ", ".join(others) or "the other sets"
+    yield Step(
+        id=CHOOSE_LIST,
+        does=Does.CHOOSE_LIST,
+        stage=Stage.TEACH,
+        title=f"Choose the list that {job.coming.name} goes into",
+        what=(how, f"No such menu: say so, and go on; then look at the end whether the car still knows {kept}."),
+        why=f"The car writes into the list that is chosen, and what is there is gone: {kept} would have to be taught again.",
+        where=f"in the menu of {job.car.name}",
+        expect="the list that is chosen is not one of a set that is to be kept",
+        evidence=(Channel.TYPED,),
+        minutes=2,
+        if_fails="A list that is to be kept is chosen: do not begin teaching; choose another one first.",
+        basis=job.car.basis("holds") if job.car.holds is not None else Basis(Ground.UNKNOWN, "'holds' is not noted"),
+        asks=(_ask(goal),),
+    )
+
+
+def _ask(goal: Taken | None) -> ask.Ask:
+    """The list that is chosen, the one to choose first; any but one that is to be kept will do where that is not known."""
+    first = goal or Taken.EMPTY
+    good = (Taken.OWN, Taken.EMPTY, Taken.GIVEN_UP)
+    also = (Taken.NO_MENU, *(good if goal is None else ()))
+    options = (first, *(one for one in Taken if one is not first))
+    return ask.pick("list", "The list that is chosen", options, first, also=also)
+
+
+def _others(job: Job) -> list[str]:
+    """The sets in the car's list, besides the one that is taught; a list without a set's name is told as that."""
+    held = [h for h in job.car.holds or () if h.set != job.coming.id]
+    names = [job.garage.sets[h.set].name if h.set in job.garage.sets else "the IDs of no set" for h in held]
+    return list(dict.fromkeys(names))
+
+
+def _goal(job: Job) -> tuple[Taken | None, str]:
+    """Which list to take and how to find it; None where that can only be seen in the car."""
+    car, others = job.car, _others(job)
+    if car.holds is None:
+        return (
+            None,
+            "Look what is in its lists, for that is not noted. Take an empty one, else that of a set you give up.",
+        )
+    if any(h.set == job.coming.id for h in car.holds):
+        left = ", ".join(others) or "the others"
+        return Taken.OWN, f"Choose the list that {job.coming.name} has already; leave {left} alone."
+    if len(car.holds) < (car.slots or 1):
+        used = f" ({', '.join(others)})" if others else ""
+        return Taken.EMPTY, f"Choose an empty list. In use: {len(car.holds)} of {car.slots}{used}."
+    return Taken.GIVEN_UP, _when_full(job, others)
+
+
+def _when_full(job: Job, others: list[str]) -> str:
+    """What a full car forgets, by its rule."""
+    full = f"All {job.car.slots} lists are taken ({', '.join(others)})."
+    if job.car.when_full is WhenFull.ALL:
+        return f"{full} This car forgets all of them when it is taught: each has to be taught again. Choose the first."
+    if job.car.when_full is WhenFull.CHOSEN:
+        return f"{full} Choose the one of a set that you give up, or that goes on last."
+    oldest = others[0] if others else "the oldest"
+    unknown = (
+        "" if job.car.when_full is WhenFull.OLDEST else " What this car forgets is not noted; the oldest is taken."
+    )
+    return f"{full} Choose {oldest}, taught longest ago.{unknown}"
