@@ -97,7 +97,7 @@ def a_used_id(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[Br
             alike = [i for i in used if i.bits == w.id.bits]
             if alike:
                 yield "not-fresh", with_wheel(plan, w, id=replace(w.id, number=alike[0].number))
-            yield "not-fresh", with_wheel(plan, w, id=replace(w.id, number=0))
+            yield "empty-id", with_wheel(plan, w, id=replace(w.id, number=random.choice((0, (1 << w.id.bits) - 1))))
             yield "not-of-family", with_wheel(plan, w, id=SensorId(w.id.family + "?", w.id.bits, w.id.number))
             kept = tuple(r for r in plan.reserved if r.wheel != w.wheel)
             yield "not-reserved", replace(plan, reserved=kept)

@@ -52,7 +52,7 @@ class _Memory:
     def _room(self) -> int:
         if self.car.when_full is WhenFull.ALL:
             return 1
-        return self.car.slots or max(1, len(self.roll.held(self.car)))
+        return self.car.slots or max(1, len(self.car.holds or ()))
 
     def _knows(self, entry: Entry, set_id: str, contents: dict[str, Content]) -> bool:
         """Whether an entry of the list serves for a set."""

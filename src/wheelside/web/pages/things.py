@@ -81,10 +81,7 @@ def car(request: Request, car_id: str) -> Response:
         for t in plan.teachings
         if t.car == car_id
     )
-    held = tuple(
-        tuple(f"{h.corner.value}: {h.id.aloud()}" if h.corner else h.id.aloud() for h in group)
-        for group in Roll(garage, today).held(one)
-    )
+    held = Roll(garage, today).shown(one)
     sets = tuple(dict.fromkeys(s.set for s in plan.line if s.on == car_id))
     drawn = grid_of(garage, plan, sets) if sets and plan.wheels else Markup()
     shown = CarPage(
