@@ -160,7 +160,9 @@ def test_the_plan_of_random_garages_with_empties_is_the_least_of_all() -> None:
         best = Enumeration(case.world, case.wheels).run()
         assert (plan.possible, plan.weight) == (best is not None, best or 0), case.text
         assert not audit(garage, plan), case.text
-        ids = [w.id for w in plan.wheels if w.id] + [h.id for c in garage.car for g in Roll(garage, plan.day).held(c) for h in g]
+        ids = [w.id for w in plan.wheels if w.id] + [
+            h.id for c in garage.car for g in Roll(garage, plan.day).held(c) for h in g
+        ]
         assert all(len(set(f"{one.number:0{one.bits}b}")) == 2 for one in ids), case.text
         seen["possible"] += plan.possible
         seen["empty-id"] += "empty-id" in codes_of(plan)

@@ -8,7 +8,17 @@ from datetime import date
 
 from wheelside.earshot.report import path_findings
 from wheelside.finding import Basis, Finding, Ground, Weight
-from wheelside.garage.ids import RETIRED, KnownId, car_band, car_bits, known_ids, print_beside, proven_different, sensor_readings
+from wheelside.garage.ids import (
+    RETIRED,
+    KnownId,
+    car_band,
+    car_bits,
+    known_ids,
+    print_beside,
+    proven_different,
+    sensor_readings,
+)
+from wheelside.garage.mistaken import mistaken_for
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.identity.choice import Member
@@ -147,7 +157,9 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
         )
     elif readings.empty:
         text = f"'{readings.text}' is {readings.empty.value}, which stands for no sensor: the ID of its sensor is not known."
-        yield Finding(Weight.WARNING, "empty-id", about, text, _FILE, "trigger it again, and note what it sends in 'sends'")
+        yield Finding(
+            Weight.WARNING, "empty-id", about, text, _FILE, "trigger it again, and note what it sends in 'sends'"
+        )
     elif readings.only is None:
         ways = " or ".join(f"{r.id.hex} ({r.form.value}, {r.id.bits} bits)" for r in readings.all)
         yield _ask(
@@ -162,6 +174,9 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
                 f"'{readings.text if readings else ''}': {assumed}.",
                 _FILE,
             )
+    if other := mistaken_for(sensor.sends or sensor.printed or ""):
+        way = "look at the print again, or trigger it"
+        yield Finding(Weight.WARNING, "not-an-id", about, f"{other.words}.", _FILE, way)
     if sensor.sends and sensor.printed and print_beside(garage, sensor) is None:
         text = f"Its print, '{sensor.printed}', can't be read as an ID; what it sends counts."
         yield Finding(Weight.NOTE, "print-not-read", about, text, (sensor.basis("printed"),))

@@ -16,7 +16,14 @@ _FORM = re.compile(r"\s*(?:(0x|hex:)|(dec:|decimal:))\s*", re.IGNORECASE)
 _LOOSE_NAME = re.compile(r"\s*ID\s+", re.IGNORECASE)
 _LOOSE_FORM = re.compile(r"\s*(?:(hex)|(dec|decimal))\s+", re.IGNORECASE)
 _SPACES = re.compile(r"[\s\u00a0\u2009\u202f]+")
-_MARKS = {".": "dot", "_": "underscore", ",": "comma", "/": "stroke", ":": "colon", **dict.fromkeys("-\u2010\u2011\u2012\u2013\u2014", "dash")}
+_MARKS = {
+    ".": "dot",
+    "_": "underscore",
+    ",": "comma",
+    "/": "stroke",
+    ":": "colon",
+    **dict.fromkeys("-\u2010\u2011\u2012\u2013\u2014", "dash"),
+}
 UNREADABLE = "?"
 """Stands for one digit that can't be read; `sensor/worn.py` has what is possible then."""
 _HEX_MENDS = {"O": "0", "I": "1", "S": "5"}
@@ -89,7 +96,7 @@ def read_id(
         raise BadText(
             f"{text[:40]!r} holds no sensor ID: write the digits as printed", found=text[:40], expected="an ID"
         )
-    found = tuple(_readings(text, family, widths, forms))
+    found = tuple(readings_of(text, family, widths, forms))
     if not found:
         raise BadText(_why_none(text, widths, forms), found=text, expected=_what_fits(widths, forms))
     unlike = {(r.id, r.form): r for r in reversed(found)}
@@ -98,7 +105,8 @@ def read_id(
     return Readings(text, readings, _settle(readings, empty), empty)
 
 
-def _readings(text: str, family: str, widths: tuple[int, ...], forms: tuple[PrintForm, ...]) -> Iterator[Reading]:
+def readings_of(text: str, family: str, widths: tuple[int, ...], forms: tuple[PrintForm, ...]) -> Iterator[Reading]:
+    """Every way to read a text, some of them twice; none where it is no ID."""
     for said in _said(text, forms):
         for bits in sorted(set(widths)):
             if PrintForm.HEX in said.forms:
@@ -143,7 +151,9 @@ def _many(name: str) -> str:
 def _left_out(text: str) -> tuple[str, ...]:
     """The marks among the digits, which are no part of the number: 'the dot was left out'."""
     counted = Counter(_MARKS[sign] for sign in text if sign in _MARKS)
-    return tuple(f"the {n} {_many(name)} were left out" if n > 1 else f"the {name} was left out" for name, n in counted.items())
+    return tuple(
+        f"the {n} {_many(name)} were left out" if n > 1 else f"the {name} was left out" for name, n in counted.items()
+    )
 
 
 def _mend(digits: str, mends: dict[str, str], name: str) -> tuple[str, tuple[str, ...]]:
@@ -163,7 +173,7 @@ def _hex_readings(said: _Said, family: str, bits: int) -> list[Reading]:
     if len(mended) > full:
         extra = mended[: len(mended) - full]
         if set(extra) == {"0"}:
-            notes += (f"{len(extra)} zero too many in front left out",)
+            notes += (_too_many(len(extra)),)
         elif set(mended) == {"F"}:
             notes += ("all ones, in more digits than the ID has",)
         elif bits % 8 == 4 and len(extra) == 1:
@@ -186,10 +196,14 @@ def _decimal_readings(said: _Said, family: str, bits: int) -> list[Reading]:
             return []
         number, notes = ones, (*notes, "all ones, in more bits than the ID has")
     elif len(mended) > full:
-        notes += (f"{len(mended) - full} zero too many in front left out",)
+        notes += (_too_many(len(mended) - full),)
     elif len(mended) < full:
         notes += (_lost(full - len(mended)),)
     return [Reading(SensorId(family, bits, number), PrintForm.DECIMAL, (*said.notes, *notes))]
+
+
+def _too_many(count: int) -> str:
+    return f"{count} zero{'s' if count > 1 else ''} too many in front left out"
 
 
 def _lost(count: int) -> str:
@@ -238,7 +252,7 @@ def _contradicts(said: _Said, bits: int, form: PrintForm) -> str:
 
 def _otherwise(text: str) -> str:
     """In which widths and forms the text could be read instead, and what to do."""
-    ways = dict.fromkeys(f"{r.id.bits}-bit {r.form.value}" for r in _readings(text, "", WIDTHS, tuple(PrintForm)))
+    ways = dict.fromkeys(f"{r.id.bits}-bit {r.form.value}" for r in readings_of(text, "", WIDTHS, tuple(PrintForm)))
     if ways:
         return f"it can be {' or '.join(ways)}: correct the width or the form, or read the print again"
     return "read the print again"
