@@ -16,6 +16,7 @@ from wheelside.garage.model import Garage
 from wheelside.garage.words import Monitor
 from wheelside.identity.choice import Action, FreshFrom, IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.identity.teaching import to_do
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.plan import Planned, Supposed, plan_garage, suppose
 from wheelside.sensor.ident import PrintForm
@@ -192,7 +193,13 @@ def _show_pairs(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
 def _show_teaching(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
     out.heading("What each car is taught", f"to {plan.end}")
     rows = [
-        (str(t.day), garage.cars[t.car].name, garage.sets[t.set].name, "TEACH" if t.needed else "nothing", t.why)
+        (
+            str(t.day),
+            garage.cars[t.car].name,
+            garage.sets[t.set].name,
+            "TEACH" if t.certain else to_do(garage, t),
+            t.why,
+        )
         for t in plan.teachings
     ]
     out.table(("day", "car", "set goes on", "to do", "because"), rows)

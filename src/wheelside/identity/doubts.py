@@ -22,6 +22,7 @@ from wheelside.garage.mistaken import mistaken_for
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.identity.choice import Member
+from wheelside.identity.kinds import width_doubts
 from wheelside.identity.roll import Roll
 from wheelside.identity.whereabouts import Lines
 from wheelside.sensor.ident import SensorId
@@ -43,6 +44,7 @@ def doubts(
     found += [f for car in garage.car for f in _empty_slots(garage, car, Roll(garage, day))]
     heard_by_any = any(car.direct for car in garage.car)
     found += [f for member in members if heard_by_any for f in _id_doubts(garage, member)]
+    found += width_doubts(garage, members) if heard_by_any else ()
     found += _near_ids(garage, members)
     found += _retired_in_use(garage, members, day)
     found += _missing_wheels(garage, line)

@@ -133,13 +133,13 @@ def changes(garage: Garage, task: Problem, best: Solution, other: Solution, but:
     for c, (_, there), (_, here) in zip(task.choices, other.picked, best.picked, strict=True):
         if there != here:
             kept.setdefault(garage.places[there].name, []).append(garage.sets[c.set].name)
-    wheels = [f"wheel{'s' if len(names) > 1 else ''} {_listed(names)}: {what}" for what, names in done.items()]
-    return (*wheels, *(f"{_listed(list(dict.fromkeys(names)))} kept at {place}" for place, names in kept.items()))
+    wheels = [f"wheel{'s' if len(names) > 1 else ''} {listed(names)}: {what}" for what, names in done.items()]
+    return (*wheels, *(f"{listed(list(dict.fromkeys(names)))} kept at {place}" for place, names in kept.items()))
 
 
-def _listed(names: list[str]) -> str:
-    """'B1', 'B1 and B2', 'B1, B2 and B3'."""
-    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
+def listed(names: list[str]) -> str:
+    """Names in a row: 'B1', 'B1 and B2', 'B1, B2 and B3'."""
+    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
 
 
 def did(c: Candidate) -> str:
@@ -160,8 +160,8 @@ def extra_text(extra: Price, weight: int, tariff: Tariff, units: UnitChoice, *, 
         signed.append((risk, f"{units.number(abs(risk), 2)} {tariff.currency} of risk"))
     if not signed:
         return "it would cost the same; the stated order of ties decides"
-    added = _listed([text for amount, text in signed if amount > 0] or [""])
-    saved = _listed([text for amount, text in signed if amount < 0] or [""])
+    added = listed([text for amount, text in signed if amount > 0] or [""])
+    saved = listed([text for amount, text in signed if amount < 0] or [""])
     parts = [f"{verb} {what}" for verb, what in (("add", added), ("save", saved)) if what]
     return f"it would {'' if proven else 'at most '}" + ", and ".join(parts)
 
@@ -191,7 +191,7 @@ def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
             standing.setdefault((clash.id, clash.rule), []).append(clash)
     for (_, rule), alike in standing.items():
         first = min(alike, key=lambda c: c.day)
-        carriers = _listed(list(dict.fromkeys(place.split(" (")[0] for c in alike for place in c.places(now))))
+        carriers = listed(list(dict.fromkeys(place.split(" (")[0] for c in alike for place in c.places(now))))
         text = clash_text(garage, first, now).replace("would carry", "carry")
         more = f" {carriers} all carry it." if len(alike) > 1 else ""
         about = garage.cars[first.car].name if rule != "sold-alike" else "sale"

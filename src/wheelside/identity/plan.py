@@ -26,10 +26,13 @@ from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.roll import Roll
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.identity.states import IdState, id_state
+from wheelside.identity.teaching import TeachPlan, teach_plans, teaching_findings
 from wheelside.identity.ways import Seeker, WayOut
 from wheelside.identity.whereabouts import Ears, Lines
 from wheelside.sensor.fresh import FreshRule, RandomBits
 from wheelside.sensor.ident import SensorId
+
+__all__ = ["IdentityPlan", "Picked", "RunnerUp", "TeachPlan", "WheelPlan", "identity_plan"]
 
 MANY_WHEELS = 60
 """From here on the choices not taken are answered only for the wheels that are asked about."""
@@ -65,19 +68,6 @@ class WheelPlan:
     @property
     def writes(self) -> bool:
         return self.writer is not None
-
-
-@dataclass(frozen=True, slots=True)
-class TeachPlan:
-    """A set going on a car, and whether the car has to be taught it then."""
-
-    car: str
-    set: str
-    day: date
-    needed: bool
-    price: Price
-    why: str
-    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +196,8 @@ class _Planner:
         line = settled(self.line, dict(best.picked))
         ears = Ears(garage, tuple(car for car in garage.car if car.direct))
         pairs = tuple(pair_rules(garage, Lines(garage, self.day, self.end, line), ears, wheels))
+        teachings = tuple(teach_plans(garage, Roll(garage, self.day), task, best))
+        findings += teaching_findings(garage, teachings)
         findings += taken_out_findings(garage, task.members, chosen)
         findings += pair_findings(garage, pairs, self.day)
         return IdentityPlan(
@@ -218,10 +210,10 @@ class _Planner:
             reserved=reserved,
             findings=tuple(dict.fromkeys(findings)),
             wheels=wheels,
-            teachings=tuple(_teach_plan(garage, task, m, best) for m in range(len(task.mounts))),
+            teachings=teachings,
             picked=tuple(Picked(c.set, garage.stay[c.stay].since, dict(best.picked)[c.stay]) for c in task.choices),
             pairs=pairs,
-            costs=cost_lines(garage, task, best),
+            costs=cost_lines(garage, task, best, teachings),
             risks=risk_lines(task, best),
             total=best.price,
             weight=best.weight,
@@ -345,22 +337,3 @@ def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]
     if family is not None:
         told += [family.basis("bits"), *(() if sensor.sends else (family.basis("printed"),))]
     return tuple(dict.fromkeys(told))
-
-
-def _teach_plan(garage: Garage, task: Problem, m: int, best: Solution) -> TeachPlan:
-    mount, needed = task.mounts[m], best.taught[m]
-    car = garage.cars[mount.car]
-    if needed and car.holds is None and not any(task.mounts[i].car == mount.car for i in range(m)):
-        why = "what the car's list holds is not known, so it is reckoned as to be taught"
-    elif needed:
-        why = "the car's list does not hold these IDs then"
-    elif m and any(task.mounts[i].set == mount.set for i in range(m) if task.mounts[i].car == mount.car):
-        why = "the car still remembers this set"
-    else:
-        why = "the car's list holds these IDs"
-    basis = Basis(Ground.UNKNOWN, "'holds' is not noted")
-    if car.holds is not None:
-        days = [str(held.as_of) for held in car.holds if held.as_of]
-        told = car.basis("holds")
-        basis = Basis(told.ground, f"{told.source}, as of {', '.join(days)}") if days else told
-    return TeachPlan(mount.car, mount.set, mount.day, needed, mount.teach if needed else NOTHING, why, basis)

@@ -81,7 +81,9 @@ class Roll:
         """The car's list as it is noted, in words, one group for each set: each slot with its ID, 'empty' or 'not read'."""
         groups = []
         for held in car.holds or ():
-            slots = [(at, family_readings(self.garage, text, car.family)) for at, text in _texts(held)]
+            slots: list[tuple[Corner | None, Readings | None]] = [
+                (at, family_readings(self.garage, text, car.family)) for at, text in _texts(held)
+            ]
             for corner, wheel in self.garage.sets[held.set].wheels if held.set else ():
                 if corner in car.monitored_corners:
                     sensor = parts_on(self.garage, wheel, held.as_of or self.day).sensor
@@ -122,6 +124,10 @@ class Roll:
     @cached_property
     def _carried(self) -> dict[str, tuple[SensorId, ...]]:
         return {s.id: carried_by(self.garage, s) for s in self.garage.sensor}
+
+    def carriers(self, key: Key) -> tuple[Sensor, ...]:
+        """The sensors that are sure to carry an ID now."""
+        return self._carriers.get(key, ())
 
     @cached_property
     def _carriers(self) -> dict[Key, tuple[Sensor, ...]]:

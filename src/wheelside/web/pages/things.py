@@ -16,6 +16,7 @@ from wheelside.garage.model import Car, Garage, Wheel, WheelSet
 from wheelside.garage.season import Spell, set_on, spells, where
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
+from wheelside.identity.teaching import to_do
 from wheelside.jobs.told import told
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
@@ -77,7 +78,7 @@ def car(request: Request, car_id: str) -> Response:
     one, plan = garage.cars[car_id], desk.plan()
     on = set_on(plan.line, car_id, today)
     ahead = tuple(
-        (t.day, garage.sets[t.set].name, "teach" if t.needed else "nothing to teach")
+        (t.day, garage.sets[t.set].name, to_do(garage, t) if t.needed else "nothing to teach")
         for t in plan.teachings
         if t.car == car_id
     )
