@@ -129,7 +129,9 @@ def test_at_the_gate_it_is_no_answer_of_a_wheel() -> None:
 
 def test_in_a_list_that_was_read_they_are_empty_places() -> None:
     garage = household("sends-zeros")
-    places = in_list(garage, garage.sets["B"], DAY, 32, [(c.replace("_", " "), n) for c, n in zip(CORNERS, (0, 0x51D06F77, None, 0xFFFFFFFF), strict=True)])  # fmt: skip
+    numbers = (0, 0x51D06F77, None, 0xFFFFFFFF)
+    held = [(corner.replace("_", " "), number) for corner, number in zip(CORNERS, numbers, strict=True)]
+    places = in_list(garage, garage.sets["B"], DAY, 32, held)
     assert [p.seen for p in places.places] == [Seen.EMPTY, Seen.SAME, Seen.EMPTY, Seen.EMPTY]
     assert places.lacking == ("rear left", "rear right")
 

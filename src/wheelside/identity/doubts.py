@@ -14,15 +14,13 @@ from wheelside.garage.ids import (
     car_band,
     car_bits,
     known_ids,
-    print_beside,
     proven_different,
-    sensor_readings,
 )
-from wheelside.garage.mistaken import mistaken_for
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.identity.choice import Member
 from wheelside.identity.kinds import width_doubts
+from wheelside.identity.read_doubts import reading_doubts
 from wheelside.identity.roll import Roll
 from wheelside.identity.whereabouts import Lines
 from wheelside.sensor.ident import SensorId
@@ -41,7 +39,7 @@ def doubts(
 ) -> tuple[Finding, ...]:
     """Everything to find out or look at again, cars first, then sensors, then the season line."""
     found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
-    found += [f for car in garage.car for f in _empty_slots(garage, car, Roll(garage, day))]
+    found += [f for car in garage.car for f in _empty_slots(car, Roll(garage, day))]
     heard_by_any = any(car.direct for car in garage.car)
     found += [f for member in members if heard_by_any for f in _id_doubts(garage, member)]
     found += width_doubts(garage, members) if heard_by_any else ()
@@ -123,7 +121,7 @@ def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, str
     )
 
 
-def _empty_slots(garage: Garage, car: Car, roll: Roll) -> Iterator[Finding]:
+def _empty_slots(car: Car, roll: Roll) -> Iterator[Finding]:
     """Slots of the car's list that hold no ID."""
     slots = roll.empty_slots(car)
     if slots:
@@ -149,39 +147,7 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
         )
     if sensor is None:
         return
-    readings = sensor_readings(garage, sensor)
-    if readings is None:
-        yield _ask(
-            "unread-id",
-            about,
-            "The ID of its sensor is not known, so it can't be held against the others.",
-            "trigger it, and note what it sends in 'sends'",
-        )
-    elif readings.empty:
-        text = f"'{readings.text}' is {readings.empty.value}, which stands for no sensor: the ID of its sensor is not known."
-        yield Finding(
-            Weight.WARNING, "empty-id", about, text, _FILE, "trigger it again, and note what it sends in 'sends'"
-        )
-    elif readings.only is None:
-        ways = " or ".join(f"{r.id.hex} ({r.form.value}, {r.id.bits} bits)" for r in readings.all)
-        yield _ask(
-            "ambiguous-id", about, f"'{readings.text}' can be {ways}; all are counted as carried.", readings.settle
-        )
-    for reading in readings.all if readings and readings.only else ():
-        for assumed in reading.assumed:
-            yield Finding(
-                Weight.NOTE,
-                "id-put-right",
-                about,
-                f"'{readings.text if readings else ''}': {assumed}.",
-                _FILE,
-            )
-    if other := mistaken_for(sensor.sends or sensor.printed or ""):
-        way = "look at the print again, or trigger it"
-        yield Finding(Weight.WARNING, "not-an-id", about, f"{other.words}.", _FILE, way)
-    if sensor.sends and sensor.printed and print_beside(garage, sensor) is None:
-        text = f"Its print, '{sensor.printed}', can't be read as an ID; what it sends counts."
-        yield Finding(Weight.NOTE, "print-not-read", about, text, (sensor.basis("printed"),))
+    yield from reading_doubts(garage, sensor, about)
     yield from _odd_ids(garage, member, about)
     if sensor.family is None:
         yield _ask(

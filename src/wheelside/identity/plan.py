@@ -13,6 +13,7 @@ from wheelside.garage.order import in_order
 from wheelside.garage.season import Spell, horizon_end, settled, spells
 from wheelside.garage.words import Corner
 from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_lines
+from wheelside.identity.before_teaching import teaching_findings
 from wheelside.identity.candidates import fresh_rule
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
@@ -26,7 +27,7 @@ from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.roll import Roll
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.identity.states import IdState, id_state
-from wheelside.identity.teaching import TeachPlan, teach_plans, teaching_findings
+from wheelside.identity.teaching import TeachPlan, teach_plans
 from wheelside.identity.ways import Seeker, WayOut
 from wheelside.identity.whereabouts import Ears, Lines
 from wheelside.sensor.fresh import FreshRule, RandomBits
