@@ -14,7 +14,7 @@ from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Monitor
-from wheelside.identity.choice import Action, FreshFrom, IdChoice
+from wheelside.identity.choice import Action, FreshFrom, IdChoice, id_label, id_words
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.teaching import to_do
 from wheelside.jobs.jsonform import document
@@ -142,7 +142,7 @@ def _sensor_word(w: WheelPlan) -> str:
 
 def _id_word(w: WheelPlan) -> str:
     if w.choice is IdChoice.CLONE:
-        return f"clone of {w.source}"
+        return id_words(w.choice, w.source, own=w.own)
     if w.choice is IdChoice.FRESH:
         close = (
             f", {w.distance} digit{'s' if w.distance > 1 else ''} from the next"
@@ -160,11 +160,13 @@ def _no_id(w: WheelPlan) -> str:
 
 
 def _show_reasons(out: Teller, garage: Garage, w: WheelPlan) -> None:
-    out.heading(f"Wheel {garage.wheels[w.wheel].name}: sensor {w.action.value}, ID {w.choice.value}", w.why)
+    out.heading(
+        f"Wheel {garage.wheels[w.wheel].name}: sensor {w.action.value}, ID {id_label(w.choice, own=w.own)}", w.why
+    )
     grouped: dict[tuple[str, str], list[str]] = {}
     for n in w.not_taken:
         because = n.text + (f" → {n.way_out}" if n.way_out else "")
-        grouped.setdefault((f"sensor {n.action.value}", because), []).append(n.choice.value)
+        grouped.setdefault((f"sensor {n.action.value}", because), []).append(id_label(n.choice, own=n.own))
     rows = [(sensor, f"ID {' or '.join(ids)}", because) for (sensor, because), ids in grouped.items()]
     out.table(("not taken", "", "because"), rows)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
+from wheelside.identity.choice import id_label
 from wheelside.identity.costs import NOTHING, Price, Risk
 from wheelside.identity.problem import Problem
 from wheelside.identity.solve import Solution
@@ -54,7 +55,9 @@ def _wheels(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]
         c = task.candidates[i]
         if c.price != NOTHING:
             wheel = garage.wheels[task.members[n].wheel].name
-            yield CostLine(f"wheel {wheel}: sensor {c.action.value}, ID {c.choice.value}", c.price, _RATES)
+            yield CostLine(
+                f"wheel {wheel}: sensor {c.action.value}, ID {id_label(c.choice, own=c.own)}", c.price, _RATES
+            )
 
 
 def _shared(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
-from wheelside.identity.choice import Action, Candidate, IdChoice, Member
+from wheelside.identity.choice import Action, Candidate, IdChoice, Member, id_label, id_words
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import Price, Tariff
 from wheelside.identity.meeting import Clash
@@ -29,7 +29,7 @@ class NotTaken:
     """A choice not taken: the `rule` that forbids it, or what the best plan with it would cost more.
 
     `extra` and `extra_weight` are None where a rule forbids it; a negative part of `extra` is what
-    that plan would save of the one at the price of the other.
+    that plan would save of the one at the price of the other. `own`: whether it is about the wheel's own old ID.
     """
 
     action: Action
@@ -40,6 +40,7 @@ class NotTaken:
     way_out: str
     extra: Price | None
     extra_weight: int | None
+    own: bool = False
 
 
 @dataclass
@@ -60,8 +61,12 @@ class Explainer:
             for choice in IdChoice:
                 group = [c for c in member.candidates if (c.action, c.choice) == (action, choice)]
                 if group and (action, choice) != (taken.action, taken.choice):
-                    out.append(self._answer(member, group))
+                    out.append(self.of_group(member, group))
         return tuple(out)
+
+    def of_group(self, member: Member, group: list[Candidate]) -> NotTaken:
+        """The answer for some candidates of one wheel that have one action and one choice."""
+        return replace(self._answer(member, group), own=all(c.own for c in group))
 
     def _answer(self, member: Member, group: list[Candidate]) -> NotTaken:
         action, choice = group[0].action, group[0].choice
@@ -144,8 +149,7 @@ def listed(names: list[str]) -> str:
 
 def did(c: Candidate) -> str:
     """A candidate in words: 'sensor stays, ID clone of front left of Summer set'."""
-    whose = f" of {c.source}" if c.source else ""
-    return f"sensor {c.action.value}, ID {c.choice.value}{whose}"
+    return f"sensor {c.action.value}, ID {id_label(c.choice, own=True) if c.own else id_words(c.choice, c.source, own=False)}"
 
 
 def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:

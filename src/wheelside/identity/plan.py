@@ -15,6 +15,7 @@ from wheelside.garage.words import Corner
 from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_lines
 from wheelside.identity.before_teaching import teaching_findings
 from wheelside.identity.candidates import fresh_rule
+from wheelside.identity.carry_on import carry_on
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import NOTHING, Price, Rate
@@ -43,7 +44,8 @@ MANY_WHEELS = 60
 class WheelPlan:
     """What one wheel carries. `id` is None where it is to be read, made up by the writer, or comes with the sensor.
 
-    `source`: whose ID a clone takes. `distance`: by how many printed digits a fresh ID differs from
+    `source`: whose ID a clone takes; `own`: whether that is the ID of the wheel's own old sensor, carried
+    on in a new one. `distance`: by how many printed digits a fresh ID differs from
     every other, 3 standing for 3 or more; None where it was not drawn here. `in_hand`: whether the new
     sensor is one of those in hand. `not_taken` is empty where it was not asked for.
     """
@@ -65,6 +67,7 @@ class WheelPlan:
     why: str
     rests_on: tuple[Basis, ...]
     not_taken: tuple[NotTaken, ...]
+    own: bool = False
 
     @property
     def writes(self) -> bool:
@@ -193,12 +196,14 @@ class _Planner:
         chosen = tuple(task.candidates[i] for i in best.chosen)
         wanted = _wanted(garage, task, chosen, self.day)
         reserved = reserve(garage, wanted, self.earlier, self.random_bits, self.day)
-        wheels = self._wheels(task, model, best, wanted, reserved)
+        explainer = Explainer(garage, model, best, self.day, self._loosened)
+        wheels = self._wheels(task, best, explainer, wanted, reserved)
         line = settled(self.line, dict(best.picked))
         ears = Ears(garage, tuple(car for car in garage.car if car.direct))
         pairs = tuple(pair_rules(garage, Lines(garage, self.day, self.end, line), ears, wheels))
         teachings = tuple(teach_plans(garage, Roll(garage, self.day), task, best))
         findings += teaching_findings(garage, teachings)
+        findings += carry_on(garage, task, best, explainer if self._few(task) else None)
         findings += taken_out_findings(garage, task.members, chosen)
         findings += pair_findings(garage, pairs, self.day)
         return IdentityPlan(
@@ -230,14 +235,13 @@ class _Planner:
     def _wheels(
         self,
         task: Problem,
-        model: PlanModel,
         best: Solution,
+        explainer: Explainer,
         wanted: dict[str, FreshRule],
         reserved: tuple[Reservation, ...],
     ) -> tuple[WheelPlan, ...]:
         used = used_keys(self.garage)
         drawn = {wheel: standing(reserved, wheel, rule, used) for wheel, rule in wanted.items()}
-        explainer = Explainer(self.garage, model, best, self.day, self._loosened)
         few = self._few(task)
         in_hand = _in_hand(task, best)
         roll = Roll(self.garage, self.day)
@@ -312,6 +316,7 @@ def _wheel_plan(
         why=_why(c, others),
         rests_on=_rests_on(garage, member, c),
         not_taken=others,
+        own=c.own,
     )
 
 
