@@ -128,7 +128,9 @@ class Decision:
 
 
 def numbers(readings: Readings | None) -> frozenset[Number]:
-    return frozenset((r.id.bits, r.id.number) for r in readings.all) if readings else frozenset()
+    """What a text can be; nothing where one way to read it is all zeros or all ones, which stand for no sensor."""
+    found = frozenset((r.id.bits, r.id.number) for r in readings.all) if readings else frozenset()
+    return frozenset() if any(len(set(f"{n:0{bits}b}")) == 1 for bits, n in found) else found
 
 
 def shown(number: Number) -> str:
@@ -249,7 +251,9 @@ class World:
                 sensor = self.sensor(wheel, held.as_of)
                 if sensor and corner in car.monitored_corners:
                     read.append(Entry(corner, numbers(sensor_readings(self.garage, sensor)), sensor.family))
-            yield tuple(read)
+            read = [entry for entry in read if entry.readings or held.set]
+            if read or held.set:
+                yield tuple(read)
 
     @cached_property
     def blanks(self) -> dict[str, int]:

@@ -16,6 +16,7 @@ from wheelside.identity.audit import audit
 from wheelside.identity.choice import Action, FreshFrom, IdChoice
 from wheelside.identity.costs import Price
 from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
+from wheelside.identity.teaching import First, Reason
 from wheelside.sensor.ident import SensorId
 
 SEED, BROKEN = 611, 1000
@@ -97,7 +98,7 @@ def a_used_id(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[Br
             alike = [i for i in used if i.bits == w.id.bits]
             if alike:
                 yield "not-fresh", with_wheel(plan, w, id=replace(w.id, number=alike[0].number))
-            yield "not-fresh", with_wheel(plan, w, id=replace(w.id, number=0))
+            yield "empty-id", with_wheel(plan, w, id=replace(w.id, number=random.choice((0, (1 << w.id.bits) - 1))))
             yield "not-of-family", with_wheel(plan, w, id=SensorId(w.id.family + "?", w.id.bits, w.id.number))
             kept = tuple(r for r in plan.reserved if r.wheel != w.wheel)
             yield "not-reserved", replace(plan, reserved=kept)
@@ -118,6 +119,16 @@ def teachings(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[Br
         elif t.car not in {x.car for x in plan.teachings[n + 1 :]}:
             yield "taught-twice", replace(plan, teachings=turned)
         yield "mounts", replace(plan, teachings=(*plan.teachings[:n], *plan.teachings[n + 1 :]))
+
+
+def false_reasons(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[Broken]:
+    """A teaching that is needed is said to be held, or to hang on something where the set gets new IDs."""
+    for n, t in enumerate(plan.teachings):
+        rest = plan.teachings[:n], plan.teachings[n + 1 :]
+        reason = Reason.HELD if t.needed else Reason.NOT_HELD
+        yield "reason", replace(plan, teachings=(*rest[0], replace(t, reason=reason), *rest[1]))
+        if t.reason in (Reason.NEW_IDS, Reason.HELD):
+            yield "reason", replace(plan, teachings=(*rest[0], replace(t, first=First.TRIGGER), *rest[1]))
 
 
 def figures(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[Broken]:
@@ -178,7 +189,7 @@ def met_after_all(garage: Garage, plan: IdentityPlan, random: Random) -> Iterato
 
 
 WAYS: tuple[Break, ...] = (
-    lost_wheel, another_id, kept_by_a_new_sensor, left_as_it_is, nobody_to_write, a_used_id, teachings, figures, the_line,
+    lost_wheel, another_id, kept_by_a_new_sensor, left_as_it_is, nobody_to_write, a_used_id, teachings, false_reasons, figures, the_line,
     too_full, more_than_in_hand, met_after_all,
 )  # fmt: skip
 

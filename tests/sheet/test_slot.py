@@ -9,6 +9,7 @@ import pytest
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
+from wheelside.garage.standing import Standing
 from wheelside.sheet.option import Taken, in_words
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet, Step
@@ -16,7 +17,7 @@ from wheelside.sheet.step import RunSheet, Step
 
 def sheet_of(table: Table) -> RunSheet:
     garage, plan = garage_of(table), plan_of(table)
-    change = next_change(garage, plan.line, DAY, None, None)
+    change = next_change(Standing(garage, plan.day, plan.end), None, None)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
     return run_sheet(garage, plan, card, change)
 

@@ -12,6 +12,7 @@ from claiming import claim, do_all
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
+from wheelside.garage.standing import Standing as Present
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.proof.record import record_of
@@ -33,7 +34,7 @@ FRONT, AIR = 230.0, 99.9
 
 def sheet_of(table: Table, coming: str | None = None) -> RunSheet:
     garage, plan = garage_of(table), plan_of(table)
-    change = next_change(garage, plan.line, DAY, None, coming)
+    change = next_change(Present(garage, plan.day, plan.end), None, coming)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
     return run_sheet(garage, plan, card, change)
 

@@ -8,7 +8,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
-from wheelside.jobs.ids import draw_ids, read_text
+from wheelside.jobs.ids import ReadOut, WornOut, draw_ids, read_text
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import write_whole
 from wheelside.sensor.ident import PrintForm, SensorId
@@ -39,20 +39,20 @@ def read(
     svg: Path | None,
     json_out: bool,
 ) -> int:
-    """Every way to read TEXT as a sensor ID. None is picked where two remain: the exit status is 1 then."""
+    """Every way to read TEXT as a sensor ID. None is picked where two remain: the exit status is 1 then.
+
+    Write '?' for a digit that can't be read, once or twice: with a garage file you are told which of its IDs fit.
+    """
     found = read_text(text, garage_file=file, family=family, bits=bits, form=PrintForm(form) if form else None)
     only = found.readings.only
     if json_out:
-        click.echo(document("id-readings", readings=found.readings, matches=found.matches), nl=False)
+        click.echo(document("id-readings", readings=found.readings, matches=found.matches, worn=found.worn), nl=False)
     else:
         out = Teller()
-        out.heading(f"'{text}'", "one reading" if only else f"{len(found.readings.all)} readings")
-        for reading, matches in zip(found.readings.all, found.matches, strict=True):
-            out.line(
-                f"{_both(reading.id)}   {reading.id.bits} bits, read as {reading.form.value}", style="bold", indent=2
-            )
-            for note in (*reading.assumed, *(f"{m.like.how} {m.like.known.hex}: {m.about}" for m in matches)):
-                out.line(f"· {note}", indent=4)
+        if found.worn:
+            _show_worn(out, text, found.worn)
+        else:
+            _show_readings(out, text, found)
         if found.readings.settle:
             out.line(f"? {found.readings.settle}", style="cyan", indent=2)
         if qr and only:
@@ -61,6 +61,35 @@ def read(
     if svg and only:
         write_whole(svg, qr_svg(only), "the QR code")
     return 0 if only else 1
+
+
+def _show_readings(out: Teller, text: str, found: ReadOut) -> None:
+    count = len(found.readings.all)
+    out.heading(
+        f"'{text}'", "no ID" if found.readings.empty else "one reading" if found.readings.only else f"{count} readings"
+    )
+    for reading, matches in zip(found.readings.all, found.matches, strict=True):
+        out.line(f"{_both(reading.id)}   {reading.id.bits} bits, read as {reading.form.value}", style="bold", indent=2)
+        empty = (f"{reading.id.empty.value}, which stands for no sensor",) if reading.id.empty else ()
+        for note in (*empty, *reading.assumed, *(f"{m.like.text} {m.like.known.hex}: {m.about}" for m in matches)):
+            out.line(f"· {note}", indent=4)
+
+
+def _show_worn(out: Teller, text: str, worn: WornOut) -> None:
+    out.heading(f"'{text}'", "not every digit can be read")
+    for way in worn.ways:
+        out.line(
+            f"{way.bits} bits, {way.form.value}: {way.count} ID{'s are' if way.count > 1 else ' is'} possible", indent=2
+        )
+    for note in worn.assumed:
+        out.line(f"· {note}", indent=4)
+    for fit in worn.fits:
+        out.line(f"{_both(fit.id)}   can be it: {', '.join(fit.about)}", style="bold", indent=2)
+    if not worn.fits:
+        out.line(
+            "None of the file's IDs can be it." if worn.compared else "Name a garage file to compare them with.",
+            indent=2,
+        )
 
 
 @command.command("fresh")

@@ -15,8 +15,9 @@ from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Monitor
-from wheelside.identity.choice import Action, FreshFrom, IdChoice
+from wheelside.identity.choice import Action, FreshFrom, IdChoice, id_label, id_words
 from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.identity.teaching import to_do
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.plan import Planned, Supposed, plan_garage, suppose
 from wheelside.sensor.ident import PrintForm
@@ -155,7 +156,7 @@ def _sensor_word(w: WheelPlan) -> str:
 
 def _id_word(w: WheelPlan) -> str:
     if w.choice is IdChoice.CLONE:
-        return f"clone of {w.source}"
+        return id_words(w.choice, w.source, own=w.own)
     if w.choice is IdChoice.FRESH:
         close = (
             f", {w.distance} digit{'s' if w.distance > 1 else ''} from the next"
@@ -173,11 +174,13 @@ def _no_id(w: WheelPlan) -> str:
 
 
 def _show_reasons(out: Teller, garage: Garage, w: WheelPlan) -> None:
-    out.heading(f"Wheel {garage.wheels[w.wheel].name}: sensor {w.action.value}, ID {w.choice.value}", w.why)
+    out.heading(
+        f"Wheel {garage.wheels[w.wheel].name}: sensor {w.action.value}, ID {id_label(w.choice, own=w.own)}", w.why
+    )
     grouped: dict[tuple[str, str], list[str]] = {}
     for n in w.not_taken:
         because = n.text + (f" → {n.way_out}" if n.way_out else "")
-        grouped.setdefault((f"sensor {n.action.value}", because), []).append(n.choice.value)
+        grouped.setdefault((f"sensor {n.action.value}", because), []).append(id_label(n.choice, own=n.own))
     rows = [(sensor, f"ID {' or '.join(ids)}", because) for (sensor, because), ids in grouped.items()]
     out.table(("not taken", "", "because"), rows)
 
@@ -206,7 +209,13 @@ def _show_pairs(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
 def _show_teaching(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
     out.heading("What each car is taught", f"to {plan.end}")
     rows = [
-        (str(t.day), garage.cars[t.car].name, garage.sets[t.set].name, "TEACH" if t.needed else "nothing", t.why)
+        (
+            str(t.day),
+            garage.cars[t.car].name,
+            garage.sets[t.set].name,
+            "TEACH" if t.certain else to_do(garage, t),
+            t.why,
+        )
         for t in plan.teachings
     ]
     out.table(("day", "car", "set goes on", "to do", "because"), rows)

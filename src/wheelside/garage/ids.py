@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from wheelside.errors import BadText
 from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.words import Band
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
@@ -53,6 +54,16 @@ def sensor_readings(garage: Garage, sensor: Sensor) -> Readings | None:
     return None
 
 
+def print_beside(garage: Garage, sensor: Sensor) -> Readings | None:
+    """What the print of a sensor can be whose ID goes by what it sent; None where there is none, or it can't be read."""
+    if not sensor.sends or not sensor.printed:
+        return None
+    try:
+        return _read(garage, sensor.printed, sensor.family, sensor_bits(garage, sensor), shown=False)
+    except BadText:
+        return None
+
+
 def family_readings(garage: Garage, text: str, family_id: str | None) -> Readings:
     """What an ID shown by a car or noted as retired can be. Raises BadText."""
     family = garage.families.get(family_id or "")
@@ -94,18 +105,16 @@ class KnownId:
 
 
 def known_ids(garage: Garage) -> tuple[KnownId, ...]:
-    """Every ID that is or was used anywhere in the garage, each possible reading of it."""
+    """Every ID that is or was used anywhere in the garage, each possible reading of it; what stands for no sensor is no ID."""
     out = []
     for sensor in garage.sensor:
-        for text in (sensor.sends, sensor.printed):
-            if text:
-                bits = sensor_bits(garage, sensor)
-                readings = _read(garage, text, sensor.family, bits, shown=text == sensor.sends)
-                out += [KnownId(r.id, f"sensor {sensor.name}", sensor.id) for r in readings.all]
+        for readings in (sensor_readings(garage, sensor), print_beside(garage, sensor)):
+            if readings is not None:
+                out += [KnownId(one, f"sensor {sensor.name}", sensor.id) for one in readings.ids]
     for car in garage.car:
         for held in car.holds or ():
             for text in (*held.ids, *(t for _, t in held.corners)):
-                out += [KnownId(r.id, f"list of {car.name}") for r in family_readings(garage, text, car.family).all]
+                out += [KnownId(one, f"list of {car.name}") for one in family_readings(garage, text, car.family).ids]
     for row in garage.retired:
-        out += [KnownId(r.id, RETIRED) for r in family_readings(garage, row.id, row.family).all]
+        out += [KnownId(one, RETIRED) for one in family_readings(garage, row.id, row.family).ids]
     return tuple(dict.fromkeys(out))

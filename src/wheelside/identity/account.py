@@ -8,9 +8,11 @@ from dataclasses import dataclass
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
+from wheelside.identity.choice import id_label
 from wheelside.identity.costs import NOTHING, Price, Risk
 from wheelside.identity.problem import Problem
 from wheelside.identity.solve import Solution
+from wheelside.identity.teaching import TeachPlan
 
 _RATES = Basis(Ground.COMPUTED, "the rates of this plan")
 _RISKS = {
@@ -43,9 +45,9 @@ class RiskLine:
     basis: Basis
 
 
-def cost_lines(garage: Garage, task: Problem, best: Solution) -> tuple[CostLine, ...]:
+def cost_lines(garage: Garage, task: Problem, best: Solution, teachings: tuple[TeachPlan, ...]) -> tuple[CostLine, ...]:
     """Everything that is sure to be paid, in minutes and money."""
-    return (*_wheels(garage, task, best), *_shared(garage, task, best), *_teachings(garage, task, best))
+    return (*_wheels(garage, task, best), *_shared(garage, task, best), *_teachings(garage, teachings))
 
 
 def _wheels(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
@@ -53,7 +55,9 @@ def _wheels(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]
         c = task.candidates[i]
         if c.price != NOTHING:
             wheel = garage.wheels[task.members[n].wheel].name
-            yield CostLine(f"wheel {wheel}: sensor {c.action.value}, ID {c.choice.value}", c.price, _RATES)
+            yield CostLine(
+                f"wheel {wheel}: sensor {c.action.value}, ID {id_label(c.choice, own=c.own)}", c.price, _RATES
+            )
 
 
 def _shared(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
@@ -75,11 +79,12 @@ def _shared(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]
             yield CostLine(f"take {names[0]} to {names[1]}", choice.price, _RATES)
 
 
-def _teachings(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
-    for mount, needed in zip(task.mounts, best.taught, strict=True):
-        if needed:
-            car, name = garage.cars[mount.car].name, garage.sets[mount.set].name
-            yield CostLine(f"teach {car} the set {name}, {mount.day}", mount.teach, _RATES)
+def _teachings(garage: Garage, teachings: tuple[TeachPlan, ...]) -> Iterator[CostLine]:
+    for t in teachings:
+        if t.needed:
+            car, name = garage.cars[t.car].name, garage.sets[t.set].name
+            unless = "" if t.certain else ", unless its list turns out to hold it"
+            yield CostLine(f"teach {car} the set {name}, {t.day}{unless}", t.price, _RATES)
 
 
 def risk_lines(task: Problem, best: Solution) -> tuple[RiskLine, ...]:

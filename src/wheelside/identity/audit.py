@@ -206,6 +206,8 @@ class _Audit:
     # --- the ID itself
 
     def _id(self, w: WheelPlan) -> Iterator[Breach]:
+        if w.id is not None and len(set(f"{w.id.number:0{w.id.bits}b}")) == 1:
+            yield Breach("empty-id", w.wheel, f"{w.id.hex}: all zeros or ones stand for no sensor")
         if w.choice is IdChoice.KEEP:
             ids = self.roll.carried_by(self._sensor(w.wheel))
             own = ids[0].key if len(ids) == 1 else None
@@ -226,8 +228,6 @@ class _Audit:
             (family.bits or w.id.bits) != w.id.bits or not w.id.hex.startswith((family.prefix or "").upper())
         ):
             yield Breach("not-of-family", w.wheel, f"{w.id.hex} is no ID of {family.id}")
-        if w.id.number in (0, (1 << w.id.bits) - 1):
-            yield Breach("not-fresh", w.wheel, "all zeros or ones stand for no sensor")
         if w.id.key in self._in_use:
             yield Breach("not-fresh", w.wheel, f"{w.id.hex} is or was in use")
 

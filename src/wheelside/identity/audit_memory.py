@@ -7,11 +7,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
+from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.words import Corner, WhenFull
 from wheelside.identity.breach import Breach
-from wheelside.identity.plan import IdentityPlan, TeachPlan
-from wheelside.identity.roll import Key, Roll
+from wheelside.identity.choice import IdChoice
+from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.identity.roll import Key, Listed, Roll
+from wheelside.identity.teaching import Reason, TeachPlan
 
 Content = tuple[tuple[Corner, Key | None], ...]
 """What a set carries at each corner that a car watches."""
@@ -21,14 +24,17 @@ Entry = int | str
 
 def memory_breaches(garage: Garage, plan: IdentityPlan, roll: Roll) -> Iterator[Breach]:
     """'mounts' where the plan tells of other changes than the season line; 'not-taught' and 'taught-twice' where it
-    leaves out a teaching that is needed, or asks for one that is not."""
+    leaves out a teaching that is needed, or asks for one that is not; 'reason' where it gives one that can't be."""
     for car in garage.car:
         told = [t for t in plan.teachings if t.car == car.id]
         asked = [s for s in plan.line if s.on == car.id and s.until > plan.day] if car.direct else []
         if [(t.set, t.day) for t in told] != [(s.set, max(s.since, plan.day)) for s in asked]:
             yield Breach("mounts", car.id, "the plan tells of other changes of wheels than the season line")
         elif told:
-            yield from _Memory(garage, plan, roll, car).played(told)
+            memory = _Memory(garage, plan, roll, car)
+            yield from memory.played(told)
+            for t in told:
+                yield from memory.reasoned(t)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +43,36 @@ class _Memory:
     plan: IdentityPlan
     roll: Roll
     car: Car
+
+    def reasoned(self, t: TeachPlan) -> Iterator[Breach]:
+        """What is said of a teaching can be so: it is open only where no wheel is surely absent from a whole group of the list."""
+        about = f"{t.set} on {self.car.id}"
+        if t.needed == (t.reason in (Reason.HELD, Reason.REMEMBERED)):
+            yield Breach("reason", about, f"needed: {t.needed}, for it is {t.reason.value}")
+        if t.first is None:
+            return
+        groups = [rows for rows in self.roll.listed(self.car) if self._may_hold(t.set, rows)]
+        if not t.needed or not groups:
+            yield Breach("reason", about, "something is to be found out first, and the list can't hold the set")
+        if t.likely and not any(t.likely in ids for rows in groups for ids, _, _ in rows):
+            yield Breach("reason", about, f"{t.likely.hex} is in no group of the list that may hold the set")
+        if t.likely and t.likely.key in {w.id.key for w in self.plan.wheels if w.id}:
+            yield Breach("reason", about, f"{t.likely.hex} is another wheel's")
+
+    def _may_hold(self, set_id: str, rows: tuple[Listed, ...]) -> bool:
+        watched = self.car.monitored_corners
+        wheels = [w for w in self.plan.wheels if w.set == set_id and w.corner in watched]
+        return len(rows) >= len({w.id.key if w.id else w.wheel for w in wheels}) and all(
+            any(self._may_be(w, row) for row in rows) for w in wheels
+        )
+
+    def _may_be(self, w: WheelPlan, row: Listed) -> bool:
+        ids, corner, _ = row
+        if self.car.corner_aware is not False and corner not in (w.corner, None):
+            return False
+        sensor = parts_on(self.garage, w.wheel, self.plan.day).sensor
+        own = {w.id.key} if w.id else {one.key for one in self.roll.carried_by(sensor)}
+        return w.choice is not IdChoice.FRESH and (not own or not ids or bool(own & {one.key for one in ids}))
 
     def played(self, told: list[TeachPlan]) -> Iterator[Breach]:
         contents = {t.set: self._content(t.set) for t in told}
@@ -52,7 +88,7 @@ class _Memory:
     def _room(self) -> int:
         if self.car.when_full is WhenFull.ALL:
             return 1
-        return self.car.slots or max(1, len(self.roll.held(self.car)))
+        return self.car.slots or max(1, len(self.car.holds or ()))
 
     def _knows(self, entry: Entry, set_id: str, contents: dict[str, Content]) -> bool:
         """Whether an entry of the list serves for a set."""

@@ -117,9 +117,7 @@ class _Maker:
         )  # fmt: skip
 
     def refit_keep(self) -> Candidate:
-        refusal = Refusal(
-            "new-sensor", "a new sensor does not have the old ID; carrying it on would be a clone", _TRADE
-        )
+        refusal = Refusal("new-sensor", "a new sensor does not have the old ID until it is written to it", _TRADE)
         voice, price = self._voice(Action.REFIT), self.tariff.refit_wheel
         return Candidate(self.wheel, Action.REFIT, IdChoice.KEEP, (), voice, price, refusals=(refusal,))
 
@@ -163,6 +161,7 @@ class _Maker:
         return Candidate(
             self.wheel, action, IdChoice.CLONE, (SensorId(voice, *source.id.key),), voice, self._price(action, writer),
             self._risks(action, writer), refusals, source=source.whose, writer=writer.id if writer else None,
+            own=source.id.key in self._own,
         )  # fmt: skip
 
     def _old_one_kept(self) -> tuple[Refusal, ...]:

@@ -34,6 +34,18 @@ class FreshFrom(StrEnum):
     BOUGHT = "comes with the sensor"
 
 
+def id_label(choice: IdChoice, *, own: bool) -> str:
+    """A choice in a word or two: 'keep', 'clone', 'fresh', 'carried on' for a wheel's own old ID in a new sensor."""
+    return "carried on" if own else choice.value
+
+
+def id_words(choice: IdChoice, source: str, *, own: bool) -> str:
+    """A choice with whose ID it is: 'clone of front left of Summer set', 'its own old ID, which the car knows'."""
+    if own:
+        return "its own old ID, which the car knows"
+    return f"{choice.value} of {source}" if source else choice.value
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Fact:
     """Something that the file states and that a plan is held to, by kind and by what it is about.
@@ -67,7 +79,8 @@ class Candidate:
     `carries`: the IDs that the wheel may carry then; one where it is known, several where the print
     leaves them open, none where it is new to the world or not known. `voice`: the family in whose
     frames the sensor speaks, '' where not known. `refusals`: everything that speaks against it. `source`
-    says in words whose ID a clone takes. `writer` is the id of the writer used, None where nothing is
+    says in words whose ID a clone takes; `own`: whether that is the ID of the wheel's own old sensor, which is carried on.
+    `writer` is the id of the writer used, None where nothing is
     written.
     """
 
@@ -83,6 +96,7 @@ class Candidate:
     writer: str | None = None
     fresh_from: FreshFrom | None = None
     rank: int = 0
+    own: bool = False
 
     @property
     def refusal(self) -> Refusal | None:

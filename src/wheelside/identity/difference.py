@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wheelside.finding import Weight
 from wheelside.garage.model import Garage
-from wheelside.identity.choice import IdChoice
+from wheelside.identity.choice import IdChoice, id_label, id_words
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 
 
@@ -43,8 +43,8 @@ def _lines(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterato
 
 
 def _said(w: WheelPlan) -> str:
-    whose = f" of {w.source}" if w.choice is IdChoice.CLONE else ""
-    return f"sensor {w.action.value}, ID {w.choice.value}{whose}"
+    source = w.source if w.choice is IdChoice.CLONE else ""
+    return f"sensor {w.action.value}, ID {id_label(w.choice, own=True) if w.own else id_words(w.choice, source, own=False)}"
 
 
 def _wheels(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[str]:

@@ -8,14 +8,23 @@ from datetime import date
 
 from wheelside.earshot.report import path_findings
 from wheelside.finding import Basis, Finding, Ground, Weight
-from wheelside.garage.ids import KnownId, car_band, car_bits, known_ids, proven_different, sensor_readings
+from wheelside.garage.ids import (
+    RETIRED,
+    KnownId,
+    car_band,
+    car_bits,
+    known_ids,
+    proven_different,
+)
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.identity.choice import Member
+from wheelside.identity.kinds import width_doubts
+from wheelside.identity.read_doubts import reading_doubts
 from wheelside.identity.roll import Roll
 from wheelside.identity.whereabouts import Lines
 from wheelside.sensor.ident import SensorId
-from wheelside.sensor.near import likenesses, look_alikes
+from wheelside.sensor.near import Alike, likenesses, look_alikes
 
 _UNKNOWN = (Basis(Ground.UNKNOWN),)
 _FILE = (Basis(Ground.OWNER, "garage file"),)
@@ -30,8 +39,10 @@ def doubts(
 ) -> tuple[Finding, ...]:
     """Everything to find out or look at again, cars first, then sensors, then the season line."""
     found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
+    found += [f for car in garage.car for f in _empty_slots(car, Roll(garage, day))]
     heard_by_any = any(car.direct for car in garage.car)
     found += [f for member in members if heard_by_any for f in _id_doubts(garage, member)]
+    found += width_doubts(garage, members) if heard_by_any else ()
     found += _near_ids(garage, members)
     found += _retired_in_use(garage, members, day)
     found += _missing_wheels(garage, line)
@@ -110,6 +121,16 @@ def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, str
     )
 
 
+def _empty_slots(car: Car, roll: Roll) -> Iterator[Finding]:
+    """Slots of the car's list that hold no ID."""
+    slots = roll.empty_slots(car)
+    if slots:
+        at = ", ".join(corner.value for corner in slots if corner)
+        many = "an empty slot" if len(slots) == 1 else f"{len(slots)} empty slots"
+        text = f"Its list has {many}{f' ({at})' if at else ''}: all zeros or ones stand for no sensor."
+        yield Finding(Weight.NOTE, "empty-slot", car.name, text, (car.basis("holds"),))
+
+
 def _has_changed(garage: Garage, set_id: str) -> bool:
     return any(len(garage.wheels[wheel].joined) > 1 for _, wheel in garage.sets[set_id].wheels)
 
@@ -126,28 +147,7 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
         )
     if sensor is None:
         return
-    readings = sensor_readings(garage, sensor)
-    if readings is None:
-        yield _ask(
-            "unread-id",
-            about,
-            "The ID of its sensor is not known, so it can't be held against the others.",
-            "trigger it, and note what it sends in 'sends'",
-        )
-    elif readings.only is None:
-        ways = " or ".join(f"{r.id.hex} ({r.form.value}, {r.id.bits} bits)" for r in readings.all)
-        yield _ask(
-            "ambiguous-id", about, f"'{readings.text}' can be {ways}; all are counted as carried.", readings.settle
-        )
-    for reading in readings.all if readings and readings.only else ():
-        for assumed in reading.assumed:
-            yield Finding(
-                Weight.NOTE,
-                "id-put-right",
-                about,
-                f"'{readings.text if readings else ''}': {assumed}.",
-                _FILE,
-            )
+    yield from reading_doubts(garage, sensor, about)
     yield from _odd_ids(garage, member, about)
     if sensor.family is None:
         yield _ask(
@@ -161,14 +161,11 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
 
 
 def _odd_ids(garage: Garage, member: Member, about: str) -> Iterator[Finding]:
-    """IDs that no sensor comes with: all zeros or ones, or without the prefix that its family shares."""
+    """IDs that no sensor of its family comes with: without the prefix that they share."""
     sensor = garage.sensors.get(member.sensor or "")
     family = garage.families.get(sensor.family or "") if sensor else None
     for one in member.ids:
-        if one.number in (0, (1 << one.bits) - 1):
-            text = f"{one.hex} is all {'zeros' if one.number == 0 else 'ones'}, which stands for no sensor."
-            yield Finding(Weight.WARNING, "empty-id", about, text, _FILE, "trigger it again, or write it anew")
-        elif family and family.prefix and not one.hex.startswith(family.prefix.upper()):
+        if family and family.prefix and not one.hex.startswith(family.prefix.upper()):
             text = f"{one.hex} does not begin with {family.prefix.upper()}, as the IDs of {family.name} do."
             yield Finding(Weight.WARNING, "prefix", about, text, _FILE, "read it again, or correct the family's prefix")
 
@@ -182,7 +179,7 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
     triggered = {s.id for s in garage.sensor if s.sends}
     known: dict[tuple[int, int], list[KnownId]] = defaultdict(list)
     for k in known_ids(garage):
-        if k.about != "retired":
+        if k.about != RETIRED:
             known[k.id.key].append(k)
     told: set[frozenset[SensorId]] = set()
     for member in members:
@@ -197,13 +194,13 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
             other = next(k for k in others if k.id == like.known)
             beside = other.sensor is not None and set_of.get(other.sensor) == member.set
             if (
-                like.how == "the same as"
+                like.how is Alike.SAME
                 or frozenset((own, like.known)) in told
-                or (beside and "reversed" not in like.how)
+                or (beside and like.how is not Alike.REVERSED)
             ):
                 continue
             told.add(frozenset((own, like.known)))
-            text = f"{own.hex} is {like.how} {like.known.hex} ({other.about}); one of them may be a misreading."
+            text = f"{own.hex} is {like.text} {like.known.hex} ({other.about}); one of them may be a misreading."
             about = f"wheel {garage.wheels[member.wheel].name}"
             yield Finding(
                 Weight.WARNING, "near-id", about, text, _FILE, "read both once more, by trigger where you can"

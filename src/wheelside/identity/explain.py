@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
-from wheelside.identity.choice import Action, Candidate, IdChoice, Member
+from wheelside.identity.choice import Action, Candidate, IdChoice, Member, id_label, id_words
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import Price, Tariff
 from wheelside.identity.meeting import Clash
@@ -29,7 +29,7 @@ class NotTaken:
     """A choice not taken: the `rule` that forbids it, or what the best plan with it would cost more.
 
     `extra` and `extra_weight` are None where a rule forbids it; a negative part of `extra` is what
-    that plan would save of the one at the price of the other.
+    that plan would save of the one at the price of the other. `own`: whether it is about the wheel's own old ID.
     """
 
     action: Action
@@ -40,6 +40,7 @@ class NotTaken:
     way_out: str
     extra: Price | None
     extra_weight: int | None
+    own: bool = False
 
 
 @dataclass
@@ -60,8 +61,12 @@ class Explainer:
             for choice in IdChoice:
                 group = [c for c in member.candidates if (c.action, c.choice) == (action, choice)]
                 if group and (action, choice) != (taken.action, taken.choice):
-                    out.append(self._answer(member, group))
+                    out.append(self.of_group(member, group))
         return tuple(out)
+
+    def of_group(self, member: Member, group: list[Candidate]) -> NotTaken:
+        """The answer for some candidates of one wheel that have one action and one choice."""
+        return replace(self._answer(member, group), own=all(c.own for c in group))
 
     def _answer(self, member: Member, group: list[Candidate]) -> NotTaken:
         action, choice = group[0].action, group[0].choice
@@ -133,19 +138,18 @@ def changes(garage: Garage, task: Problem, best: Solution, other: Solution, but:
     for c, (_, there), (_, here) in zip(task.choices, other.picked, best.picked, strict=True):
         if there != here:
             kept.setdefault(garage.places[there].name, []).append(garage.sets[c.set].name)
-    wheels = [f"wheel{'s' if len(names) > 1 else ''} {_listed(names)}: {what}" for what, names in done.items()]
-    return (*wheels, *(f"{_listed(list(dict.fromkeys(names)))} kept at {place}" for place, names in kept.items()))
+    wheels = [f"wheel{'s' if len(names) > 1 else ''} {listed(names)}: {what}" for what, names in done.items()]
+    return (*wheels, *(f"{listed(list(dict.fromkeys(names)))} kept at {place}" for place, names in kept.items()))
 
 
-def _listed(names: list[str]) -> str:
-    """'B1', 'B1 and B2', 'B1, B2 and B3'."""
-    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
+def listed(names: list[str]) -> str:
+    """Names in a row: 'B1', 'B1 and B2', 'B1, B2 and B3'."""
+    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
 
 
 def did(c: Candidate) -> str:
     """A candidate in words: 'sensor stays, ID clone of front left of Summer set'."""
-    whose = f" of {c.source}" if c.source else ""
-    return f"sensor {c.action.value}, ID {c.choice.value}{whose}"
+    return f"sensor {c.action.value}, ID {id_label(c.choice, own=True) if c.own else id_words(c.choice, c.source, own=False)}"
 
 
 def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:
@@ -160,8 +164,8 @@ def extra_text(extra: Price, weight: int, tariff: Tariff, units: UnitChoice, *, 
         signed.append((risk, f"{units.number(abs(risk), 2)} {tariff.currency} of risk"))
     if not signed:
         return "it would cost the same; the stated order of ties decides"
-    added = _listed([text for amount, text in signed if amount > 0] or [""])
-    saved = _listed([text for amount, text in signed if amount < 0] or [""])
+    added = listed([text for amount, text in signed if amount > 0] or [""])
+    saved = listed([text for amount, text in signed if amount < 0] or [""])
     parts = [f"{verb} {what}" for verb, what in (("add", added), ("save", saved)) if what]
     return f"it would {'' if proven else 'at most '}" + ", and ".join(parts)
 
@@ -191,7 +195,7 @@ def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
             standing.setdefault((clash.id, clash.rule), []).append(clash)
     for (_, rule), alike in standing.items():
         first = min(alike, key=lambda c: c.day)
-        carriers = _listed(list(dict.fromkeys(place.split(" (")[0] for c in alike for place in c.places(now))))
+        carriers = listed(list(dict.fromkeys(place.split(" (")[0] for c in alike for place in c.places(now))))
         text = clash_text(garage, first, now).replace("would carry", "carry")
         more = f" {carriers} all carry it." if len(alike) > 1 else ""
         about = garage.cars[first.car].name if rule != "sold-alike" else "sale"

@@ -24,6 +24,7 @@ class Verdict(StrEnum):
     OTHER_SET = "of another set"
     RETIRED = "retired"
     TWICE = "a second time"
+    EMPTY = "stands for no sensor: trigger it again"
     UNCLEAR = "can be read in several ways"
     STRANGE = "not written down anywhere"
 
@@ -115,6 +116,8 @@ class _Gate:
 
     def _answer(self, text: str) -> Answer:
         keys = self._keys(text)
+        if not keys:
+            return Answer(text, Verdict.EMPTY)
         here = [(c, w) for c, w in self.wheel_set.wheels if keys & {one.key for one in self._ids(w)}]
         if len(here) == 1:
             (corner, wheel), *_ = here
@@ -124,15 +127,18 @@ class _Gate:
         return self._elsewhere(text, keys)
 
     def _keys(self, text: str) -> set[Key]:
-        """Every ID that a text can be in a family of the garage. Raises BadText where it is none in any."""
+        """Every ID that a text can be in a family of the garage; none where it stands for no sensor. Raises BadText."""
         keys: set[Key] = set()
         trouble: BadText | None = None
+        empty = False
         for family in sorted({s.family for s in self.garage.sensor} or {None}, key=str):
             try:
-                keys |= {r.id.key for r in family_readings(self.garage, text, family).all}
+                found = family_readings(self.garage, text, family)
+                empty = empty or found.empty is not None
+                keys |= {one.key for one in found.ids}
             except BadText as error:
                 trouble = trouble or error
-        if not keys and trouble is not None:
+        if not keys and not empty and trouble is not None:
             raise trouble
         return keys
 
@@ -170,6 +176,10 @@ class _Gate:
             text = f"No answer from {wheels}."
             way = "bring the tyre to its pressure, trigger again for ten seconds beside the valve, other wheels a metre away"
             yield Finding(Weight.WARNING, "no-answer-at-gate", name, text, _READ, way)
+        if any(a.verdict is Verdict.EMPTY for a in answers):
+            text = "An answer of all zeros or ones stands for no sensor."
+            way = "trigger that wheel again, other wheels a metre away"
+            yield Finding(Weight.WARNING, "empty-answer", name, text, _READ, way)
         if any(a.verdict is Verdict.STRANGE for a in answers):
             text = "An ID answers that is not written down anywhere: a sensor changed elsewhere, or a stranger's wheel near by."
             way = "read again with other wheels a metre away; note it in 'sends' only for a wheel that is the owner's"

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from wheelside.garage.ids import known_ids, sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
+from wheelside.sensor.ident import empty_numbers
 
 SHOWN = 4
 """So many of its last digits are shown of an ID that is written down nowhere."""
@@ -60,13 +61,14 @@ def in_list(
     garage: Garage, wheel_set: WheelSet | None, day: date, bits: int, ids: Iterable[tuple[str, int | None]],
     planned: Mapping[int, str] = MappingProxyType({}),
 ) -> InList:  # fmt: skip
-    """What each place of a list holds. `wheel_set`: the set that is on the car; None where that is not known.
+    """What each place of a list holds; all zeros or ones are an empty place. `wheel_set`: the set that is on the car; None where that is not known.
 
     `planned`: which wheel a number is planned for that no sensor sends yet.
     """
     fitted = _fitted(garage, wheel_set, day, bits)
     owners = _owners(garage, bits)
-    rows = tuple(ids)
+    none = empty_numbers(bits)
+    rows = tuple((corner, None if number in none else number) for corner, number in ids)
     held = {number for _, number in rows if number is not None}
     places = tuple(_place(corner, number, fitted, owners, planned, bits) for corner, number in rows)
     corners = {corner for corner, _ in rows}
@@ -82,7 +84,7 @@ def _fitted(garage: Garage, wheel_set: WheelSet | None, day: date, bits: int) ->
     for corner, wheel in wheel_set.wheels if wheel_set else ():
         sensor = parts_on(garage, wheel, day).sensor
         readings = sensor_readings(garage, sensor) if sensor else None
-        found[corner.value] = {r.id.number for r in readings.all if r.id.bits == bits} if readings else set()
+        found[corner.value] = {one.number for one in readings.ids if one.bits == bits} if readings else set()
     return found
 
 

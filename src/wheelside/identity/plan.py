@@ -14,7 +14,9 @@ from wheelside.garage.season import Spell, horizon_end, settled
 from wheelside.garage.standing import OpenChange, Standing, TakenOn
 from wheelside.garage.words import Corner
 from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_lines
+from wheelside.identity.before_teaching import teaching_findings
 from wheelside.identity.candidates import fresh_rule
+from wheelside.identity.carry_on import carry_on
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import NOTHING, Price, Rate
@@ -27,10 +29,13 @@ from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.roll import Roll
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.identity.states import IdState, id_state
+from wheelside.identity.teaching import TeachPlan, teach_plans
 from wheelside.identity.ways import Seeker, WayOut
 from wheelside.identity.whereabouts import Ears, Lines
 from wheelside.sensor.fresh import FreshRule, RandomBits
 from wheelside.sensor.ident import SensorId
+
+__all__ = ["IdentityPlan", "Picked", "RunnerUp", "TeachPlan", "WheelPlan", "identity_plan"]
 
 MANY_WHEELS = 60
 """From here on the choices not taken are answered only for the wheels that are asked about."""
@@ -40,7 +45,8 @@ MANY_WHEELS = 60
 class WheelPlan:
     """What one wheel carries. `id` is None where it is to be read, made up by the writer, or comes with the sensor.
 
-    `source`: whose ID a clone takes. `distance`: by how many printed digits a fresh ID differs from
+    `source`: whose ID a clone takes; `own`: whether that is the ID of the wheel's own old sensor, carried
+    on in a new one. `distance`: by how many printed digits a fresh ID differs from
     every other, 3 standing for 3 or more; None where it was not drawn here. `in_hand`: whether the new
     sensor is one of those in hand. `not_taken` is empty where it was not asked for.
     """
@@ -62,23 +68,11 @@ class WheelPlan:
     why: str
     rests_on: tuple[Basis, ...]
     not_taken: tuple[NotTaken, ...]
+    own: bool = False
 
     @property
     def writes(self) -> bool:
         return self.writer is not None
-
-
-@dataclass(frozen=True, slots=True)
-class TeachPlan:
-    """A set going on a car, and whether the car has to be taught it then."""
-
-    car: str
-    set: str
-    day: date
-    needed: bool
-    price: Price
-    why: str
-    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,10 +209,14 @@ class _Planner:
         chosen = tuple(task.candidates[i] for i in best.chosen)
         wanted = _wanted(garage, task, chosen, self.day)
         reserved = reserve(garage, wanted, self.earlier, self.random_bits, self.day)
-        wheels = self._wheels(task, model, best, wanted, reserved)
+        explainer = Explainer(garage, model, best, self.day, self._loosened)
+        wheels = self._wheels(task, best, explainer, wanted, reserved)
         line = settled(self.line, dict(best.picked))
         ears = Ears(garage, tuple(car for car in garage.car if car.direct))
         pairs = tuple(pair_rules(garage, Lines(garage, self.day, self.end, line), ears, wheels))
+        teachings = tuple(teach_plans(garage, Roll(garage, self.day), task, best))
+        findings += teaching_findings(garage, teachings)
+        findings += carry_on(garage, task, best, explainer if self._few(task) else None)
         findings += taken_out_findings(garage, task.members, chosen)
         findings += pair_findings(garage, pairs, self.day)
         return IdentityPlan(
@@ -233,10 +231,10 @@ class _Planner:
             reserved=reserved,
             findings=tuple(dict.fromkeys(findings)),
             wheels=wheels,
-            teachings=tuple(_teach_plan(garage, task, m, best) for m in range(len(task.mounts))),
+            teachings=teachings,
             picked=tuple(Picked(c.set, garage.stay[c.stay].since, dict(best.picked)[c.stay]) for c in task.choices),
             pairs=pairs,
-            costs=cost_lines(garage, task, best),
+            costs=cost_lines(garage, task, best, teachings),
             risks=risk_lines(task, best),
             total=best.price,
             weight=best.weight,
@@ -252,14 +250,13 @@ class _Planner:
     def _wheels(
         self,
         task: Problem,
-        model: PlanModel,
         best: Solution,
+        explainer: Explainer,
         wanted: dict[str, FreshRule],
         reserved: tuple[Reservation, ...],
     ) -> tuple[WheelPlan, ...]:
         used = used_keys(self.garage)
         drawn = {wheel: standing(reserved, wheel, rule, used) for wheel, rule in wanted.items()}
-        explainer = Explainer(self.garage, model, best, self.day, self._loosened)
         few = self._few(task)
         in_hand = _in_hand(task, best)
         roll = Roll(self.garage, self.day)
@@ -345,6 +342,7 @@ def _wheel_plan(
         why=_why(c, others),
         rests_on=_rests_on(garage, member, c),
         not_taken=others,
+        own=c.own,
     )
 
 
@@ -371,22 +369,3 @@ def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]
     if family is not None:
         told += [family.basis("bits"), *(() if sensor.sends else (family.basis("printed"),))]
     return tuple(dict.fromkeys(told))
-
-
-def _teach_plan(garage: Garage, task: Problem, m: int, best: Solution) -> TeachPlan:
-    mount, needed = task.mounts[m], best.taught[m]
-    car = garage.cars[mount.car]
-    if needed and car.holds is None and not any(task.mounts[i].car == mount.car for i in range(m)):
-        why = "what the car's list holds is not known, so it is reckoned as to be taught"
-    elif needed:
-        why = "the car's list does not hold these IDs then"
-    elif m and any(task.mounts[i].set == mount.set for i in range(m) if task.mounts[i].car == mount.car):
-        why = "the car still remembers this set"
-    else:
-        why = "the car's list holds these IDs"
-    basis = Basis(Ground.UNKNOWN, "'holds' is not noted")
-    if car.holds is not None:
-        days = [str(held.as_of) for held in car.holds if held.as_of]
-        told = car.basis("holds")
-        basis = Basis(told.ground, f"{told.source}, as of {', '.join(days)}") if days else told
-    return TeachPlan(mount.car, mount.set, mount.day, needed, mount.teach if needed else NOTHING, why, basis)

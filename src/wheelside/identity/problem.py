@@ -201,7 +201,7 @@ class _Frame:
                 set=spell.set,
                 day=max(spell.since, self.day),
                 wheels=wheels,
-                slots=1 if car.when_full is WhenFull.ALL else car.slots or max(1, len(held)),
+                slots=1 if car.when_full is WhenFull.ALL else car.slots or max(1, len(car.holds or ())),
                 when_full=car.when_full or WhenFull.OLDEST,
                 teach=teach,
                 risk=self.tariff.teaching_risk(teach),

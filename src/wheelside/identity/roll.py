@@ -10,9 +10,10 @@ from functools import cached_property
 
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.joined import parts_on
-from wheelside.garage.model import Car, Garage, Sensor
+from wheelside.garage.model import Car, Garage, Held, Sensor
 from wheelside.garage.words import Corner
 from wheelside.sensor.ident import SensorId
+from wheelside.sensor.reading import Readings
 
 Key = tuple[int, int]
 """An ID as receivers compare it: its width and its number."""
@@ -36,9 +37,21 @@ Listed = tuple[tuple[SensorId, ...], Corner | None, str]
 
 
 def carried_by(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
-    """The IDs that a sensor may carry now, by what it sent or by its print; none where neither is known."""
+    """The IDs that a sensor may carry now, by what it sent or by its print; none where neither is known, or it stands for no sensor."""
     readings = sensor_readings(garage, sensor) if sensor else None
-    return tuple(dict.fromkeys(r.id for r in readings.all)) if readings else ()
+    return readings.ids if readings else ()
+
+
+def _texts(held: Held) -> tuple[tuple[Corner | None, str], ...]:
+    """What is written out of one group of a list, by corner where that is said."""
+    return (*((None, text) for text in held.ids), *held.corners)
+
+
+def _slot(found: Readings | None) -> str:
+    """What one slot of a list holds, in words."""
+    if found is None:
+        return "not read"
+    return " or ".join(one.aloud() for one in found.ids) or "empty"
 
 
 @dataclass(frozen=True)
@@ -53,8 +66,30 @@ class Roll:
         return self._carried[sensor.id] if sensor else ()
 
     def held(self, car: Car) -> tuple[tuple[HeldId, ...], ...]:
-        """The IDs that the car's list holds, one group for each set in it, oldest first. Ambiguous ones are left out."""
+        """The IDs that the car's list holds, one group for each set in it, oldest first. Ambiguous ones are left out.
+
+        Empty slots are no entries, and a group of nothing but empty slots is no set.
+        """
         return self._held[car.id]
+
+    def empty_slots(self, car: Car) -> tuple[Corner | None, ...]:
+        """The corner of each empty slot that the car's list shows, None where it is not said."""
+        texts = [one for held in car.holds or () for one in _texts(held)]
+        return tuple(at for at, text in texts if family_readings(self.garage, text, car.family).empty)
+
+    def shown(self, car: Car) -> tuple[tuple[str, ...], ...]:
+        """The car's list as it is noted, in words, one group for each set: each slot with its ID, 'empty' or 'not read'."""
+        groups = []
+        for held in car.holds or ():
+            slots: list[tuple[Corner | None, Readings | None]] = [
+                (at, family_readings(self.garage, text, car.family)) for at, text in _texts(held)
+            ]
+            for corner, wheel in self.garage.sets[held.set].wheels if held.set else ():
+                if corner in car.monitored_corners:
+                    sensor = parts_on(self.garage, wheel, held.as_of or self.day).sensor
+                    slots.append((corner, sensor_readings(self.garage, sensor) if sensor else None))
+            groups.append(tuple(f"{at.value}: {_slot(found)}" if at else _slot(found) for at, found in slots))
+        return tuple(groups)
 
     def listed(self, car: Car) -> tuple[tuple[Listed, ...], ...]:
         """The entries of the car's list, group by group."""
@@ -71,7 +106,7 @@ class Roll:
                 gone += [s for s in parts if s is not None]
         keys = {one.key for s in gone for one in self._carried[s.id]}
         for row in garage.retired:
-            keys |= {r.id.key for r in family_readings(garage, row.id, row.family).all}
+            keys |= {one.key for one in family_readings(garage, row.id, row.family).ids}
         return frozenset(keys)
 
     @cached_property
@@ -89,6 +124,10 @@ class Roll:
     @cached_property
     def _carried(self) -> dict[str, tuple[SensorId, ...]]:
         return {s.id: carried_by(self.garage, s) for s in self.garage.sensor}
+
+    def carriers(self, key: Key) -> tuple[Sensor, ...]:
+        """The sensors that are sure to carry an ID now."""
+        return self._carriers.get(key, ())
 
     @cached_property
     def _carriers(self) -> dict[Key, tuple[Sensor, ...]]:
@@ -114,13 +153,13 @@ class Roll:
                     if corner in car.monitored_corners:
                         ids = self.carried_by(parts_on(garage, wheel, held.as_of or self.day).sensor)
                         rows.append((ids, corner, f"{corner.value} of {wheel_set.name}"))
-            texts: list[tuple[Corner | None, str]] = [(None, t) for t in held.ids]
-            texts += list(held.corners)
-            for at, text in texts:
+            for at, text in _texts(held):
                 found = family_readings(garage, text, car.family)
                 place = f", {at.value}" if at else ""
-                rows.append((tuple(r.id for r in found.all), at, f"the list of {car.name}{place}"))
-            yield rows
+                if not found.empty:
+                    rows.append((found.ids, at, f"the list of {car.name}{place}"))
+            if rows or not _texts(held):
+                yield rows
 
     @cached_property
     def _held(self) -> dict[str, tuple[tuple[HeldId, ...], ...]]:

@@ -15,6 +15,7 @@ from wheelside.jobs.carbook import Visit, kept_card
 from wheelside.jobs.carreadings import counting
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing, take_claims
+from wheelside.sensor.ident import empty_numbers
 from wheelside.sheet.ask import CODES, LAMP_TOLD, LISTED, SWAPPED, Ask, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
 from wheelside.sheet.start import JobStart
@@ -120,7 +121,9 @@ def _listed(known: Known, card: PortCard, start: JobStart, one: Ask) -> Answer:
         why = "; ".join(f"{what}: {text}" for what, text in known.missing) or "the port card has no list"
         return Answer(one.id, LISTED[3], why)
     planned = _planned(start, row)
-    held = {place: number for place, number in row.ids if number is not None or place in planned}
+    none = empty_numbers(row.bits)
+    told = {place: None if number in none else number for place, number in row.ids}
+    held = {place: number for place, number in told.items() if number is not None or place in planned}
     said = _verdict(held, planned)
     if said not in one.options:
         said = LISTED[2]

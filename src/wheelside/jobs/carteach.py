@@ -68,18 +68,19 @@ def wanted_ids(garage: Garage, wheel_set: WheelSet, day: date, row: IdList) -> d
 def _id_of(garage: Garage, wheel: str, day: date, row: IdList) -> int:
     sensor = parts_on(garage, wheel, day).sensor
     readings = sensor_readings(garage, sensor) if sensor else None
-    every = readings.all if readings else ()
-    ids = [r.id for r in every if r.id.bits == row.bits]
+    every = readings.ids if readings else ()
+    ids = [one for one in every if one.bits == row.bits]
     if len(ids) == 1:
         return ids[0].number
     name = garage.wheels[wheel].name
     if every and not ids:
-        widths = ", ".join(sorted({str(r.id.bits) for r in every}))
+        widths = ", ".join(sorted({str(one.bits) for one in every}))
         raise BadRequest(
             f"the ID of wheel {name} has {widths} bits, and the list '{row.name}' takes {row.bits}: look at 'length' in the port card",
             expected=f"{row.bits} bits",
         )
-    why = "can be read in several ways" if ids else "is not known"
+    empty = f"reads as {readings.empty.value}, which stands for no sensor" if readings and readings.empty else ""
+    why = empty or ("can be read in several ways" if ids else "is not known")
     raise BadRequest(
         f"the ID of wheel {name} {why}: trigger it, and note what it sends in 'sends' of its sensor (Facts, or the garage file); a sensor "
         "that is still to be written or fitted is taught after that",

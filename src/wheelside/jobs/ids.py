@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from wheelside.errors import BadRequest
+from wheelside.errors import BadRequest, BadText
 from wheelside.garage.ids import KnownId, known_ids, proven_different
+from wheelside.garage.mistaken import mistaken_for
 from wheelside.garage.model import Family, Garage
 from wheelside.identity.reserve import Reservation, numbers_taken
 from wheelside.jobs.load import load_garage
@@ -16,6 +17,7 @@ from wheelside.sensor.fresh import FreshId, FreshRule, draw
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.near import Likeness, likenesses
 from wheelside.sensor.reading import Readings, read_id
+from wheelside.sensor.worn import Way, Worn, is_worn, read_worn
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +29,33 @@ class Match:
 
 
 @dataclass(frozen=True, slots=True)
+class Fit:
+    """A known ID that a text with unreadable digits can be, and all that it belongs to."""
+
+    id: SensorId
+    about: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WornOut:
+    """What a text with unreadable digits can be: how many IDs in each way, and which of them are known.
+
+    `compared`: whether there was a garage to compare them with.
+    """
+
+    ways: tuple[Way, ...]
+    assumed: tuple[str, ...]
+    fits: tuple[Fit, ...]
+    compared: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ReadOut:
-    """All readings of a text, and for each what it resembles in the garage."""
+    """All readings of a text, and for each what it resembles in the garage; `worn`, and no reading, where digits are unreadable."""
 
     readings: Readings
     matches: tuple[tuple[Match, ...], ...]
+    worn: WornOut | None = None
 
 
 def family_of(garage: Garage, name: str) -> Family:
@@ -50,7 +74,10 @@ def read_text(
     bits: int | None = None,
     form: PrintForm | None = None,
 ) -> ReadOut:
-    """Every reading of `text`, under what the garage says of the family where both are given. Raises Mendable."""
+    """Every reading of `text`, under what the garage says of the family where both are given. Raises Mendable.
+
+    Each '?' stands for a digit that can't be read, two at most: then every ID that fits is compared with the garage's.
+    """
     garage = load_garage(garage_file) if garage_file else None
     if family is not None and garage is None:
         raise BadRequest(
@@ -61,11 +88,31 @@ def read_text(
     spoken = family_of(garage, family) if garage and family else None
     if bits is not None:
         _check_width(bits)
+    if spoken:
+        _agrees(spoken, bits, None)
     width = bits or (spoken.bits if spoken else None)
     forms = (form,) if form else (spoken.printed,) if spoken and spoken.printed else tuple(PrintForm)
-    readings = read_id(text, family or "", (width,) if width else WIDTHS, forms)
+    widths = (width,) if width else WIDTHS
+    if (other := mistaken_for(text)) and (width or WIDTHS[0]) >= WIDTHS[0]:
+        raise BadText(other.words, found=text, expected="an ID")
+    if is_worn(text):
+        return _worn(garage, text, read_worn(text, family or "", widths, forms))
+    readings = read_id(text, family or "", widths, forms)
     known = known_ids(garage) if garage else ()
     return ReadOut(readings, tuple(_matches(garage, reading.id, known) for reading in readings.all))
+
+
+def _worn(garage: Garage | None, text: str, worn: Worn) -> ReadOut:
+    """The known IDs that the text can be, each with all that it belongs to; only the garage's own words pick none."""
+    family = next(iter(worn.possible)).family
+    keys = {one.key for one in worn.possible}
+    about: dict[tuple[int, int], list[KnownId]] = {}
+    for known in known_ids(garage) if garage else ():
+        if known.id.key in keys and garage and not proven_different(garage, known.id.family, family):
+            about.setdefault(known.id.key, []).append(known)
+    fits = tuple(Fit(own[0].id, tuple(dict.fromkeys(k.about for k in own))) for _, own in sorted(about.items()))
+    settle = "Trigger the sensor to be sure."
+    return ReadOut(Readings(text, (), settle), (), WornOut(worn.ways, worn.assumed, fits, garage is not None))
 
 
 def _matches(garage: Garage | None, seen: SensorId, known: tuple[KnownId, ...]) -> tuple[Match, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from wheelside.errors import BadRequest
-from wheelside.sensor.ident import PrintForm, SensorId, digits_of
+from wheelside.sensor.ident import PrintForm, SensorId, digits_of, empty_numbers
 
 RandomBits = Callable[[int], int]
 """k -> an integer of k random bits, from a cryptographic source (secrets.randbits)."""
@@ -56,7 +56,7 @@ def draw(
     digits, by two where that is not to be had, else by one. Drawn one after another: where at most 16
     bits are free, every free ID is tried before the distance is lowered. Raises BadRequest when the free digits are used up.
     """
-    used = set(taken) | {0, (1 << rule.bits) - 1}
+    used = {*taken, *empty_numbers(rule.bits)}
     guard = _Neighbours(rule, near)
     drawn: list[FreshId] = []
     for least in range(WANTED_DISTANCE, 0, -1):

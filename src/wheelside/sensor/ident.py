@@ -16,6 +16,18 @@ class PrintForm(StrEnum):
     DECIMAL = "decimal"
 
 
+class Empty(StrEnum):
+    """What stands for no sensor, in every width: all zeros or all ones. Common practice, no source."""
+
+    ZEROS = "all zeros"
+    ONES = "all ones"
+
+
+def empty_numbers(bits: int) -> dict[int, Empty]:
+    """The numbers of a width, in bits, that are the ID of no sensor."""
+    return {0: Empty.ZEROS, (1 << bits) - 1: Empty.ONES}
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class SensorId:
     """The number that a sensor sends.
@@ -36,6 +48,11 @@ class SensorId:
     def key(self) -> tuple[int, int]:
         """Width and number: what a receiver compares, whatever the owner calls the family."""
         return self.bits, self.number
+
+    @property
+    def empty(self) -> Empty | None:
+        """Which of the two it is where it stands for no sensor, else None."""
+        return empty_numbers(self.bits).get(self.number)
 
     def printed(self, form: PrintForm) -> str:
         """All digits of the ID in one form, leading zeros kept."""
@@ -74,8 +91,17 @@ def grouped(digits: str, size: int) -> str:
     return " ".join(parts)
 
 
-def reversed_bytes(number: int, bits: int) -> int | None:
-    """`number` with its bytes in the other order; None where the width is no whole number of bytes."""
-    if bits % 8:
-        return None
-    return int.from_bytes(number.to_bytes(bits // 8, "big"), "little")
+def reversed_forms(number: int, bits: int) -> frozenset[int]:
+    """The numbers that `number`, of `bits`, can be with its bytes in the other order.
+
+    One where the width is whole bytes. Where half a byte is over, as in 28 bits, such an ID travels in whole bytes behind a status
+    digit that is not known: one number for each status digit (0, as zeros in front leave it, among them), and the one with all its
+    hex digits in the other order. Common practice, no source.
+    """
+    if bits % 8 == 0:
+        return frozenset({int.from_bytes(number.to_bytes(bits // 8, "big"), "little")})
+    if bits % 4:
+        return frozenset()
+    size, whole = bits // 8 + 1, (1 << bits) - 1
+    turned = {int.from_bytes((status << bits | number).to_bytes(size, "big"), "little") & whole for status in range(16)}
+    return frozenset(turned | {int(digits_of(number, bits, PrintForm.HEX)[::-1], 16)})

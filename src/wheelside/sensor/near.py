@@ -4,16 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 
-from wheelside.sensor.ident import PrintForm, SensorId, reversed_bytes
+from wheelside.sensor.ident import PrintForm, SensorId, reversed_forms
+
+
+class Alike(StrEnum):
+    """How one ID is easily taken for another."""
+
+    SAME = "the same as"
+    REVERSED = "the reversed form of"
+    ONE_CHARACTER = "one character from"
+    NEIGHBOURS = "two neighbouring characters swapped against"
 
 
 @dataclass(frozen=True, slots=True)
 class Likeness:
-    """A known ID and how the other one differs from it: 'the reversed form of', 'one character from', …"""
+    """A known ID and how the other one differs from it; `form`: the print form in which it does, None where that does not matter."""
 
     known: SensorId
-    how: str
+    how: Alike
+    form: PrintForm | None = None
+
+    @property
+    def text(self) -> str:
+        """In words: 'one character from (hex)'."""
+        return f"{self.how.value} ({self.form.value})" if self.form else self.how.value
 
 
 def likenesses(seen: SensorId, known: Iterable[SensorId]) -> tuple[Likeness, ...]:
@@ -21,14 +37,13 @@ def likenesses(seen: SensorId, known: Iterable[SensorId]) -> tuple[Likeness, ...
 
     These are matches to look at, never readings: nothing is picked here.
     """
-    found = [Likeness(other, how) for other in sorted(set(known)) if (how := _how(seen, other))]
-    return tuple(sorted(found, key=lambda like: like.how != "the same as"))
+    found = [like for other in sorted(set(known)) if (like := _like(seen, other)) is not None]
+    return tuple(sorted(found, key=lambda like: like.how is not Alike.SAME))
 
 
 def look_alikes(seen: SensorId) -> frozenset[int]:
     """The numbers of all IDs of the same width that `seen` may be a misreading of, itself among them."""
-    reverse = reversed_bytes(seen.number, seen.bits)
-    out = {seen.number} if reverse is None else {seen.number, reverse}
+    out = {seen.number, *reversed_forms(seen.number, seen.bits)}
     for form in PrintForm:
         digits = "0123456789ABCDEF" if form is PrintForm.HEX else "0123456789"
         out |= {int(text, len(digits)) for text in _variations(seen.printed(form), digits)}
@@ -43,23 +58,26 @@ def _variations(text: str, digits: str) -> Iterator[str]:
             yield text[:i] + text[i + 1] + old + text[i + 2 :]
 
 
-def _how(seen: SensorId, other: SensorId) -> str:
+def _like(seen: SensorId, other: SensorId) -> Likeness | None:
     if seen.bits != other.bits:
-        return ""
+        return None
     if seen.number == other.number:
-        return "the same as"
-    if reversed_bytes(seen.number, seen.bits) == other.number:
-        return "the reversed form of"
+        return Likeness(other, Alike.SAME)
+    if other.number in reversed_forms(seen.number, seen.bits):
+        return Likeness(other, Alike.REVERSED)
     for form in PrintForm:
-        a, b = seen.printed(form), other.printed(form)
-        unlike = [i for i in range(len(a)) if a[i] != b[i]]
-        if len(unlike) == 1:
-            return f"one character from ({form.value})"
-        if (
-            len(unlike) == 2
-            and unlike[1] == unlike[0] + 1
-            and a[unlike[0]] == b[unlike[1]]
-            and a[unlike[1]] == b[unlike[0]]
-        ):
-            return f"two neighbouring characters swapped against ({form.value})"
-    return ""
+        how = _misread(seen.printed(form), other.printed(form))
+        if how is not None:
+            return Likeness(other, how, form)
+    return None
+
+
+def _misread(a: str, b: str) -> Alike | None:
+    """How two texts of one length differ, where it is by one character or by two neighbours swapped."""
+    unlike = [i for i in range(len(a)) if a[i] != b[i]]
+    if len(unlike) == 1:
+        return Alike.ONE_CHARACTER
+    if len(unlike) != 2:
+        return None
+    i, j = unlike
+    return Alike.NEIGHBOURS if j == i + 1 and (a[i], a[j]) == (b[j], b[i]) else None

@@ -4,13 +4,24 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from wheelside.errors import BadQuantity, BadText
+from wheelside.garage.mistaken import mistaken_for
+from wheelside.sensor.ident import WIDTHS, SensorId
 from wheelside.sensor.reading import read_id
 from wheelside.sheet.ask import NO_ANSWER, TAIL, Ask, Asked
 from wheelside.sheet.claim import Answer
 from wheelside.sheet.option import in_words, lamp_of
 from wheelside.units import UnitChoice, read_gauge_pressure, read_tread, read_tyre_temperature
+
+
+class IdNote(StrEnum):
+    """What is to be known of an ID as it was read."""
+
+    WIDTH_OPEN = "its width in bits is not known"
+    FORM_OPEN = "whether it is hex or decimal is not known"
+
 
 SLACK_KPA = 0.5
 """A gauge reading is as planned within the tolerance and half a kilopascal for rounding."""
@@ -21,8 +32,9 @@ _NUMBER = re.compile(r"\s*[-+−]?\d+(?:[.,]\d+)?\s*")
 class ReadAnswer:
     """One answer, read. `as_planned` is None where nothing was planned; `problem` says why it can't be read, and what to do.
 
-    `hex`: the whole ID where it is clear which one is meant. `tail_only`: only its last digits were said. `planned_kpa`: the
-    pressure that it was judged by.
+    `hex`: the whole ID where it is clear which one is meant. `readings`: every ID that can be meant, that one alone where it is
+    clear; `note` says what is open where there are several. `tail_only`: only its last digits were said. `planned_kpa`:
+    the pressure that it was judged by.
     """
 
     ask: Ask
@@ -37,6 +49,8 @@ class ReadAnswer:
     tail_only: bool = False
     as_planned: bool | None = None
     problem: str = ""
+    readings: tuple[SensorId, ...] = ()
+    note: IdNote | None = None
     planned_kpa: float | None = None
 
     @property
@@ -140,14 +154,26 @@ def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
         return _with(answer, hex=ask.expect, tail_only=True, as_planned=True)
     if ask.expect and len(digits) == TAIL:
         return _with(answer, as_planned=False, tail_only=True)
+    if other := mistaken_for(answer.said):
+        return _with(answer, problem=f"{ask.label}: {other.words}; trigger it again")
     try:
-        readings = read_id(answer.said, "", (ask.bits,) if ask.bits else (24, 28, 32))
+        found = read_id(answer.said, "", (ask.bits,) if ask.bits else WIDTHS)
     except BadText as error:
         return _with(answer, problem=f"{ask.label}: {error.message}")
-    if ask.expect and any(r.id.hex == ask.expect for r in readings.all):
-        return _with(answer, hex=ask.expect, as_planned=True)
-    only = readings.only
-    return _with(answer, hex=only.hex if only else "", as_planned=False if ask.expect else None)
+    if found.empty:
+        problem = f"{ask.label}: {answer.said} is {found.empty.value}, which stands for no sensor: trigger again"
+        return _with(answer, problem=problem)
+    meant = tuple(one for one in found.ids if one.hex == ask.expect) if ask.expect else ()
+    return _of(answer, meant or found.ids, as_planned=bool(meant) if ask.expect else None)
+
+
+def _of(answer: ReadAnswer, ids: tuple[SensorId, ...], *, as_planned: bool | None) -> ReadAnswer:
+    """An answer with the IDs that it can be; where they are several, none is picked and the note says what is open."""
+    if len(ids) == 1:
+        return _with(answer, hex=ids[0].hex, readings=ids, as_planned=as_planned)
+    widths = {one.bits for one in ids}
+    note = IdNote.WIDTH_OPEN if len(widths) > 1 else IdNote.FORM_OPEN
+    return _with(answer, readings=ids, note=note, as_planned=as_planned)
 
 
 def _plain(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:

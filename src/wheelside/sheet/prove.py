@@ -76,8 +76,10 @@ def aim(job: Job) -> EvidenceAim:
 
 def _reasons_for_more(job: Job) -> list[str]:
     reasons = []
-    if job.clones or job.paired:
+    if any(not w.own for w in job.clones) or job.paired:
         reasons.append("the set carries a clone")
+    if any(w.own for w in job.clones):
+        reasons.append("new sensors carry old IDs on")
     if job.teaches and job.car.corner_aware is not False and not (job.car.taught_by and job.car.taught_by.by_itself):
         reasons.append("the car was taught by corner")
     if _staggered(job):

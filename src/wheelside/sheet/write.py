@@ -49,9 +49,12 @@ def _how(job: Job, wheel: WheelPlan) -> str:
     writer = next((w.name for w in job.garage.writer if w.id == wheel.writer), "the writer")
     if wheel.fresh_from is FreshFrom.WRITER:
         return f"With {writer}, let it make up a new ID."
+    if wheel.own and not _only_copies(job, wheel):
+        return f"With {writer}, give it the ID of its own old sensor, which the car knows: {job.spoken(wheel.id)}."
     if wheel.choice is IdChoice.CLONE and _only_copies(job, wheel):
+        whose = "its own old one" if wheel.own else wheel.source
         return (
-            f"With {writer}, read the sensor that carries {job.spoken(wheel.id)} ({wheel.source}), at its own wheel; "
+            f"With {writer}, read the sensor that carries {job.spoken(wheel.id)} ({whose}), at its own wheel; "
             "then go a metre away from it and copy what was read."
         )
     if wheel.choice is IdChoice.CLONE:
@@ -98,7 +101,9 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
 
 
 def _apart(job: Job, wheel: WheelPlan) -> str:
-    """A clone comes to life where the car can't hear both."""
+    """A clone comes to life where the car can't hear both; an old ID that is carried on, where it can't hear the old sensor."""
+    if wheel.own:
+        return f", out of earshot of {job.car.name}, for the old sensor is still in its wheel"
     return (
         f", out of earshot of {'every car' if job.on_stand else job.car.name} and of the one it is cloned from"
         if wheel.choice is IdChoice.CLONE

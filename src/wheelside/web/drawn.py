@@ -38,7 +38,7 @@ def grid_of(garage: Garage, plan: IdentityPlan, only: tuple[str, ...] = ()) -> M
             continue
         cells = tuple(
             Cell(
-                w.corner.value, garage.wheels[w.wheel].name, w.id.hex if w.id else "", w.choice.value,
+                w.corner.value, garage.wheels[w.wheel].name, w.id.hex if w.id else "", "keep" if w.own else w.choice.value,
                 w.action is Action.REFIT, letters.get(w.id.key, "") if w.id else "",
             )
             for w in mine

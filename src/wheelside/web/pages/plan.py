@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from wheelside.garage.model import Garage
 from wheelside.identity.plan import IdentityPlan
+from wheelside.identity.teaching import to_do
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
@@ -27,6 +28,7 @@ class PlanPage:
     units: UnitChoice
     sets: tuple[str, ...]
     grid: Markup
+    to_do: tuple[str, ...]
 
 
 @router.get("/plan")
@@ -36,4 +38,7 @@ def plan(request: Request) -> Response:
     garage, made = desk.loaded().garage, desk.plan(explained=True)
     sets = tuple(dict.fromkeys(w.set for w in made.wheels))
     shown = grid_of(garage, made) if len(sets) <= 12 else Markup()
-    return page("plan.html", PlanPage(frame_of(request, "/plan"), garage, made, garage.units.choice, sets, shown))
+    tasks = tuple(to_do(garage, t) for t in made.teachings)
+    return page(
+        "plan.html", PlanPage(frame_of(request, "/plan"), garage, made, garage.units.choice, sets, shown, tasks)
+    )

@@ -18,6 +18,7 @@ from wheelside.garage.season import Spell, where
 from wheelside.garage.standing import Standing
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
+from wheelside.identity.teaching import to_do
 from wheelside.jobs.seen import say_on, say_wheel
 from wheelside.jobs.told import told
 from wheelside.sensor.qr import text_svg
@@ -87,14 +88,11 @@ def car(request: Request, car_id: str) -> Response:
     now = desk.standing()
     on = now.set_on(car_id)
     ahead = tuple(
-        (t.day, garage.sets[t.set].name, "teach" if t.needed else "nothing to teach")
+        (t.day, garage.sets[t.set].name, to_do(garage, t) if t.needed else "nothing to teach")
         for t in plan.teachings
         if t.car == car_id
     )
-    held = tuple(
-        tuple(f"{h.corner.value}: {h.id.aloud()}" if h.corner else h.id.aloud() for h in group)
-        for group in Roll(garage, today).held(one)
-    )
+    held = Roll(garage, today).shown(one)
     sets = tuple(dict.fromkeys(s.set for s in plan.line if s.on == car_id))
     drawn = grid_of(garage, plan, sets) if sets and plan.wheels else Markup()
     shown = CarPage(
