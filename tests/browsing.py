@@ -1,4 +1,7 @@
-"""Real browsers on real servers: Chromium, phone and desk, against `wheelside serve` in a process of its own."""
+"""Real browsers on real servers: Chromium, phone and desk, against `wheelside serve` in a process of its own.
+
+Browsers and servers are given the test's clock when they start, and run on with it.
+"""
 
 from __future__ import annotations
 
@@ -21,6 +24,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Reque
 from servers import free_port
 from wheelside.jobs.desk import Desk, open_desk
 from wheelside.jobs.doors import new_key
+from wheelside.jobs.source import CLOCK, now
 
 FLAGS = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -28,6 +32,8 @@ FLAGS = (
 )  # fmt: skip
 NAME = "garage.test"
 """A host name that browsers call insecure over plain HTTP; mapped to loopback."""
+ZONE = "Etc/GMT-1"
+"""The zone of NOON, an hour ahead of UTC, as the zone database names it."""
 PHONE: dict[str, Any] = {
     "viewport": {"width": 360, "height": 740}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True,
 }  # fmt: skip
@@ -49,7 +55,7 @@ class Serving:
         return f"{scheme}://{NAME}:{self.port}"
 
     def start(self) -> None:
-        env = {**os.environ, "PYTHONUNBUFFERED": "1", "COLUMNS": "200"}
+        env = {**os.environ, "PYTHONUNBUFFERED": "1", "COLUMNS": "200", CLOCK: now().iso()}
         command = [sys.executable, "-m", "wheelside", "serve", str(self.book), "--port", str(self.port), "--name", NAME]
         self.process = subprocess.Popen(
             [*command, *self.options], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
@@ -147,9 +153,16 @@ class Visit:
         assert not foreign, foreign
 
 
+def context_of(browser: Browser, **device: Any) -> BrowserContext:
+    """A device's own cookies and pages, by the test's clock and in its zone."""
+    context = browser.new_context(timezone_id=ZONE, **device)
+    context.clock.install(time=now().local)
+    return context
+
+
 def come_in(browser: Browser, server: Serving, person: str = "Ada", **device: Any) -> Visit:
     """A device that was let in by a link of its own."""
-    context = browser.new_context(**(device or PHONE))
+    context = context_of(browser, **(device or PHONE))
     context.set_default_timeout(20_000)
     visit = Visit(context, context.new_page(), server)
 

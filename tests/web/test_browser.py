@@ -25,6 +25,7 @@ from browsing import (
     chromium,
     claims_of,
     come_in,
+    context_of,
     desk_at,
     ready,
     serving,
@@ -263,13 +264,13 @@ def test_a_job_is_handed_over_to_another_phone_by_its_code(browser: Browser, ser
     ada.page.get_by_role("link", name="Hand over to another phone").click()
     ada.page.get_by_role("button", name="Make a code").click()
     link = ada.page.locator("code", has_text="/in/").inner_text()
-    context = browser.new_context(**PHONE)
+    context = context_of(browser, **PHONE)
     page = context.new_page()
     page.goto(link)
     page.get_by_role("button", name="Come in").click()
     page.wait_for_url(f"**{sheet}*")
     expect(page.locator("[data-count]")).to_have_text("1")
-    again = browser.new_context(**PHONE).new_page()
+    again = context_of(browser, **PHONE).new_page()
     again.goto(link)
     again.get_by_role("button", name="Come in").click()
     expect(again.get_by_text("used already")).to_be_visible()
@@ -373,7 +374,7 @@ def test_a_step_is_skipped_with_a_reason_and_opened_again(browser: Browser, serv
 
 
 def test_every_form_works_without_script(browser: Browser, server: Serving, tmp_path: Path) -> None:
-    context = browser.new_context(**PHONE, java_script_enabled=False)
+    context = context_of(browser, **PHONE, java_script_enabled=False)
     page = context.new_page()
     page.goto(server.link())
     page.get_by_role("button", name="Come in").click()
