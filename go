@@ -20,11 +20,12 @@ system_packages() {
 
 suits() { "$1" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; }
 
-# What the tests drive besides Python: a browser, a database server, a compiler for the fault library.
+# What the tests drive besides Python: a browser, a database server, a compiler for the fault library, machines of other days.
 test_programs() {
     missing=""
     command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
     command -v certutil >/dev/null 2>&1 || missing="$missing libnss3-tools"
+    command -v faketime >/dev/null 2>&1 || missing="$missing faketime"
     command -v gcc >/dev/null 2>&1 || missing="$missing gcc libc6-dev"
     ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null 2>&1 || missing="$missing postgresql"
     # shellcheck disable=SC2086  several names
@@ -71,6 +72,7 @@ run_tests() {
     gate $bin/mypy
     gate $bin/lint-imports --no-logo
     gate $bin/deptry src
+    gate $bin/python tests/gates/clockreads.py
     say "tests, on the sources"
     $bin/python -m pytest -q -n 2
     say "tests, on the built wheel"

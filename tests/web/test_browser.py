@@ -24,6 +24,7 @@ from browsing import (
     begin_job,
     chromium,
     claims_of,
+    clock_of,
     come_in,
     context_of,
     desk_at,
@@ -36,7 +37,9 @@ from wheelside.demo import household
 from wheelside.garage.rows import MANY
 from wheelside.jobs.desk import new_desk
 from wheelside.jobs.files import take_in
+from wheelside.jobs.source import now
 from wheelside.proof.check import check_proof
+from wheelside.units.moment import US_PER_S
 
 pytestmark = pytest.mark.timeout(240)
 
@@ -176,7 +179,8 @@ def test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away(
     with serving(book, "--tls") as server:
         trust(tmp_path / "home", book.with_suffix(".tls") / "authority.pem")
         with chromium(playwright, tmp_path / "home") as browser:
-            visit = come_in(browser, server)
+            visit = come_in(browser, server, clock=False)
+            assert abs(clock_of(visit) - now().us / US_PER_S) < 5
             begin_job(visit)
             assert visit.page.evaluate("isSecureContext") is True
             visit.page.wait_for_selector("[data-job][data-kept=yes]", state="attached")

@@ -23,7 +23,6 @@ from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.audited import audited
 from wheelside.jobs.source import Clock, now, random_bits
 from wheelside.sensor.fresh import RandomBits
-from wheelside.units.moment import Moment
 
 
 @dataclass(frozen=True, slots=True)

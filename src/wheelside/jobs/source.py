@@ -16,7 +16,6 @@ from wheelside.book.disk import whole_file
 from wheelside.errors import BadRequest, Outside
 from wheelside.units.moment import Moment
 
-
 Clock = Callable[[], Moment]
 CLOCK = "WHEELSIDE_CLOCK"
 """The environment variable with the moment at which the program's clock starts, RFC 3339 with its offset."""
