@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
+import sys
 
 FAKING = ("LD_PRELOAD", "FAKETIME", "FAKETIME_SHARED", "NO_FAKE_STAT", "PYTHONDONTWRITEBYTECODE")
 
@@ -28,3 +29,12 @@ def _moved(at: str, zone: str) -> dict[str, str]:
     )  # fmt: skip
     preload, by = done.stdout.split()
     return {"LD_PRELOAD": preload, "FAKETIME": by}
+
+
+def clock_with(env: dict[str, str]) -> str:
+    """What the clock of a process with this environment says, in UTC, to the minute."""
+    look = "import datetime; print(datetime.datetime.now().isoformat(' ', 'minutes'))"
+    command = [sys.executable, "-c", look]
+    return subprocess.run(
+        command, env=env | {"TZ": "UTC0"}, capture_output=True, text=True, check=True, timeout=20
+    ).stdout.strip()

@@ -14,6 +14,7 @@ from pathlib import Path
 
 HOMES = {
     ("src/wheelside/jobs/source.py", "machine"),
+    ("tests/clocks.py", "clock_with"),
     ("tests/browsing.py", "clock_of"),
     ("tests/browsing.py", "context_of"),
     ("tests/browsing.py", "chromium"),
