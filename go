@@ -20,11 +20,12 @@ system_packages() {
 
 suits() { "$1" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; }
 
-# What the tests drive besides Python: a browser, a database server, a compiler for the fault library.
+# What the tests drive besides Python: a browser, a database server, a compiler for the fault library, machines of other days.
 test_programs() {
     missing=""
     command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
     command -v certutil >/dev/null 2>&1 || missing="$missing libnss3-tools"
+    command -v faketime >/dev/null 2>&1 || missing="$missing faketime"
     command -v gcc >/dev/null 2>&1 || missing="$missing gcc libc6-dev"
     ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null 2>&1 || missing="$missing postgresql"
     # shellcheck disable=SC2086  several names
@@ -64,6 +65,33 @@ gate() {
     "$@"
 }
 
+# What packaging can break: a file left out of the wheel, the entry point, data found beside the code (templates, scripts, layouts of
+# a book, the proof's page and PDF, the demo's files), the version, processes that run the installed program. The wheel's files are
+# those of the sources to the byte, so what only computes is the same there, and its tests run once: air, car, earshot, fill, fit, garage,
+# identity, jobs, rim, sensor, sheet, tyre, units, the kills and failing disks of a book, the tests in browsers but two, and what waits for long.
+of_the_wheel="tests/cli/test_commands.py tests/cli/test_planning.py tests/cli/test_car_command.py tests/cli/test_port_command.py
+    tests/cli/test_fit_command.py tests/demo tests/docs tests/proof tests/book/test_book.py
+    tests/web/test_web_pages.py tests/web/test_fit_pages.py tests/web/test_port_pages.py tests/web/test_guard.py
+    tests/web/test_browser.py::test_the_demo_job_from_plan_to_proof[phone]
+    tests/web/test_browser.py::test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away
+    tests/gates/test_gates.py::test_the_tests_run_on_what_they_are_meant_to
+    tests/gates/test_gates.py::test_help_is_listed_as_the_commands_have_it
+    --deselect tests/web/test_port_pages.py::test_a_car_that_does_not_answer_is_told_as_such
+    --deselect tests/proof/test_proof_check.py::test_every_single_value_that_is_altered_shows"
+
+on_the_wheel() {
+    bin=.venv/bin site=$PWD/build/wheel/site
+    say "the built wheel"
+    rm -rf build/wheel
+    $bin/python -m build --quiet --wheel --no-isolation --outdir build/wheel .
+    $bin/python -m pip install --quiet --disable-pip-version-check --no-deps --target "$site" build/wheel/*.whl
+    gate diff -r -x __pycache__ src/wheelside "$site/wheelside"
+    gate env PYTHONPATH="$site" "$site/bin/wheelside" --version
+    say "tests, on the built wheel"
+    # shellcheck disable=SC2086  several names
+    WHEELSIDE_EXPECTED_IN=$site PYTHONPATH=$site $bin/python -m pytest -q -n 2 $of_the_wheel
+}
+
 run_tests() {
     bin=.venv/bin
     gate $bin/ruff format --check --quiet .
@@ -71,13 +99,10 @@ run_tests() {
     gate $bin/mypy
     gate $bin/lint-imports --no-logo
     gate $bin/deptry src
+    gate $bin/python tests/gates/clockreads.py
     say "tests, on the sources"
     $bin/python -m pytest -q -n 2
-    say "tests, on the built wheel"
-    rm -rf build/wheel
-    $bin/python -m build --quiet --wheel --no-isolation --outdir build/wheel .
-    $bin/python -m pip install --quiet --disable-pip-version-check --no-deps --target build/wheel/site build/wheel/*.whl
-    WHEELSIDE_EXPECTED_IN="$PWD/build/wheel/site" PYTHONPATH="$PWD/build/wheel/site" $bin/python -m pytest -q -n 2
+    on_the_wheel
 }
 
 case "${1:-}" in

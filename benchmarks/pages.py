@@ -42,6 +42,7 @@ from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import begin, doing
 from wheelside.jobs.doors import new_key
 from wheelside.jobs.files import take_in
+from wheelside.jobs.source import now
 from wheelside.sheet.ask import Ask, Asked
 from wheelside.web.guard import ticket_for
 
@@ -252,7 +253,7 @@ class Person:
     async def _claim(self) -> None:
         step, answers = self.draw.choice(self.house.claims)
         claim = {
-            "client": uuid.uuid4().hex, "step": step, "kind": "done", "at_us": time.time_ns() // 1000, "seen": self.after,
+            "client": uuid.uuid4().hex, "step": step, "kind": "done", "at_us": now().us, "seen": self.after,
             "answers": answers,
         }  # fmt: skip
         await self._ask("evidence sent", "POST", f"/api/jobs/{self.house.job}/evidence", {"claims": [claim]})

@@ -1,4 +1,7 @@
-"""Real browsers on real servers: Chromium, phone and desk, against `wheelside serve` in a process of its own."""
+"""Real browsers on real servers: Chromium, phone and desk, against `wheelside serve` in a process of its own.
+
+Browsers and servers are given the test's clock when they start, and run on with it.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +21,11 @@ from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Request, expect
 
+from clocks import faked
 from servers import free_port
 from wheelside.jobs.desk import Desk, open_desk
 from wheelside.jobs.doors import new_key
+from wheelside.jobs.source import CLOCK, now
 
 FLAGS = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -28,6 +33,8 @@ FLAGS = (
 )  # fmt: skip
 NAME = "garage.test"
 """A host name that browsers call insecure over plain HTTP; mapped to loopback."""
+ZONE = "Etc/GMT-1"
+"""The zone of NOON, an hour ahead of UTC, as the zone database names it."""
 PHONE: dict[str, Any] = {
     "viewport": {"width": 360, "height": 740}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True,
 }  # fmt: skip
@@ -49,7 +56,7 @@ class Serving:
         return f"{scheme}://{NAME}:{self.port}"
 
     def start(self) -> None:
-        env = {**os.environ, "PYTHONUNBUFFERED": "1", "COLUMNS": "200"}
+        env = {**os.environ, "PYTHONUNBUFFERED": "1", "COLUMNS": "200", CLOCK: now().iso()}
         command = [sys.executable, "-m", "wheelside", "serve", str(self.book), "--port", str(self.port), "--name", NAME]
         self.process = subprocess.Popen(
             [*command, *self.options], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
@@ -102,11 +109,16 @@ def trust(home: Path, authority: Path) -> None:
 
 @contextmanager
 def chromium(playwright: Playwright, home: Path | None = None) -> Iterator[Browser]:
-    """Debian's Chromium, in which our name leads to loopback and every other name nowhere."""
+    """Debian's Chromium, in which our name leads to loopback and every other name nowhere.
+
+    One with a home folder of its own judges certificates: its process has the test's clock, too.
+    """
     path = next((p for p in ("/usr/bin/chromium", "/usr/bin/chromium-browser") if Path(p).exists()), None)
     assert path is not None, "Chromium is missing: install the package chromium"
     rules = f"--host-resolver-rules=MAP {NAME} 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
-    env: dict[str, str | float | bool] | None = {**os.environ, "HOME": str(home)} if home else None
+    env: dict[str, str | float | bool] | None = None
+    if home:
+        env = {**os.environ, "HOME": str(home), **faked(f"{now().local:%Y-%m-%d %H:%M:%S}", ZONE)}
     browser = playwright.chromium.launch(executable_path=path, headless=True, args=[*FLAGS, rules], env=env)
     try:
         yield browser
@@ -147,9 +159,17 @@ class Visit:
         assert not foreign, foreign
 
 
-def come_in(browser: Browser, server: Serving, person: str = "Ada", **device: Any) -> Visit:
-    """A device that was let in by a link of its own."""
-    context = browser.new_context(**(device or PHONE))
+def context_of(browser: Browser, *, clock: bool = True, **device: Any) -> BrowserContext:
+    """A device's own cookies and pages, in the test's zone and by its clock, but where the browser's process has that already."""
+    context = browser.new_context(timezone_id=ZONE, **device)
+    if clock:
+        context.clock.install(time=now().local)
+    return context
+
+
+def come_in(browser: Browser, server: Serving, person: str = "Ada", *, clock: bool = True, **device: Any) -> Visit:
+    """A device that was let in by a link of its own; `clock` as in `context_of`."""
+    context = context_of(browser, clock=clock, **(device or PHONE))
     context.set_default_timeout(20_000)
     visit = Visit(context, context.new_page(), server)
 
@@ -163,6 +183,11 @@ def come_in(browser: Browser, server: Serving, person: str = "Ada", **device: An
     visit.page.get_by_role("button", name="Come in").click()
     visit.page.wait_for_url(f"{server.address}/")
     return visit
+
+
+def clock_of(visit: Visit) -> float:
+    """What the page's clock says, in seconds since 1970."""
+    return float(visit.page.evaluate("Date.now()")) / 1000
 
 
 def begin_job(visit: Visit) -> str:

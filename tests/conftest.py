@@ -1,9 +1,11 @@
-"""What holds for every test: none is skipped, none reaches beyond this machine."""
+"""What holds for every test: none is skipped, none reaches beyond this machine, none goes by the machine's clock."""
 
 from __future__ import annotations
 
 import ipaddress
+import os
 import socket
+import subprocess
 from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
@@ -18,8 +20,10 @@ from garages import seeded
 from servers import new_database, postgres
 from wheelside.book import book, engine
 from wheelside.demo import household
+from wheelside.jobs import source
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.files import take_in
+from wheelside.units.moment import Moment
 
 settings.register_profile("wheelside", deadline=None, derandomize=False)
 settings.load_profile("wheelside")
@@ -37,6 +41,33 @@ def _loopback_only(self: socket.socket, address: Any) -> None:
 def loopback_only(monkeypatch: pytest.MonkeyPatch) -> None:
     """Refuses connections that leave this machine."""
     monkeypatch.setattr(socket.socket, "connect", _loopback_only)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def given_clock() -> Iterator[None]:
+    """The clock of this process, and of every process that it starts, begins at noon of the demo's day; the machine's is not read."""
+    start = subprocess.Popen.__init__
+
+    def started(self: Any, *args: Any, **kwargs: Any) -> None:
+        env = kwargs.get("env")
+        if not (os.environ if env is None else env).get(source.CLOCK):
+            raise AssertionError(f"a test starts a process without {source.CLOCK}: {args}")
+        start(self, *args, **kwargs)
+
+    def machine() -> Moment:
+        raise AssertionError("a test reads the machine's clock")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv(source.CLOCK, NOON.iso())
+        patch.setattr(source, "machine", machine)
+        patch.setattr(subprocess.Popen, "__init__", started)
+        yield
+
+
+@pytest.fixture(autouse=True)
+def noon(given_clock: None) -> None:
+    """Each test begins at noon."""
+    source.given.cache_clear()
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
@@ -79,8 +110,7 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 @pytest.fixture
 def desk(place: str, tmp_path: Path) -> Iterator[Desk]:
     """A desk at a new book, with a clock that stands still and random bits from a seed."""
-    made = new_desk(place, tmp_path / "photos")
-    made.clock = lambda: NOON
+    made = new_desk(place, tmp_path / "photos", lambda: NOON)
     made.bits = seeded()
     yield made
     made.close()
@@ -111,8 +141,8 @@ def closed_in_the_end(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 @pytest.fixture
 def home(tmp_path: Path, file: Path) -> Iterator[Desk]:
     """A desk at a book in a file that holds the demo household."""
-    made = new_desk(str(tmp_path / "home.book"))
-    made.clock, made.bits = lambda: NOON, seeded()
+    made = new_desk(str(tmp_path / "home.book"), clock=lambda: NOON)
+    made.bits = seeded()
     take_in(made, file)
     yield made
     made.close()

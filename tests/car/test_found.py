@@ -7,6 +7,7 @@ import importlib
 import socket
 import time
 from collections.abc import Callable
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +51,7 @@ def test_a_recording_does_not_mix_the_segments_of_two_answers(tmp_path: Path) ->
     """Both lists are of one length: their flow control is the same frame."""
     car, file = practice_car(), tmp_path / "lists.log"
     car.unit.teaching.lists[2] = (1, 2, 3, 4)
-    tape = Tape(file)
+    tape = Tape(file, count(1.0).__next__)
     with Talk(_link.to_car(car), MONITOR, heard=tape.heard) as talk:
         first, second = talk.ask(read_request(0x2110)), talk.ask(read_request(0x2111))
     tape.close()

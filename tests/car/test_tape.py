@@ -6,6 +6,7 @@ import random
 import time
 from collections.abc import Iterator
 from heapq import heappop, heappush
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,8 @@ from wheelside.demo import dbc, practice
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.errors import BadRequest, Outside, WheelsideError
 from wheelside.garage.portcard import read_port_card
+from wheelside.jobs.source import now
+from wheelside.units.moment import US_PER_S
 
 MONITOR = UnitAddress(0x6A3, 0x6AB)
 TOML = Path(practice.__file__).parents[1] / "practice.toml"
@@ -66,8 +69,12 @@ def card() -> PortCard:
     return read_port_card(TOML.read_bytes(), TOML.name, dbc().decode())
 
 
+def seconds() -> float:
+    return now().us / US_PER_S
+
+
 def record(file: Path, card: PortCard) -> tuple[object, object]:
-    tape = Tape(file)
+    tape = Tape(file, seconds)
     try:
         with Talk(Wire(practice_car()), card.unit, heard=tape.heard) as talk:
             return read_all(talk, card), read_codes(talk, card)
@@ -88,12 +95,13 @@ def test_a_recording_gives_the_answers_of_the_car(ending: str, tmp_path: Path, c
 @pytest.mark.parametrize("ending", FORMATS)
 def test_frames_come_back_as_they_were(ending: str, tmp_path: Path) -> None:
     frames = [Frame(0x6A3, b"\x02\x10\x01"), Frame(0x6AB, bytes(range(8))), Frame(0x18DAF110, b"\x01\x3e", True)]
-    tape = Tape(tmp_path / f"drive{ending}")
+    tape = Tape(tmp_path / f"drive{ending}", count(1e9, 0.25).__next__)
     for number, frame in enumerate(frames):
         tape.heard(frame, number == 0)
     tape.close()
     back = read_tape(tmp_path / f"drive{ending}")
     assert [(f.can_id, f.data, f.wide) for f in back] == [(f.can_id, f.data, f.wide) for f in frames]
+    assert [f.at_s - back[0].at_s for f in back] == pytest.approx([0.0, 0.25, 0.5], abs=1e-3)
 
 
 def test_a_question_that_is_not_on_the_recording_has_no_answer() -> None:
@@ -122,7 +130,7 @@ def test_a_question_asked_again_gets_the_answers_in_turn_and_then_the_last() -> 
 
 @pytest.mark.parametrize("name", ["drive", "drive.txt", "drive.LOG", "drive.mf4", "drive.log.gz", "drive.py"])
 def test_other_endings_are_refused_with_those_there_are(name: str, tmp_path: Path) -> None:
-    for use in (Tape, read_tape):
+    for use in (lambda file: Tape(file, seconds), read_tape):
         with pytest.raises(BadRequest, match=r"recordings end with one of \.asc, \.blf, \.csv, \.log, \.trc"):
             use(tmp_path / name)
     assert list(tmp_path.iterdir()) == []
@@ -132,13 +140,13 @@ def test_a_file_that_is_there_is_not_written_over(tmp_path: Path) -> None:
     file = tmp_path / "drive.log"
     file.write_text("mine")
     with pytest.raises(BadRequest, match="is there already; name another file"):
-        Tape(file)
+        Tape(file, seconds)
     assert file.read_text() == "mine"
 
 
 def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(Outside, match="look at the folder"):
-        Tape(tmp_path / "none" / "drive.log")
+        Tape(tmp_path / "none" / "drive.log", seconds)
     with pytest.raises(Outside, match="there is no file"):
         read_tape(tmp_path / "none.log")
 

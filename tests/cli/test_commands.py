@@ -14,6 +14,7 @@ import tomli_w
 from commands import ON, json_of, run
 from garages import Table, demo_table, row
 from wheelside.demo import DEMO_DAY, household
+from wheelside.jobs.source import CLOCK
 
 
 def write(file: Path, table: Table) -> None:
@@ -25,6 +26,42 @@ def test_the_demo_runs_the_main_job(capsys: pytest.CaptureFixture[str]) -> None:
     assert (code, err) == (0, "")
     for part in ("Winter set", "REFIT", "2C41 A7F3", "Air card", "2.62 bar ± 0.08", "Run sheet", "LOCK", "together"):
         assert part in out
+
+
+def test_the_demo_shows_its_change_on_every_machine_date(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It has its own day and reads no clock at all: without a given one, reading fails here."""
+    monkeypatch.delenv(CLOCK)
+    code, out, err = run(capsys, "demo")
+    assert (code, err) == (0, "")
+    assert "as of 2026-11-25" in out
+    assert "Winter set goes on Estate, 2026-11-28; Summer set comes off" in " ".join(out.split())
+
+
+def test_the_demo_can_be_told_for_another_day(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, "demo", "--on", "2027-04-05")
+    assert (code, err) == (0, "")
+    assert "as of 2027-04-05" in out
+    assert [json_of(capsys, "demo", *on)["plan"]["day"] for on in ((), ("--on", "2027-04-05"))] == [
+        "2026-11-25",
+        "2027-04-05",
+    ]
+    assert run(capsys, "demo", "--on", "yesterday")[0] == 2
+
+
+def test_the_demo_taken_home_says_how_to_see_its_day(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(CLOCK, "2027-07-15T09:00:00+02:00")
+    _, said, _ = run(capsys, "demo", "--write", tmp_path)
+    monkeypatch.setenv(CLOCK, said.split(f"export {CLOCK}=")[1].split()[0])
+    book, file = str(tmp_path / "household.book"), str(tmp_path / "household.toml")
+    assert f"book new {book} --from {file}" in said
+    assert run(capsys, "book", "new", book, "--from", file)[0] == 0
+    shown = " ".join(run(capsys, "sheet", book)[1].split())
+    assert "Winter set goes on Estate, 2026-11-28; Summer set comes off" in shown
+    assert " 2026-11-25 09:00" in run(capsys, "book", "show", book)[1]
 
 
 def test_the_demo_can_be_taken_home(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

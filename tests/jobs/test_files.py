@@ -20,6 +20,7 @@ from books import NOON, later
 from cars import keep_card
 from claiming import do_all
 from commands import run
+from wheelside.book.photos import keep_photo
 from wheelside.book.readings import Reading, add_readings, all_readings
 from wheelside.demo import household
 from wheelside.errors import BadFile, BadRequest, Mendable
@@ -251,6 +252,18 @@ def test_a_back_up_brings_everything_back_into_either_database(
         with other.writing("it can be written to"):
             pass
         other.close()
+
+
+def test_a_back_up_of_one_book_at_one_moment_is_always_the_same_to_the_byte(home: Desk, tmp_path: Path) -> None:
+    """Nothing in the zip file but its list says when it was made: no member has a time of its own."""
+    keep_photo(home.photos, b"a photo")
+    made = [tmp_path / f"{n}.zip" for n in range(2)]
+    for to in made:
+        files.back_up(home, to)
+    assert made[0].read_bytes() == made[1].read_bytes()
+    with zipfile.ZipFile(made[0]) as zipped:
+        assert sum(one.filename.startswith("photos/") for one in zipped.infolist()) == 1
+        assert {one.date_time for one in zipped.infolist()} == {(1980, 1, 1, 0, 0, 0)}
 
 
 def _dump(desk: Desk) -> dict[str, list[tuple[object, ...]]]:

@@ -25,7 +25,9 @@ from browsing import (
     begin_job,
     chromium,
     claims_of,
+    clock_of,
     come_in,
+    context_of,
     desk_at,
     ready,
     serving,
@@ -37,7 +39,9 @@ from wheelside.garage.rows import MANY
 from wheelside.jobs.desk import new_desk
 from wheelside.jobs.doing import begin
 from wheelside.jobs.files import take_in
+from wheelside.jobs.source import now
 from wheelside.proof.check import check_proof
+from wheelside.units.moment import US_PER_S
 
 pytestmark = pytest.mark.timeout(240)
 
@@ -177,7 +181,8 @@ def test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away(
     with serving(book, "--tls") as server:
         trust(tmp_path / "home", book.with_suffix(".tls") / "authority.pem")
         with chromium(playwright, tmp_path / "home") as browser:
-            visit = come_in(browser, server)
+            visit = come_in(browser, server, clock=False)
+            assert abs(clock_of(visit) - now().us / US_PER_S) < 5
             begin_job(visit)
             assert visit.page.evaluate("isSecureContext") is True
             visit.page.wait_for_selector("[data-job][data-kept=yes]", state="attached")
@@ -265,13 +270,13 @@ def test_a_job_is_handed_over_to_another_phone_by_its_code(browser: Browser, ser
     ada.page.get_by_role("link", name="Hand over to another phone").click()
     ada.page.get_by_role("button", name="Make a code").click()
     link = ada.page.locator("code", has_text="/in/").inner_text()
-    context = browser.new_context(**PHONE)
+    context = context_of(browser, **PHONE)
     page = context.new_page()
     page.goto(link)
     page.get_by_role("button", name="Come in").click()
     page.wait_for_url(f"**{sheet}*")
     expect(page.locator("[data-count]")).to_have_text("1")
-    again = browser.new_context(**PHONE).new_page()
+    again = context_of(browser, **PHONE).new_page()
     again.goto(link)
     again.get_by_role("button", name="Come in").click()
     expect(again.get_by_text("used already")).to_be_visible()
@@ -375,7 +380,7 @@ def test_a_step_is_skipped_with_a_reason_and_opened_again(browser: Browser, serv
 
 
 def test_every_form_works_without_script(browser: Browser, server: Serving, tmp_path: Path) -> None:
-    context = browser.new_context(**PHONE, java_script_enabled=False)
+    context = context_of(browser, **PHONE, java_script_enabled=False)
     page = context.new_page()
     page.goto(server.link())
     page.get_by_role("button", name="Come in").click()

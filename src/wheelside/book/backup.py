@@ -84,15 +84,22 @@ def _fill(conn: Connection, photos: Path, zipped: zipfile.ZipFile, at: Moment) -
         if data is None:
             missing.append(name)
             continue
-        zipped.writestr(f"photos/{name}", data, zipfile.ZIP_STORED)
+        zipped.writestr(_member(f"photos/{name}"), data, zipfile.ZIP_STORED)
         kept += 1
     book = str(conn.execute(text("select id from book")).scalar_one())
     manifest = {
         "wheelside_backup": FORMAT, "book": book, "layout": layout, "made_at_us": at.us, "rows": rows,
         "sha256": digests, "columns": {t.name: [c.name for c in t.columns] for t in _tables(conn)}, "photos": kept,
     }  # fmt: skip
-    zipped.writestr(_MANIFEST, json.dumps(manifest, indent=1))
+    zipped.writestr(_member(_MANIFEST), json.dumps(manifest, indent=1), zipfile.ZIP_DEFLATED)
     return BackUp(book, layout, rows, kept, tuple(missing))
+
+
+def _member(name: str) -> zipfile.ZipInfo:
+    """A member without a time of its own, as the tables are: the list says when the back-up was made."""
+    made = zipfile.ZipInfo(name)
+    made.external_attr = 0o600 << 16
+    return made
 
 
 def _tables(conn: Connection) -> tuple[Table, ...]:

@@ -6,7 +6,7 @@ import struct
 import time
 import zlib
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -20,16 +20,19 @@ FORMATS = (".asc", ".blf", ".csv", ".log", ".trc")
 
 
 class Tape:
-    """Writes frames to a file as they are seen; its ending names the format. VINs are in recordings, as they were on the bus."""
+    """Writes frames to a file as they are seen; its ending names the format. VINs are in recordings, as they were on the bus.
 
-    def __init__(self, file: Path) -> None:
+    `clock`: seconds since 1970 in UTC, noted with each frame.
+    """
+
+    def __init__(self, file: Path, clock: Callable[[], float]) -> None:
         if file.suffix not in FORMATS:
             raise BadRequest(
                 f"{file}: recordings end with one of {', '.join(FORMATS)}", found=file.suffix, expected=FORMATS[3]
             )
         if file.exists():
             raise BadRequest(f"{file} is there already; name another file", found=str(file), expected="a new file")
-        self.broken = ""
+        self.clock, self.broken = clock, ""
         try:
             self.log = can.Logger(file)
         except OSError as error:
@@ -38,7 +41,7 @@ class Tape:
     def heard(self, frame: Frame, sent: bool) -> None:
         """Writes one frame. A file that takes no more ends the recording, and nothing else: `broken` says why."""
         message = can.Message(
-            timestamp=time.time(),
+            timestamp=self.clock(),
             arbitration_id=frame.can_id,
             data=frame.data,
             is_extended_id=frame.wide,

@@ -17,13 +17,14 @@ from wheelside.jobs.carbook import Visit
 from wheelside.jobs.carteach import drafted, refuse_conditions, teach, writable_list
 from wheelside.jobs.desk import new_desk
 from wheelside.jobs.files import take_in
+from wheelside.jobs.source import Clock
 
 CAR, SET, LIST, WATCHED = "estate", "winter", "set 2", 2
 MINUTES, KM_H = 12, 60
 LASTING_S = 120.0
 
 
-def show_asking(out: Teller, file: Path, plan: IdentityPlan) -> None:
+def show_asking(out: Teller, file: Path, plan: IdentityPlan, clock: Clock) -> None:
     """Asks the stand-in for codes, teaches it the planned IDs, drives, and reads everything. The book for it is beside `file`."""
     planned: dict[str, int | None] = {
         w.corner.value: w.id.number for w in plan.wheels if w.set == SET and w.id is not None
@@ -31,7 +32,7 @@ def show_asking(out: Teller, file: Path, plan: IdentityPlan) -> None:
     card, car = read_port_card(port_card(), "practice.toml", dbc().decode()), practice_car()
     row = writable_list(card, LIST)
     car.unit.fit(_fitted(planned, row.layout.places))
-    desk = new_desk(str(file.with_suffix(".book")))
+    desk = new_desk(str(file.with_suffix(".book")), clock=clock)
     try:
         take_in(desk, file)
         visit = Visit(desk, CAR)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
 import click
@@ -27,7 +28,8 @@ from wheelside.demo import (
 from wheelside.errors import BadRequest
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.sheet import sheet_for
-from wheelside.jobs.source import write_whole
+from wheelside.jobs.source import CLOCK, clock_from, write_whole
+from wheelside.units.moment import Moment
 
 
 @click.command("demo")
@@ -37,8 +39,15 @@ from wheelside.jobs.source import write_whole
     type=options.FILE,
     help="Write the household's garage file, and one with sets on offer, into this folder and stop.",
 )
+@click.option(
+    "--on",
+    "day",
+    metavar="DAY",
+    callback=options.day,
+    help=f"Tell it for this day (year-month-day); {DEMO_DAY} if left out.",
+)
 @options.as_json
-def command(folder: Path | None, json_out: bool) -> int:
+def command(folder: Path | None, day: date | None, json_out: bool) -> int:
     """Run the main job on an invented household: plan, air card, run sheet, and teaching an invented car.
 
     Nothing is kept. With --write the garage file is yours to change and to try the other commands on.
@@ -48,7 +57,7 @@ def command(folder: Path | None, json_out: bool) -> int:
     with tempfile.TemporaryDirectory(prefix="wheelside-demo-") as scratch:
         file = Path(scratch) / DEMO_FILE
         write_whole(file, household().decode("utf-8"), "the demo household")
-        return _run(file, json_out)
+        return _run(file, day or DEMO_DAY, json_out)
 
 
 def _write(folder: Path) -> int:
@@ -67,26 +76,32 @@ def _write(folder: Path) -> int:
     write_whole(port, port_card().decode("utf-8"), "the practising car's port card")
     write_whole(signals, dbc().decode("utf-8"), "the practising car's DBC file")
     write_whole(offers, purchases().decode("utf-8"), "the demo's sets on offer")
-    click.echo(f"{file} is yours. Try: wheelside plan {file} --on {DEMO_DAY}")
+    click.echo(f"{file} is yours, told for {DEMO_DAY}. Try: wheelside plan {file} --on {DEMO_DAY}")
     click.echo(f"{offers} has three sets on offer. Try: wheelside fit {offers} --on {DEMO_DAY}")
     click.echo(
         f"{port} is the port card of the car to practise on, and {signals} belongs to it. Try: wheelside car practise"
     )
     book = file.with_suffix(".book")
-    click.echo(f"With pages for the phone: wheelside book new {book} --from {file}, then wheelside serve {book} --lan")
+    click.echo(f"With pages for the phone, as on that day: export {CLOCK}={nine_on(DEMO_DAY).iso()}")
+    click.echo(f"then wheelside book new {book} --from {file} and wheelside serve {book} --lan")
     return 0
 
 
-def _run(file: Path, json_out: bool) -> int:
-    made = sheet_for(file, day=DEMO_DAY)
+def _run(file: Path, day: date, json_out: bool) -> int:
+    made = sheet_for(file, day=day)
     planned = made.planned
     if json_out:
         click.echo(document("demo", plan=planned.plan, card=made.card, sheet=made.sheet), nl=False)
     else:
         out = Teller()
-        out.heading(planned.garage.title or "Demo", f"as of {DEMO_DAY}; every name and number is invented")
+        out.heading(planned.garage.title or "Demo", f"as of {day}; every name and number is invented")
         show_plan(out, planned, reasons=False)
         show_card(out, planned.garage, made.card)
         show_made(out, made)
-        show_asking(out, file, planned.plan)
+        show_asking(out, file, planned.plan, clock_from(nine_on(day)))
     return exit_status((*planned.plan.findings, *made.card.findings, *made.forbidden))
+
+
+def nine_on(day: date) -> Moment:
+    """Nine in the morning of a day, in the demo household's zone."""
+    return Moment.of(datetime(day.year, day.month, day.day, 9, tzinfo=timezone(timedelta(hours=1))))

@@ -31,7 +31,8 @@ from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit
 from wheelside.jobs.carreadings import wheel_readings
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.jsonform import plain
-from wheelside.jobs.source import read_bytes
+from wheelside.jobs.source import now, read_bytes
+from wheelside.units.moment import US_PER_S
 
 CLEAR, CLEAR_ALL, CLEAR_J1979 = b"\x14", bytes.fromhex("14FFFFFF"), b"\x04"
 MAY_BE_LOST = (
@@ -97,7 +98,7 @@ def lined(card: PortCard, link: str | None, *, tape: Path | None = None, replay:
     """A link, or a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost."""
     if (link is None) == (replay is None):
         raise BadRequest("name a link with --link, or a recording with --replay", expected="one of both")
-    writes = Tape(tape) if tape else None
+    writes = Tape(tape, lambda: now().us / US_PER_S) if tape else None
     opened: Link | None = None
     try:
         opened = Replay(read_tape(replay), card.unit.request, card.unit.answer) if replay else open_link(link or "")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
@@ -23,9 +23,8 @@ from wheelside.garage.read import Complaint, parse_table
 from wheelside.garage.standing import Standing, standing
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.audited import audited
-from wheelside.jobs.source import now, random_bits
+from wheelside.jobs.source import Clock, now, random_bits
 from wheelside.sensor.fresh import RandomBits
-from wheelside.units.moment import Moment
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +42,7 @@ class Desk:
 
     book: Book
     photos: Path
-    clock: Callable[[], Moment] = now
+    clock: Clock = now
     bits: RandomBits = random_bits
     seen: dict[str, int] = field(default_factory=dict, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
@@ -170,14 +169,14 @@ def open_desk(where: str, photos: Path | None = None) -> tuple[Desk, Path | None
     return Desk(book, folder), backup
 
 
-def new_desk(where: str, photos: Path | None = None) -> Desk:
+def new_desk(where: str, photos: Path | None = None, clock: Clock = now) -> Desk:
     """A desk at a new, empty book. Raises Mendable, Outside."""
     folder = photos or photos_of(where)
     if folder.is_dir() and any(folder.iterdir()):
         raise Outside(
             f"making the book {where}: the folder {folder} holds photos of another one; move it away, or name another book"
         )
-    desk = Desk(new_book(where, now()), folder)
+    desk = Desk(new_book(where, clock()), folder, clock)
     with desk.writing("an empty book", via="command") as writing:
         replace_facts(writing, {"wheelside": 1})
     return desk

@@ -113,5 +113,5 @@ def _on_stand(now: Standing, to_do: set[str]) -> tuple[Change, ...]:
 def card_on(garage: Garage, change: Change, day: date) -> AirCard:
     """The air card of a change; an empty one for a set that goes on no car."""
     if not change.car:
-        return AirCard(car="", set=change.coming, day=day, situation=None, wheels=(), findings=())
+        return AirCard(car="", set=change.coming, load="", day=day, situation=None, wheels=(), findings=())
     return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day)

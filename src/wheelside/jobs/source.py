@@ -1,27 +1,71 @@
-"""Files in and out, today's date, and the random source."""
+"""Files in and out, the clock, and the random source. Nothing else in Wheelside reads the machine's clock."""
 
 from __future__ import annotations
 
 import os
+import re
 import secrets
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
+from functools import lru_cache
 from pathlib import Path
 
 from wheelside.book.disk import whole_file
 from wheelside.errors import BadRequest, Outside
 from wheelside.units.moment import Moment
 
+Clock = Callable[[], Moment]
+CLOCK = "WHEELSIDE_CLOCK"
+"""The environment variable with the moment at which the program's clock starts, RFC 3339 with its offset."""
+_RFC_3339 = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?(Z|[+-]\d\d:\d\d)")
+
 
 def today() -> date:
-    """The day where the person is."""
-    return datetime.now(UTC).astimezone().date()
+    """The day where the person is. Raises BadRequest as `now` does."""
+    return now().day
 
 
 def now() -> Moment:
-    """This moment, in the zone where the person is."""
+    """This moment, in the zone where the person is: by the clock that `WHEELSIDE_CLOCK` gives, else by the machine's.
+
+    Raises BadRequest where the variable holds no moment.
+    """
+    text = os.environ.get(CLOCK, "")
+    return given(text)() if text else machine()
+
+
+def machine() -> Moment:
+    """This moment by the machine's clock and in its zone."""
     return Moment.of(datetime.now(UTC).astimezone())
+
+
+@lru_cache(maxsize=1)
+def given(text: str) -> Clock:
+    """The clock that a moment in RFC 3339 starts; it goes on running from the first time that it was asked for. Raises BadRequest."""
+    return clock_from(_moment(text))
+
+
+def clock_from(start: Moment) -> Clock:
+    """A clock that shows `start` now and runs on."""
+    began = time.monotonic_ns()
+    return lambda: Moment(start.us + (time.monotonic_ns() - began) // 1000, start.offset_min)
+
+
+def _moment(text: str) -> Moment:
+    wanted = "2026-11-25T09:00:00+01:00"
+    try:
+        when = datetime.fromisoformat(text) if _RFC_3339.fullmatch(text) else None
+    except ValueError:
+        when = None
+    if when is None or not 1980 <= when.year <= 2200:
+        raise BadRequest(
+            f"{CLOCK}={text}: write a moment from 1980 to 2200 with its offset, as in {wanted}; or leave it out",
+            found=text,
+            expected=wanted,
+        )
+    return Moment.of(when)
 
 
 def random_bits(k: int) -> int:

@@ -8,6 +8,7 @@ const JOB = root.dataset.job, TICKET = root.dataset.ticket, NO_ANSWER = "no answ
 const sections = [...root.querySelectorAll("[data-step]")];
 const byId = new Map(sections.map(s => [s.dataset.step, s]));
 const say = root.querySelector("[data-line]");
+const clock = () => new Date(); /* the phone's clock: the only place that reads it */
 let last = Number(root.dataset.last), current = null, sending = false, trouble = "", states = new Map();
 for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing, problems: [], otherwise: [], said: [], rival: null, asDrawn: true}); /* until the book tells, what the page was drawn with stands */
 
@@ -194,27 +195,27 @@ const step = by => { const at = sections.findIndex(s => s.dataset.step === curre
 /* --- clocks for steps that must not, or must, take a time --- */
 const clockKey = s => "wheelside-clock-" + JOB + "-" + (s.dataset.timed && !s.dataset.wait ? "group-" + s.dataset.timed : s.dataset.step);
 const begun = key => { try { return Number(localStorage.getItem(key)) || 0; } catch { return 0; } };
-const begin = key => { try { localStorage.setItem(key, Date.now()); } catch { /* private browsing: the clock is left out */ } };
+const begin = key => { try { localStorage.setItem(key, clock().getTime()); } catch { /* private browsing: the clock is left out */ } };
 function tick() {
   const s = byId.get(current); if (!s) return;
-  const clock = s.querySelector("[data-clock]"), start = s.querySelector("[data-start]"); if (!clock) return;
+  const shown = s.querySelector("[data-clock]"), start = s.querySelector("[data-start]"); if (!shown) return;
   const group = sections.filter(o => s.dataset.timed && o.dataset.timed === s.dataset.timed);
   const limit = Number(s.dataset.wait) || Math.max(0, ...group.map(o => Number(o.dataset.allowed || 0)), Number(s.dataset.allowed || 0));
   const from = begun(clockKey(s));
   if (start) start.hidden = from > 0 || !limit;
-  clock.hidden = !from || !limit;
+  shown.hidden = !from || !limit;
   if (from && limit) {
-    const left = Math.round(limit - (Date.now() - from) / 1000), over = left < 0, t = Math.abs(left);
-    clock.textContent = `${over ? (s.dataset.wait ? "done, +" : "over by ") : ""}${Math.floor(t / 60)}:${String(t % 60).padStart(2, "0")}`;
-    clock.className = "clock " + (over ? (s.dataset.wait ? "good" : "bad") : "");
+    const left = Math.round(limit - (clock().getTime() - from) / 1000), over = left < 0, t = Math.abs(left);
+    shown.textContent = `${over ? (s.dataset.wait ? "done, +" : "over by ") : ""}${Math.floor(t / 60)}:${String(t % 60).padStart(2, "0")}`;
+    shown.className = "clock " + (over ? (s.dataset.wait ? "good" : "bad") : "");
   }
 }
 setInterval(tick, 1000);
 
 /* --- claims --- */
 async function claim(id, kind, more) {
-  const c = Object.assign({client: random(), job: JOB, step: id, kind, at_us: Date.now() * 1000, offset_min: -new Date().getTimezoneOffset(),
-    device, seen: last, answers: [], reason: "", keep: "", instrument: "", order: Date.now() + waiting.length / 1000}, more);
+  const at = clock(), c = Object.assign({client: random(), job: JOB, step: id, kind, at_us: at.getTime() * 1000, offset_min: -at.getTimezoneOffset(),
+    device, seen: last, answers: [], reason: "", keep: "", instrument: "", order: at.getTime() + waiting.length / 1000}, more);
   try {
     await drop((await held()).filter(o => o.refused && o.step === id).map(o => o.client));
     await put(c);
