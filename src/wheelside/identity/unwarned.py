@@ -14,7 +14,7 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import Corner, Standard
-from wheelside.units import GaugePressure, Length
+from wheelside.units import GaugePressure, Length, PressureSpan
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def _limit(
     garage: Garage, car: Car, corner: Corner, wheel: str | None, day: date
 ) -> tuple[GaugePressure, Basis] | None:
     """From where the car warns at a corner: by its own rule, else by the standard at the latest; None where the placard is not known."""
-    wanted = target(garage, car, corner, parts_on(garage, wheel, day), "") if wheel else ()
+    wanted = target(garage, car, corner, parts_on(garage, wheel, day), "", PressureSpan(0.0)) if wheel else ()
     if not isinstance(wanted, Target):
         return None
     if car.warns_at is not None:
