@@ -35,11 +35,19 @@ def settling(desk: Desk, now: Doing) -> Settling:
 
 
 def finish(
-    desk: Desk, job: str, *, put_right: bool = True, leave_open: bool = False, person: str = "", via: str = "page"
+    desk: Desk,
+    job: str,
+    *,
+    put_right: bool = True,
+    leave_open: bool = False,
+    bits: int | None = None,
+    person: str = "",
+    via: str = "page",
 ) -> str:
     """Ends a job: seals its proof, and puts what it changed into the book where `put_right`. The proof as JSON text.
 
-    One transaction does all of it. `leave_open`: even with steps that are not done. Raises StillOpen where there are such,
+    One transaction does all of it. `leave_open`: even with steps that are not done. `bits`: the width of
+    IDs that can be read in several ways. Raises StillOpen where there are such,
     BadRequest for a job that there is not, or that has ended.
     """
     with desk.writing(f"job finished: {job}", person=person, via=via) as writing:
@@ -48,7 +56,7 @@ def finish(
             raise BadRequest("this job has ended already; its proof stands", found=now.row.outcome or "")
         table = as_table(facts_now(writing.conn))
         before = checked(table, desk.book.name)
-        wanted = settled_facts(now, before, table, writing.at)
+        wanted = settled_facts(now, before, table, writing.at, bits)
         if wanted.unfinished and not leave_open:
             raise StillOpen(wanted.unfinished)
         proof = _proof(desk, writing.conn, now)

@@ -14,6 +14,8 @@ from wheelside.identity.roll import Roll
 from wheelside.jobs.doing import Doing
 from wheelside.jobs.seen import KIND, rows_of_job
 from wheelside.proof.level import Shown, shown_by
+from wheelside.sensor.kind import one_kind
+from wheelside.sensor.reading import Readings, read_id
 from wheelside.sheet.ask import LISTED, NO_ANSWER, Tells
 from wheelside.sheet.progress import Standing
 from wheelside.sheet.start import PlannedWheel
@@ -24,15 +26,24 @@ _SENT = (Tells.SENT_BEFORE, Tells.READ_BACK, Tells.AWAKE)
 
 @dataclass(frozen=True, slots=True)
 class Settling:
-    """What finishing a job would do: what is still open, what it changes in the book in words, and the table after it."""
+    """What finishing a job would do: what is still open, what it changes in the book in words, and the table after it.
+
+    `widths`: the widths in bits that all IDs of several readings have in common, to be asked about; `width_by`: the ID that
+    settles it if all are of one kind, '' where none does.
+    """
 
     unfinished: tuple[str, ...]
     changes: tuple[str, ...]
     table: Row
+    widths: tuple[int, ...] = ()
+    width_by: str = ""
 
 
-def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment) -> Settling:
-    """What finishing the job at a moment would do to the facts in `table`, which describe `garage`."""
+def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment, bits: int | None = None) -> Settling:
+    """What finishing the job at a moment would do to the facts in `table`, which describe `garage`.
+
+    `bits`: the width of the IDs that can be read in several ways, where the person says that they are of one kind.
+    """
     unfinished = tuple(
         f"{s.step.title}: {s.standing.value}"
         for s in now.states
@@ -40,7 +51,10 @@ def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment) -> Settlin
     )
     work = _Settler(now, garage, copy.deepcopy(table), at)
     work.settle()
-    return Settling(unfinished, tuple(work.told), work.table)
+    kind = one_kind(work.open_ids.values())
+    if bits in kind.widths:
+        work.width(bits)
+    return Settling(unfinished, tuple(work.told), work.table, kind.widths, kind.by)
 
 
 class _Settler:
@@ -50,6 +64,7 @@ class _Settler:
         self.now, self.garage, self.table, self.at = now, garage, table, at
         self.shown = shown_by(now.states)
         self.told: list[str] = []
+        self.open_ids: dict[str, Readings] = {}
 
     @property
     def day(self) -> date:
@@ -76,7 +91,7 @@ class _Settler:
         heard = [s for s in self.shown if s.wheel == w.wheel and s.tells in _SENT]
         if w.refit:
             fitted = [s for s in heard if s.tells is Tells.AWAKE or s.step == "shop"]
-            if fitted and w.wheel in self.garage.wheels and (text := _as_noted(fitted[-1])):
+            if fitted and w.wheel in self.garage.wheels and (text := self.noted(self.new_name(w), fitted[-1])):
                 self.new_sensor(w, text)
             return
         row = self.row("sensor", w.sensor)
@@ -94,10 +109,30 @@ class _Settler:
                 row["answers"] = False
                 self.told.append(f"sensor {w.sensor} of wheel {w.name}: it gave no answer")
             return
-        text = _as_noted(last)
+        text = self.noted(w.sensor or "", last)
         if text and (row.get("sends") != text or row.get("answers") is not True):
             row["sends"], row["answers"] = text, True
             self.told.append(f"sensor {w.sensor} of wheel {w.name}: it answers, and sends {text.removeprefix('0x')}")
+
+    def new_name(self, w: PlannedWheel) -> str:
+        return f"sensor {w.wheel} {self.day}"
+
+    def noted(self, sensor: str, s: Shown) -> str:
+        """The ID as it is kept: its digits where it is clear which one it is, else as it was typed, with all its readings."""
+        text = _as_noted(s)
+        if text and not s.answer.hex:
+            self.open_ids[sensor] = read_id(text)
+        return text
+
+    def width(self, bits: int | None) -> None:
+        """Puts the width that was said into the family of the sensors, or into each sensor that has none."""
+        for name in self.open_ids:
+            row = self.row("sensor", name)
+            family = self.row("family", row.get("family")) if row is not None else None
+            into = family if family is not None and "bits" not in family else row
+            if into is not None and "bits" not in into and (family is None or into is family):
+                into["bits"] = bits
+                self.told.append(f"{into['id']}: its IDs have {bits} bits")
 
     def written(self, w: PlannedWheel, row: Row) -> None:
         if row.get("writing") == Writing.WRITE_ONCE.value and row.get("written") is not True:
@@ -113,7 +148,7 @@ class _Settler:
 
     def new_sensor(self, w: PlannedWheel, text: str) -> None:
         """A refitted sensor: a new row, a new joining, and the fate of the old one."""
-        name = f"sensor {w.wheel} {self.day}"
+        name = self.new_name(w)
         if name in self.garage.sensors:
             return
         new: Row = {"id": name, "sends": text, "answers": True, "first_used": self.day}

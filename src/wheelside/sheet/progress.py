@@ -53,6 +53,11 @@ class StepState:
         return tuple(a.problem for a in self.answers if a.problem)
 
     @property
+    def notes(self) -> tuple[ReadAnswer, ...]:
+        """The answers that were kept with several readings."""
+        return tuple(a for a in self.answers if a.note is not None and not a.problem)
+
+    @property
     def as_planned(self) -> bool:
         """Whether no answer says otherwise than planned."""
         return all(a.as_planned is not False for a in self.answers)

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from wheelside.book.readings import FIRST_US, LAST_US
 from wheelside.jobs.doing import Doing
+from wheelside.sheet.answers import ReadAnswer
 from wheelside.sheet.ask import NO_ANSWER, Asked
 from wheelside.sheet.claim import Answer, Claim, ClaimKind, Kept
 from wheelside.sheet.option import in_words
@@ -63,6 +64,7 @@ class StepOut(BaseModel):
     waits: list[str]
     problems: list[str]
     otherwise: list[str]
+    notes: list[str] = []
     by: str
     at: str
     client: str
@@ -177,6 +179,7 @@ def _step_out(s: StepState) -> StepOut:
         waits=list(s.waits),
         problems=list(s.problems),
         otherwise=[a.ask.label for a in s.answers if a.as_planned is False],
+        notes=[f"{a.said}: kept with every reading, {kept_as(a)}. You are asked at the end." for a in s.notes],
         by=claim.person if claim else "",
         at=claim.at.short() if claim else "",
         client=claim.client if claim else "",
@@ -189,6 +192,11 @@ def _step_out(s: StepState) -> StepOut:
 def _said(claim: Claim) -> list[dict[str, str]]:
     """What was said; `shown` is that as a person reads it, where an option is kept as a code."""
     return [{"ask": a.ask, "said": a.said, "shown": in_words(a.said), "words": a.words} for a in claim.answers]
+
+
+def kept_as(a: ReadAnswer) -> str:
+    """The IDs that an answer can be, in words: '2C41A7F3 (32 bits) or C41A7F3 (28 bits)'."""
+    return " or ".join(f"{one.hex} ({one.bits} bits)" for one in a.readings)
 
 
 def _rival(kept: Kept) -> dict[str, Any]:

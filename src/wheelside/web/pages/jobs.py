@@ -262,6 +262,12 @@ def ending(request: Request, job: str) -> Response:
     return page("finish.html", Ending(frame_of(request, "/jobs"), now, settling(desk, now)))
 
 
+def _bits(form: Form) -> int | None:
+    """The width that the form says the IDs have; None where it says none."""
+    said = form.get("bits")
+    return int(said) if said.isascii() and said.isdigit() and len(said) < 4 else None
+
+
 @router.post("/jobs/{job}/finish")
 def end(request: Request, job: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
     """Finishes a job, or gives it up."""
@@ -274,6 +280,7 @@ def end(request: Request, job: str, form: Form = Depends(form_of)) -> Response: 
         job,
         put_right=form.get("put_right") == "yes",
         leave_open=form.get("leave_open") == "yes",
+        bits=_bits(form),
         person=person_of(request),
     )
     return see(f"/jobs/{job}/proof")

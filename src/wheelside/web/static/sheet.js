@@ -105,9 +105,10 @@ function slot(s, name, tag, cls) {
 
 function news(s, state, is) {
   if (state.asDrawn) return;
-  if (!state.problems.length && !state.otherwise.length && !s.querySelector("[data-news]")) return;
+  if (!state.problems.length && !state.otherwise.length && !state.notes?.length && !s.querySelector("[data-news]")) return;
   const at = slot(s, "news", "div");
   const lines = state.problems.map(p => ["wrong", "! " + p]);
+  for (const n of state.notes || []) lines.push(["note", "? " + n]);
   if (state.otherwise.length && is === "done") lines.push(["finding is-take-care", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
   at.replaceChildren(...lines.map(([cls, text]) => { const p = document.createElement("p"); p.className = cls; p.textContent = text; return p; }));
 }
