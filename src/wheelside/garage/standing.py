@@ -253,14 +253,23 @@ class _CarNow:
         return self._past[-1][0] if self._past else None
 
     @cached_property
-    def _by_line(self) -> tuple[str | None, date | None]:
-        """The set that is on where nobody saw any, and since when: after the last change that counts as done."""
-        on: str | None = None
-        since: date | None = None
-        if set_on(self.now.meant_on.get(self.car, ()), self.car, self.now.day) is None:
+    def _now(self) -> tuple[str | None, date | None]:
+        """The set that is on, and the day of the season line that this rests on; None where the set was seen.
+
+        From the set that was seen, or else from the car's first stay on, every change that counts as done is followed.
+        """
+        on, since = self._seen_set, None
+        if on is not None and self._asked is not None:
+            return on, None
+        later = self._past
+        if on is not None:
+            last, _ = self._since_seen
+            later = tuple(c for c in self._past if c[0] > last)
+        elif set_on(self.now.meant_on.get(self.car, ()), self.car, self.now.day) is None:
             return None, None
-        for n, (day, set_id) in enumerate(self._past):
-            if n and not self._counts_as_done(day, set_id, on):
+        for day, set_id in later:
+            first = on is None
+            if not first and not self._counts_as_done(day, set_id, on):
                 break
             on, since = set_id, day
         return on, since
@@ -281,20 +290,9 @@ class _CarNow:
         known = [self.now.known.get(w) for w in _counted(self.now.garage.sets[set_id])]
         return bool(known) and all(k is not None and k.on != self.car and k.as_of >= since for k in known)
 
-    @cached_property
+    @property
     def current(self) -> str | None:
-        seen = self._seen_set
-        if seen is None:
-            return self._by_line[0]
-        if self._meant is not None and seen != self._meant and self._asked is None and self._old(seen):
-            return self._meant
-        return seen
-
-    def _old(self, seen: str) -> bool:
-        """Whether the season line's last change counts as done though another set was seen before it."""
-        last, _ = self._since_seen
-        due, meant = self._due, self._meant
-        return due is not None and meant is not None and last < due and self._counts_as_done(due, meant, seen)
+        return self._now[0]
 
     @cached_property
     def corners(self) -> dict[Corner, str]:
@@ -309,11 +307,8 @@ class _CarNow:
 
     def _still_counts(self, known: Known) -> bool:
         """Whether what was seen of a wheel is newer than what the current set's being on rests on."""
-        if self._seen_set == self.current:
-            return True
-        _, since = self._by_line
-        done = self._due if self.current == self._meant else since
-        return done is None or known.as_of >= done
+        since = self._now[1]
+        return since is None or known.as_of >= since
 
     @cached_property
     def open(self) -> OpenChange | None:
@@ -323,12 +318,12 @@ class _CarNow:
         due = None if self._asked else self._due
         if meant == current:
             return OpenChange(self.car, meant, self._other(meant), due, assumed=False)
-        if self._seen_set == current and current is not None and not self._asked:
+        if self._now[1] is None and current is not None and not self._asked:
             last, since = self._since_seen
             if due is None or (since is not None and since >= due):
                 return None
             return OpenChange(self.car, meant, current, due, assumed=last < due)
-        partly = bool(self._counts[meant])
+        partly = due is not None and self._partly(meant, due)
         return OpenChange(self.car, meant, current, due, assumed=not partly and not self._asked and current is not None)
 
     def _other(self, meant: str) -> str | None:
@@ -341,10 +336,8 @@ class _CarNow:
 
     @cached_property
     def taken(self) -> TakenOn | None:
-        if self.current is None or self._seen_set == self.current or self.open is not None:
-            return None
-        since = self._by_line[1] if self._seen_set is None else self._due
-        if since is None:
+        since = self._now[1]
+        if since is None or self.current is None or self.open is not None:
             return None
         first = bool(self._past) and since == self._past[0][0]
         return TakenOn(self.car, self.current, since, Taken.FIRST if first else Taken.OLD)

@@ -27,12 +27,34 @@ def looks(job: Job) -> Iterator[Finding]:
         text = f"It names no wheel for: {', '.join(lacking)}. There is no sheet for a part of a set."
         way = "name a [[wheel]] for each corner in 'wheels'; it may be one of which nothing is known"
         yield Finding(Weight.FORBIDDEN, "missing-wheels", job.coming.name, text, (job.coming.basis("wheels"),), way)
+    yield from _elsewhere(job)
     for corner, wheel in job.coming.wheels:
         about = f"{corner.value}, wheel {job.name(wheel)}"
         yield from _bolts(job, wheel, about)
         yield from _tread(job, wheel, about)
         yield from _age(job, wheel, about)
         yield from _sensor_age(job, wheel, about)
+
+
+def _elsewhere(job: Job) -> Iterator[Finding]:
+    """A set whose wheels are on another car: that one would be left without wheels."""
+    cars = {w: job.now.car_with(w) for _, w in job.coming.wheels}
+    other = next((c for c in cars.values() if c is not None and c != job.car.id), None)
+    if other is None or job.on_stand:
+        return
+    name, coming = job.garage.cars[other].name, job.coming.name
+    swap = any(c.car == other and job.going is not None and c.coming == job.going.id for c in job.now.open)
+    text = f"Its wheels are on {name}, which would be left without."
+    way = f"first put another set on {name}, then come back to this one"
+    if swap:
+        text = f"{name} and {job.car.name} are to swap their sets: one of them would stand without wheels meanwhile."
+        way = (
+            "put any other set on one of them first, or have both changed in one visit to a workshop; "
+            "then say what is on each ('wears', or on each car's page)"
+        )
+    yield Finding(
+        Weight.FORBIDDEN, "on-another-car", coming, text, (Basis(Ground.COMPUTED, "what is on the cars"),), way
+    )
 
 
 def _bolts(job: Job, wheel: str, about: str) -> Iterator[Finding]:
