@@ -100,6 +100,7 @@ def test_two_sensors_of_zeros_do_not_carry_one_id() -> None:
     assert not codes_of(plan) & {"clash-now", "clone-pair"}
     table["retired"] = [{"id": "0x00000000", "family": "f"}]
     assert "retired-id" not in codes_of(plan_of(table))
+    assert "retired" in [f.about for f in plan_of(table).findings if f.code == "empty-id"]
 
 
 def test_a_list_is_shown_with_its_empty_slots_and_what_is_not_read() -> None:

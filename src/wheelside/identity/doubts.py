@@ -13,6 +13,7 @@ from wheelside.garage.ids import (
     KnownId,
     car_band,
     car_bits,
+    family_readings,
     known_ids,
     proven_different,
 )
@@ -39,6 +40,7 @@ def doubts(
 ) -> tuple[Finding, ...]:
     """Everything to find out or look at again, cars first, then sensors, then the season line."""
     found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
+    found += _empty_retired(garage)
     found += [f for car in garage.car for f in _empty_slots(car, Roll(garage, day))]
     heard_by_any = any(car.direct for car in garage.car)
     found += [f for member in members if heard_by_any for f in _id_doubts(garage, member)]
@@ -129,6 +131,14 @@ def _empty_slots(car: Car, roll: Roll) -> Iterator[Finding]:
         many = "an empty slot" if len(slots) == 1 else f"{len(slots)} empty slots"
         text = f"Its list has {many}{f' ({at})' if at else ''}: all zeros or ones stand for no sensor."
         yield Finding(Weight.NOTE, "empty-slot", car.name, text, (car.basis("holds"),))
+
+
+def _empty_retired(garage: Garage) -> Iterator[Finding]:
+    """Rows of retired IDs that are none."""
+    for row in garage.retired:
+        if empty := family_readings(garage, row.id, row.family).empty:
+            text = f"'{row.id}' is {empty.value}, which stands for no sensor: there is nothing to retire."
+            yield Finding(Weight.WARNING, "empty-id", "retired", text, _FILE, "read the ID again, or take the row out")
 
 
 def _has_changed(garage: Garage, set_id: str) -> bool:

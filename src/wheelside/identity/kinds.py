@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.ids import car_bits, family_readings, sensor_bits, sensor_readings
@@ -22,21 +23,22 @@ def width_doubts(garage: Garage, members: tuple[Member, ...]) -> Iterator[Findin
     """One question for each family, and for each set with sensors of no family, whose width is not known."""
     for family in garage.family:
         if family.bits is None:
-            found = [*_sensors(garage, members, family.id, None), *_lists(garage, family.id)]
+            found = [*_sensors(garage, members, family.id), *_lists(garage, family.id)]
             yield from _asked(one_kind(found), family.name, f"'bits' in [[family]] {family.id}")
-    for set_id in dict.fromkeys(m.set for m in members):
-        found = list(_sensors(garage, members, None, set_id))
+    by_set: dict[str, list[Member]] = defaultdict(list)
+    for member in members:
+        by_set[member.set].append(member)
+    for set_id, own in by_set.items():
+        found = list(_sensors(garage, own, None))
         yield from _asked(one_kind(found), garage.sets[set_id].name, "'bits' for each of its sensors")
 
 
-def _sensors(garage: Garage, members: tuple[Member, ...], family: str | None, set_id: str | None) -> Iterator[Readings]:
+def _sensors(garage: Garage, members: Sequence[Member], family: str | None) -> Iterator[Readings]:
     for member in members:
         sensor = garage.sensors.get(member.sensor or "")
-        if sensor is None or sensor.family != family or (set_id is not None and member.set != set_id):
-            continue
-        found = sensor_readings(garage, sensor) if sensor_bits(garage, sensor) is None else None
-        if found is not None:
-            yield found
+        if sensor is not None and sensor.family == family and sensor_bits(garage, sensor) is None:
+            found = sensor_readings(garage, sensor)
+            yield from (found,) if found else ()
 
 
 def _lists(garage: Garage, family: str) -> Iterator[Readings]:

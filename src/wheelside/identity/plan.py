@@ -365,7 +365,7 @@ def _wheel_plan(
 
 def _why(c: Candidate, others: tuple[NotTaken, ...]) -> str:
     if c.choice is IdChoice.KEEP and not c.carries:
-        return "nothing to write; its ID is not known, so it is held against no other until it is read"
+        return "nothing to write; its ID is not known, so it is compared with no other until it is read"
     if c.choice is IdChoice.KEEP and len(c.carries) > 1:
         return "nothing to write; whichever way its print is read, no other sensor in earshot carries that ID"
     if c.choice is IdChoice.KEEP:
