@@ -242,8 +242,8 @@ def _stays(garage: Garage) -> Complaints:
 
 
 def _seen(garage: Garage) -> Complaints:
-    """Each row says where one set or one wheel was, and no two of one moment say two things of a wheel."""
-    told: dict[tuple[date, str, str], tuple[object, ...]] = {}
+    """Each row says where one set or one wheel was, and no two of one day without a time say two things of a wheel."""
+    told: dict[tuple[date, str], tuple[object, ...]] = {}
     for i, row in enumerate(garage.seen):
         at: PathKey = ("seen", i)
         if (row.set is None) == (row.wheel is None):
@@ -260,10 +260,9 @@ def _seen(garage: Garage) -> Complaints:
         wheels = (
             [row.wheel] if row.wheel else [w for _, w in garage.sets[row.set].wheels] if row.set in garage.sets else []
         )
-        for wheel in wheels:
+        for wheel in () if row.time else wheels:
             where = (row.on, row.corner if row.wheel else None, row.at, row.riding_in)
-            moment = (row.as_of, row.time or "", wheel or "")
-            if told.setdefault(moment, where) != where:
+            if told.setdefault((row.as_of, wheel or ""), where) != where:
                 fix = "add a 'time' to each, or take one out"
                 yield Complaint(at, f"'{wheel}' at two places on {row.as_of}", "one place at a time", fix)
                 break

@@ -27,6 +27,7 @@ class Known:
     corner: Corner | None = None
     at: str | None = None
     riding_in: str | None = None
+    time: str = ""
 
     @property
     def loose(self) -> bool:
@@ -54,22 +55,23 @@ def known_wheels(garage: Garage, day: date) -> dict[str, Known]:
             if one.on is not None and one.corner is not None:
                 other = at_corner.get((one.on, one.corner))
                 if other is not None and other != one.wheel:
-                    where[other] = Known(other, one.as_of, one.as_of, one.how, one.by)
+                    where[other] = Known(other, one.as_of, one.as_of, one.how, one.by, time=one.time)
                 at_corner[one.on, one.corner] = one.wheel
             where[one.wheel] = one
     return where
 
 
-def in_time(row: Seen) -> tuple[date, str, str, str, str]:
-    """Rows in the order in which they count: by day and time; a row without a time is of the day's beginning."""
-    return row.as_of, row.time or "", row.set or "", row.wheel or "", row.corner or ""
+def in_time(row: Seen) -> tuple[date, str, bool, str, str, str]:
+    """Rows in the order in which they count: by day and time, a row without a time at the day's beginning; single wheels last."""
+    return row.as_of, row.time or "", row.wheel is not None, row.set or "", row.wheel or "", row.corner or ""
 
 
 def _knowns(garage: Garage, row: Seen) -> Iterator[Known]:
     since, by = row.since, row.by or ""
     for corner, wheel in _wheels(garage, row):
         yield Known(
-            wheel, row.as_of, since, row.how, by, row.on, corner if row.on else None, row.at, row.riding_in
+            wheel, row.as_of, since, row.how, by, row.on, corner if row.on else None, row.at, row.riding_in,
+            row.time or "",
         )  # fmt: skip
 
 

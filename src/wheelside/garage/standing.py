@@ -221,16 +221,40 @@ class _CarNow:
 
     @cached_property
     def _meant(self) -> str | None:
-        return self._asked or set_on(self.now.meant_on.get(self.car, ()), self.car, self.now.day)
+        return self._asked or self._line_set
+
+    @cached_property
+    def _begun(self) -> str | None:
+        """The set of which some wheels were fitted in a job, and not all: the change to it is half done."""
+        fitted = [k for k in self._seen_on.values() if k.how is SeenHow.FITTED]
+        for known in sorted(fitted, key=lambda k: (k.as_of, k.time), reverse=True):
+            name = next((s for s in self._counts if self._belongs(known.wheel, s)), None)
+            if name is not None:
+                return None if self._whole(name) else name
+        return None
 
     @cached_property
     def _seen_set(self) -> str | None:
-        """The set that was seen on the car; of two of which a part is on it, the one that was there before."""
+        """The set that was seen on the car; of two of which a part is on it, the one that was there before.
+
+        A part of one set alone says nothing of the other corners where the season line has another set on.
+        """
         whole = next((s for s in self._counts if self._whole(s)), None)
         if whole is not None:
             return whole
-        others = [s for s in self._counts if s != self._meant]
-        return max(others, key=lambda s: (self._counts[s], s)) if others else None
+        others = sorted((s for s in self._counts if s != self._begun), key=lambda s: (-self._counts[s], s))
+        if len(self._counts) == 1 and others and self._by_line not in (None, others[0]):
+            return None
+        return others[0] if others else None
+
+    @cached_property
+    def _by_line(self) -> str | None:
+        """The set that is on by the season line alone."""
+        return self._followed(None, self._past)[0] if self._line_set is not None else None
+
+    @cached_property
+    def _line_set(self) -> str | None:
+        return set_on(self.now.meant_on.get(self.car, ()), self.car, self.now.day)
 
     @cached_property
     def _since_seen(self) -> tuple[date, date | None]:
@@ -258,18 +282,21 @@ class _CarNow:
 
         From the set that was seen, or else from the car's first stay on, every change that counts as done is followed.
         """
-        on, since = self._seen_set, None
-        if on is not None and self._asked is not None:
-            return on, None
-        later = self._past
-        if on is not None:
-            last, _ = self._since_seen
-            later = tuple(c for c in self._past if c[0] > last)
-        elif set_on(self.now.meant_on.get(self.car, ()), self.car, self.now.day) is None:
-            return None, None
-        for day, set_id in later:
-            first = on is None
-            if not first and not self._counts_as_done(day, set_id, on):
+        seen = self._seen_set
+        if seen is None:
+            return self._followed(None, self._past) if self._line_set is not None else (None, None)
+        if self._asked is not None:
+            return seen, None
+        last, _ = self._since_seen
+        return self._followed(seen, tuple(c for c in self._past if c[0] > last))
+
+    def _followed(self, on: str | None, changes: tuple[tuple[date, str], ...]) -> tuple[str | None, date | None]:
+        """The set that is on after every change that counts as done, and the day of the last of them."""
+        since: date | None = None
+        for day, set_id in changes:
+            if set_id == on:
+                continue
+            if on is not None and not self._counts_as_done(day, set_id, on):
                 break
             on, since = set_id, day
         return on, since
@@ -312,7 +339,9 @@ class _CarNow:
 
     @cached_property
     def open(self) -> OpenChange | None:
-        meant, current = self._meant, self.current
+        meant, current, begun = self._meant, self.current, self._begun
+        if begun is not None and begun != current and self._asked in (None, begun):
+            return OpenChange(self.car, begun, current, self._due if begun == self._line_set else None, assumed=False)
         if meant is None or (meant == current and self._complete(meant)):
             return None
         due = None if self._asked else self._due

@@ -155,7 +155,7 @@ class Job:
 
     @property
     def teaches(self) -> bool:
-        return self.teaching is not None and self.teaching.needed
+        return self.teaching is not None and self.teaching.certain
 
     @property
     def tolerance(self) -> PressureSpan:

@@ -61,7 +61,7 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
     """What the job of a run sheet begins with."""
     car = garage.cars.get(sheet.car, NO_CAR)
     going = garage.sets.get(sheet.going or "")
-    teaching = [t for t in plan.teachings if (t.car, t.set) == (sheet.car, sheet.coming) and t.needed]
+    teaching = [t for t in plan.teachings if (t.car, t.set) == (sheet.car, sheet.coming) and t.certain]
     gauge = garage.instruments.get(garage.conditions.gauge or "")
     return JobStart(
         title=sheet_title(garage, sheet),
