@@ -126,13 +126,13 @@ def test_finishing_says_first_what_it_puts_into_the_facts_and_does_just_that(hou
 
 
 def test_new_sensors_in_hand_are_used_up(desk: Desk, file: Path) -> None:
-    text = file.read_text(encoding="utf-8") + '\n[[blank]]\nfamily = "kestrel"\ncount = 4\n'
+    text = file.read_text(encoding="utf-8") + '\n[[blank]]\nfamily = "kestrel"\ncount = 3\n'
     take_in_text(desk, text, "household.toml")
     job = begun(desk)
     do(desk, job)
-    assert "new sensors in hand: 3 used, 1 left" in settling(desk, doing(desk, job)).changes
+    assert "new sensors in hand: 3 used, 0 left" in settling(desk, doing(desk, job)).changes
     finish(desk, job, leave_open=True)
-    assert desk.loaded().garage.blank[0].count == 1
+    assert desk.loaded().garage.blank[0].count == 0
 
 
 def test_a_second_job_for_a_car_says_that_there_is_one(household_desk: Desk) -> None:

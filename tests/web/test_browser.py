@@ -39,7 +39,7 @@ from wheelside.garage.rows import MANY
 from wheelside.jobs.desk import new_desk
 from wheelside.jobs.doing import begin
 from wheelside.jobs.files import take_in
-from wheelside.jobs.source import now
+from wheelside.jobs.source import CLOCK, now
 from wheelside.proof.check import check_proof
 from wheelside.units.moment import US_PER_S
 
@@ -104,6 +104,67 @@ def test_the_demo_job_from_plan_to_proof(
     visit.only_own_requests()
     assert visit.errors == []
     visit.context.close()
+
+
+def test_wheels_are_changed_now_on_an_empty_season_line_and_then_nothing_is_left_to_do(
+    browser: Browser, tmp_path: Path
+) -> None:
+    text = re.sub(r"\[\[stay\]\]\n(?:[a-z_]+ = .*\n)+", "", household().decode())
+    (tmp_path / "household.toml").write_text(text)
+    desk = new_desk(str(tmp_path / "home.book"))
+    take_in(desk, tmp_path / "household.toml")
+    desk.close()
+    with serving(tmp_path / "home.book") as server:
+        visit = come_in(browser, server, **PHONE)
+        page = visit.page
+        page.get_by_role("link", name="I change wheels now").click()
+        page.locator("form.asked", has_text="What is on Estate now?").get_by_role("button", name="Summer set").click()
+        page.get_by_label("Set that goes on").select_option(label="Winter set")
+        page.get_by_label("Car", exact=True).select_option(label="Estate")
+        page.get_by_role("button", name="Begin a job").click()
+        page.wait_for_url("**/jobs/*")
+        ready(visit)
+        done = do_rest(visit)
+        assert "fit-w1" in done
+        assert "store" in done
+        all_sent(visit)
+        page.get_by_role("link", name="Finish, and make the proof").click()
+        expect(page.get_by_text("Winter set is on Estate, since")).to_be_visible()
+        expect(page.get_by_text("Summer set lies at Carport, since")).to_be_visible()
+        page.get_by_role("button", name="Finish, and seal the proof").click()
+        expect(page.locator(".big-id")).to_have_text("E4")
+        visit.goto("/")
+        expect(page.get_by_role("button", name="Begin the next job")).to_have_count(0)
+        expect(page.get_by_text("goes on Estate")).to_have_count(0)
+        expect(page.locator("form.asked")).to_have_count(0)
+        visit.goto("/things/car/estate")
+        expect(page.get_by_text("front left: W1")).to_be_visible()
+        assert visit.errors == []
+        visit.context.close()
+
+
+def test_a_change_that_is_overdue_is_asked_about_in_place(
+    browser: Browser, book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(CLOCK, "2026-12-05T09:00:00+01:00")
+    with serving(book) as server:
+        visit = come_in(browser, server, **PHONE)
+        page = visit.page
+        asked = page.locator("form.asked")
+        expect(asked).to_contain_text("Is Summer set still on Estate?")
+        for path in ("/plan", "/air", "/things", "/jobs"):
+            visit.goto(path)
+            expect(page.locator("main > form.asked").first).to_contain_text("Is Summer set still on Estate?")
+        visit.goto("/")
+        page.get_by_role("button", name="Yes, still on").click()
+        page.wait_for_url("**/")
+        expect(asked).to_have_count(0)
+        expect(page.get_by_text("Winter set goes on Estate").first).to_be_visible()
+        visit.goto("/things/car/estate")
+        page.get_by_label("Set that is on now").select_option(label="Winter set")
+        page.get_by_role("button", name="It is on").click()
+        expect(page.get_by_text("front left: W1")).to_be_visible()
+        visit.context.close()
 
 
 def test_the_server_is_stopped_in_the_middle_and_started_again(browser: Browser, server: Serving) -> None:

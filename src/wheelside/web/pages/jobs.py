@@ -36,7 +36,8 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class Jobs:
-    """Every job, and what can be begun. `next`: the change that is due or comes next, '' where there is none.
+    """Every job, and what can be begun. `next`: the change that is due or comes next, '' where there is none. `not_known`: cars of
+    which nobody has said what is on them.
 
     `forbidden`, `under_way`, `trouble`: why the last one that was asked for was not begun.
     """
@@ -46,6 +47,7 @@ class Jobs:
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
     next: str
+    not_known: tuple[tuple[str, str], ...]
     forbidden: tuple[Finding, ...]
     under_way: str
     trouble: str
@@ -64,7 +66,9 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
         rows = jobs_of(conn)
     cars, sets = tuple((c.id, c.name) for c in garage.car), tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     frame, refused = frame_of(request, "/jobs"), bool(forbidden or under_way or trouble)
-    shown = Jobs(frame, rows, cars, sets, _next(desk), forbidden, under_way, trouble)
+    now = desk.standing()
+    not_known = tuple((c.id, c.name) for c in now.garage.car if now.set_on(c.id) is None and not now.wheel_at(c.id))
+    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, forbidden, under_way, trouble)
     return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
 
 
