@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
 from wheelside.jobs.doing import Doing
@@ -62,3 +63,8 @@ def _before(state: StepState, now: Doing) -> str:
     found = (a for s in now.states for a in s.answers if f"{s.step.id}/{a.ask.id}" == beside and a.kpa is not None)
     kpa = next((a.kpa for a in found), None)
     return now.start.units.show_pressure(GaugePressure(kpa)) if kpa is not None else ""
+
+
+def short_curve(curve: tuple[tuple[float, float], ...]) -> str:
+    """A curve for the page, as JSON: temperatures to 0.01 K and pressures to 0.01 kPa, far finer than any gauge."""
+    return json.dumps([[round(k, 2), round(p, 2)] for k, p in curve], separators=(",", ":"))

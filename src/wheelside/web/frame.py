@@ -20,6 +20,7 @@ from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
 from wheelside.sheet.option import in_words
 from wheelside.web.claims import kept_as
+from wheelside.web.figures import short_curve
 from wheelside.web.guard import Manners, ticket_for
 from wheelside.web.wording import for_pages
 
@@ -95,6 +96,7 @@ def templates() -> Environment:
     made.filters["each_text"] = each_text
     made.filters["for_pages"] = for_pages
     made.filters["in_words"] = in_words
+    made.filters["short_curve"] = short_curve
     made.filters["kept_as"] = kept_as
     return made
 

@@ -7,10 +7,11 @@ if (!root || !window.indexedDB) return;
 const JOB = root.dataset.job, TICKET = root.dataset.ticket, NO_ANSWER = "no answer within two minutes";
 const sections = [...root.querySelectorAll("[data-step]")];
 const byId = new Map(sections.map(s => [s.dataset.step, s]));
+for (const p of root.querySelectorAll("[data-as]")) p.innerHTML = document.getElementById(p.dataset.as).innerHTML; /* what is said at several steps stands in full at each */
 const say = root.querySelector("[data-line]");
 const clock = () => new Date(); /* the phone's clock: the only place that reads it */
 let last = Number(root.dataset.last), current = null, sending = false, trouble = "", states = new Map();
-for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing, problems: [], otherwise: [], said: [], rival: null, asDrawn: true}); /* until the book tells, what the page was drawn with stands */
+for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing || "open", problems: [], otherwise: [], said: [], rival: null, asDrawn: true}); /* until the book tells, what the page was drawn with stands */
 
 /* --- the queue: claims that the book does not have yet, kept by the browser until it says that it has them --- */
 const db = await new Promise((good, bad) => {
@@ -238,7 +239,7 @@ async function onSubmit(ev) {
     const said = data.get("n-" + name) === "yes" ? NO_ANSWER : String(data.get("a-" + name) || "").trim();
     answers.push({ask: name, said, words: String(data.get("w-" + name) || "").trim(), photo: ""});
     const label = box.closest("fieldset, .field");
-    if (!said && label && !/may be left out/.test(label.textContent)) missing.push(box);
+    if (!said && label && !label.querySelector("[data-free]")) missing.push(box);
   }
   if (missing.length) {
     const p = document.createElement("p"); p.className = "wrong"; p.textContent = "! Answer this first, or skip the step with a reason.";
