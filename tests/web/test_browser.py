@@ -310,11 +310,34 @@ def test_two_phones_work_on_one_job_and_a_real_conflict_is_shown(browser: Browse
     at(ben, "snapshot")
     expect(ben.page.locator("#step-snapshot [data-rival]")).to_contain_text("Two phones claim two things")
     expect(ben.page.locator("#step-snapshot [data-rival]")).to_contain_text("never lights")
+    ben.page.reload()
+    ready(ben)
+    at(ben, "snapshot")
+    ben.page.wait_for_timeout(1500)
+    expect(ben.page.locator("#step-snapshot [data-rival]")).to_contain_text("never lights")
     ben.page.locator("#step-snapshot [data-rival] button").nth(1).click()
     for visit in (ada, ben):
         expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("✓ done", timeout=15_000)
     ada.context.close()
     ben.context.close()
+
+
+def test_an_answer_that_is_chosen_and_not_sent_is_not_called_kept(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server)
+    begin_job(visit)
+    line = visit.page.locator("[data-line]")
+    expect(line).to_have_text("✓ All answers are in the book.")
+    visit.page.locator("#step-snapshot form[data-claim]").get_by_label("lights, then goes out", exact=True).check()
+    expect(line).to_have_text("▲ Not sent yet: 1. Look at Estate as it is. Press Done there.")
+    at(visit, "parts")
+    expect(line).to_have_text("▲ Not sent yet: 1. Look at Estate as it is. Press Done there.")
+    visit.page.reload()
+    ready(visit)
+    expect(line).to_have_text("▲ Not sent yet: 1. Look at Estate as it is. Press Done there.")
+    at(visit, "snapshot")
+    visit.page.locator("#step-snapshot").get_by_role("button", name="Done").click()
+    all_sent(visit)
+    visit.context.close()
 
 
 def _lamp(visit: Visit, seen: str) -> None:

@@ -101,11 +101,11 @@ def templates() -> Environment:
     return made
 
 
-def frame_of(request: Request, here: str = "", *, short: bool = False) -> Frame:
-    """The frame for a request. `short`: without links and without what is asked."""
+def frame_of(request: Request, here: str = "", *, short: bool = False, asks: bool = True) -> Frame:
+    """The frame for a request. `short`: without links and without what is asked; `asks` False: with links alone."""
     visitor = visitor_of(request)
     ticket = ticket_for(request.state.token) if visitor else ""
-    asked = tuple(_asked(desk_of(request))) if visitor and here and not short else ()
+    asked = tuple(_asked(desk_of(request))) if visitor and here and asks and not short else ()
     return Frame(
         here, visitor is not None, ticket, visitor.person if visitor else "", stamp(), short=short, asked=asked
     )

@@ -263,7 +263,7 @@ def ending(request: Request, job: str) -> Response:
     now = doing(desk, job)
     if not now.open:
         return see(f"/jobs/{job}/proof" if now.row.proof else f"/jobs/{job}")
-    return page("finish.html", Ending(frame_of(request, "/jobs"), now, settling(desk, now)))
+    return page("finish.html", Ending(frame_of(request, "/jobs", asks=False), now, settling(desk, now)))
 
 
 def _bits(form: Form) -> int | None:

@@ -38,7 +38,7 @@ def summary(request: Request, job: str) -> Response:
     """The proof in short."""
     proof = proof_of(desk_of(request), job)
     shown = ProofSummary(
-        frame_of(request, "/jobs"), job, proof["start"]["title"], proof["record"], fingerprint(proof["seal"]["key"]),
+        frame_of(request, "/jobs", asks=False), job, proof["start"]["title"], proof["record"], fingerprint(proof["seal"]["key"]),
         len(proof["evidence"]),
     )  # fmt: skip
     return page("proof.html", shown)
