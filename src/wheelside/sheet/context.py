@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
@@ -20,7 +20,7 @@ from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sheet.ask import LISTED, SWAPPED, Ask, Asked, Tells, pick
 from wheelside.sheet.step_words import Channel
-from wheelside.units import GaugePressure, PressureSpan, UnitChoice
+from wheelside.units import GaugePressure, PressureSpan, Temperature, UnitChoice
 
 NO_CAR = Car(id="", label="no car", monitor=Monitor.DIRECT, spare_counted=True)
 """In place of a car, where a set is worked on that goes on none."""
@@ -218,6 +218,17 @@ def ask_pressure(
         slug("pressure", wheel), Asked.PRESSURE, f"Gauge at wheel {job.name(wheel)}", Channel.GAUGE, tells, wheel,
         kpa=aim.kpa if aim else None, within_kpa=within if aim else None,
     )  # fmt: skip
+
+
+def ask_by_temperature(job: Job, line: WheelSetting, planned: Temperature, tells: Tells) -> Ask:
+    """What the gauge reads, with the figure that would be right at each temperature of the tyre."""
+    rows = line.by_temperature
+    return replace(
+        ask_pressure(job, line.wheel, tells, line.gauge_shows),
+        by_temperature=tuple((row.thermometer_shows.kelvin, row.gauge_shows.kpa) for row in rows),
+        least_by_temperature=tuple((row.thermometer_shows.kelvin, row.least.kpa) for row in rows if row.least),
+        kelvin=planned.kelvin,
+    )
 
 
 def ask_listed() -> Ask:

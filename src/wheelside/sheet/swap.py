@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from wheelside.earshot.hearing import heard_at
 from wheelside.fill.bounds import MAXIMUM, PLACARD
@@ -13,9 +12,8 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_pressure, slug
+from wheelside.sheet.context import Job, ask_by_temperature, ask_pressure, slug
 from wheelside.sheet.step import Channel, Does, Move, Stage, Step
-from wheelside.units import Temperature
 
 LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every fastener of this wheel a quarter turn."
 
@@ -269,7 +267,7 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         cautions=(cautions.INFLATE,),
         asks=(
             ask.temperature(f"The tyre's own temperature (planned for {at})", planned),
-            _asked_by_temperature(job, line, planned),
+            ask_by_temperature(job, line, planned, Tells.SET_PRESSURE),
         ),
     )
 
@@ -282,17 +280,6 @@ def _why_this_figure(line: WheelSetting, s: Situation) -> str:
     if line.limited_by == PLACARD:
         return f"The placard's figure is never gone below; at {use} it will read {reads}."
     return f"So that it reads {reads} at {use}, where the car is used."
-
-
-def _asked_by_temperature(job: Job, line: WheelSetting, planned: Temperature) -> ask.Ask:
-    """What the gauge reads, with the figure that would be right at each temperature of the tyre."""
-    rows = line.by_temperature
-    return replace(
-        ask_pressure(job, line.wheel, Tells.SET_PRESSURE, line.gauge_shows),
-        by_temperature=tuple((row.thermometer_shows.kelvin, row.gauge_shows.kpa) for row in rows),
-        least_by_temperature=tuple((row.thermometer_shows.kelvin, row.least.kpa) for row in rows if row.least),
-        kelvin=planned.kelvin,
-    )
 
 
 def _no_pressure(job: Job, corner: Corner, wheel: str) -> Step:

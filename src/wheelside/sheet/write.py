@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.words import Skill
@@ -11,7 +12,7 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_id, ask_pressure, slug
+from wheelside.sheet.context import Job, ask_by_temperature, ask_id, ask_pressure, slug
 from wheelside.sheet.step import Channel, Does, Stage, Step
 from wheelside.units import GaugePressure
 
@@ -242,7 +243,10 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
         if_fails="A valve that can't be opened, or a bead that leaves its seat: leave the writing to a tyre shop.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.LET_DOWN,),
-        asks=(ask_pressure(job, wheel.wheel, Tells.NOTHING, GaugePressure(LET_DOWN_TO.kpa / 2), LET_DOWN_TO.kpa / 2),),
+        asks=(
+            *_noted_first(job, wheel.wheel),
+            ask_pressure(job, wheel.wheel, Tells.NOTHING, GaugePressure(LET_DOWN_TO.kpa / 2), LET_DOWN_TO.kpa / 2),
+        ),
         waits_for=(
             slug("answer", wheel.wheel),
             *((slug("off", wheel.wheel),) if wheel.wheel in dict(job.leaving).values() else ()),
@@ -250,10 +254,26 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
     )
 
 
+def _noted_first(job: Job, wheel: str) -> tuple[ask.Ask, ...]:
+    """The pressure before, where no card says what is to be set afterwards."""
+    if job.setting(wheel) is not None:
+        return ()
+    label = f"Gauge at wheel {job.name(wheel)} before letting it down"
+    return (replace(ask_pressure(job, wheel, Tells.NOTHING), id=_before(wheel), label=label),)
+
+
 def _inflate(job: Job, wheel: WheelPlan) -> Step:
     name = job.name(wheel.wheel)
-    setting = job.setting(wheel.wheel)
-    aim = job.units.show_pressure(setting.gauge_shows) if setting else "what you noted before letting it down"
+    setting, s = job.setting(wheel.wheel), job.card.situation
+    aim = "what you noted before letting it down"
+    asks: tuple[ask.Ask, ...] = (_as_before(job, wheel.wheel),)
+    if setting is not None and s is not None:
+        planned = s.now + s.thermometer_bias
+        aim = f"{job.units.show_pressure(setting.gauge_shows)} (at {job.units.show_temperature(planned)}, else what the table says)"
+        asks = (
+            ask.temperature("The tyre's own temperature", planned),
+            ask_by_temperature(job, setting, planned, Tells.NOTHING),
+        )
     return Step(
         id=slug("inflate", wheel.wheel),
         does=Does.INFLATE,
@@ -262,7 +282,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
         what=(f"Inflate to {aim} by your gauge, whether the writing went well or not.",),
         why="A wheel that was let down and forgotten is the one way in which this sheet could put someone in danger.",
         where=f"at wheel {name}",
-        expect=f"{aim} ± {job.units.show_pressure(job.tolerance)}" if setting else aim,
+        expect=f"{aim}, within {job.units.show_pressure(job.tolerance)}",
         evidence=(Channel.GAUGE,),
         minutes=4,
         if_fails="A bead that has come off its seat, or a tyre that does not hold: the wheel goes to a tyre shop, not on the car.",
@@ -270,8 +290,18 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
         cautions=(cautions.INFLATE,),
         waits_for=(slug("let-down", wheel.wheel),),
         lock=True,
-        asks=(ask_pressure(job, wheel.wheel, Tells.NOTHING, setting.gauge_shows if setting else None),),
+        asks=asks,
     )
+
+
+def _before(wheel: str) -> str:
+    return slug("before", wheel)
+
+
+def _as_before(job: Job, wheel: str) -> ask.Ask:
+    """What the gauge reads, compared with what it read before the wheel was let down."""
+    plain = ask_pressure(job, wheel, Tells.NOTHING)
+    return replace(plain, beside=f"{slug('let-down', wheel)}/{_before(wheel)}", within_kpa=job.tolerance.kpa)
 
 
 def write_out_list(job: Job) -> tuple[str, ...]:
