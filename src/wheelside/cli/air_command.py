@@ -10,7 +10,7 @@ import click
 
 from wheelside.air.loss import FAST_KPA_PER_MONTH, LOSS_TEMPERATURE, SLOW_KPA_PER_MONTH, normal_loss
 from wheelside.cli import options
-from wheelside.cli.asked import show_asked
+from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
 from wheelside.fill.lamp import OWN_RULE
@@ -47,7 +47,16 @@ def command(
     wishes = options.wishes_from(hot, load, **said)
     aired = card_for(file, day=day, car=car, wheel_set=wheel_set, wishes=wishes, wears=wears)
     if json_out:
-        click.echo(document("air", garage=aired.garage.title, change=aired.change, card=aired.card), nl=False)
+        click.echo(
+            document(
+                "air",
+                garage=aired.garage.title,
+                open=open_changes(aired.garage, aired.card.day),
+                change=aired.change,
+                card=aired.card,
+            ),
+            nl=False,
+        )
     else:
         out = Teller()
         show_asked(out, aired.garage, aired.card.day)

@@ -7,12 +7,17 @@ from datetime import date
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
-from wheelside.garage.standing import standing
+from wheelside.garage.standing import OpenChange, standing
+
+
+def open_changes(garage: Garage, day: date) -> tuple[OpenChange, ...]:
+    """The changes that are due or asked for, for programs: with `assumed` where it has to be asked what is on."""
+    return standing(without_offers(garage), day).open
 
 
 def show_asked(out: Teller, garage: Garage, day: date) -> None:
     """Says which set is taken to be on a car whose change is due, and asks; says which change is due where that is known."""
-    for one in standing(without_offers(garage), day).open:
+    for one in open_changes(garage, day):
         car, coming = garage.cars[one.car].name, garage.sets[one.coming].name
         if one.going is not None and one.assumed:
             out.line(f"? Is {garage.sets[one.going].name} still on {car}? It is taken to be.", style="bold cyan")

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
-from wheelside.cli.asked import show_asked
+from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.earshot.budget import Budget
 from wheelside.earshot.hearing import percent
@@ -35,7 +35,16 @@ def command(file: Path, day: date | None, wears: tuple[tuple[str, str], ...], wi
     """
     found = earshot_of(file, day=day, wears=wears)
     if json_out:
-        click.echo(document("earshot", garage=found.garage.title, day=found.day, earshot=found.earshot), nl=False)
+        click.echo(
+            document(
+                "earshot",
+                garage=found.garage.title,
+                day=found.day,
+                open=open_changes(found.garage, found.day),
+                earshot=found.earshot,
+            ),
+            nl=False,
+        )
     else:
         out = Teller()
         show_asked(out, found.garage, found.day)

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
-from wheelside.cli.asked import show_asked
+from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
 from wheelside.identity.gate import Answer, Expected, GateCheck
@@ -38,7 +38,16 @@ def command(
     """
     found = check_at_gate(file, wheel_set, ids, day=day, wears=wears)
     if json_out:
-        click.echo(document("gate", garage=found.garage.title, passed=found.check.passed, check=found.check), nl=False)
+        click.echo(
+            document(
+                "gate",
+                garage=found.garage.title,
+                open=open_changes(found.garage, found.day),
+                passed=found.check.passed,
+                check=found.check,
+            ),
+            nl=False,
+        )
         return 1 if found.check.passed is False else 0
     out = Teller()
     show_asked(out, found.garage, found.day)

@@ -210,7 +210,7 @@ def _show_teaching(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
     out.heading("What each car is taught", f"to {plan.end}")
     rows = [
         (
-            str(t.day),
+            "now" if plan.is_due(t.car, t.set, t.day) else str(t.day),
             garage.cars[t.car].name,
             garage.sets[t.set].name,
             "TEACH" if t.certain else to_do(garage, t),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Depends, Request
@@ -73,7 +72,7 @@ class CarPage:
     sets: tuple[tuple[str, str], ...]
     wheels: tuple[tuple[str, str], ...]
     held: tuple[tuple[str, ...], ...]
-    ahead: tuple[tuple[date, str, str], ...]
+    ahead: tuple[tuple[str, str, str], ...]
     grid: Markup
 
 
@@ -88,7 +87,11 @@ def car(request: Request, car_id: str) -> Response:
     now = desk.standing()
     on = now.set_on(car_id)
     ahead = tuple(
-        (t.day, garage.sets[t.set].name, to_do(garage, t) if t.needed else "nothing to teach")
+        (
+            "now" if plan.is_due(t.car, t.set, t.day) else str(t.day),
+            garage.sets[t.set].name,
+            to_do(garage, t) if t.needed else "nothing to teach",
+        )
         for t in plan.teachings
         if t.car == car_id
     )
