@@ -18,7 +18,7 @@ from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.jobs.files import garage_text, take_in, take_in_text
 from wheelside.jobs.finish import StillOpen, finish, give_up, settling
-from wheelside.jobs.seen import say_on, say_wheel
+from wheelside.jobs.seen import say_at, say_on, say_wheel
 from wheelside.sheet.claim import Claim, ClaimKind
 from wheelside.sheet.step import Does, Step
 from wheelside.units.moment import US_PER_S, Moment
@@ -170,6 +170,15 @@ def test_the_owner_says_what_is_on(household_desk: Desk) -> None:
     job = begun(desk)
     fit = [s.title for s in steps(desk, job, Does.FIT)]
     assert fit == ["Fit wheel W3 rear left", "Fit wheel W4 rear right"], "W4 comes off for its sensor"
+
+
+def test_the_owner_says_where_a_set_lies(household_desk: Desk) -> None:
+    desk = household_desk
+    say_at(desk, "winter", "carport", person="Ada")
+    assert [s.at for s in desk.standing().line if s.set == "winter" and s.covers(NOON.day)] == ["carport"]
+    say_at(desk, "summer", "shed")
+    assert desk.standing().wheel_at("estate") == {}
+    assert desk.standing().set_on("estate") is None
 
 
 def test_an_id_from_its_corner_says_that_the_wheel_is_there(household_desk: Desk) -> None:

@@ -299,6 +299,8 @@ class _CarNow:
             if on is not None and not self._counts_as_done(day, set_id, on):
                 break
             on, since = set_id, day
+        if on is not None and since is not None and self._elsewhere(on, since):
+            return None, None
         return on, since
 
     def _counts_as_done(self, day: date, coming: str, going: str | None) -> bool:
@@ -345,6 +347,8 @@ class _CarNow:
         if meant is None or (meant == current and self._complete(meant)):
             return None
         due = None if self._asked else self._due
+        if current is None and due is not None and self._elsewhere(meant, due):
+            return None
         if meant == current:
             return OpenChange(self.car, meant, self._other(meant), due, assumed=False)
         if self._now[1] is None and current is not None and not self._asked:

@@ -43,11 +43,21 @@ def say_wheel(desk: Desk, car: str, corner: str, wheel: str, *, person: str = ""
         _say(writing, {"wheel": wheel, "on": car, "corner": corner}, person)
 
 
+def say_at(desk: Desk, wheel_set: str, place: str, *, person: str = "", via: str = "page") -> None:
+    """Keeps the owner's word that a set lies at a place now. Raises BadRequest for one that there is not."""
+    garage = desk.loaded().garage
+    known_change(garage, None, wheel_set)
+    if place not in garage.places:
+        raise BadRequest("there is no such place", found=place[:60], expected="a place of this book")
+    with desk.writing(f"{wheel_set} lies at {place}", person=person, via=via) as writing:
+        _say(writing, {"set": wheel_set, "at": place}, person)
+
+
 def _say(writing: Writing, spot: Row, person: str) -> None:
     """Keeps one row, in place of those that said the same before."""
     row = {**spot, **_when(writing.at), **({"by": person} if person else {})}
     before = [r for r in facts_now(writing.conn) if r.kind == KIND]
-    same = [r for r in before if all(r.body.get(k) == spot.get(k) for k in ("set", "wheel", "on", "corner"))]
+    same = [r for r in before if all(r.body.get(k) == spot.get(k) for k in ("set", "wheel", "on", "corner", "at"))]
     if same and "since" in same[-1].body:
         row["since"] = same[-1].body["since"]
     changes: dict[tuple[str, str], tuple[int, Row | None]] = {(KIND, r.key): (r.place, None) for r in same}

@@ -18,7 +18,7 @@ from wheelside.garage.standing import Standing
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.identity.teaching import to_do
-from wheelside.jobs.seen import say_on, say_wheel
+from wheelside.jobs.seen import say_at, say_on, say_wheel
 from wheelside.jobs.told import told
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
@@ -118,8 +118,11 @@ def _corners(now: Standing, car_id: str) -> tuple[tuple[str, str, str, str], ...
 
 @router.post("/on")
 def on_car(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
-    """Keeps what somebody says is on a car: a set, or one wheel at a corner."""
+    """Keeps what somebody says is on a car, a set or one wheel at a corner; or that a set lies at a place."""
     desk, car_id, back = desk_of(request), form.get("car"), form.get("back")
+    if form.get("place"):
+        say_at(desk, form.get("set"), form.get("place"), person=person_of(request))
+        return see(f"/things/set/{quote(form.get('set'))}")
     if form.get("wheel"):
         say_wheel(desk, car_id, form.get("corner"), form.get("wheel"), person=person_of(request))
     else:
@@ -134,6 +137,8 @@ class SetPage:
     frame: Frame
     set: WheelSet
     units: UnitChoice
+    where: str
+    places: tuple[tuple[str, str], ...]
     wheels: tuple[tuple[str, Parts, WheelPlan | None], ...]
     line: tuple[tuple[Spell, str], ...]
     grid: Markup
@@ -151,7 +156,11 @@ def wheel_set(request: Request, set_id: str) -> Response:
     wheels = tuple((c.value, parts_on(garage, w, today), planned.get(w)) for c, w in one.wheels)
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
-    return page("set.html", SetPage(frame_of(request, "/things"), one, garage.units.choice, wheels, line, drawn))
+    shown = SetPage(
+        frame_of(request, "/things"), one, garage.units.choice, whereabouts(garage, where(desk.standing().line, set_id, today)),
+        tuple((p.id, p.name) for p in garage.place), wheels, line, drawn,
+    )  # fmt: skip
+    return page("set.html", shown)
 
 
 @dataclass(frozen=True, slots=True)
