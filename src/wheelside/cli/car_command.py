@@ -13,6 +13,7 @@ from wheelside.car.find import Found, Kind, addresses, find
 from wheelside.car.link import open_link
 from wheelside.car.reads import read_codes
 from wheelside.cli import options
+from wheelside.cli.asked import show_asked
 from wheelside.cli.car_practise import practise
 from wheelside.cli.car_shown import (
     DEFAULT_UNITS,
@@ -144,6 +145,7 @@ def ids(
         click.echo(document("car-ids", car=one.id, lists=lists, missing=known.missing), nl=False)
         return int(not right)
     out = Teller()
+    show_asked(out, garage, day)
     for row, told in compared:
         show_in_list(out, row.name, told, goes_by=row is by)
     for what, why in known.missing:

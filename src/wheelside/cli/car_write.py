@@ -136,6 +136,11 @@ def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int |
     garage, day = visit.desk.loaded().garage, visit.desk.clock().day
     car = garage.cars[visit.car]
     chosen = carteach.set_of(garage, wheel_set) if wheel_set else jobs.fitted_set(garage, car, day)
+    if not wheel_set and any(c.car == car.id and c.assumed for c in visit.desk.standing().open):
+        on = chosen.name if chosen else "the set before"
+        raise BadRequest(
+            f"is {on} still on {car.name}? Nobody has said; name the set that is on with --set", expected="--set"
+        )
     if chosen is None:
         raise BadRequest("which set? name it with --set", expected=", ".join(garage.sets))
     return carteach.wanted_ids(garage, chosen, day, row)

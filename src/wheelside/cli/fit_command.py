@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
+from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.fit.compare import Ranking
@@ -85,7 +86,9 @@ def command(
             nl=False,
         )
     else:
-        show_judged(Teller(), said)
+        out = Teller()
+        show_asked(out, said.garage, said.day)
+        show_judged(out, said)
     return int(any(r.verdict is Verdict.NOT for r in said.reports))
 
 
