@@ -15,6 +15,7 @@ from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_tcp
 from wheelside.errors import BadRequest
 from wheelside.jobs.carbook import last_teaching, records
 from wheelside.jobs.desk import open_desk
+from wheelside.jobs.source import CLOCK
 
 SUMMER = (742500339, 742500417, 742501162, 742498790)
 """In the order of the list's places: front left, front right, rear right, rear left."""
@@ -83,6 +84,18 @@ def test_ids_in_the_car_are_held_against_the_fitted_ones(
     code, out, _ = run(capsys, "car", "ids", book, _card(book), "--car", "estate", "--link", link)
     assert code == 0
     assert "List 'set 1'   as fitted" in out
+
+
+def test_a_set_is_not_taught_by_a_guess_where_nobody_has_said_what_is_on(
+    book: Path, car: PracticeCar, link: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(CLOCK, "2026-12-05T09:00:00+01:00")
+    args = ["car", "teach", book, _card(book), "--car", "estate", "--list", "set 1", "--link", link]
+    code, _, err = run(capsys, *args)
+    assert code == 2
+    assert "is Summer set still on Estate?" in err
+    assert run(capsys, *args, "--set", "summer")[0] == 0
+    assert car.unit.teaching.lists[1] == SUMMER
 
 
 def test_teaching_shows_first_and_writes_only_when_told(
