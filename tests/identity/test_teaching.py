@@ -274,3 +274,10 @@ def test_reasons_of_random_sets_are_those_of_the_rule() -> None:
         )
         >= 8
     ), seen
+
+
+@pytest.mark.parametrize(
+    ("name", "differs"), [("print-worn-off", False), ("width-not-noted", False), ("slot-of-ones", True)]
+)
+def test_a_list_is_said_to_lack_what_is_on_the_car_only_where_that_is_sure(name: str, differs: bool) -> None:
+    assert ("list-differs" in codes_of(planned(name)[0])) is differs

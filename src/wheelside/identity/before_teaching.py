@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from wheelside.finding import Finding, Weight
 from wheelside.garage.model import Garage
@@ -22,6 +23,16 @@ def teaching_findings(garage: Garage, teachings: Sequence[TeachPlan]) -> Iterato
 
 
 _CODES = {Reason.TWO_READINGS: "two-readings", Reason.LEFT_OVER: "left-over", Reason.NOT_READ: "list-may-hold"}
+
+
+def unlike_list(garage: Garage, day: date, teachings: Sequence[TeachPlan]) -> Iterator[Finding]:
+    """Cars whose list surely does not hold the set that is on them: what a list was taught says nothing of what is on the car."""
+    for t in teachings:
+        car = garage.cars[t.car]
+        if t.day == day and t.certain and car.holds:
+            text = f"{garage.sets[t.set].name} is on it, and its list does not hold that set."
+            way = "teach it, or correct what is on it"
+            yield Finding(Weight.WARNING, "list-differs", car.name, text, (car.basis("holds"),), way)
 
 
 def _way(garage: Garage, t: TeachPlan) -> str:

@@ -14,7 +14,7 @@ from wheelside.garage.season import Spell, horizon_end, settled
 from wheelside.garage.standing import OpenChange, Standing, TakenOn
 from wheelside.garage.words import Corner
 from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_lines
-from wheelside.identity.before_teaching import teaching_findings
+from wheelside.identity.before_teaching import teaching_findings, unlike_list
 from wheelside.identity.candidates import fresh_rule
 from wheelside.identity.carry_on import carry_on
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
@@ -215,9 +215,9 @@ class _Planner:
         ears = Ears(garage, tuple(car for car in garage.car if car.direct))
         pairs = tuple(pair_rules(garage, Lines(garage, self.day, self.end, line), ears, wheels))
         teachings = tuple(teach_plans(garage, Roll(garage, self.day), task, best))
+        findings += unlike_list(garage, self.day, teachings)
         findings += teaching_findings(garage, teachings)
         findings += carry_on(garage, task, best, explainer if self._few(task) else None)
-        findings += _unlike_list(garage, self.day, task, best)
         findings += taken_out_findings(garage, task.members, chosen)
         findings += pair_findings(garage, pairs, self.day)
         return IdentityPlan(
@@ -289,22 +289,6 @@ def _taken_on(garage: Garage, taken: tuple[TakenOn, ...]) -> Iterator[Finding]:
         text = f"{garage.sets[one.set].name} is taken to be on it since {one.since}; nobody has said so."
         way = "say what is on it: a [[seen]] with 'set', 'on' and 'as_of'"
         yield Finding(Weight.NOTE, "taken-on", garage.cars[one.car].name, text, _LINE, way)
-
-
-def _unlike_list(garage: Garage, day: date, task: Problem, best: Solution) -> Iterator[Finding]:
-    """Cars whose list does not hold the set that is on them: what a list was taught says nothing of what is on the car."""
-    for mount, needed in zip(task.mounts, best.taught, strict=True):
-        car = garage.cars[mount.car]
-        if mount.day == day and needed and car.holds:
-            text = f"{garage.sets[mount.set].name} is on it, and its list does not hold that set."
-            yield Finding(
-                Weight.WARNING,
-                "list-differs",
-                car.name,
-                text,
-                (car.basis("holds"),),
-                "teach it, or correct what is on it",
-            )
 
 
 _LINE = (Basis(Ground.OWNER, "season line"),)
