@@ -340,6 +340,8 @@ class _CarNow:
     @cached_property
     def open(self) -> OpenChange | None:
         meant, current, begun = self._meant, self.current, self._begun
+        if self._asked is None and any(s == meant for _, s in self.now.garage.asked):
+            return None  # the set that is due here is asked for on another car
         if begun is not None and begun != current and self._asked in (None, begun):
             return OpenChange(self.car, begun, current, self._due if begun == self._line_set else None, assumed=False)
         if meant is None or (meant == current and self._complete(meant)):
