@@ -217,6 +217,8 @@ class _Settler:
             row = self.row("car", car.id)
             groups = Roll(self.garage, self.day).held(car)
             for n, held in enumerate(car.holds):
+                if taught and (car.id, held.set) == (self.now.start.car, self.now.start.coming):
+                    continue  # its own list is taught over
                 wheels = {w for _, w in self.garage.sets[held.set].wheels} if held.set in self.garage.sets else set()
                 rows = {h.corner.key: f"0x{h.id.hex}" for h in groups[n] if h.corner is not None}
                 if row is not None and wheels & changed and rows:
