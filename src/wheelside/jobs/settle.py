@@ -292,10 +292,8 @@ def was_taught(now: Doing, shown: tuple[Shown, ...]) -> bool:
         return listed[-1].answer.said in LISTED[:2]
     confirmed = [s for s in shown if s.tells is Tells.TAUGHT]
     if confirmed:
-        wheels = {s.wheel for s in confirmed if s.answer.said == "yes"}
-        return all(s.answer.said == "yes" for s in confirmed) and wheels >= {
-            w.wheel for w in now.start.wheels if w.corner != "spare"
-        }
+        asked = {a.wheel for state in now.states for a in state.step.asks if a.tells is Tells.TAUGHT}
+        return {s.wheel for s in confirmed if s.answer.said == "yes"} >= asked
     driven = [s for s in shown if s.tells in (Tells.LAMP_DRIVING, Tells.DRIVEN)]
     return bool(driven) and all(s.answer.as_planned for s in driven)
 
