@@ -277,13 +277,13 @@ class World:
         self.pile.append((family, False))
 
     def put_back(self) -> None:
-        """Puts away new sensors that were laid out or written and not fitted: the job ends, or was given up."""
+        """The job ends, or was given up: puts away new sensors that were not fitted, and brings back what was moved out of earshot."""
         for family, in_hand in [*self.pile, *((s.family, in_hand) for s, in_hand in self.bench.values())]:
             if in_hand:
                 self.blanks[family] += 1
             else:
                 self.left_over.append(family)
-        self.pile, self.bench = [], {}
+        self.pile, self.bench, self.cleared = [], {}, set()
 
     def ready(self, wheel: Wheel, number: int, *, writable: bool) -> Sensor:
         """Takes a new sensor from the pile for a wheel, with an ID that was written or that it came with."""
@@ -399,4 +399,3 @@ class World:
     def cool_down(self) -> None:
         for wheel in self.wheels.values():
             wheel.kelvin = self.kelvin
-        self.cleared = set()
