@@ -35,6 +35,11 @@ class Known:
         return self.on is None and self.at is None and self.riding_in is None
 
     @property
+    def unfinished(self) -> bool:
+        """Whether a job put it there that was not finished: a finished one says since when."""
+        return self.how is SeenHow.FITTED and self.since is None
+
+    @property
     def spot(self) -> tuple[str | None, str | None, str | None]:
         """Car that it is on, place, car that it rides in."""
         return self.on, self.at, self.riding_in

@@ -332,7 +332,24 @@ class _CarNow:
             if known is not None and (known.on, known.corner) != (self.car, corner) and self._still_counts(known):
                 del out[corner]
         out |= {c: k.wheel for c, k in self._seen_on.items() if self._still_counts(k)}
+        if base is not None and Corner.SPARE in out and self._spare_not_reached(base):
+            del out[Corner.SPARE]
+            out |= {Corner.SPARE: w for w in self._spares_left()}
         return out
+
+    def _spare_not_reached(self, base: WheelSet) -> bool:
+        """Whether the set was fitted in a job that is not finished, and its spare was not put in yet."""
+        at = dict(base.wheels)
+        spare, road = at.get(Corner.SPARE), [self._seen_on.get(c) for c in ROAD_CORNERS]
+        fitted = any(k is not None and k.unfinished and self._belongs(k.wheel, base.id) for k in road)
+        return fitted and spare is not None and spare not in self.now.known
+
+    def _spares_left(self) -> Iterator[str]:
+        """The spare of the set whose wheels such a job took off: it is still in its place."""
+        for wheel_set in self.now.garage.set:
+            known = [self.now.known.get(w) for c, w in wheel_set.wheels if c in ROAD_CORNERS]
+            off = any(k is not None and k.loose and k.unfinished for k in known)
+            yield from (w for c, w in wheel_set.wheels if off and c is Corner.SPARE and w not in self.now.known)
 
     def _still_counts(self, known: Known) -> bool:
         """Whether what was seen of a wheel is newer than what the current set's being on rests on."""
@@ -342,6 +359,8 @@ class _CarNow:
     @cached_property
     def open(self) -> OpenChange | None:
         meant, current, begun = self._meant, self.current, self._begun
+        if self._asked is None and any(s == meant for _, s in self.now.garage.asked):
+            return None  # the set that is due here is asked for on another car
         if begun is not None and begun != current and self._asked in (None, begun):
             return OpenChange(self.car, begun, current, self._due if begun == self._line_set else None, assumed=False)
         if meant is None or (meant == current and self._complete(meant)):

@@ -17,7 +17,7 @@ from wheelside.errors import BadRequest, NotThere
 from wheelside.jobs.desk import Desk, checked
 from wheelside.jobs.doing import Doing, doing_in
 from wheelside.jobs.files import joinings_between
-from wheelside.jobs.settle import Settling, settled_facts, was_taught
+from wheelside.jobs.settle import Settling, left_by, settled_facts, was_taught
 from wheelside.proof.level import shown_by
 from wheelside.proof.plain import claims_json, record_json, start_json
 from wheelside.proof.record import record_of
@@ -91,11 +91,17 @@ def _of_the_car(now: Doing, at: Moment) -> Iterator[Event]:
 
 
 def give_up(desk: Desk, job: str, reason: str, *, person: str = "", via: str = "page") -> None:
-    """Ends a job without a proof; its evidence stays. Raises BadRequest."""
+    """Ends a job without a proof; its evidence stays, and what it did to wheels, sensors and lists. Raises BadRequest."""
     with desk.writing(f"job given up: {reason}", person=person, via=via) as writing:
         now = doing_in(writing.conn, job)
         if not now.open:
             raise BadRequest("this job has ended already", found=now.row.outcome or "")
+        table = as_table(facts_now(writing.conn))
+        before = checked(table, desk.book.name)
+        left = left_by(now, before, table, writing.at)
+        if left != table:
+            replace_facts(writing, left)
+            add_events(writing, joinings_between(before, checked(left, desk.book.name), writing.at))
         end_job(writing, job, "given up", None)
 
 

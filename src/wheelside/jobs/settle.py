@@ -16,7 +16,7 @@ from wheelside.jobs.seen import KIND, rows_of_job
 from wheelside.proof.level import Shown, shown_by
 from wheelside.sensor.kind import one_kind
 from wheelside.sensor.reading import Readings, read_id
-from wheelside.sheet.ask import LISTED, NO_ANSWER, Tells
+from wheelside.sheet.ask import HEARD, LISTED, NO_ANSWER, Tells
 from wheelside.sheet.progress import Standing
 from wheelside.sheet.start import PlannedWheel
 from wheelside.units.moment import Moment
@@ -57,6 +57,13 @@ def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment, bits: int 
     return Settling(unfinished, tuple(work.told), work.table, kind.widths, kind.by)
 
 
+def left_by(now: Doing, garage: Garage, table: Row, at: Moment) -> Row:
+    """The facts in `table` with what a job that is given up has done to sensors and lists; where wheels are is in them already."""
+    work = _Settler(now, garage, copy.deepcopy(table), at)
+    work.parts()
+    return work.table
+
+
 class _Settler:
     """Writes what a job has shown into a table, and tells it."""
 
@@ -71,6 +78,11 @@ class _Settler:
         return self.at.day
 
     def settle(self) -> None:
+        self.parts()
+        self.whereabouts()
+
+    def parts(self) -> None:
+        """Sensors, lists and tyres."""
         taught = was_taught(self.now, self.shown)
         self.write_out_lists(taught=taught)
         for wheel in self.now.start.wheels:
@@ -79,7 +91,6 @@ class _Settler:
         if taught and self.now.start.car in self.garage.cars:
             self.car_list()
         self.treads()
-        self.whereabouts()
 
     def row(self, kind: str, one: str | None) -> Row | None:
         return next((r for r in self.table.get(kind, ()) if r.get("id") == one), None)
@@ -206,6 +217,8 @@ class _Settler:
             row = self.row("car", car.id)
             groups = Roll(self.garage, self.day).held(car)
             for n, held in enumerate(car.holds):
+                if taught and (car.id, held.set) == (self.now.start.car, self.now.start.coming):
+                    continue  # its own list is taught over
                 wheels = {w for _, w in self.garage.sets[held.set].wheels} if held.set in self.garage.sets else set()
                 rows = {h.corner.key: f"0x{h.id.hex}" for h in groups[n] if h.corner is not None}
                 if row is not None and wheels & changed and rows:
@@ -247,6 +260,7 @@ class _Settler:
         if rows:
             self.table[KIND] = [*(r for r in others if not _overtaken(self.garage, r, mine)), *rows]
         for row in rows:
+            row.setdefault("since", row["as_of"])
             self.told.append(_where(self.garage, row))
 
 
@@ -262,28 +276,24 @@ def _parts(joined: Joining | None) -> Row:
 
 
 def _kept_groups(car: Car, held: list[Row], coming: str) -> list[Row]:
-    """What a car's list still holds once a set has been taught to it."""
-    kept = [h for h in held if h.get("set") != coming]
-    if car.when_full is WhenFull.ALL and car.slots is not None and len(kept) >= car.slots:
-        return []
-    if car.slots is None:
+    """What a car's list still holds once a set has been taught to it; where its size is not known, it is taken to hold one set."""
+    kept, slots = [h for h in held if h.get("set") != coming], car.slots or 1
+    if len(kept) < slots:
         return kept
-    return kept[max(0, len(kept) - (car.slots - 1)) :] if car.slots > 1 else []
+    return [] if car.when_full is WhenFull.ALL else kept[len(kept) - (slots - 1) :]
 
 
 def was_taught(now: Doing, shown: tuple[Shown, ...]) -> bool:
     """Whether the evidence shows that the car knows the set now: confirmed wheel by wheel, listed, or driven with the lamp off."""
     if not now.start.taught:
         return False
-    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS]
+    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS and s.answer.said not in (LISTED[3], HEARD)]
     if listed:
         return listed[-1].answer.said in LISTED[:2]
     confirmed = [s for s in shown if s.tells is Tells.TAUGHT]
     if confirmed:
-        wheels = {s.wheel for s in confirmed if s.answer.said == "yes"}
-        return all(s.answer.said == "yes" for s in confirmed) and wheels >= {
-            w.wheel for w in now.start.wheels if w.corner != "spare"
-        }
+        asked = {a.wheel for state in now.states for a in state.step.asks if a.tells is Tells.TAUGHT}
+        return {s.wheel for s in confirmed if s.answer.said == "yes"} >= asked
     driven = [s for s in shown if s.tells in (Tells.LAMP_DRIVING, Tells.DRIVEN)]
     return bool(driven) and all(s.answer.as_planned for s in driven)
 

@@ -13,7 +13,7 @@ from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Instrument, Place, WheelSet
 from wheelside.garage.season import where
 from wheelside.garage.standing import Standing
-from wheelside.garage.words import Corner, Instrumentation, Monitor
+from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monitor
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
@@ -80,23 +80,53 @@ class Job:
 
     @cached_property
     def coming_off(self) -> tuple[str, ...]:
-        """The wheels that are not on the car after the job: those that make way, and the others of their set."""
+        """The wheels that are beside the car after the job: those that make way, and those that came off in one that was not finished."""
         away = [w for c, _ in self.fitting if (w := self.makes_way(c)) is not None]
-        rest = [w for _, w in self.going.wheels] if self.going else []
         ours = {w for _, w in self.coming.wheels}
-        return tuple(w for w in dict.fromkeys((*away, *rest)) if w not in ours)
+        return tuple(w for w in dict.fromkeys((*away, *self._left_lying)) if w not in ours)
+
+    @cached_property
+    def _left_lying(self) -> tuple[str, ...]:
+        """Wheels that came off and were not put away: those of the set that comes off, and any that a job left that was not finished."""
+        if self.on_stand:
+            return ()
+        going = {w for _, w in self.going.wheels} if self.going else set()
+        loose = [k for k in self.now.known.values() if k.loose]
+        return tuple(k.wheel for k in loose if k.wheel in going or (k.unfinished and self._may_be_off(k.wheel)))
+
+    def _may_be_off(self, wheel: str) -> bool:
+        """Whether a wheel came off this car, by the season line: its set is meant for it some day, or for no car."""
+        mine = next((s.id for s in self.garage.set if any(w == wheel for _, w in s.wheels)), "")
+        cars = {s.on for s in self.now.meant_of.get(mine, ()) if s.on}
+        return not cars or self.car.id in cars
+
+    @cached_property
+    def not_fastened(self) -> tuple[str, ...]:
+        """Wheels at road corners that a job fitted which was not finished: nobody has said that they were torqued."""
+        known = [self.now.known.get(w) for c, w in self.at_corner.items() if c in ROAD_CORNERS]
+        return tuple(k.wheel for k in known if k is not None and k.unfinished)
+
+    @cached_property
+    def off(self) -> WheelSet | None:
+        """The one set to which all wheels that come off belong; None where there is no such set."""
+        sets = (*((self.going,) if self.going else ()), *self.garage.set)
+        return next(
+            (s for s in sets if self.coming_off and set(self.coming_off) <= {w for _, w in s.wheels}), self.going
+        )
 
     @property
     def named_off(self) -> str:
-        """What comes off, by the name of its set, or wheel by wheel."""
-        if self.going is not None and set(self.coming_off) <= {w for _, w in self.going.wheels}:
-            return self.going.name
+        """What comes off, by the name of its set, or wheel by wheel where one of it stays on the car or it is no one set's."""
+        stays = set(self.at_corner.values()) - set(self.coming_off)
+        wheels = {w for _, w in self.off.wheels} if self.off is not None else set()
+        if self.off is not None and set(self.coming_off) <= wheels and not stays & wheels:
+            return self.off.name
         return ", ".join(self.name(w) for w in self.coming_off) or "the wheels that come off"
 
     @cached_property
     def storage(self) -> Place | None:
         """Where the set that comes off is to be kept; None where nobody has said."""
-        spell = where(self.plan.line, self.going.id, self.then) if self.going else None
+        spell = where(self.plan.line, self.off.id, self.then) if self.off else None
         return self.garage.places.get(spell.at or "") if spell else None
 
     def lies(self, wheel: str) -> str:
@@ -134,8 +164,8 @@ class Job:
 
     @property
     def road_wheels_off(self) -> bool:
-        """Whether any wheel at a road corner comes off or goes on in this job."""
-        return any(corner is not Corner.SPARE for corner, _ in (*self.fitting, *self.leaving))
+        """Whether any wheel at a road corner comes off or goes on in this job, or did in one that was not finished."""
+        return bool(self.not_fastened) or any(c is not Corner.SPARE for c, _ in (*self.fitting, *self.leaving))
 
     @property
     def clones(self) -> tuple[WheelPlan, ...]:

@@ -60,7 +60,7 @@ def swap(job: Job) -> Iterator[Step]:
     on_road = [(c, w) for c, w in goes if c in ROAD_CORNERS]
     for corner, wheel in on_road:
         yield _corner(job, corner, wheel)
-    if on_road:
+    if on_road or job.not_fastened:
         yield _torque(job, [wheel for _, wheel in on_road])
     for corner, wheel in goes:
         if corner is Corner.SPARE:
@@ -204,12 +204,14 @@ def _torque(job: Job, wheels: list[str]) -> Step:
     torque = job.car.torque
     figure = job.units.show_torque(torque) if torque else "the handbook's figure"
     half = f"{torque.nm / 2:.0f} Nm" if torque else "half of it"
+    before = ", ".join(job.name(w) for w in job.not_fastened if w not in wheels)
+    rest = f" {before} too: fitted before, and nobody has said that it was torqued." if before else ""
     return Step(
         id="torque",
         stage=Stage.SWAP,
         title=f"Torque to {figure}",
         what=(
-            f"On the ground, crosswise, first to {half}, then to {figure}, every fastener of every wheel that was off.",
+            f"On the ground, crosswise, first to {half}, then to {figure}, every fastener of every wheel that was off.{rest}",
         ),
         why="Even clamping holds the wheel; the figure is the car's own, whatever the rim.",
         where="all four corners",
