@@ -177,8 +177,9 @@ class _Life:
         home = self.home
         if self.day.kind is Kind.NOW:
             car = self.random.choice(list(self.world.cars))
-            if (self.clock.now.day - home.turn).days > OPEN_DAYS or self.random.random() < 0.2:
-                for one in self.world.cars:
+            old = (self.clock.now.day - home.turn).days > OPEN_DAYS or self.random.random() < 0.2
+            for one in self.world.cars:
+                if old or (one != car and self.desk.standing().set_on(one) is None):
                     self._say_what_is_on(one)
             return {"car": car, "wheel_set": self._another_set(car)}
         if self.day.kind is Kind.SWAP and self.random.random() < 0.5:
@@ -195,7 +196,7 @@ class _Life:
         return self.random.choice(like)
 
     def _say_what_is_on(self, car: str) -> None:
-        """A change that is older than sixty days counts as done: where it was not, somebody says so when asked."""
+        """Somebody says what is on a car: where it counts as changed long ago and was not, or where nobody has said anything."""
         on = {w.set for w in self.world.wheels.values() if w.car == car}
         if len(on) == 1:
             say_on(self.desk, car, on.pop(), person="Ada")

@@ -159,6 +159,7 @@ class Car:
         full = len(self.memory) >= self.slots
         place = self.chosen if self.chosen is not None else 0 if full else len(self.memory)
         gone = set(range(self.slots)) if full and self.when_full == "all" and not self.own else {place}
+        gone |= {n for n, one in enumerate(self.memory) if self.same(one, group)}
         kept = [n for n in range(len(self.memory)) if n not in gone]
         self.memory = [*(self.memory[n] for n in kept), dict(group)]
         self.whose = [*(self.whose[n] for n in kept), name]

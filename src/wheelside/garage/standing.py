@@ -334,7 +334,7 @@ class _CarNow:
         out |= {c: k.wheel for c, k in self._seen_on.items() if self._still_counts(k)}
         if base is not None and Corner.SPARE in out and self._spare_not_reached(base):
             del out[Corner.SPARE]
-            out |= {Corner.SPARE: w for w in self._spares_left()}
+            out.update((Corner.SPARE, w) for w in self._spares_left())
         return out
 
     def _spare_not_reached(self, base: WheelSet) -> bool:
