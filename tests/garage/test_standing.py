@@ -51,8 +51,9 @@ class Told:
 def told(days: list[tuple[date, str]], seen: list[tuple[date, str, bool]], day: date) -> Told:
     """By the page: the newest row of what was seen on the car (day, set, whether fitted), then each change since, 60 days each."""
     past = [(d, s) for d, s in days if d <= day]
-    known = sorted(r for r in seen if r[0] <= day)
-    on, of, fitted = (known[-1][1], known[-1][0], known[-1][2]) if known else (None, None, False)
+    on, of, fitted = None, None, False
+    for d, s, by_job in sorted(r for r in seen if r[0] <= day):
+        on, of, fitted = s, d, by_job or (s == on and fitted)
     open_since = None
     for d, s in past:
         if of is not None and d <= of:
@@ -68,7 +69,9 @@ def told(days: list[tuple[date, str]], seen: list[tuple[date, str, bool]], day: 
     if open_since is not None:
         return Told(on, (meant, last, True))
     assert of is not None
-    return Told(on, None if fitted and of >= last else (meant, last, False))
+    ahead = [d for d, s in days if d > of and s == on]
+    early = bool(ahead) and ahead[0] - of < of - last
+    return Told(on, None if early or (fitted and of >= last) else (meant, last, False))
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -11,6 +11,7 @@ from books import NOON, later
 from claiming import claim, do_all
 from garages import seeded
 from wheelside.book.events import Happened
+from wheelside.errors import BadRequest
 from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action
 from wheelside.jobs.agenda import agenda
@@ -230,7 +231,8 @@ def test_change_now_on_an_empty_season_line_and_then_nothing_is_left_to_do(tmp_p
     do(desk, again, {"store": {"place": "shed"}})
     finish(desk, again, leave_open=True)
     assert on(desk, "van") == ["O1", "O2", "O3", "O4"]
-    assert [s.at for s in desk.standing().line if s.set == "two" and s.covers(NOON.day)] == ["shed"]
+    today = desk.clock().day
+    assert [s.at for s in desk.standing().line if s.set == "two" and s.covers(today)] == ["shed"]
     desk.close()
 
 
@@ -264,3 +266,80 @@ def test_wheels_fitted_a_week_late_are_facts_of_that_day(household_desk: Desk) -
     start = doing(desk, job).start
     assert (start.day, start.sheet.due) == (NOON.day + late, date(2026, 11, 28))
     assert next(s.title for s in steps(desk, job, Does.FIT)) == "Fit wheel W1 front left"
+
+
+def test_an_early_change_on_the_owners_word_is_not_ordered_back(household_desk: Desk) -> None:
+    desk = household_desk
+    say_on(desk, "estate", "winter", person="Ada")
+    for days in (0, 2, 3, 10, 100):
+        desk.clock = lambda days=days: Moment(NOON.us + 86_400 * US_PER_S * days, NOON.offset_min)  # type: ignore[misc]
+        assert desk.standing().open == (), days
+        assert on(desk) == ["W1", "W2", "W3", "W4"]
+
+
+def test_the_owners_word_in_the_middle_of_a_job_changes_nothing_of_it(household_desk: Desk) -> None:
+    desk = household_desk
+    job = begun(desk)
+    do(desk, job)
+    desk.clock = lambda: later(700)
+    say_on(desk, "estate", "winter")
+    finish(desk, job, leave_open=True)
+    assert desk.standing().open == ()
+
+
+def test_what_counts_is_when_it_was_recorded_where_a_phone_has_another_zone_or_clock(household_desk: Desk) -> None:
+    desk = household_desk
+    day = 86_400 * US_PER_S
+    for shift_us, offset in ((0, -300), (0, 600), (-day, 60), (day, 60)):
+        desk.clock = lambda: later(1)
+        say_on(desk, "estate", "summer", person="Ada")
+        job = begun(desk)
+        fit = steps(desk, job, Does.FIT)
+        desk.clock = lambda: later(120)
+        take_claims(
+            desk, job, [claim(job, s, at=Moment(later(60 + n).us + shift_us, offset)) for n, s in enumerate(fit)]
+        )
+        assert on(desk) == ["W1", "W2", "W3", "W4"], (shift_us, offset)
+        desk.clock = lambda: later(180)
+        say_on(desk, "estate", "summer", person="Ada")
+        give_up(desk, job, "rain")
+        assert on(desk) == ["S1", "S2", "S3", "S4"], (shift_us, offset)
+
+
+def test_a_set_that_an_open_job_moves_is_in_no_other_job(household_desk: Desk) -> None:
+    job = begun(household_desk)
+    again = begin(household_desk, car="runabout", wheel_set="winter")
+    assert (again.job, again.under_way) == (None, job)
+
+
+def test_what_comes_after_the_end_changes_no_fact(household_desk: Desk) -> None:
+    desk = household_desk
+    job = begun(desk)
+    do(desk, job)
+    desk.clock = lambda: later(700)
+    finish(desk, job, leave_open=True)
+    before = garage_text(desk)
+    again = Claim("late-00001", job, "fit-w2", ClaimKind.REOPENED, later(650), "Ada", "phone", 10**9)
+    take_claims(desk, job, [again])
+    assert garage_text(desk) == before
+
+
+def test_wheels_that_never_came_off_are_not_carried_away(household_desk: Desk) -> None:
+    desk = household_desk
+    job = begun(desk)
+    put = steps(desk, job, Does.CARRY_AWAY, Does.STORE)
+    skips = [
+        Claim(f"skip-{s.id:>8}", job, s.id, ClaimKind.SKIPPED, later(1), "Ada", "phone", 10**9, reason="later")
+        for s in steps(desk, job, Does.FIT)
+    ]
+    take_claims(desk, job, [*skips, *(claim(job, s, at=later(2)) for s in put)])
+    assert on(desk) == ["S1", "S2", "S3", "S4"]
+
+
+def test_a_set_that_was_sold_goes_on_no_car(desk: Desk, file: Path) -> None:
+    text = file.read_text(encoding="utf-8").replace('label = "Winter set"', 'label = "Winter set"\nsold = 2026-10-01')
+    take_in_text(desk, text, "household.toml")
+    with pytest.raises(BadRequest, match="not yours any more"):
+        begin(desk, car="estate", wheel_set="winter")
+    desk.clock = lambda: Moment(NOON.us + 86_400 * US_PER_S * 10, NOON.offset_min)
+    assert "winter" not in {c.coming for c in desk.standing().open}

@@ -11,6 +11,9 @@ from wheelside.book import tables
 from wheelside.book.entry import Writing
 from wheelside.units.moment import Moment
 
+FINISHED = "finished"
+"""The outcome of a job that has a proof."""
+
 
 @dataclass(frozen=True, slots=True)
 class JobRow:

@@ -36,6 +36,7 @@ def next_change(now: Standing, car: str | None, coming: str | None, within_days:
     """
     garage = now.garage
     known_change(garage, car, coming)
+    still_there(garage, coming, now.day)
     found = next((c for c in _free_first(now) if car in (None, c.car) and coming in (None, c.coming)), None)
     if found is not None:
         return _due(now, found)
@@ -46,9 +47,9 @@ def next_change(now: Standing, car: str | None, coming: str | None, within_days:
     if present and (coming is not None or not near):
         return present
     if ahead:
-        first = min(ahead, key=lambda s: (s.since, s.on or "", s.set))
+        first = min(ahead, key=lambda s: (s.since, now.car_of.get(s.set, s.on) != s.on, s.on or "", s.set))
         assert first.on is not None, "a mount is on a car"
-        off = set_on(now.line, first.on, first.since - timedelta(days=1))
+        off = set_on(now.line, first.on, first.since - timedelta(days=1)) or now.set_on(first.on)
         return Change(first.on, first.set, off if off != first.set else None, first.since, first.since)
     if present:
         return present
@@ -67,6 +68,15 @@ def known_change(garage: Garage, car: str | None, coming: str | None) -> None:
         if value is not None and value not in table:
             known = ", ".join(sorted(table)) or "none"
             raise BadRequest(f"no {word} '{value}' in the file: it has {known}", found=value, expected=known)
+
+
+def still_there(garage: Garage, wheel_set: str | None, day: date) -> None:
+    """Raises BadRequest where a set is sold or scrapped by a day."""
+    one = garage.sets.get(wheel_set or "")
+    if one is not None and one.gone_by(day):
+        raise BadRequest(
+            f"{one.name} is not yours any more since {one.leaves}", found=str(one.leaves), expected="a set of yours"
+        )
 
 
 def _free_first(now: Standing) -> list[OpenChange]:

@@ -15,7 +15,7 @@ from wheelside.errors import BadText
 from wheelside.garage.check_offers import OFFER_CHECKS
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.lines import PathKey
-from wheelside.garage.model import Car, Garage, Outing, Sensor, StandIn
+from wheelside.garage.model import Car, Garage, Outing, Seen, Sensor, StandIn
 from wheelside.garage.read import Complaint
 from wheelside.garage.row import Thing
 from wheelside.garage.season import FAR, Spell, spells
@@ -242,30 +242,43 @@ def _stays(garage: Garage) -> Complaints:
 
 
 def _seen(garage: Garage) -> Complaints:
-    """Each row says where one set or one wheel was, and no two of one day without a time say two things of a wheel."""
-    told: dict[tuple[date, str], tuple[object, ...]] = {}
+    """Each row says where one set or one wheel was, and no two of one moment say two things of a wheel or a car."""
+    told: dict[tuple[date, str, str], tuple[object, ...]] = {}
+    on_car: dict[tuple[date, str, str], str] = {}
     for i, row in enumerate(garage.seen):
         at: PathKey = ("seen", i)
         if (row.set is None) == (row.wheel is None):
             yield Complaint(at, "a row that is not about one thing", "'set' or 'wheel'", "keep one of them")
             continue
-        if sum(x is not None for x in (row.on, row.at, row.riding_in)) > 1:
-            yield Complaint(at, "two whereabouts", "one of 'on', 'at', 'riding_in'", "keep one of them")
-        if row.corner is not None and (row.wheel is None or row.on is None):
-            yield Complaint((*at, "corner"), f"'{row.corner.value}'", "one wheel on a car", "take 'corner' out")
-        if row.wheel is not None and row.on is not None and row.corner is None:
-            yield Complaint((*at, "corner"), "nothing", "the corner of the car", 'add corner = "front left"')
-        if row.since is not None and row.since > row.as_of:
-            yield Complaint((*at, "since"), str(row.since), f"no later than {row.as_of}", "correct the days")
-        wheels = (
-            [row.wheel] if row.wheel else [w for _, w in garage.sets[row.set].wheels] if row.set in garage.sets else []
-        )
-        for wheel in () if row.time else wheels:
-            where = (row.on, row.corner if row.wheel else None, row.at, row.riding_in)
-            if told.setdefault((row.as_of, wheel or ""), where) != where:
-                fix = "add a 'time' to each, or take one out"
+        yield from _seen_spot(row, at)
+        if row.job is not None:
+            continue
+        fix, moment = "add a 'time' to each, or take one out", (row.as_of, row.time or "")
+        where = (row.on, row.corner if row.wheel else None, row.at, row.riding_in)
+        for wheel in _wheels_of(garage, row):
+            if told.setdefault((*moment, wheel), where) != where:
                 yield Complaint(at, f"'{wheel}' at two places on {row.as_of}", "one place at a time", fix)
                 break
+        if row.set is not None and row.on is not None and on_car.setdefault((*moment, row.on), row.set) != row.set:
+            found = f"'{on_car[*moment, row.on]}' and '{row.set}' on '{row.on}' on {row.as_of}"
+            yield Complaint(at, found, "one set on a car at a time", fix)
+
+
+def _wheels_of(garage: Garage, row: Seen) -> tuple[str, ...]:
+    if row.wheel is not None:
+        return (row.wheel,)
+    return tuple(w for _, w in garage.sets[row.set].wheels) if row.set in garage.sets else ()
+
+
+def _seen_spot(row: Seen, at: PathKey) -> Complaints:
+    if sum(x is not None for x in (row.on, row.at, row.riding_in)) > 1:
+        yield Complaint(at, "two whereabouts", "one of 'on', 'at', 'riding_in'", "keep one of them")
+    if row.corner is not None and (row.wheel is None or row.on is None):
+        yield Complaint((*at, "corner"), f"'{row.corner.value}'", "one wheel on a car", "take 'corner' out")
+    if row.wheel is not None and row.on is not None and row.corner is None:
+        yield Complaint((*at, "corner"), "nothing", "the corner of the car", 'add corner = "front left"')
+    if row.since is not None and row.since > row.as_of:
+        yield Complaint((*at, "since"), str(row.since), f"no later than {row.as_of}", "correct the days")
 
 
 def _leaving(garage: Garage) -> Complaints:

@@ -327,6 +327,10 @@ class WheelSet(Thing):
         """The first day on which it is not the owner's any more; None where it stays."""
         return min((day for day in (self.sold, self.scrapped) if day is not None), default=None)
 
+    def gone_by(self, day: date) -> bool:
+        """Whether it is not the owner's any more on a day."""
+        return self.leaves is not None and self.leaves <= day
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stay(Row):

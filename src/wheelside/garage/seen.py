@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from wheelside.garage.model import Garage, Seen
@@ -53,8 +53,9 @@ def known_wheels(garage: Garage, day: date) -> dict[str, Known]:
     where: dict[str, Known] = {}
     at_corner: dict[tuple[str, Corner], str] = {}
     for row in sorted((r for r in garage.seen if r.as_of <= day), key=in_time):
-        for one in _knowns(garage, row):
-            before = where.get(one.wheel)
+        for said in _knowns(garage, row):
+            before = where.get(said.wheel)
+            one = _still(before, said)
             if before is not None and before.on is not None and before.corner is not None:
                 at_corner.pop((before.on, before.corner), None)
             if one.on is not None and one.corner is not None:
@@ -64,6 +65,14 @@ def known_wheels(garage: Garage, day: date) -> dict[str, Known]:
                 at_corner[one.on, one.corner] = one.wheel
             where[one.wheel] = one
     return where
+
+
+def _still(before: Known | None, one: Known) -> Known:
+    """What is seen where it was seen before has been there since then, and was fitted then."""
+    if before is None or before.loose or (before.spot, before.corner) != (one.spot, one.corner):
+        return one
+    how = before.how if before.how is SeenHow.FITTED else one.how
+    return replace(one, since=one.since or before.since, how=how)
 
 
 def in_time(row: Seen) -> tuple[date, str, bool, str, str, str]:

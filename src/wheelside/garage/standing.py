@@ -72,8 +72,9 @@ class Standing:
 
     @cached_property
     def known(self) -> dict[str, Known]:
-        """What is known of each wheel that was seen."""
-        return known_wheels(self.garage, self.day)
+        """What is known of each wheel that was seen; nothing of those whose set is sold or scrapped."""
+        left = {w for s in self.garage.set if s.gone_by(self.day) for _, w in s.wheels}
+        return {w: k for w, k in known_wheels(self.garage, self.day).items() if w not in left}
 
     @property
     def next_day(self) -> date:
@@ -124,6 +125,14 @@ class Standing:
         at = self.wheel_at(car)
         return all(at.get(c) == w for c, w in self.garage.sets[set_id].wheels if c in ROAD_CORNERS or c in at)
 
+    def misplaced(self, car: str) -> tuple[tuple[Corner, str], ...]:
+        """The wheels on a car that belong to another corner, or to another set than the one that is on: where they are."""
+        base = self.garage.sets.get(self.set_on(car) or "")
+        meant = dict(base.wheels) if base else {}
+        standing_in = {s.wheel for s in stated_stand_ins(self.garage, self.day) if s.on == car}
+        at = self.wheel_at(car)
+        return tuple((c, w) for c, w in at.items() if base and meant.get(c, w) != w and w not in standing_in)
+
     def car_with(self, wheel: str) -> str | None:
         """The car that a wheel is on now; None where it is on none."""
         return next((car.id for car in self.garage.car if wheel in self.wheel_at(car.id).values()), None)
@@ -157,8 +166,7 @@ class Standing:
         return replace(self.garage, stand_in=(*self.garage.stand_in, *rows)) if rows else self.garage
 
     def _stand_ins(self) -> Iterator[SeenStandIn]:
-        stated = [s for s in self.garage.stand_in if s.since <= self.day < s.until]
-        busy = {w for s in stated for w in (s.wheel, s.instead_of)}
+        busy = {w for s in stated_stand_ins(self.garage, self.day) for w in (s.wheel, s.instead_of)}
         grouped = {w for s in self.garage.set for _, w in s.wheels}
         for car in self.garage.car:
             base = self.garage.sets.get(self.set_on(car.id) or "")
@@ -186,6 +194,12 @@ class Standing:
     def move_of(self, set_id: str) -> OpenChange | None:
         """The open change that a set has part in."""
         return next((c for c in self.open if set_id in (c.coming, c.going)), None)
+
+
+def stated_stand_ins(garage: Garage, day: date) -> tuple[StandIn, ...]:
+    """The stand-ins of a day that the owner wrote down."""
+    rows = (s for s in garage.stand_in if not isinstance(s, SeenStandIn))
+    return tuple(s for s in rows if s.since <= day < s.until)
 
 
 def _counted(wheel_set: WheelSet) -> tuple[str, ...]:
@@ -250,7 +264,12 @@ class _CarNow:
     @cached_property
     def _by_line(self) -> str | None:
         """The set that is on by the season line alone."""
-        return self._followed(None, self._past)[0] if self._line_set is not None else None
+        on, _ = self._followed(None, self._past)
+        return on if self._line_set is not None or self._left_there(on) else None
+
+    def _left_there(self, set_id: str | None) -> bool:
+        """Whether the line had the set on this car last, and says of no other place since."""
+        return set_id is not None and where(self.now.meant_of.get(set_id, ()), set_id, self.now.day) is None
 
     @cached_property
     def _line_set(self) -> str | None:
@@ -284,7 +303,8 @@ class _CarNow:
         """
         seen = self._seen_set
         if seen is None:
-            return self._followed(None, self._past) if self._line_set is not None else (None, None)
+            on, since = self._followed(None, self._past)
+            return (on, since) if self._line_set is not None or self._left_there(on) else (None, None)
         if self._asked is not None:
             return seen, None
         last, _ = self._since_seen
@@ -299,7 +319,8 @@ class _CarNow:
             if on is not None and not self._counts_as_done(day, set_id, on):
                 break
             on, since = set_id, day
-        if on is not None and since is not None and self._elsewhere(on, since):
+        gone = on is not None and self.now.garage.sets[on].gone_by(self.now.day)
+        if gone or (on is not None and since is not None and self._elsewhere(on, since)):
             return None, None
         return on, since
 
@@ -331,6 +352,7 @@ class _CarNow:
             known = self.now.known.get(wheel)
             if known is not None and (known.on, known.corner) != (self.car, corner) and self._still_counts(known):
                 del out[corner]
+        out |= {c: self._stand_ins[w] for c, w in out.items() if w in self._stand_ins and c not in self._seen_on}
         out |= {c: k.wheel for c, k in self._seen_on.items() if self._still_counts(k)}
         if base is not None and Corner.SPARE in out and self._spare_not_reached(base):
             del out[Corner.SPARE]
@@ -361,6 +383,8 @@ class _CarNow:
         meant, current, begun = self._meant, self.current, self._begun
         if self._asked is None and any(s == meant for _, s in self.now.garage.asked):
             return None  # the set that is due here is asked for on another car
+        if meant is not None and self.now.garage.sets[meant].gone_by(self.now.day):
+            return None
         if begun is not None and begun != current and self._asked in (None, begun):
             return OpenChange(self.car, begun, current, self._due if begun == self._line_set else None, assumed=False)
         if meant is None or (meant == current and self._complete(meant)):
@@ -369,14 +393,19 @@ class _CarNow:
         if current is None and due is not None and self._elsewhere(meant, due):
             return None
         if meant == current:
-            return OpenChange(self.car, meant, self._other(meant), due, assumed=False)
+            return OpenChange(self.car, meant, self._other(meant), None, assumed=False)
         if self._now[1] is None and current is not None and not self._asked:
             last, since = self._since_seen
-            if due is None or (since is not None and since >= due):
+            if due is None or (since is not None and since >= due) or self._early(current, due, last):
                 return None
             return OpenChange(self.car, meant, current, due, assumed=last < due)
         partly = due is not None and self._partly(meant, due)
         return OpenChange(self.car, meant, current, due, assumed=not partly and not self._asked and current is not None)
+
+    def _early(self, current: str, due: date, last: date) -> bool:
+        """Whether the set that was seen is the one that the line's next change brings, and that day is nearer than the last one's."""
+        ahead = [day for day, set_id in self.now.changes_of(self.car) if day > last and set_id == current]
+        return bool(ahead) and due <= last and ahead[0] - last < last - due
 
     def _other(self, meant: str) -> str | None:
         """The set some of whose wheels are on the car beside the one that is meant."""
@@ -384,7 +413,14 @@ class _CarNow:
 
     def _complete(self, set_id: str) -> bool:
         at, wheels = self.corners, self.now.garage.sets[set_id].wheels
-        return all(at.get(c) == w for c, w in wheels if w in _counted(self.now.garage.sets[set_id]))
+        counted = _counted(self.now.garage.sets[set_id])
+        return all(at.get(c) in (w, self._stand_ins.get(w)) for c, w in wheels if w in counted)
+
+    @cached_property
+    def _stand_ins(self) -> dict[str, str]:
+        """The wheels for which another one stands in on this car today, by the owner's word, and which."""
+        day = self.now.day
+        return {s.instead_of: s.wheel for s in stated_stand_ins(self.now.garage, day) if s.on == self.car}
 
     @cached_property
     def taken(self) -> TakenOn | None:

@@ -169,6 +169,7 @@ class _Planner:
         task = problem(self.garage, self.day, self.end, self.line)
         findings = [
             *_taken_on(self.garage, self.taken),
+            *_misplaced(now),
             *doubts(self.garage, task.members, self.line, self.day, self.end),
             *happenings(self.garage, self.line, self.day, self.end),
             *standing_clashes(self.garage, task),
@@ -289,6 +290,17 @@ def _taken_on(garage: Garage, taken: tuple[TakenOn, ...]) -> Iterator[Finding]:
         text = f"{garage.sets[one.set].name} is taken to be on it since {one.since}; nobody has said so."
         way = "say what is on it: a [[seen]] with 'set', 'on' and 'as_of'"
         yield Finding(Weight.NOTE, "taken-on", garage.cars[one.car].name, text, _LINE, way)
+
+
+def _misplaced(now: Standing) -> Iterator[Finding]:
+    """Wheels that were seen on a car where they do not belong."""
+    for car in now.garage.car:
+        rows = now.misplaced(car.id)
+        if rows and not any(c.car == car.id and c.coming != now.set_on(car.id) for c in now.open):
+            at = ", ".join(f"{now.garage.wheels[w].name} {c.value}" for c, w in rows)
+            text = f"Not where they belong: {at}."
+            way = "put them where they belong, or correct what is on it"
+            yield Finding(Weight.WARNING, "misplaced", car.name, text, (Basis(Ground.OWNER, "what was seen"),), way)
 
 
 _LINE = (Basis(Ground.OWNER, "season line"),)

@@ -84,13 +84,16 @@ def _changes(now: Standing) -> Iterator[Due]:
     """The changes that are due by now, and those that the season line has ahead."""
     garage = now.garage
     due = [(one.due or now.day, one.car, one.coming) for one in now.open]
+    assumed = {(one.car, one.coming) for one in now.open if one.assumed}
     ahead = [(s.since, s.on, s.set) for s in now.line if s.on is not None and s.since > now.day]
     open_now = {(one.car, one.coming, now.next_day) for one in now.open}
     for day, car, coming in (*due, *ahead):
         before = set_on(now.line, car, day - timedelta(days=1)) if day > now.day else None
         if coming == before or (car, coming, day) in open_now:
             continue
-        text = "The season line has this change." if day >= now.day else "Nobody has noted that it was done."
+        text = "The season line has this change." if day >= now.day else "It is still to be done."
+        if day < now.day and (car, coming) in assumed:
+            text = "Nobody has said that it was done."
         yield Due(
             day, f"{garage.sets[coming].name} goes on {garage.cars[car].name}", text, f"/things/car/{car}", _SEASON
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from wheelside.garage.change import known_change
+from wheelside.garage.change import known_change, still_there
 from wheelside.garage.model import Garage, Seen
 from wheelside.garage.standing import Standing, standing
 
@@ -24,6 +24,7 @@ def asking_for(garage: Garage, day: date, car: str | None, wheel_set: str | None
     `now`: asked for even where the line has it some day. Raises BadRequest for a car or set that there is not.
     """
     known_change(garage, car, wheel_set)
+    still_there(garage, wheel_set, day)
     if wheel_set is None or (car is None and not now):
         return garage
     stands = standing(garage, day)

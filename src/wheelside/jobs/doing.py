@@ -11,7 +11,7 @@ from functools import lru_cache
 from wheelside.book.entry import View, Writing
 from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.evidence import add_claims, claims_by, claims_of, last_number
-from wheelside.book.jobs import JobRow, begin_job, job_mark, job_of, jobs_of
+from wheelside.book.jobs import FINISHED, JobRow, begin_job, job_mark, job_of, jobs_of
 from wheelside.book.photos import checked_name
 from wheelside.book.readings import Reading, add_readings
 from wheelside.errors import BadRequest, Meanwhile, NotThere
@@ -103,12 +103,13 @@ def _far_ahead(garage: Garage, day: date, car: str | None, wheel_set: str | None
 
 
 def _under_way(desk: Desk, sheet: RunSheet) -> str | None:
-    """The open job for the same car, or on the same set where it goes on none."""
+    """The open job for the same car, or one that moves one of the same sets."""
+    sets = {sheet.coming, sheet.going} - {None}
     with desk.book.reading() as conn:
         for row in jobs_of(conn):
             if row.outcome is None:
                 start = start_in(conn, row.id)
-                if start.car == sheet.car and (sheet.car or start.coming == sheet.coming):
+                if (sheet.car and start.car == sheet.car) or sets & {start.coming, start.going}:
                     return row.id
     return None
 
@@ -242,9 +243,12 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
 
 def _see(desk: Desk, writing: Writing, job: str, start: JobStart) -> None:
     """Puts where wheels are now, by all that the job has shown, into the book's facts."""
+    row = job_of(writing.conn, job)
+    if row is None or row.outcome == FINISHED:
+        return  # its facts were settled when it was finished; what comes later is evidence, and changes none
     states = progress(start.sheet, claims_of(writing.conn, job), start.units)
     known = {w.id for w in desk.loaded_in(writing.conn).garage.wheel}
-    keep_seen(writing, job, [r for r in rows_of_job(job, start, states, desk.clock()) if r["wheel"] in known])
+    keep_seen(writing, job, [r for r in rows_of_job(row, start, states, desk.clock()) if r["wheel"] in known])
 
 
 def _refuse_another(kept: Claim, claim: Claim) -> None:

@@ -11,7 +11,7 @@ from wheelside.book.book import identity_of
 from wheelside.book.entry import View
 from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.facts import as_table, facts_now, replace_facts
-from wheelside.book.jobs import end_job, job_of
+from wheelside.book.jobs import FINISHED, end_job, job_of
 from wheelside.book.photos import read_photo
 from wheelside.errors import BadRequest, NotThere
 from wheelside.jobs.desk import Desk, checked
@@ -66,7 +66,7 @@ def finish(
             add_events(writing, joinings_between(before, after, writing.at))
             add_events(writing, list(_of_the_car(now, writing.at)))
         text = json.dumps(proof, ensure_ascii=False)
-        end_job(writing, job, "finished", text)
+        end_job(writing, job, FINISHED, text)
     return text
 
 

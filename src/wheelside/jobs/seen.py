@@ -8,15 +8,16 @@ from typing import Any
 
 from wheelside.book.entry import Writing
 from wheelside.book.facts import change_facts, facts_now
+from wheelside.book.jobs import JobRow
 from wheelside.errors import BadRequest
 from wheelside.garage.change import known_change
 from wheelside.garage.words import Corner, SeenHow
 from wheelside.jobs.desk import Desk
 from wheelside.sheet.ask import ELSEWHERE, Tells
-from wheelside.sheet.claim import Claim
+from wheelside.sheet.context import slug
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.start import JobStart
-from wheelside.sheet.step import Move
+from wheelside.sheet.step import Does, Move, Step
 from wheelside.units.moment import Moment
 
 Row = dict[str, Any]
@@ -27,7 +28,9 @@ def say_on(desk: Desk, car: str, wheel_set: str, *, person: str = "", via: str =
     """Keeps the owner's word that a set is on a car now. Raises BadRequest for one that there is not."""
     garage = desk.loaded().garage
     known_change(garage, car, wheel_set)
-    with desk.writing(f"{wheel_set} is on {car}", person=person, via=via) as writing:
+    with desk.writing(
+        f"{garage.sets[wheel_set].name} is on {garage.cars[car].name}", person=person, via=via
+    ) as writing:
         _say(writing, {"set": wheel_set, "on": car}, person)
 
 
@@ -39,7 +42,9 @@ def say_wheel(desk: Desk, car: str, corner: str, wheel: str, *, person: str = ""
         raise BadRequest(
             "there is no such wheel or corner", found=f"{wheel} {corner}"[:60], expected="a wheel of this book"
         )
-    with desk.writing(f"{wheel} is on {car}, {corner}", person=person, via=via) as writing:
+    with desk.writing(
+        f"{garage.wheels[wheel].name} is on {garage.cars[car].name}, {corner}", person=person, via=via
+    ) as writing:
         _say(writing, {"wheel": wheel, "on": car, "corner": corner}, person)
 
 
@@ -49,7 +54,9 @@ def say_at(desk: Desk, wheel_set: str, place: str, *, person: str = "", via: str
     known_change(garage, None, wheel_set)
     if place not in garage.places:
         raise BadRequest("there is no such place", found=place[:60], expected="a place of this book")
-    with desk.writing(f"{wheel_set} lies at {place}", person=person, via=via) as writing:
+    with desk.writing(
+        f"{garage.sets[wheel_set].name} lies at {garage.places[place].name}", person=person, via=via
+    ) as writing:
         _say(writing, {"set": wheel_set, "at": place}, person)
 
 
@@ -70,30 +77,59 @@ def _when(at: Moment) -> Row:
     return {"as_of": at.day, "time": at.local.strftime("%H:%M:%S")}
 
 
-def rows_of_job(job: str, start: JobStart, states: Iterable[StepState], now: Moment) -> list[Row]:
-    """Where each wheel is by what a job has shown so far: one row a wheel, by its last move, or by the ID that it sent at its corner."""
+def rows_of_job(row: JobRow, start: JobStart, states: Iterable[StepState], now: Moment) -> list[Row]:
+    """Where each wheel is by what a job has shown so far: one row a wheel, by its last move, or by the ID that it sent at its corner.
+
+    Moments are the book's, in the zone of `now`: never after the claim was recorded, nor before the job began.
+    """
     found: dict[str, tuple[int, Row]] = {}
-    for state in states:
-        claim = state.kept.claim if state.kept is not None else None
-        if claim is None or not state.counts:
-            continue
-        at = claim.at if claim.at.us <= now.us else now
-        base = {**_when(at), "job": job, **({"by": claim.person} if claim.person else {})}
-        for move in _moves(state):
-            if move.wheel not in found or found[move.wheel][0] <= at.us:
-                found[move.wheel] = (at.us, {"wheel": move.wheel, **_spot(move), **base, "how": SeenHow.FITTED.value})
-    for state in states:
-        for row in _heard_at(job, start, state, now):
-            found.setdefault(row["wheel"], (0, row))
-    return [row for _, row in found.values()]
+    counting = [s for s in states if s.counts and s.kept is not None]
+    off = {m.wheel for s in counting for m in _moves(start, s) if m.on is None and s.step.does not in _PUTS}
+    came_off = {m.wheel for s in states for m in _moves(start, s) if m.on is None and s.step.does not in _PUTS}
+    for state in counting:
+        at, base = _told(row, state, now)
+        for move in _moves(start, state):
+            stays = state.step.does in _PUTS and move.wheel in came_off - off
+            if not stays and (move.wheel not in found or found[move.wheel][0] <= at):
+                found[move.wheel] = (at, {"wheel": move.wheel, **_spot(move), **base, "how": SeenHow.FITTED.value})
+    for state in counting:
+        for heard in _heard_at(row, start, state, now):
+            found.setdefault(heard["wheel"], (0, heard))
+    return [one for _, one in found.values()]
 
 
-def _moves(state: StepState) -> tuple[Move, ...]:
+_PUTS = (Does.CARRY_AWAY, Does.STORE)
+"""Steps that say where wheels lie that came off before."""
+
+
+def _told(row: JobRow, state: StepState, now: Moment) -> tuple[int, Row]:
+    """When a step was done, in microseconds, and what its rows have in common."""
+    assert state.kept is not None, "only steps with a claim are told"
+    claim, recorded = state.kept.claim, state.kept.recorded
+    us = max(min(claim.at.us, recorded.us), row.begun.us)
+    who = {"by": claim.person} if claim.person else {}
+    return us, {**_when(Moment(us, now.offset_min)), "job": row.id, **who}
+
+
+def _moves(start: JobStart, state: StepState) -> tuple[Move, ...]:
     """The moves of a step; to the place that was named at it, where one was."""
+    step = state.step
     named = next((a.said for a in state.answers if a.ask.tells is Tells.PUT_AT and not a.problem and a.said), "")
+    if step.does is None:
+        return _moves_of_before(start, step)
     if not named or named == ELSEWHERE:
-        return state.step.moves
-    return tuple(replace(m, at=named) if m.on is None else m for m in state.step.moves)
+        return step.moves
+    return tuple(replace(m, at=named) if m.on is None else m for m in step.moves)
+
+
+def _moves_of_before(start: JobStart, step: Step) -> tuple[Move, ...]:
+    """The moves of a step of a job that began before steps told them: their ids did."""
+    for w in start.wheels:
+        if step.id == slug("fit", w.wheel):
+            return (Move(w.wheel, start.car, w.corner),)
+        if step.id == slug("off", w.wheel):
+            return (Move(w.wheel),)
+    return ()
 
 
 def _spot(move: Move) -> Row:
@@ -102,20 +138,14 @@ def _spot(move: Move) -> Row:
     return {"at": move.at} if move.at is not None else {}
 
 
-def _heard_at(job: str, start: JobStart, state: StepState, now: Moment) -> Iterable[Row]:
+def _heard_at(row: JobRow, start: JobStart, state: StepState, now: Moment) -> Iterable[Row]:
     """Wheels whose planned ID came from their corner of the car."""
-    if state.kept is None or not state.counts or not start.car:
-        return
-    claim: Claim = state.kept.claim
-    corners = {w.wheel: w.corner for w in start.wheels}
+    corners = {w.wheel: w.corner for w in start.wheels} if start.car else {}
     for a in state.answers:
         if a.ask.tells is Tells.AWAKE and a.as_planned and a.ask.wheel in corners:
-            at = claim.at if claim.at.us <= now.us else now
-            who = {"by": claim.person} if claim.person else {}
-            yield {
-                "wheel": a.ask.wheel, "on": start.car, "corner": corners[a.ask.wheel], **_when(at), "job": job,
-                "how": SeenHow.TRIGGER.value, **who,
-            }  # fmt: skip
+            _, base = _told(row, state, now)
+            spot = {"on": start.car, "corner": corners[a.ask.wheel]}
+            yield {"wheel": a.ask.wheel, **spot, **base, "how": SeenHow.TRIGGER.value}
 
 
 def keep_seen(writing: Writing, job: str, rows: Iterable[Row]) -> None:

@@ -194,7 +194,7 @@ class _Settler:
             self.told.append(f"sensor {joined.sensor}: taken out and scrapped; its ID is never given out again")
         elif wishes.keep_at and wishes.taken_out is TakenOut.KEEP:
             row["kept_at"] = wishes.keep_at
-            self.told.append(f"sensor {joined.sensor}: taken out, kept at {wishes.keep_at}")
+            self.told.append(f"sensor {joined.sensor}: taken out, kept at {self.garage.places[wishes.keep_at].name}")
 
     def blanks(self) -> None:
         """New sensors in hand that were fitted are in hand no more."""
@@ -253,7 +253,9 @@ class _Settler:
         """Where each wheel is: the rows that the job wrote while it was done, those of one set in one place as one."""
         job = self.now.row.id
         mine = [
-            r for r in rows_of_job(job, self.now.start, self.now.states, self.at) if r["wheel"] in self.garage.wheels
+            r
+            for r in rows_of_job(self.now.row, self.now.start, self.now.states, self.at)
+            if r["wheel"] in self.garage.wheels
         ]
         others = [r for r in self.table.get(KIND, ()) if r.get("job") != job]
         rows = list(_together(self.garage, mine))

@@ -102,7 +102,7 @@ def _on_now(now: Standing, car: str | None, wheel_set: str | None) -> Iterator[C
 def _goes_on_none(now: Standing) -> tuple[str, ...]:
     """The sets that are on no car and that the season line puts on none."""
     goes = {s.set for s in now.line if s.on is not None} | set(now.car_of)
-    return tuple(s.id for s in now.garage.set if s.id not in goes and not (s.leaves and s.leaves <= now.day))
+    return tuple(s.id for s in now.garage.set if s.id not in goes and not s.gone_by(now.day))
 
 
 def _on_stand(now: Standing, to_do: set[str]) -> tuple[Change, ...]:

@@ -132,7 +132,7 @@ def _taken_out(job: Job) -> Step:
         if sensor is not None:
             rows.append(f"{sensor.name} from wheel {job.name(w.wheel)}, printed {sensor.printed or 'not known'}")
     fate = (
-        f"Hand them in as batteries today, and note gone = {job.day} in the [[sensor]] of each."
+        f"Hand them in as batteries today, and note gone = {job.plan.day} in the [[sensor]] of each."
         if scrap
         else "Take them to the place that [plan] names, labelled, and enter 'kept_at'."
     )
@@ -156,7 +156,7 @@ def _taken_out(job: Job) -> Step:
 
 def _new_list(job: Job) -> str:
     """What the car's list holds once it has been taught."""
-    taught = f'{{ set = "{job.coming.id}", as_of = {job.day} }}'
+    taught = f'{{ set = "{job.coming.id}", as_of = {job.plan.day} }}'
     if (job.car.slots or 1) <= 1:
         return f"'holds' of {job.car.id} becomes [{taught}]"
     return f"'holds' of {job.car.id}: add {taught} at the end"
@@ -165,6 +165,10 @@ def _new_list(job: Job) -> str:
 def _written(w: WheelPlan) -> str:
     """The ID as the file is to have it, in a form that can't be read in two ways."""
     return f"0x{w.id.hex}" if w.id else "0x and the hex digits that you noted"
+
+
+def _seen_today(job: Job) -> str:
+    return f'as_of = {job.plan.day}, since = {job.plan.day}, how = "fitted"'
 
 
 def _record(job: Job) -> Step:
@@ -176,9 +180,11 @@ def _record(job: Job) -> Step:
     if job.teaches:
         changes.append(_new_list(job))
     if job.fitting:
-        changes.append(f'a [[seen]] with set = "{job.coming.id}", on = "{job.car.id}", as_of = {job.day}')
+        changes.append(f'a [[seen]] with set = "{job.coming.id}", on = "{job.car.id}", {_seen_today(job)}')
     if job.going is not None and job.storage is not None:
-        changes.append(f'a [[seen]] with set = "{job.going.id}", at = "{job.storage.id}", as_of = {job.day}')
+        changes.append(f'a [[seen]] with set = "{job.going.id}", at = "{job.storage.id}", as_of = {job.plan.day}')
+    if changes and job.day > job.plan.day:
+        changes.append("for every day above write the one on which you did it")
     return Step(
         id="record",
         does=Does.RECORD,

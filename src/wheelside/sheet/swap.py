@@ -91,7 +91,11 @@ def _spare(job: Job, wheel: str, *, out: bool) -> Step:
             if out
             else f"Stow and fasten it as the handbook says.{other}",
         ),
-        why="Its sensor is changed or written." if out else "The car watches its spare too.",
+        why="Its sensor is changed or written."
+        if out
+        else "The car watches its spare too."
+        if job.car.spare_counted
+        else "It belongs to this set.",
         where="at the spare's place",
         expect="it is out, and tagged" if out else "it lies fast",
         evidence=(Channel.TYPED,),

@@ -68,7 +68,7 @@ def _clear_the_air(job: Job) -> Step:
     hearings = [
         (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.then), job.then))
         for s in job.garage.set
-        if s.id not in (job.coming.id, job.going.id if job.going else None) and not (s.leaves and s.leaves <= job.then)
+        if s.id not in (job.coming.id, job.going.id if job.going else None) and not s.gone_by(job.then)
     ]
     near = [f"{job.named_off} (just taken off)"] if job.coming_off else []
     near += [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]

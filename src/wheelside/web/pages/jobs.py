@@ -64,12 +64,21 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
     garage = desk.loaded().garage
     with desk.book.reading() as conn:
         rows = jobs_of(conn)
-    cars, sets = tuple((c.id, c.name) for c in garage.car), tuple((s.id, s.name) for s in garage.set if not s.on_offer)
+    cars, sets = (
+        tuple((c.id, c.name) for c in garage.car),
+        _ours(desk),
+    )
     frame, refused = frame_of(request, "/jobs"), bool(forbidden or under_way or trouble)
     now = desk.standing()
     not_known = tuple((c.id, c.name) for c in now.garage.car if now.set_on(c.id) is None and not now.wheel_at(c.id))
     shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, forbidden, under_way, trouble)
     return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
+
+
+def _ours(desk: Desk) -> tuple[tuple[str, str], ...]:
+    """The sets that can go on a car: not those on offer, sold or scrapped."""
+    today = desk.clock().day
+    return tuple((s.id, s.name) for s in desk.loaded().garage.set if not s.on_offer and not s.gone_by(today))
 
 
 def _next(desk: Desk) -> str:
