@@ -5,7 +5,7 @@
 Prints a line a day: passed, failed, seconds. Fails where any test failed, on any day. It needs Debian's `faketime`, runs on the sources,
 and takes as long as the suite takes, eight times. Without arguments behind `--` it runs all tests, two at a time.
 
-One thing is kept from the faked clock: the writes that `tests/book/test_faults.py` makes fail, whose fault library takes its place.
+Left out are tests that libfaketime 0.9.10 can't carry, and long ones without a date in them; see `LEFT_OUT`.
 """
 
 from __future__ import annotations
@@ -37,6 +37,18 @@ DAYS: dict[str, tuple[str | None, str]] = {
 `today` is the same."""
 
 
+LEFT_OUT = (
+    # they wait on locks with a time limit (sem_clockwait), which libfaketime does not know: they never wake
+    "tests/car", "tests/jobs/test_carback.py", "tests/jobs/test_carbook.py", "tests/jobs/test_carteach.py", "tests/cli/test_car_command.py",
+    "tests/cli/test_car_killed.py", "tests/cli/test_port_command.py", "tests/web/test_port_pages.py", "tests/web/test_port_browser.py",
+    "tests/demo/test_practice_adapter.py",
+    # a browser is slow under it; the demo's job is walked on three machine days in the suite itself (tests/web/test_machine_days.py)
+    "tests/web/test_browser.py", "tests/web/test_machine_days.py", "tests/web/test_readings_browser.py",
+    # the fault library takes the place of the faking one; thousands of kills, plans and damaged bytes, each on a day that is given
+    "tests/book/test_faults.py", "tests/book/test_kills.py", "tests/identity/test_enumeration.py", "tests/web/test_api.py",
+)  # fmt: skip
+
+
 def library() -> str:
     """The faking library. Ends the program where it is not installed."""
     found = sorted(Path("/usr/lib").glob("*/faketime/libfaketimeMT.so.1"))
@@ -59,9 +71,8 @@ def run(name: str, options: list[str]) -> bool:
     before = {k: v for k, v in os.environ.items() if k not in {"WHEELSIDE_CLOCK", "WHEELSIDE_EXPECTED_IN"}}
     env = {**before, "TZ": zone, "PYTHONPATH": str(ROOT / "src"), **moved_to(at)}
     start = time.perf_counter()
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", *options], cwd=ROOT, env=env, capture_output=True, text=True, check=False
-    )  # fmt: skip
+    command = [sys.executable, "-m", "pytest", "-q", *(f"--ignore={one}" for one in LEFT_OUT), *options]
+    done = subprocess.run(command, cwd=ROOT, env=env, capture_output=True, text=True, check=False)
     took = time.perf_counter() - start
     passed, failed, errors = (_count(done.stdout, what) for what in ("passed", "failed", r"errors?"))
     print(f"{name:14} {at or 'now':20} {zone:5} {passed:6} passed {failed + errors:4} failed {took:7.0f} s", flush=True)
