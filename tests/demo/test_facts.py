@@ -8,12 +8,12 @@ from functools import cache
 from typing import Any
 
 import pytest
+from wheelside.garage.present import Present
 
 from garages import DAY, Table, demo_table, garage_of, seeded
 from wheelside.errors import WheelsideError
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
-from wheelside.garage.standing import Standing
 from wheelside.identity.plan import identity_plan
 from wheelside.jobs.air import Wishes, with_wishes
 from wheelside.jobs.jsonform import document
@@ -70,7 +70,7 @@ def results(table: Table) -> dict[str, str]:
         cards, sheets = [], []
         for car, coming, load in (("estate", None, None), ("estate", "summer", "full"), ("runabout", None, None)):
             garage = with_wishes(told, Wishes(load=load))
-            change = next_change(Standing(garage, plan.day, plan.end), car, coming)
+            change = next_change(Present(garage, plan.day, plan.end), car, coming)
             card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
             cards.append(card)
             sheets.append(run_sheet(garage, plan, card, change) if plan.possible else None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from wheelside.garage.present import Present
 
 from garages import (
     CORNERS,
@@ -23,7 +24,6 @@ from garages import (
 )
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
-from wheelside.garage.standing import Standing
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.happenings import frame_lost
 from wheelside.identity.plan import identity_plan
@@ -307,7 +307,7 @@ def test_the_shopping_list_counts_what_is_in_hand() -> None:
     table = demo_table()
     table["blank"] = [{"family": "kestrel", "count": 1}]
     garage, plan = garage_of(table), plan_of(table)
-    change = next_change(Standing(garage, plan.day, plan.end), None, None)
+    change = next_change(Present(garage, plan.day, plan.end), None, None)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
     lines = [line for step in run_sheet(garage, plan, card, change).steps for line in step.what]
     assert any(line.startswith("1 × blank sensor") and line.endswith("from those in hand") for line in lines)

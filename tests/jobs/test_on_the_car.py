@@ -43,7 +43,7 @@ def steps(desk: Desk, job: str, *does: Does) -> list[Step]:
 
 
 def on(desk: Desk, car: str = "estate") -> list[str]:
-    at = desk.standing().wheel_at(car)
+    at = desk.present().wheel_at(car)
     return [at.get(c, "-") for c in Corner if c is not Corner.SPARE]
 
 
@@ -58,7 +58,7 @@ def test_a_wheel_is_on_the_car_the_moment_it_is_fitted_and_a_step_taken_back_tak
     again = Claim("again-0001", job, fit[1].id, ClaimKind.REOPENED, later(3), "Ada", "phone", 10**9)
     take_claims(desk, job, [again])
     assert on(desk) == ["W1", "S2", "S3", "S4"]
-    known = desk.standing().known["W1"]
+    known = desk.present().known["W1"]
     assert (known.on, known.how.value, known.by) == ("estate", "fitted", "Ada")
 
 
@@ -69,7 +69,7 @@ def test_claims_that_come_late_and_out_of_order_give_the_same_facts(household_de
     for step in reversed(fit):
         take_claims(desk, job, [claim(job, step, at=later(fit.index(step)))])
     assert on(desk) == ["W1", "W2", "W3", "W4"]
-    assert desk.standing().open == ()
+    assert desk.present().open == ()
 
 
 def test_a_job_that_is_given_up_leaves_what_was_done_and_the_next_sheet_fits_the_rest(household_desk: Desk) -> None:
@@ -80,7 +80,7 @@ def test_a_job_that_is_given_up_leaves_what_was_done_and_the_next_sheet_fits_the
     give_up(desk, job, "rain")
     assert on(desk) == ["W1", "W2", "S3", "S4"]
     desk.clock = lambda: Moment(NOON.us + 86_400 * US_PER_S * 20, NOON.offset_min)
-    (due,) = desk.standing().open
+    (due,) = desk.present().open
     assert (due.coming, due.going, due.assumed) == ("winter", "summer", False)
     other = begun(desk)
     assert [s.title for s in steps(desk, other, Does.FIT)] == ["Fit wheel W3 rear left", "Fit wheel W4 rear right"]
@@ -96,7 +96,7 @@ def test_after_a_finished_change_nothing_is_left_to_do_be_it_early_or_late(house
     finish(desk, job, leave_open=True)
     for days in (0, 3, 20, 80):
         desk.clock = lambda days=days: Moment(later(3000).us + 86_400 * US_PER_S * days, NOON.offset_min)  # type: ignore[misc]
-        plan, now = desk.plan(), desk.standing()
+        plan, now = desk.plan(), desk.present()
         assert on(desk) == ["W1", "W2", "W3", "W4"]
         assert now.open == ()
         assert now.taken == tuple(t for t in now.taken if t.car == "runabout")
@@ -158,16 +158,16 @@ def test_finishing_with_steps_open_asks(household_desk: Desk) -> None:
 def test_the_owner_says_what_is_on(household_desk: Desk) -> None:
     desk = household_desk
     desk.clock = lambda: Moment(NOON.us + 86_400 * US_PER_S * 10, NOON.offset_min)
-    assert desk.standing().open[0].assumed
+    assert desk.present().open[0].assumed
     say_on(desk, "estate", "summer", person="Ada")
-    assert [(c.coming, c.assumed) for c in desk.standing().open] == [("winter", False)]
+    assert [(c.coming, c.assumed) for c in desk.present().open] == [("winter", False)]
     desk.clock = lambda: Moment(NOON.us + 86_400 * US_PER_S * 120, NOON.offset_min)
-    assert [c.coming for c in desk.standing().open] == ["winter"], "for as long as nobody says otherwise"
+    assert [c.coming for c in desk.present().open] == ["winter"], "for as long as nobody says otherwise"
     say_on(desk, "estate", "winter", person="Ada")
-    assert desk.standing().open == ()
+    assert desk.present().open == ()
     say_wheel(desk, "estate", "rear left", "S3")
     assert on(desk) == ["W1", "W2", "S3", "W4"]
-    assert [c.coming for c in desk.standing().open] == ["winter"]
+    assert [c.coming for c in desk.present().open] == ["winter"]
     job = begun(desk)
     fit = [s.title for s in steps(desk, job, Does.FIT)]
     assert fit == ["Fit wheel W3 rear left", "Fit wheel W4 rear right"], "W4 comes off for its sensor"
@@ -176,10 +176,10 @@ def test_the_owner_says_what_is_on(household_desk: Desk) -> None:
 def test_the_owner_says_where_a_set_lies(household_desk: Desk) -> None:
     desk = household_desk
     say_at(desk, "winter", "carport", person="Ada")
-    assert [s.at for s in desk.standing().line if s.set == "winter" and s.covers(NOON.day)] == ["carport"]
+    assert [s.at for s in desk.present().line if s.set == "winter" and s.covers(NOON.day)] == ["carport"]
     say_at(desk, "summer", "shed")
-    assert desk.standing().wheel_at("estate") == {}
-    assert desk.standing().set_on("estate") is None
+    assert desk.present().wheel_at("estate") == {}
+    assert desk.present().set_on("estate") is None
 
 
 def test_an_id_from_its_corner_says_that_the_wheel_is_there(household_desk: Desk) -> None:
@@ -187,7 +187,7 @@ def test_an_id_from_its_corner_says_that_the_wheel_is_there(household_desk: Desk
     job = begun(desk, "runabout", "all-year")
     wake = steps(desk, job, Does.WAKE)
     take_claims(desk, job, [claim(job, wake[0], at=later(1))])
-    known = desk.standing().known["A1"]
+    known = desk.present().known["A1"]
     assert (known.on, known.corner, known.how.value) == ("runabout", Corner.FRONT_LEFT, "trigger")
 
 
@@ -223,7 +223,7 @@ def test_change_now_on_an_empty_season_line_and_then_nothing_is_left_to_do(tmp_p
     do(desk, job, {"store": {"place": "shed"}})
     finish(desk, job, leave_open=True)
     desk.clock = lambda: later(1000)
-    now = desk.standing()
+    now = desk.present()
     assert on(desk, "van") == ["T1", "T2", "T3", "T4"]
     assert now.open == ()
     again = begun(desk, "van", "one")
@@ -232,7 +232,7 @@ def test_change_now_on_an_empty_season_line_and_then_nothing_is_left_to_do(tmp_p
     finish(desk, again, leave_open=True)
     assert on(desk, "van") == ["O1", "O2", "O3", "O4"]
     today = desk.clock().day
-    assert [s.at for s in desk.standing().line if s.set == "two" and s.covers(today)] == ["shed"]
+    assert [s.at for s in desk.present().line if s.set == "two" and s.covers(today)] == ["shed"]
     desk.close()
 
 
@@ -245,7 +245,7 @@ def test_the_facts_come_out_in_the_garage_file_and_mean_the_same_there(household
     other = new_desk(str(tmp_path / "other.book"))
     other.clock = desk.clock
     take_in(other, tmp_path / "out.toml")
-    assert other.standing().line == desk.standing().line
+    assert other.present().line == desk.present().line
     other.close()
 
 
@@ -273,7 +273,7 @@ def test_an_early_change_on_the_owners_word_is_not_ordered_back(household_desk: 
     say_on(desk, "estate", "winter", person="Ada")
     for days in (0, 2, 3, 10, 100):
         desk.clock = lambda days=days: Moment(NOON.us + 86_400 * US_PER_S * days, NOON.offset_min)  # type: ignore[misc]
-        assert desk.standing().open == (), days
+        assert desk.present().open == (), days
         assert on(desk) == ["W1", "W2", "W3", "W4"]
 
 
@@ -284,7 +284,7 @@ def test_the_owners_word_in_the_middle_of_a_job_changes_nothing_of_it(household_
     desk.clock = lambda: later(700)
     say_on(desk, "estate", "winter")
     finish(desk, job, leave_open=True)
-    assert desk.standing().open == ()
+    assert desk.present().open == ()
 
 
 def test_what_counts_is_when_it_was_recorded_where_a_phone_has_another_zone_or_clock(household_desk: Desk) -> None:
@@ -342,4 +342,4 @@ def test_a_set_that_was_sold_goes_on_no_car(desk: Desk, file: Path) -> None:
     with pytest.raises(BadRequest, match="not yours any more"):
         begin(desk, car="estate", wheel_set="winter")
     desk.clock = lambda: Moment(NOON.us + 86_400 * US_PER_S * 10, NOON.offset_min)
-    assert "winter" not in {c.coming for c in desk.standing().open}
+    assert "winter" not in {c.coming for c in desk.present().open}

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from random import Random
 
+from wheelside.garage.present import Present
+
 from garages import DAY, Table, bare_table, garage_of, plan_of, row
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
-from wheelside.garage.standing import Standing
 from wheelside.sheet.ask import Asked
 from wheelside.sheet.markdown import sheet_markdown
 from wheelside.sheet.sheet import run_sheet
@@ -25,7 +26,7 @@ def with_figures(table: Table) -> Table:
 
 def sheet_of(table: Table) -> tuple[RunSheet, str]:
     garage, plan = garage_of(table), plan_of(table)
-    change = next_change(Standing(garage, plan.day, plan.end), None, None)
+    change = next_change(Present(garage, plan.day, plan.end), None, None)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
     sheet = run_sheet(garage, plan, card, change)
     return sheet, sheet_markdown(garage, sheet)

@@ -6,13 +6,13 @@ from dataclasses import fields
 from datetime import date
 
 import pytest
+from wheelside.garage.present import Present
 
 from garages import DAY, Table, bare_table, demo_table, garage_of, learning_table, plan_of, row
 from wheelside.errors import BadRequest
 from wheelside.fill.card import air_card
 from wheelside.finding import Weight
 from wheelside.garage.change import next_change
-from wheelside.garage.standing import Standing
 from wheelside.sheet import cautions
 from wheelside.sheet.markdown import sheet_markdown
 from wheelside.sheet.sheet import run_sheet
@@ -21,7 +21,7 @@ from wheelside.sheet.step import Channel, RunSheet, Stage, Step
 
 def sheet_of(table: Table, car: str | None = None, coming: str | None = None) -> RunSheet:
     garage, plan = garage_of(table), plan_of(table)
-    change = next_change(Standing(garage, plan.day, plan.end), car, coming)
+    change = next_change(Present(garage, plan.day, plan.end), car, coming)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
     return run_sheet(garage, plan, card, change)
 

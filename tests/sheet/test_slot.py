@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from wheelside.garage.present import Present
 
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
-from wheelside.garage.standing import Standing
 from wheelside.sheet.option import Taken, in_words
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet, Step
@@ -17,7 +17,7 @@ from wheelside.sheet.step import RunSheet, Step
 
 def sheet_of(table: Table) -> RunSheet:
     garage, plan = garage_of(table), plan_of(table)
-    change = next_change(Standing(garage, plan.day, plan.end), None, None)
+    change = next_change(Present(garage, plan.day, plan.end), None, None)
     card = air_card(garage, garage.cars[change.car], garage.sets[change.coming], DAY)
     return run_sheet(garage, plan, card, change)
 

@@ -20,7 +20,7 @@ from world import CantBeDone, Car, Group, Wheel
 from wheelside.errors import BadRequest
 from wheelside.garage.joined import joining_on
 from wheelside.garage.model import Garage, Sensor
-from wheelside.garage.standing import standing
+from wheelside.garage.present import present
 from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.jobs.desk import Desk, new_desk, open_desk
@@ -179,7 +179,7 @@ class _Life:
             car = self.random.choice(list(self.world.cars))
             old = (self.clock.now.day - home.turn).days > OPEN_DAYS or self.random.random() < 0.2
             for one in self.world.cars:
-                if old or (one != car and self.desk.standing().set_on(one) is None):
+                if old or (one != car and self.desk.present().set_on(one) is None):
                     self._say_what_is_on(one)
             return {"car": car, "wheel_set": self._another_set(car)}
         if self.day.kind is Kind.SWAP and self.random.random() < 0.5:
@@ -312,7 +312,7 @@ class _Life:
     def hold_book_against_world(self, start: JobStart | None = None) -> None:
         """Whatever the book says has to be so; and after a job it has to say where the coming wheels are and what they send."""
         garage = self.desk.loaded().garage
-        now = standing(garage, self.clock.now.day)
+        now = present(garage, self.clock.now.day)
         for car in self.world.cars.values():
             at = {c.value: w for c, w in now.wheel_at(car.id).items()}
             for corner, wheel in at.items():
@@ -329,7 +329,7 @@ class _Life:
             self._after_the_job(garage, start, self.world.cars.get(start.car))
 
     def _after_the_job(self, garage: Garage, start: JobStart, car: Car | None) -> None:
-        now = standing(garage, self.clock.now.day)
+        now = present(garage, self.clock.now.day)
         for planned in start.wheels:
             wheel = self.world.wheels[planned.wheel]
             if car is not None and now.wheel_at(car.id).get(Corner(planned.corner)) != wheel.id:

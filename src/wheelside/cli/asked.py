@@ -7,12 +7,13 @@ from datetime import date
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
-from wheelside.garage.standing import OpenChange, standing
+from wheelside.garage.open_change import OpenChange
+from wheelside.garage.present import present
 
 
 def open_changes(garage: Garage, day: date) -> tuple[OpenChange, ...]:
     """The changes that are due or asked for, for programs: with `assumed` where it has to be asked what is on."""
-    return standing(without_offers(garage), day).open
+    return present(without_offers(garage), day).open
 
 
 def show_asked(out: Teller, garage: Garage, day: date) -> None:

@@ -136,7 +136,7 @@ def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int |
     garage, day = visit.desk.loaded().garage, visit.desk.clock().day
     car = garage.cars[visit.car]
     chosen = carteach.set_of(garage, wheel_set) if wheel_set else jobs.fitted_set(garage, car, day)
-    if not wheel_set and any(c.car == car.id and c.assumed for c in visit.desk.standing().open):
+    if not wheel_set and any(c.car == car.id and c.assumed for c in visit.desk.present().open):
         on = chosen.name if chosen else "the set before"
         raise BadRequest(
             f"is {on} still on {car.name}? Nobody has said; name the set that is on with --set", expected="--set"

@@ -7,8 +7,9 @@ from datetime import date, timedelta
 
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
+from wheelside.garage.open_change import OpenChange
+from wheelside.garage.present import Present
 from wheelside.garage.season import set_on
-from wheelside.garage.standing import OpenChange, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class Change:
     due: date | None = None
 
 
-def next_change(now: Standing, car: str | None, coming: str | None, within_days: int | None = None) -> Change:
+def next_change(now: Present, car: str | None, coming: str | None, within_days: int | None = None) -> Change:
     """The change that a person means: for a named set that is on a car, that one; else what is due by now; else the next
     of the season line; else what is on.
 
@@ -79,15 +80,15 @@ def still_there(garage: Garage, wheel_set: str | None, day: date) -> None:
         )
 
 
-def _free_first(now: Standing) -> list[OpenChange]:
+def _free_first(now: Present) -> list[OpenChange]:
     """The open changes; those whose set is still on another car last, for it has to come off there first."""
     return sorted(now.open, key=lambda c: now.car_of.get(c.coming, c.car) != c.car)
 
 
-def _due(now: Standing, found: OpenChange) -> Change:
+def _due(now: Present, found: OpenChange) -> Change:
     return Change(found.car, found.coming, found.going, now.day, now.next_day, found.due)
 
 
-def _present(now: Standing, car: str | None, coming: str | None) -> Change | None:
+def _present(now: Present, car: str | None, coming: str | None) -> Change | None:
     on = sorted((c, s) for s, c in now.car_of.items() if car in (None, c) and coming in (None, s))
     return Change(on[0][0], on[0][1], None, now.day, now.day) if on else None

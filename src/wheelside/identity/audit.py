@@ -17,8 +17,8 @@ from wheelside.earshot.hearing import heard_between, set_heard
 from wheelside.garage.ids import car_band, car_bits, known_ids, proven_different, sensor_band, sensor_bits
 from wheelside.garage.joined import loose_sensors, parts_on
 from wheelside.garage.model import Car, Garage, Sensor
+from wheelside.garage.present import Present, line_now
 from wheelside.garage.season import Spell, car_place
-from wheelside.garage.standing import Standing, line_now
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
 from wheelside.identity.audit_costs import cost_breaches
 from wheelside.identity.audit_memory import memory_breaches
@@ -32,7 +32,7 @@ def audit(garage: Garage, plan: IdentityPlan) -> tuple[Breach, ...]:
     """Every rule that a plan breaks; none for a sound one, and for one that says that no plan is possible."""
     if not plan.possible:
         return ()
-    garage = Standing(garage, plan.day, plan.end).here
+    garage = Present(garage, plan.day, plan.end).here
     return tuple(_Audit(garage, plan, Roll(garage, plan.day)).breaches())
 
 

@@ -11,8 +11,8 @@ from itertools import combinations
 from wheelside.garage.ids import proven_different
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage
+from wheelside.garage.present import line_now
 from wheelside.garage.rates import PLAN_MONEY
-from wheelside.garage.standing import line_now
 from wheelside.garage.words import Teaching
 from wheelside.identity.breach import Breach
 from wheelside.identity.choice import Action

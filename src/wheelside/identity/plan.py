@@ -9,9 +9,10 @@ from datetime import date, timedelta
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage
+from wheelside.garage.open_change import OpenChange, TakenOn
 from wheelside.garage.order import in_order
+from wheelside.garage.present import Present
 from wheelside.garage.season import Spell, horizon_end, settled
-from wheelside.garage.standing import OpenChange, Standing, TakenOn
 from wheelside.garage.words import Corner
 from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_lines
 from wheelside.identity.before_teaching import teaching_findings, unlike_list
@@ -164,7 +165,7 @@ class _Planner:
 
     def plan(self) -> IdentityPlan:
         self.end = horizon_end(self.garage, self.day)
-        now = Standing(self.garage, self.day, self.end)
+        now = Present(self.garage, self.day, self.end)
         self.garage, self.line, self.open, self.taken = now.here, now.line, now.open, now.taken
         task = problem(self.garage, self.day, self.end, self.line)
         findings = [
@@ -292,7 +293,7 @@ def _taken_on(garage: Garage, taken: tuple[TakenOn, ...]) -> Iterator[Finding]:
         yield Finding(Weight.NOTE, "taken-on", garage.cars[one.car].name, text, _LINE, way)
 
 
-def _misplaced(now: Standing) -> Iterator[Finding]:
+def _misplaced(now: Present) -> Iterator[Finding]:
     """Wheels that were seen on a car where they do not belong."""
     for car in now.garage.car:
         rows = now.misplaced(car.id)

@@ -9,8 +9,8 @@ from typing import Any
 
 from wheelside.garage.model import Garage
 from wheelside.garage.order import in_order
+from wheelside.garage.present import line_now
 from wheelside.garage.season import horizon_end
-from wheelside.garage.standing import line_now
 from wheelside.identity.costs import Price, Tariff, tariff
 from wheelside.identity.explain import changes
 from wheelside.identity.problem import problem

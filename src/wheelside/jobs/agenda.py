@@ -14,8 +14,8 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, Sensor, Tyre
 from wheelside.garage.offers import without_offers
+from wheelside.garage.present import Present
 from wheelside.garage.season import set_on
-from wheelside.garage.standing import Standing
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing_in
 from wheelside.tyre.date_code import read_date_code
@@ -59,7 +59,7 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         gauged = last_gauged(conn)
         open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
         ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]
-    now = Standing(garage, today, today + AHEAD)
+    now = Present(garage, today, today + AHEAD)
     found = [
         *_changes(now),
         *_checks(now, gauged, desk.clock()),
@@ -80,7 +80,7 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
     return tuple(sorted(found, key=lambda d: (d.day, d.title)))
 
 
-def _changes(now: Standing) -> Iterator[Due]:
+def _changes(now: Present) -> Iterator[Due]:
     """The changes that are due by now, and those that the season line has ahead."""
     garage = now.garage
     due = [(one.due or now.day, one.car, one.coming) for one in now.open]
@@ -99,7 +99,7 @@ def _changes(now: Standing) -> Iterator[Due]:
         )
 
 
-def _checks(now: Standing, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
+def _checks(now: Present, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
     garage, offset_min = now.garage, at.offset_min
     wished = garage.conditions.next_check
     every = timedelta(seconds=wished.seconds) if wished else CHECK_EVERY

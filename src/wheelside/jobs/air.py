@@ -11,7 +11,7 @@ from wheelside.fill.card import AirCard, air_card
 from wheelside.garage.change import Change, next_change
 from wheelside.garage.check import check_conditions
 from wheelside.garage.model import Garage
-from wheelside.garage.standing import standing
+from wheelside.garage.present import present
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
 from wheelside.jobs.asking import asking_for, wearing
@@ -80,4 +80,4 @@ def change_on(
     garage: Garage, day: date, car: str | None, wheel_set: str | None, within_days: int | None = None
 ) -> Change:
     """The change that a person means, within the plan's horizon. Raises BadRequest."""
-    return next_change(standing(garage, day), car, wheel_set, within_days)
+    return next_change(present(garage, day), car, wheel_set, within_days)

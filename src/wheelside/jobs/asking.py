@@ -7,7 +7,7 @@ from datetime import date
 
 from wheelside.garage.change import known_change, still_there
 from wheelside.garage.model import Garage, Seen
-from wheelside.garage.standing import Standing, standing
+from wheelside.garage.present import Present, present
 
 
 def wearing(garage: Garage, day: date, wears: tuple[tuple[str, str], ...]) -> Garage:
@@ -27,7 +27,7 @@ def asking_for(garage: Garage, day: date, car: str | None, wheel_set: str | None
     still_there(garage, wheel_set, day)
     if wheel_set is None or (car is None and not now):
         return garage
-    stands = standing(garage, day)
+    stands = present(garage, day)
     on = car or _only_car(stands, wheel_set)
     if on is None or stands.wholly_on(wheel_set, on):
         return garage
@@ -37,7 +37,7 @@ def asking_for(garage: Garage, day: date, car: str | None, wheel_set: str | None
     return replace(garage, asked=((on, wheel_set),))
 
 
-def _only_car(now: Standing, wheel_set: str) -> str | None:
+def _only_car(now: Present, wheel_set: str) -> str | None:
     """The one car on which a set goes, or the only one there is."""
     cars = {s.on for s in now.meant_of.get(wheel_set, ()) if s.on} or {c.id for c in now.garage.car}
     return next(iter(cars)) if len(cars) == 1 else None

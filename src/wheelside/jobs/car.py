@@ -25,7 +25,7 @@ from wheelside.car.tape import Replay, Tape, read_tape
 from wheelside.errors import BadRequest, Outside
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.portcard import dbc_named, read_port_card
-from wheelside.garage.standing import standing
+from wheelside.garage.present import present
 from wheelside.identity.inlist import InList, in_list
 from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_codes
 from wheelside.jobs.carreadings import wheel_readings
@@ -175,7 +175,7 @@ def _refuse_others(talk: Talk, permit: Permit) -> None:
 
 def fitted_set(garage: Garage, car: Car, day: date) -> WheelSet | None:
     """The set that is on a car on a day, as far as that is known or taken."""
-    return garage.sets.get(standing(garage, day).set_on(car.id) or "")
+    return garage.sets.get(present(garage, day).set_on(car.id) or "")
 
 
 def against(desk: Desk, car: Car, day: date, read: ListRead, on: WheelSet | None = None) -> InList:

@@ -19,8 +19,8 @@ from wheelside.errors import BadFile, Outside
 from wheelside.garage.check import check, check_references
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
+from wheelside.garage.present import Present, present
 from wheelside.garage.read import Complaint, parse_table
-from wheelside.garage.standing import Standing, standing
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.audited import audited
 from wheelside.jobs.source import Clock, now, random_bits
@@ -46,7 +46,7 @@ class Desk:
     bits: RandomBits = random_bits
     seen: dict[str, int] = field(default_factory=dict, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
-    _standing: tuple[int, Standing] | None = field(default=None, repr=False)
+    _present: tuple[int, Present] | None = field(default=None, repr=False)
     _plans: dict[tuple[int, date, bool], IdentityPlan] = field(default_factory=dict, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
@@ -93,13 +93,13 @@ class Desk:
             self._loaded = held
         return held
 
-    def standing(self) -> Standing:
+    def present(self) -> Present:
         """What is on each car now, and the season line as it really goes on."""
         loaded, day = self.loaded(), self.clock().day
-        held = self._standing
+        held = self._present
         if held is None or (held[0], held[1].day) != (loaded.revision, day):
-            held = (loaded.revision, standing(without_offers(loaded.garage), day))
-            self._standing = held
+            held = (loaded.revision, present(without_offers(loaded.garage), day))
+            self._present = held
         return held[1]
 
     def plan(self, day: date | None = None, *, explained: bool = False) -> IdentityPlan:

@@ -17,7 +17,7 @@ from wheelside.book.readings import Reading, add_readings
 from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.finding import Finding
 from wheelside.garage.model import Garage
-from wheelside.garage.standing import standing
+from wheelside.garage.present import present
 from wheelside.jobs.air import NEAR_DAYS
 from wheelside.jobs.asking import asking_for
 from wheelside.jobs.desk import Desk
@@ -98,7 +98,7 @@ def _far_ahead(garage: Garage, day: date, car: str | None, wheel_set: str | None
     """Whether the season line has the change that is asked for only some weeks from now, so that it is done out of its turn."""
     if wheel_set is None:
         return False
-    ahead = [s for s in standing(garage, day).line if s.set == wheel_set and s.on is not None and s.on == (car or s.on)]
+    ahead = [s for s in present(garage, day).line if s.set == wheel_set and s.on is not None and s.on == (car or s.on)]
     return not any((s.since - day).days <= NEAR_DAYS for s in ahead)
 
 

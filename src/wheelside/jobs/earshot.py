@@ -8,8 +8,8 @@ from pathlib import Path
 
 from wheelside.earshot.report import Earshot, earshot
 from wheelside.garage.model import Garage
+from wheelside.garage.present import line_now
 from wheelside.garage.season import horizon_end
-from wheelside.garage.standing import line_now
 from wheelside.jobs.asking import wearing
 from wheelside.jobs.load import load_garage
 from wheelside.jobs.source import today

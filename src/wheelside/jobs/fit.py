@@ -16,9 +16,9 @@ from wheelside.fit.report import Fit, fit
 from wheelside.garage.kinds import Kind, ListOf, Shape, typed
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.offers import MARK, OWN, Offer, ids_of, offers, rows_of_offer, with_rows
+from wheelside.garage.present import present
 from wheelside.garage.read import decode
 from wheelside.garage.row import Row
-from wheelside.garage.standing import standing
 from wheelside.jobs.desk import complaints_of
 from wheelside.jobs.load import garage_bytes, load_garage
 from wheelside.jobs.source import today
@@ -39,7 +39,7 @@ class Judged:
 
 def present_sets(garage: Garage, day: date) -> dict[str, str]:
     """For each car the set that is on it on a day, as far as that is known or taken."""
-    return {car: on for on, car in standing(garage, day).car_of.items()}
+    return {car: on for on, car in present(garage, day).car_of.items()}
 
 
 def judge(

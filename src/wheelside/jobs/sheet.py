@@ -12,7 +12,7 @@ from wheelside.finding import Finding, Weight
 from wheelside.garage.change import Change, known_change, next_change
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
-from wheelside.garage.standing import Standing
+from wheelside.garage.present import Present
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.air import NEAR_DAYS, Wishes, with_wishes
@@ -76,7 +76,7 @@ def make_sheet(
 def change_due(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change:
     """What is to be done first: a change that is due or asked for; work on a set that is on; the next change that is near;
     work on a set that goes on no car; else the next change, or what is on. Raises BadRequest."""
-    now = Standing(garage, plan.day, plan.end)
+    now = Present(garage, plan.day, plan.end)
     known_change(garage, car, wheel_set)
     to_do = {w.set for w in plan.wheels if w.action is Action.REFIT or w.writes}
     if any(car in (None, c.car) and wheel_set in (None, c.coming) for c in now.open):
@@ -93,19 +93,19 @@ def change_due(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: s
     return next_change(now, car, wheel_set)
 
 
-def _on_now(now: Standing, car: str | None, wheel_set: str | None) -> Iterator[Change]:
+def _on_now(now: Present, car: str | None, wheel_set: str | None) -> Iterator[Change]:
     for set_id, its_car in now.car_of.items():
         if car in (None, its_car) and wheel_set in (None, set_id):
             yield Change(its_car, set_id, None, now.day, now.day)
 
 
-def _goes_on_none(now: Standing) -> tuple[str, ...]:
+def _goes_on_none(now: Present) -> tuple[str, ...]:
     """The sets that are on no car and that the season line puts on none."""
     goes = {s.set for s in now.line if s.on is not None} | set(now.car_of)
     return tuple(s.id for s in now.garage.set if s.id not in goes and not s.gone_by(now.day))
 
 
-def _on_stand(now: Standing, to_do: set[str]) -> tuple[Change, ...]:
+def _on_stand(now: Present, to_do: set[str]) -> tuple[Change, ...]:
     """Work on sets that go on no car."""
     return tuple(Change("", s, None, now.day, now.day) for s in _goes_on_none(now) if s in to_do)
 

@@ -11,8 +11,8 @@ from functools import cached_property
 from wheelside.fill.card import AirCard, WheelSetting
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Instrument, Place, WheelSet
+from wheelside.garage.present import Present
 from wheelside.garage.season import where
-from wheelside.garage.standing import Standing
 from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monitor
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
@@ -41,7 +41,7 @@ class Job:
     going: WheelSet | None
     day: date
     then: date
-    now: Standing
+    now: Present
 
     @property
     def on_stand(self) -> bool:

@@ -8,7 +8,7 @@ from wheelside.fill.card import AirCard
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.change import Change
 from wheelside.garage.model import Garage
-from wheelside.garage.standing import Standing
+from wheelside.garage.present import Present
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.sheet.after import after, after_on_stand
@@ -33,7 +33,7 @@ def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change)
     """
     job = Job(
         garage, plan, card, garage.cars.get(change.car, NO_CAR), garage.sets[change.coming], garage.sets.get(change.going or ""),
-        change.day, change.then, Standing(garage, plan.day, plan.end),
+        change.day, change.then, Present(garage, plan.day, plan.end),
     )  # fmt: skip
     parts = _ON_STAND if job.on_stand else _PARTS
     steps = _in_order([step for part in parts for step in part(job)])

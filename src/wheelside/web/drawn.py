@@ -13,8 +13,8 @@ from wheelside.air.gas import gauge_elsewhere
 from wheelside.fill.card import AirCard, WheelSetting
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
+from wheelside.garage.present import line_now
 from wheelside.garage.season import Spell, spells, where
-from wheelside.garage.standing import line_now
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.units import GaugePressure, Temperature

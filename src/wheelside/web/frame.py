@@ -112,7 +112,7 @@ def frame_of(request: Request, here: str = "", *, short: bool = False, asks: boo
 
 
 def _asked(desk: Desk) -> Iterator[Asked]:
-    now = desk.standing()
+    now = desk.present()
     for one in now.open:
         if one.assumed and one.going is not None:
             cars, sets = now.garage.cars, now.garage.sets

@@ -69,7 +69,7 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
         _ours(desk),
     )
     frame, refused = frame_of(request, "/jobs"), bool(forbidden or under_way or trouble)
-    now = desk.standing()
+    now = desk.present()
     not_known = tuple((c.id, c.name) for c in now.garage.car if now.set_on(c.id) is None and not now.wheel_at(c.id))
     shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, forbidden, under_way, trouble)
     return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
@@ -83,7 +83,7 @@ def _ours(desk: Desk) -> tuple[tuple[str, str], ...]:
 
 def _next(desk: Desk) -> str:
     """The change that is due or comes next, in words; '' where there is none."""
-    now = desk.standing()
+    now = desk.present()
     try:
         change = next_change(now, None, None)
     except BadRequest:

@@ -78,7 +78,7 @@ def now(request: Request) -> Response:
 
 def _comes(desk: Desk) -> bool:
     """Whether a change is due, or the season line has one ahead."""
-    now = desk.standing()
+    now = desk.present()
     return bool(now.open) or any(s.on is not None and s.since > now.day for s in now.line)
 
 

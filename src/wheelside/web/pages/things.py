@@ -13,8 +13,8 @@ from wheelside.book.events import Line, wheel_history
 from wheelside.errors import NotThere
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Wheel, WheelSet
+from wheelside.garage.present import Present
 from wheelside.garage.season import Spell, where
-from wheelside.garage.standing import Standing
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.identity.teaching import to_do
@@ -46,7 +46,7 @@ def things(request: Request) -> Response:
     """The list."""
     desk = desk_of(request)
     garage, today = desk.loaded().garage, desk.clock().day
-    now = desk.standing()
+    now = desk.present()
     on = tuple((car, _set_name(garage, now.set_on(car.id))) for car in garage.car)
     sets = tuple(
         (s, "on offer" if s.on_offer else whereabouts(garage, where(now.line, s.id, today))) for s in garage.set
@@ -84,7 +84,7 @@ def car(request: Request, car_id: str) -> Response:
     if car_id not in garage.cars:
         raise NotThere("there is no such car in this book", found=car_id[:60])
     one, plan = garage.cars[car_id], desk.plan()
-    now = desk.standing()
+    now = desk.present()
     on = now.set_on(car_id)
     ahead = tuple(
         (
@@ -105,7 +105,7 @@ def car(request: Request, car_id: str) -> Response:
     return page("car.html", shown)
 
 
-def _corners(now: Standing, car_id: str) -> tuple[tuple[str, str, str, str], ...]:
+def _corners(now: Present, car_id: str) -> tuple[tuple[str, str, str, str], ...]:
     """Corner by corner: the wheel that is there, the day of which that is known, and who said so; '' where nobody has."""
     rows = []
     for corner, wheel in now.wheel_at(car_id).items():
@@ -157,7 +157,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
     shown = SetPage(
-        frame_of(request, "/things"), one, garage.units.choice, whereabouts(garage, where(desk.standing().line, set_id, today)),
+        frame_of(request, "/things"), one, garage.units.choice, whereabouts(garage, where(desk.present().line, set_id, today)),
         tuple((p.id, p.name) for p in garage.place), wheels, line, drawn,
     )  # fmt: skip
     return page("set.html", shown)

@@ -10,8 +10,8 @@ import pytest
 
 from garages import Table, demo_table, garage_of
 from wheelside.garage.model import Garage
+from wheelside.garage.present import Present
 from wheelside.garage.season import spells
-from wheelside.garage.standing import Standing
 from wheelside.garage.words import Corner
 
 FIRST = date(2026, 3, 1)
@@ -93,7 +93,7 @@ def test_what_is_on_and_what_is_due_are_as_the_rule_has_it(seed: int) -> None:
         ]
         garage = garage_of(table_of(names, changes(days), rows))
         day = FIRST + timedelta(days=random.randint(0, 560))
-        now, want = Standing(garage, day, END), told(days, seen, day)
+        now, want = Present(garage, day, END), told(days, seen, day)
         case = (days, seen, day)
         assert now.set_on("car") == want.on, case
         found = [(c.coming, c.due, c.assumed) for c in now.open]
@@ -101,7 +101,7 @@ def test_what_is_on_and_what_is_due_are_as_the_rule_has_it(seed: int) -> None:
         _line_holds(garage, now, want, case)
 
 
-def _line_holds(garage: Garage, now: Standing, want: Told, case: object) -> None:
+def _line_holds(garage: Garage, now: Present, want: Told, case: object) -> None:
     """The line has one set at a time on the car, today the one that is on, and what is due from the next day on."""
     on = [s for s in now.line if s.on == "car"]
     for day in (now.day, now.next_day, now.day + timedelta(days=40), now.day + timedelta(days=300)):
@@ -115,19 +115,19 @@ def _line_holds(garage: Garage, now: Standing, want: Told, case: object) -> None
 def test_without_anything_seen_and_nothing_open_the_line_is_the_season_line() -> None:
     garage = garage_of(demo_table())
     for day in (date(2026, 11, 25), date(2026, 11, 27), date(2027, 2, 20), date(2027, 9, 1)):
-        assert Standing(garage, day, END).line == spells(garage, day, END)
+        assert Present(garage, day, END).line == spells(garage, day, END)
 
 
 @pytest.mark.parametrize("day", [date(2026, 11, 27), date(2026, 11, 28), date(2026, 12, 5), date(2027, 1, 27)])
 def test_the_demo_has_the_same_set_on_the_day_before_and_for_sixty_days(day: date) -> None:
-    now = Standing(garage_of(demo_table()), day, END)
+    now = Present(garage_of(demo_table()), day, END)
     assert now.set_on("estate") == "summer"
     assert now.wheel_at("estate")[Corner.REAR_LEFT] == "S3"
     assert [c.coming for c in now.open] == ([] if day < date(2026, 11, 28) else ["winter"])
 
 
 def test_an_older_change_counts_as_done_and_so_does_a_first_stay_and_both_are_said() -> None:
-    now = Standing(garage_of(demo_table()), date(2027, 1, 28), END)
+    now = Present(garage_of(demo_table()), date(2027, 1, 28), END)
     assert now.set_on("estate") == "winter"
     assert {(t.car, t.set, t.why.name) for t in now.taken} == {
         ("estate", "winter", "OLD"), ("runabout", "all-year", "FIRST"),
@@ -141,7 +141,7 @@ def test_wheels_are_known_one_by_one_and_a_half_done_change_stays_open() -> None
     ]
     days = [(date(2026, 3, 1), "a"), (date(2026, 5, 1), "b")]
     for day in (date(2026, 5, 2), date(2026, 9, 1)):
-        now = Standing(garage_of(table_of(("a", "b"), changes(days), seen)), day, END)
+        now = Present(garage_of(table_of(("a", "b"), changes(days), seen)), day, END)
         assert list(now.wheel_at("car").values()) == ["b0", "b1", "a2", "a3"]
         assert [(c.coming, c.going, c.assumed) for c in now.open] == [("b", "a", False)]
         assert {(s.wheel, s.instead_of) for s in now.here.stand_in} == {("b0", "a0"), ("b1", "a1")}
@@ -156,7 +156,7 @@ def test_of_two_rows_of_one_day_the_later_one_counts_and_two_of_one_moment_are_r
         {"set": "a", "on": "car", "as_of": date(2026, 4, 1), "time": "12:00"},
         {"set": "b", "on": "car", "as_of": date(2026, 4, 1), "time": "12:01"},
     ]
-    now = Standing(garage_of(table_of(("a", "b"), changes(days), rows)), date(2026, 4, 1), END)
+    now = Present(garage_of(table_of(("a", "b"), changes(days), rows)), date(2026, 4, 1), END)
     assert now.set_on("car") == "b"
     both: list[Table] = [
         {"set": "a", "on": "car", "as_of": date(2026, 4, 1)}, {"set": "a", "at": "shed", "as_of": date(2026, 4, 1)},
@@ -172,7 +172,7 @@ def test_a_set_that_was_seen_lying_elsewhere_lies_there_until_the_line_moves_it(
         {"set": "b", "at": "shed", "since": date(2026, 8, 1)},
     ]
     rows: list[Table] = [{"set": "b", "at": "loft", "as_of": date(2026, 4, 1)}]
-    now = Standing(garage_of(table_of(("a", "b"), stays, rows)), date(2026, 5, 1), END)
+    now = Present(garage_of(table_of(("a", "b"), stays, rows)), date(2026, 5, 1), END)
     at = [(s.at, s.until) for s in now.line if s.set == "b"]
     assert at == [("loft", date(2026, 8, 1)), ("shed", END)]
 
@@ -181,6 +181,6 @@ def test_a_set_asked_for_is_due_whatever_the_line_says() -> None:
     from dataclasses import replace
 
     garage = replace(garage_of(table_of(("a", "b"), [], [])), asked=(("car", "b"),))
-    now = Standing(garage, date(2026, 5, 1), END)
+    now = Present(garage, date(2026, 5, 1), END)
     assert [(c.coming, c.going, c.due, c.assumed) for c in now.open] == [("b", None, None, False)]
     assert [(s.set, s.since) for s in now.line if s.on == "car"] == [("b", date(2026, 5, 2))]
