@@ -8,12 +8,12 @@ from functools import cache
 from typing import Any
 
 import pytest
-from wheelside.garage.present import Present
 
 from garages import DAY, Table, demo_table, garage_of, seeded
 from wheelside.errors import WheelsideError
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
+from wheelside.garage.present import Present
 from wheelside.identity.plan import identity_plan
 from wheelside.jobs.air import Wishes, with_wishes
 from wheelside.jobs.jsonform import document

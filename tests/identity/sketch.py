@@ -11,12 +11,12 @@ from math import prod
 from random import Random
 
 from oracle import Decision, World, decisions, settlings
-from wheelside.garage.present import line_now
 
 from wheelside.errors import BadFile
 from wheelside.garage.file import read_garage
 from wheelside.garage.ids import car_bits
 from wheelside.garage.model import Garage
+from wheelside.garage.present import line_now
 from wheelside.garage.season import spells
 
 MOST_COMBINATIONS = 30_000

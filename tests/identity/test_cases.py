@@ -116,6 +116,16 @@ def test_an_id_in_the_list_matters_though_no_family_is_stated() -> None:
     assert plan(table).weight == WRITE_MOUNTED
 
 
+def test_a_full_list_that_forgets_all_still_holds_what_it_holds_now() -> None:
+    """Nothing was taught yet, so the older of two groups is in the list too."""
+    held = [{"ids": ["0x1111111A"]}, {"ids": [OTHER]}]
+    keeper = car("c", family="f", corner_aware=False, taught_by="port", remembers_sets=2, when_full="all", holds=held)
+    table = world(family("f"), car=[keeper], plan={"horizon_years": 1})
+    one_wheel_set(table, "a", sends="0x1111111A", family="f")
+    on(table, "a", "c")
+    assert plan(table).weight == 0
+
+
 def test_what_the_list_held_for_two_sets_takes_one_place() -> None:
     """The owner picks what goes: the first group serves two sets, and with two places only the third set is taught."""
     held = [{"ids": ["0x1111111A", OTHER]}]

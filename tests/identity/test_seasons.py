@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from wheelside.garage.present import Present
 
 from garages import (
     CORNERS,
@@ -24,6 +23,7 @@ from garages import (
 )
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
+from wheelside.garage.present import Present
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.happenings import frame_lost
 from wheelside.identity.plan import identity_plan

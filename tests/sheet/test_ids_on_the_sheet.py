@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from random import Random
 
-from wheelside.garage.present import Present
-
 from garages import DAY, Table, bare_table, garage_of, plan_of, row
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
+from wheelside.garage.present import Present
 from wheelside.sheet.ask import Asked
 from wheelside.sheet.markdown import sheet_markdown
 from wheelside.sheet.sheet import run_sheet

@@ -6,13 +6,13 @@ from dataclasses import fields
 from datetime import date
 
 import pytest
-from wheelside.garage.present import Present
 
 from garages import DAY, Table, bare_table, demo_table, garage_of, learning_table, plan_of, row
 from wheelside.errors import BadRequest
 from wheelside.fill.card import air_card
 from wheelside.finding import Weight
 from wheelside.garage.change import next_change
+from wheelside.garage.present import Present
 from wheelside.sheet import cautions
 from wheelside.sheet.markdown import sheet_markdown
 from wheelside.sheet.sheet import run_sheet

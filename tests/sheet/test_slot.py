@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from wheelside.garage.present import Present
 
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
+from wheelside.garage.present import Present
 from wheelside.sheet.option import Taken, in_words
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet, Step

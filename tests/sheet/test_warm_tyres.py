@@ -6,13 +6,13 @@ import random
 from dataclasses import replace
 
 import pytest
-from wheelside.garage.present import Present
 
 from books import NOON, later
 from claiming import claim, do_all
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
+from wheelside.garage.present import Present
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.proof.record import record_of

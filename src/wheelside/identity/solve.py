@@ -202,7 +202,7 @@ class PlanModel:
             mount = self.problem.mounts[m]
             ways = []
             for h, found in enumerate(mount.held):
-                newer = len(mount.held) - 1 - h
+                newer = min(len(mount.held) - 1 - h, mount.slots - 1)  # the start is all there yet
                 ways.append(self._all_of([*self._matches(found), self._few_since(mount, mounts[:j], newer)]))
             for i in range(j):
                 same = mount.same[i]
