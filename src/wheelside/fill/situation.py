@@ -68,6 +68,11 @@ class Situation:
     thermometer_bias: TemperatureSpan = NO_BIAS
 
     @property
+    def thermometer_now(self) -> Temperature:
+        """What the thermometer in hand shows of the tyre now."""
+        return self.now + self.thermometer_bias
+
+    @property
     def tells_apart(self) -> PressureSpan:
         """The difference below which the gauge in hand shows nothing for sure: no remark is made of less."""
         return PressureSpan(max(LEAST_TOLD_KPA, self.spread_gauge.half_width))

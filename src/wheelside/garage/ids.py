@@ -113,7 +113,7 @@ def known_ids(garage: Garage) -> tuple[KnownId, ...]:
                 out += [KnownId(one, f"sensor {sensor.name}", sensor.id) for one in readings.ids]
     for car in garage.car:
         for held in car.holds or ():
-            for text in (*held.ids, *(t for _, t in held.corners)):
+            for _, text in held.texts:
                 out += [KnownId(one, f"list of {car.name}") for one in family_readings(garage, text, car.family).ids]
     for row in garage.retired:
         out += [KnownId(one, RETIRED) for one in family_readings(garage, row.id, row.family).ids]

@@ -144,6 +144,11 @@ class Held(Row):
     ids: tuple[str, ...] = fact(ListOf(TEXT, 20), "The IDs as the car shows them, where corners are not known.")
     corners: tuple[tuple[Corner, str], ...] = fact(ByCorner(TEXT), "The IDs as the car shows them, by corner.")
 
+    @property
+    def texts(self) -> tuple[tuple[Corner | None, str], ...]:
+        """What is written out, by corner where that is said."""
+        return (*((None, text) for text in self.ids), *self.corners)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Car(Thing):

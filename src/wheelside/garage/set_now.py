@@ -84,7 +84,7 @@ class SetNow:
     def spells(self) -> Iterator[Spell]:
         """What is, until the open change or the next day that the line has for this set; then the line."""
         move, leaves = self.now.move_of(self.set.id), self.set.leaves
-        if leaves is not None and leaves <= self.now.day:
+        if self.set.gone_by(self.now.day):
             return iter(self.own)
         if move is None and self._as_meant():
             return iter(self.own)

@@ -40,7 +40,7 @@ def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff, 
         if spell.on is not None and spell.until > day:
             goes_on[spell.set].add(spell.on)
     for wheel_set in sorted(garage.set, key=lambda s: s.id):
-        if wheel_set.leaves is not None and wheel_set.leaves <= day:
+        if wheel_set.gone_by(day):
             continue
         cars = [garage.cars[c] for c in sorted(goes_on[wheel_set.id]) if garage.cars[c].direct]
         for corner, wheel in wheel_set.wheels:

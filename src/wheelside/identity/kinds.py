@@ -45,8 +45,7 @@ def _lists(garage: Garage, family: str) -> Iterator[Readings]:
     for car in garage.car:
         if car.family == family and car_bits(garage, car) is None:
             for held in car.holds or ():
-                texts = (*held.ids, *(text for _, text in held.corners))
-                yield from (family_readings(garage, text, family) for text in texts)
+                yield from (family_readings(garage, text, family) for _, text in held.texts)
 
 
 def _asked(kind: OneKind, about: str, where: str) -> Iterator[Finding]:

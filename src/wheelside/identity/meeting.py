@@ -279,7 +279,7 @@ class Meetings:
 
     def _there(self, voice: _Voice, day: date) -> bool:
         wheel_set = self.garage.sets.get(voice.leaves_with_set or "")
-        return wheel_set is None or wheel_set.leaves is None or wheel_set.leaves > day
+        return wheel_set is None or not wheel_set.gone_by(day)
 
 
 def _numbers(a: _Voice, b: _Voice) -> tuple[int, ...]:

@@ -10,7 +10,7 @@ from functools import cached_property
 
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.joined import parts_on
-from wheelside.garage.model import Car, Garage, Held, Sensor
+from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.words import Corner
 from wheelside.sensor.ident import SensorId
 from wheelside.sensor.reading import Readings
@@ -42,11 +42,6 @@ def carried_by(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
     return readings.ids if readings else ()
 
 
-def _texts(held: Held) -> tuple[tuple[Corner | None, str], ...]:
-    """What is written out of one group of a list, by corner where that is said."""
-    return (*((None, text) for text in held.ids), *held.corners)
-
-
 def _slot(found: Readings | None) -> str:
     """What one slot of a list holds, in words."""
     if found is None:
@@ -74,7 +69,7 @@ class Roll:
 
     def empty_slots(self, car: Car) -> tuple[Corner | None, ...]:
         """The corner of each empty slot that the car's list shows, None where it is not said."""
-        texts = [one for held in car.holds or () for one in _texts(held)]
+        texts = [one for held in car.holds or () for one in held.texts]
         return tuple(at for at, text in texts if family_readings(self.garage, text, car.family).empty)
 
     def shown(self, car: Car) -> tuple[tuple[str, ...], ...]:
@@ -82,7 +77,7 @@ class Roll:
         groups = []
         for held in car.holds or ():
             slots: list[tuple[Corner | None, Readings | None]] = [
-                (at, family_readings(self.garage, text, car.family)) for at, text in _texts(held)
+                (at, family_readings(self.garage, text, car.family)) for at, text in held.texts
             ]
             for corner, wheel in self.garage.sets[held.set].wheels if held.set else ():
                 if corner in car.monitored_corners:
@@ -101,7 +96,7 @@ class Roll:
         garage, day = self.garage, self.day
         gone = [s for s in garage.sensor if s.gone is not None and s.gone <= day]
         for wheel_set in garage.set:
-            if wheel_set.leaves is not None and wheel_set.leaves <= day:
+            if wheel_set.gone_by(day):
                 parts = [parts_on(garage, wheel, day).sensor for _, wheel in wheel_set.wheels]
                 gone += [s for s in parts if s is not None]
         keys = {one.key for s in gone for one in self._carried[s.id]}
@@ -153,12 +148,12 @@ class Roll:
                     if corner in car.monitored_corners:
                         ids = self.carried_by(parts_on(garage, wheel, held.as_of or self.day).sensor)
                         rows.append((ids, corner, f"{corner.value} of {wheel_set.name}"))
-            for at, text in _texts(held):
+            for at, text in held.texts:
                 found = family_readings(garage, text, car.family)
                 place = f", {at.value}" if at else ""
                 if not found.empty:
                     rows.append((found.ids, at, f"the list of {car.name}{place}"))
-            if rows or not _texts(held):
+            if rows or not held.texts:
                 yield rows
 
     @cached_property

@@ -114,7 +114,7 @@ def _checks(now: Present, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
 
 def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sensor | None]]:
     for wheel_set in garage.set:
-        if wheel_set.leaves is not None and wheel_set.leaves <= today:
+        if wheel_set.gone_by(today):
             continue
         for _, wheel in wheel_set.wheels:
             parts = parts_on(garage, wheel, today)

@@ -55,7 +55,7 @@ def split_columns(words: Iterable[str]) -> dict[str, str]:
         heading, mark, target = word.rpartition("=")
         if not mark or not heading.strip():
             raise BadRequest(f'--column {word}: write HEADING=COLUMN, as in --column "Reifen=wheel"', found=word)
-        key = _plain(heading)
+        key = plain(heading)
         if found.setdefault(key, target.strip()) != target.strip():
             raise BadRequest(f"--column {word}: this heading is matched to two columns; keep one", found=word)
     return found
@@ -67,7 +67,7 @@ def match_columns(headers: Iterable[str], given: Mapping[str, str]) -> Matched:
     `given` is by heading, as `split_columns` makes it. Raises BadRequest where the word names no heading or no column.
     """
     heads = tuple(headers)
-    known = {_plain(h) for h in heads}
+    known = {plain(h) for h in heads}
     for heading, target in given.items():
         if heading not in known:
             raise BadRequest(
@@ -76,7 +76,7 @@ def match_columns(headers: Iterable[str], given: Mapping[str, str]) -> Matched:
                 expected=", ".join(heads),
             )
         check_target(target)
-    return Matched(heads, tuple(given.get(_plain(h)) or _by_name(h) for h in heads))
+    return Matched(heads, tuple(given.get(plain(h)) or _by_name(h) for h in heads))
 
 
 def check_target(target: str) -> None:
@@ -104,7 +104,8 @@ def twice(matched: Matched) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def _plain(heading: str) -> str:
+def plain(heading: str) -> str:
+    """A heading or a name as it is compared: without regard to case and spaces."""
     return " ".join(heading.split()).casefold()
 
 

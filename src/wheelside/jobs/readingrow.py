@@ -11,7 +11,7 @@ from wheelside.book.mistaken import Why
 from wheelside.book.readings import FIRST_US, LAST_US, Reading, keepable
 from wheelside.book.things import ThingKey
 from wheelside.garage.model import Garage
-from wheelside.jobs.columns import LEFT_OUT, OPEN_PRESSURES, PRESSURES, TEMPERATURES
+from wheelside.jobs.columns import LEFT_OUT, OPEN_PRESSURES, PRESSURES, TEMPERATURES, plain
 from wheelside.jobs.readingcell import Asks, DayOrder, Unfit, figure, flag, moment, words
 from wheelside.jobs.spreadsheet import Cell
 from wheelside.units.moment import Moment
@@ -49,7 +49,7 @@ class Names:
         """The thing of that id or name. Raises Unfit."""
         if (kind, name) in self.ids:
             return kind, name
-        known = self.called.get((kind, " ".join(name.split()).casefold()), ())
+        known = self.called.get((kind, plain(name)), ())
         if len(known) == 1:
             return kind, known[0]
         if known:
@@ -62,7 +62,7 @@ def names_of(garage: Garage) -> Names:
     called: dict[ThingKey, tuple[str, ...]] = {}
     things = [("wheel", w.id, w.name) for w in garage.wheel] + [("sensor", s.id, s.name) for s in garage.sensor]
     for kind, one, name in things:
-        key = (kind, " ".join(name.split()).casefold())
+        key = (kind, plain(name))
         called[key] = (*called.get(key, ()), one)
     return Names(frozenset((kind, one) for kind, one, _ in things), called)
 
@@ -140,13 +140,18 @@ _NONE = _Figure()
 _ALL_PRESSURES = PRESSURES | OPEN_PRESSURES
 
 
-def _pressure(row: Row, line: int, how: How) -> _Figure:
-    named = [column for column in row if column in _ALL_PRESSURES]
-    if not named:
-        return _NONE
+def _only(row: Row, columns: Iterable[str], expected: str, way: str) -> str | None:
+    """The one column of these that the row has. Raises Unfit for two."""
+    named = [column for column in row if column in columns]
     if len(named) > 1:
-        raise Unfit(named[1], row[named[1]], "one pressure a row", "leave the others out")
-    column = named[0]
+        raise Unfit(named[1], row[named[1]], expected, way)
+    return named[0] if named else None
+
+
+def _pressure(row: Row, line: int, how: How) -> _Figure:
+    column = _only(row, _ALL_PRESSURES, "one pressure a row", "leave the others out")
+    if column is None:
+        return _NONE
     unit, absolute = _ALL_PRESSURES[column]
     number, said = figure(column, row[column], decimal_comma=how.decimal_comma)
     meant = _agreed(column, row[column], said, how.unit or unit, KPA)
@@ -157,12 +162,9 @@ def _pressure(row: Row, line: int, how: How) -> _Figure:
 
 
 def _temperature(row: Row, line: int, how: How) -> _Figure:
-    named = [column for column in row if column in TEMPERATURES]
-    if not named:
+    column = _only(row, TEMPERATURES, "one temperature a row", "leave the other out")
+    if column is None:
         return _NONE
-    if len(named) > 1:
-        raise Unfit(named[1], row[named[1]], "one temperature a row", "leave the other out")
-    column = named[0]
     number, said = figure(column, row[column], decimal_comma=how.decimal_comma)
     unit = _agreed(column, row[column], said, TEMPERATURES[column], TEMPERATURES.values())
     odd = odd_temperature(number, unit)

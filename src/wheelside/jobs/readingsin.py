@@ -11,7 +11,7 @@ from pathlib import Path
 from wheelside.book.entry import Writing
 from wheelside.book.readings import Reading, Taken, add_readings
 from wheelside.errors import BadFile, Problem
-from wheelside.jobs.columns import LEFT_OUT, Matched, match_columns, proposed, twice
+from wheelside.jobs.columns import LEFT_OUT, Matched, match_columns, plain, proposed, twice
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.readingcell import Asks, Unfit
 from wheelside.jobs.readingfile import Grid, open_grid
@@ -90,7 +90,7 @@ def readings_of(
 
 def _of_these(headers: tuple[str, ...], given: Mapping[str, str], grid: Grid) -> Mapping[str, str]:
     """The owner's word; of a file whose rows carry their own headings that which is about these."""
-    here = {" ".join(h.split()).casefold() for h in headers}
+    here = {plain(h) for h in headers}
     return given if grid.headers else {h: t for h, t in given.items() if h in here}
 
 
@@ -139,13 +139,18 @@ def take_in_readings(
     desk: Desk, file: Path, *, columns: Mapping[str, str] | None = None, how: How | None = None, sheet: str = "", person: str = "",
 ) -> Taken:  # fmt: skip
     """Adds the readings of a file. Raises BadFile with its mistakes and what is asked about, Mendable, Outside; then nothing is kept."""
-    how = replace(how or How(), now=desk.clock())
-    grid, found = open_grid(file, sheet), Found()
+    grid = open_grid(file, sheet)
     with desk.writing(f"readings from {file.name}", person=person, via="command") as writing:
-        names = names_of(desk.loaded_in(writing.conn).garage)
-        taken = add_readings(writing, readings_of(grid, columns or {}, names, how, found), as_it_is=how.as_it_is)
-        if not found.clean:
-            raise BadFile(str(file), (*map(wrong_problem, found.problems), *map(asked_problem, found.asked)))
+        return _kept(desk, writing, grid, columns or {}, how or How(), str(file))
+
+
+def _kept(desk: Desk, writing: Writing, grid: Grid, targets: Matched | Mapping[str, str], how: How, name: str) -> Taken:
+    """What became of a grid's readings, all of them kept. Raises BadFile where one is wrong or asked about."""
+    how, found = replace(how, now=desk.clock()), Found()
+    names = names_of(desk.loaded_in(writing.conn).garage)
+    taken = add_readings(writing, readings_of(grid, targets, names, how, found), as_it_is=how.as_it_is)
+    if not found.clean:
+        raise BadFile(name, (*map(wrong_problem, found.problems), *map(asked_problem, found.asked)))
     return taken
 
 
@@ -197,10 +202,5 @@ def _undone(desk: Desk) -> Iterator[Writing]:
 
 def keep_readings(desk: Desk, grid: Grid, matched: Matched, how: How, name: str, *, person: str = "") -> Taken:
     """Keeps the readings of a grid. Raises BadFile where a row is wrong or asked about, BadRequest, Outside; then nothing is kept."""
-    how, found = replace(how, now=desk.clock()), Found()
     with desk.writing(f"readings from {name}", person=person, via="page") as writing:
-        names = names_of(desk.loaded_in(writing.conn).garage)
-        taken = add_readings(writing, readings_of(grid, matched, names, how, found), as_it_is=how.as_it_is)
-        if not found.clean:
-            raise BadFile(name, (*map(wrong_problem, found.problems), *map(asked_problem, found.asked)))
-    return taken
+        return _kept(desk, writing, grid, matched, how, name)

@@ -199,7 +199,7 @@ class _Settler:
     def blanks(self) -> None:
         """New sensors in hand that were fitted are in hand no more."""
         new = {s["id"] for s in self.table.get("sensor", ())} - set(self.garage.sensors)
-        used = [w for w in self.now.start.wheels if w.in_hand and f"sensor {w.wheel} {self.day}" in new]
+        used = [w for w in self.now.start.wheels if w.in_hand and self.new_name(w) in new]
         car = self.garage.cars.get(self.now.start.car)
         row = next((b for b in self.table.get("blank", ()) if car and b.get("family") == car.family), None)
         if used and row is not None:

@@ -246,7 +246,7 @@ def pressures(job: Job) -> Iterator[Step]:
 
 def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
     u = job.units
-    planned = s.now + s.thermometer_bias
+    planned = s.thermometer_now
     figure, at = u.show_pressure(line.gauge_shows), u.show_temperature(planned)
     bias = (
         f" (true {u.show_pressure(line.set_to)}; it reads {u.show_pressure(s.gauge_bias)} too high)"

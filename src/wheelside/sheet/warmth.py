@@ -41,8 +41,7 @@ def shown_rows(curve: Iterable[tuple[float, float]], planned: float, units: Unit
 
 
 def _whole(kelvin: float, units: UnitChoice) -> bool:
-    t, step = Temperature(kelvin), STEPS[units.temperature]
-    value = t.celsius if units.temperature == "°C" else t.fahrenheit
+    value, step = units.degrees(Temperature(kelvin)), STEPS[units.temperature]
     return abs(value - round(value / step) * step) < _SAME
 
 
@@ -51,11 +50,15 @@ def temperature_ask(step: Step) -> Ask | None:
     return next((one for one in step.asks if one.tells is Tells.TYRE_TEMPERATURE), None)
 
 
+def curve_of(step: Step) -> Curve:
+    """The figure to set by the tyre's temperature; () where a step has none."""
+    return next((one.by_temperature for one in step.asks if one.by_temperature), ())
+
+
 def table_of(step: Step, units: UnitChoice) -> tuple[tuple[str, str], ...]:
     """Temperature of the tyre and figure to set, as a step shows them; () where its figure depends on none."""
     asked = temperature_ask(step)
-    curve = next((one.by_temperature for one in step.asks if one.by_temperature), ())
-    return shown_rows(curve, asked.kelvin, units) if asked and asked.kelvin else ()
+    return shown_rows(curve_of(step), asked.kelvin, units) if asked and asked.kelvin else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +73,7 @@ def table_of_card(card: AirCard, units: UnitChoice) -> Together:
     """What the gauge in hand has to show at each temperature; wheels that are alike share a column."""
     if card.situation is None:
         return Together((), ())
-    planned = card.situation.now + card.situation.thermometer_bias
+    planned = card.situation.thermometer_now
     columns: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for w in card.wheels:
         curve = [(row.thermometer_shows.kelvin, row.gauge_shows.kpa) for row in w.by_temperature]

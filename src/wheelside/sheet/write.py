@@ -268,7 +268,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
     aim = "what you noted before letting it down"
     asks: tuple[ask.Ask, ...] = (_as_before(job, wheel.wheel),)
     if setting is not None and s is not None:
-        planned = s.now + s.thermometer_bias
+        planned = s.thermometer_now
         aim = f"{job.units.show_pressure(setting.gauge_shows)} (at {job.units.show_temperature(planned)}, else what the table says)"
         asks = (
             ask.temperature("The tyre's own temperature", planned),

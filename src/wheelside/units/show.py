@@ -54,9 +54,12 @@ class UnitChoice:
         factor, digits = _PRESSURE[self.pressure]
         return f"{self.show_pressure(p)} ± {self.number(spread.kpa / factor, digits)}"
 
+    def degrees(self, t: q.Temperature) -> float:
+        """A temperature as a number of the scale that is printed."""
+        return t.celsius if self.temperature == "°C" else t.fahrenheit
+
     def show_temperature(self, t: q.Temperature) -> str:
-        value = t.celsius if self.temperature == "°C" else t.fahrenheit
-        return f"{self.number(value, 0)} {self.temperature}"
+        return f"{self.number(self.degrees(t), 0)} {self.temperature}"
 
     def show_tread(self, depth: q.Length) -> str:
         if self.tread == "mm":

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from wheelside.jobs.doing import Doing
 from wheelside.sheet.answers import ReadAnswer
-from wheelside.sheet.ask import Ask
 from wheelside.sheet.progress import StepState
-from wheelside.sheet.warmth import figure_at, table_of, temperature_ask
+from wheelside.sheet.step import Step
+from wheelside.sheet.warmth import curve_of, figure_at, table_of, temperature_ask
 from wheelside.units import GaugePressure, Temperature, UnitChoice
 
 
@@ -31,13 +31,8 @@ def figures_of(state: StepState, now: Doing) -> Figures:
         return Figures((), {}, "", _before(state, now))
     told = _told_last(state, now)
     kelvin = told.kelvin if told and told.kelvin else asked.kelvin
-    text = told.said if told else units.plain(round(_in(kelvin, units), 1))
-    return Figures(table_of(step, units), {asked.id: text}, _figure(step.asks, kelvin, units), "")
-
-
-def _in(kelvin: float, units: UnitChoice) -> float:
-    t = Temperature(kelvin)
-    return t.celsius if units.temperature == "°C" else t.fahrenheit
+    text = told.said if told else units.plain(round(units.degrees(Temperature(kelvin)), 1))
+    return Figures(table_of(step, units), {asked.id: text}, _figure(step, kelvin, units), "")
 
 
 def _told_last(state: StepState, now: Doing) -> ReadAnswer | None:
@@ -48,10 +43,9 @@ def _told_last(state: StepState, now: Doing) -> ReadAnswer | None:
     return mine[0] if mine else newest[1] if newest else None
 
 
-def _figure(asks: tuple[Ask, ...], kelvin: float, units: UnitChoice) -> str:
+def _figure(step: Step, kelvin: float, units: UnitChoice) -> str:
     """'At 17 °C: set 2.67 bar'; '' where there is no figure."""
-    curve = next((one.by_temperature for one in asks if one.by_temperature), ())
-    kpa = figure_at(curve, kelvin)
+    kpa = figure_at(curve_of(step), kelvin)
     if kpa is None:
         return ""
     return f"At {units.show_temperature(Temperature(kelvin))}: set {units.show_pressure(GaugePressure(kpa))}"
