@@ -13,9 +13,11 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
+from playwright.sync_api import Browser, Playwright, sync_playwright
 from sqlalchemy import Engine
 
 from books import NOON
+from browsing import chromium
 from garages import seeded
 from servers import new_database, postgres
 from wheelside.book import book, engine
@@ -146,3 +148,17 @@ def home(tmp_path: Path, file: Path) -> Iterator[Desk]:
     take_in(made, file)
     yield made
     made.close()
+
+
+@pytest.fixture(scope="module")
+def player() -> Iterator[Playwright]:
+    """What runs browsers, for the tests of one module."""
+    with sync_playwright() as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def browser(player: Playwright) -> Iterator[Browser]:
+    """One real browser for the tests of one module."""
+    with chromium(player) as made:
+        yield made

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import Enum
@@ -12,6 +11,7 @@ from random import Random
 
 from oracle import Decision, World, decisions, settlings
 
+from tomlrows import toml_text
 from wheelside.errors import BadFile
 from wheelside.garage.file import read_garage
 from wheelside.garage.ids import car_bits
@@ -32,24 +32,6 @@ FAMILIES: tuple[Row, ...] = (
 POOL = ("0x1A2B3C4", "0x0C0FFEE", "0xBADCAFE", "0x0DECADE", "0x7D20E41", "1234567")
 ROAD = ("front_left", "front_right", "rear_left", "rear_right")
 KINDS = ("driving", "driving, finds corners", "step by step", "port", "locked", None)
-
-
-def toml_value(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{k} = {toml_value(v)}" for k, v in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(toml_value(v) for v in value) + "]"
-    return str(value)
-
-
-def toml_rows(name: str, rows: list[Row]) -> Iterator[str]:
-    for row in rows:
-        yield f"[[{name}]]"
-        yield from (f"{key} = {toml_value(value)}" for key, value in row.items() if value is not None)
 
 
 class Mood(Enum):
@@ -80,12 +62,7 @@ class Sketch:
             *(self.writers, self.outings, self.stand_ins, self.blanks, self.retired),
         ):
             draw()
-        lines = ["wheelside = 1"]
-        for name, rows in self.rows.items():
-            lines += toml_rows(name, rows)
-        for name, table in (("costs", self.costs()), ("odds", self.odds()), ("plan", self.plan())):
-            lines += [f"[{name}]", *(f"{key} = {toml_value(v)}" for key, v in table.items() if v is not None)]
-        return "\n".join(lines) + "\n"
+        return toml_text(self.rows, {"costs": self.costs(), "odds": self.odds(), "plan": self.plan()})
 
     # --- the dice -------------------------------------------------------------------------------------------------
 

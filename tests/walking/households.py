@@ -11,20 +11,21 @@ rules for it come later, and they join when those are there:
 - **a spare of several sets**: a wheel is in one set; each set has a spare of its own where spares are counted, and goes only on
   cars that watch as many wheels as it has.
 - **a full list of several sets, unless it forgets the oldest**: where the owner chooses what goes, the sheet does not name the list to
-  give up; where all go, the planner and its audit do not agree yet on what is taught again, so no such car remembers several.
+  give up; where all go, no such car that remembers several is drawn yet.
 
 A sensor that answers worse than its file says is left out too: the sheet then says to plan again, which is another day's job.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import StrEnum
 from random import Random
 
 from world import ROAD, SPARE, USUAL_ORDER, Car, Group, Sensor, Wheel, World
+
+from tomlrows import toml_text
 
 Row = dict[str, object]
 TYRE = "205/60 R16 92V"
@@ -62,24 +63,6 @@ class Household:
     seen: set[str]
     gauge_bias: float
     set_names: dict[str, str]
-
-
-def toml_value(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{k} = {toml_value(v)}" for k, v in value.items() if v is not None) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(toml_value(v) for v in value) + "]"
-    return str(value)
-
-
-def toml_rows(name: str, rows: list[Row]) -> Iterator[str]:
-    for row in rows:
-        yield f"[[{name}]]"
-        yield from (f"{key} = {toml_value(value)}" for key, value in row.items() if value is not None)
 
 
 @dataclass
@@ -443,12 +426,7 @@ class Draw:
         self.add("instrument", id="gauge", label="Red gauge", kind="gauge", pressure_bias=f"{self.bias / 100:g} bar")
         if self.adapter:
             self.add("instrument", id="adapter", label="Grey adapter", kind="adapter")
-        lines = ["wheelside = 1"]
-        for name, rows in self.rows.items():
-            lines += toml_rows(name, rows)
-        for name, table in (("units", self.units()), ("conditions", self.conditions()), ("plan", self.plan())):
-            lines += [f"[{name}]", *(f"{key} = {toml_value(v)}" for key, v in table.items() if v is not None)]
-        return "\n".join(lines) + "\n"
+        return toml_text(self.rows, {"units": self.units(), "conditions": self.conditions(), "plan": self.plan()})
 
     def units(self) -> Row:
         return {"pressure": self.random.choice(("bar", "bar", "psi", "kPa"))}

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Playwright, Route, expect, sync_playwright
+from playwright.sync_api import Browser, Playwright, Route, expect
 
 from books import NOON
 from browsing import (
@@ -44,18 +44,6 @@ from wheelside.proof.check import check_proof
 from wheelside.units.moment import US_PER_S
 
 pytestmark = pytest.mark.timeout(240)
-
-
-@pytest.fixture(scope="module")
-def playwright() -> Iterator[Playwright]:
-    with sync_playwright() as made:
-        yield made
-
-
-@pytest.fixture(scope="module")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    with chromium(playwright) as made:
-        yield made
 
 
 @pytest.fixture
@@ -236,12 +224,12 @@ def test_answers_that_arrived_but_were_not_acknowledged_are_kept_once(browser: B
 
 
 def test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away(
-    playwright: Playwright, book: Path, tmp_path: Path
+    player: Playwright, book: Path, tmp_path: Path
 ) -> None:
     """The authority that the server made is installed in the browser, which then judges the certificate by itself."""
     with serving(book, "--tls") as server:
         trust(tmp_path / "home", book.with_suffix(".tls") / "authority.pem")
-        with chromium(playwright, tmp_path / "home") as browser:
+        with chromium(player, tmp_path / "home") as browser:
             visit = come_in(browser, server, clock=False)
             assert abs(clock_of(visit) - now().us / US_PER_S) < 5
             begin_job(visit)

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Playwright, expect, sync_playwright
+from playwright.sync_api import Browser, expect
 
-from browsing import DESKTOP, PHONE, Serving, at, begin_job, chromium, come_in, ready, serving
+from browsing import DESKTOP, PHONE, Serving, at, begin_job, come_in, ready, serving
 from cars import HOUSEHOLD_WINTER, keep_card, suited_household
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER
@@ -19,18 +19,6 @@ from wheelside.jobs.desk import new_desk
 from wheelside.jobs.files import take_in_text
 
 PORT = "/things/car/estate/port"
-
-
-@pytest.fixture(scope="module")
-def player() -> Iterator[Playwright]:
-    with sync_playwright() as made:
-        yield made
-
-
-@pytest.fixture(scope="module")
-def browser(player: Playwright) -> Iterator[Browser]:
-    with chromium(player) as made:
-        yield made
 
 
 @pytest.fixture

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Playwright, expect, sync_playwright
+from playwright.sync_api import Browser, expect
 
-from browsing import DESKTOP, PHONE, Serving, Visit, chromium, come_in, serving
+from browsing import DESKTOP, PHONE, Serving, Visit, come_in, serving
 from sheetfiles import xlsx
 from wheelside.demo import household
 from wheelside.jobs.desk import new_desk
@@ -19,18 +19,6 @@ from wheelside.jobs.files import take_in_text
 
 DAY = datetime.fromisoformat("2020-11-25T12:00:00")
 SHEET = xlsx({"Werte": [["Reifen", "Datum", "Druck", "Notiz"], ["S1", DAY, 2.4, "kalt"], ["S2", DAY, 2.5, None]]})
-
-
-@pytest.fixture(scope="module")
-def player() -> Iterator[Playwright]:
-    with sync_playwright() as made:
-        yield made
-
-
-@pytest.fixture(scope="module")
-def browser(player: Playwright) -> Iterator[Browser]:
-    with chromium(player) as made:
-        yield made
 
 
 @pytest.fixture
