@@ -124,18 +124,26 @@ event = _table(
 )
 """What happened: joined, parted, at a corner, off the car, an ID's state, taught. Only ever added to."""
 
+
+def _noted() -> tuple[Column[Any], ...]:
+    """What a reading says besides its subject, moment and channel, and the entry that noted it."""
+    return (
+        Column("pressure_kpa", REAL),
+        Column("absolute", SMALL, nullable=False),
+        Column("temperature_k", REAL),
+        Column("battery_low", SMALL),
+        Column("instrument", Text),
+        Column("offset_min", SMALL, nullable=False),
+        Column("entry", BIG, ForeignKey("entry.num"), nullable=False),
+    )
+
+
 reading = _table(
     "reading",
     Column("subject", BIG, ForeignKey("thing.num"), primary_key=True, autoincrement=False),
     Column("at", BIG, primary_key=True, autoincrement=False),
     Column("channel", Text, primary_key=True),
-    Column("pressure_kpa", REAL),
-    Column("absolute", SMALL, nullable=False),
-    Column("temperature_k", REAL),
-    Column("battery_low", SMALL),
-    Column("instrument", Text),
-    Column("offset_min", SMALL, nullable=False),
-    Column("entry", BIG, ForeignKey("entry.num"), nullable=False),
+    *_noted(),
     Index("reading_of_entry", "entry"),
     rowid=False,
 )
@@ -147,13 +155,7 @@ mistaken = _table(
     Column("subject", BIG, ForeignKey("thing.num"), nullable=False),
     Column("at", BIG, nullable=False),
     Column("channel", Text, nullable=False),
-    Column("pressure_kpa", REAL),
-    Column("absolute", SMALL, nullable=False),
-    Column("temperature_k", REAL),
-    Column("battery_low", SMALL),
-    Column("instrument", Text),
-    Column("offset_min", SMALL, nullable=False),
-    Column("entry", BIG, ForeignKey("entry.num"), nullable=False),
+    *_noted(),
     Column("marked", BIG, ForeignKey("entry.num"), nullable=False),
     Column("why", Text, nullable=False),
     Index("mistaken_of_subject", "subject", "at"),

@@ -33,7 +33,7 @@ class CarNow:
     @cached_property
     def _counts(self) -> Counter[str]:
         """How many wheels of each set were seen on this car."""
-        set_of = {w: s.id for s in self.now.garage.set for _, w in s.wheels}
+        set_of = self.now.garage.set_of
         seen = [(set_of[k.wheel], k.wheel) for k in self._seen_on.values() if k.wheel in set_of]
         return Counter(name for name, wheel in seen if wheel in counted(self.now.garage.sets[name]))
 
@@ -94,8 +94,7 @@ class CarNow:
         return max(k.as_of for k in mine), max((d for d in since if d is not None), default=None)
 
     def _belongs(self, wheel: str, set_id: str | None) -> bool:
-        wheel_set = self.now.garage.sets.get(set_id or "")
-        return wheel_set is not None and any(w == wheel for _, w in wheel_set.wheels)
+        return set_id is not None and self.now.garage.set_of.get(wheel) == set_id
 
     @cached_property
     def _past(self) -> tuple[tuple[date, str], ...]:

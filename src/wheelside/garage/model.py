@@ -502,5 +502,10 @@ class Garage(Row):
         return {row.id: row for row in self.set}
 
     @cached_property
+    def set_of(self) -> dict[str, str]:
+        """The set that each wheel is in, where it is in one."""
+        return {wheel: row.id for row in self.set for _, wheel in row.wheels}
+
+    @cached_property
     def instruments(self) -> dict[str, Instrument]:
         return {row.id: row for row in self.instrument}

@@ -7,7 +7,7 @@ open for sixty days: the set before it is taken to be on. Write-up: docs/decidin
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -36,8 +36,8 @@ class Present:
     @cached_property
     def known(self) -> dict[str, Known]:
         """What is known of each wheel that was seen; nothing of those whose set is sold or scrapped."""
-        left = {w for s in self.garage.set if s.gone_by(self.day) for _, w in s.wheels}
-        return {w: k for w, k in known_wheels(self.garage, self.day).items() if w not in left}
+        left = {s.id for s in self.garage.set if s.gone_by(self.day)}
+        return {w: k for w, k in known_wheels(self.garage, self.day).items() if self.garage.set_of.get(w) not in left}
 
     @property
     def next_day(self) -> date:
@@ -52,19 +52,12 @@ class Present:
     @cached_property
     def meant_of(self) -> dict[str, tuple[Spell, ...]]:
         """The season line as it is meant, by set."""
-        out: dict[str, list[Spell]] = defaultdict(list)
-        for spell in self.meant:
-            out[spell.set].append(spell)
-        return {name: tuple(own) for name, own in out.items()}
+        return _grouped((spell.set, spell) for spell in self.meant)
 
     @cached_property
     def meant_on(self) -> dict[str, tuple[Spell, ...]]:
         """The season line as it is meant, by car."""
-        out: dict[str, list[Spell]] = defaultdict(list)
-        for spell in self.meant:
-            if spell.on is not None:
-                out[spell.on].append(spell)
-        return {name: tuple(own) for name, own in out.items()}
+        return _grouped((spell.on, spell) for spell in self.meant if spell.on is not None)
 
     @cached_property
     def _cars(self) -> dict[str, CarNow]:
@@ -130,12 +123,11 @@ class Present:
 
     def _stand_ins(self) -> Iterator[SeenStandIn]:
         busy = {w for s in stated_stand_ins(self.garage, self.day) for w in (s.wheel, s.instead_of)}
-        grouped = {w for s in self.garage.set for _, w in s.wheels}
         for car in self.garage.car:
             base = self.garage.sets.get(self.set_on(car.id) or "")
             for corner, wheel in base.wheels if base else ():
                 other = self.wheel_at(car.id).get(corner)
-                if other is None or other == wheel or other not in grouped or {other, wheel} & busy:
+                if other is None or other == wheel or other not in self.garage.set_of or {other, wheel} & busy:
                     continue
                 known = self.known.get(wheel)
                 at = known.at if known else None
@@ -157,6 +149,14 @@ class Present:
     def move_of(self, set_id: str) -> OpenChange | None:
         """The open change that a set has part in."""
         return next((c for c in self.open if set_id in (c.coming, c.going)), None)
+
+
+def _grouped(named: Iterable[tuple[str, Spell]]) -> dict[str, tuple[Spell, ...]]:
+    """Spells by name, those of one name in their order."""
+    out: dict[str, list[Spell]] = defaultdict(list)
+    for name, spell in named:
+        out[name].append(spell)
+    return {name: tuple(own) for name, own in out.items()}
 
 
 def _untangled(found: list[Spell]) -> tuple[Spell, ...]:

@@ -70,7 +70,7 @@ def _elsewhere(garage: Garage, line: tuple[Spell, ...], one: StandIn, day: date)
     """A wheel that is stood in for on a car that it is not on then, by the season line."""
     car, file = garage.cars[one.on].name, (Basis(Ground.OWNER, "garage file"),)
     way = "correct the [[stand_in]], or the stays of its set"
-    sets = {w: s.id for s in garage.set for _, w in s.wheels}
+    sets = garage.set_of
     days = sorted({day, *(s.since for s in line if s.set == sets[one.instead_of] and day < s.since < one.until)})
     off = next((d for d in days if (spell := where(line, sets[one.instead_of], d)) is None or spell.on != one.on), None)
     if off is not None:

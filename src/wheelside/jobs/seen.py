@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from wheelside.book.entry import Writing
-from wheelside.book.facts import change_facts, facts_now
+from wheelside.book.facts import FactRow, change_facts, facts_now
 from wheelside.book.jobs import JobRow
 from wheelside.errors import BadRequest
 from wheelside.garage.change import known_change
@@ -63,13 +63,21 @@ def say_at(desk: Desk, wheel_set: str, place: str, *, person: str = "", via: str
 def _say(writing: Writing, spot: Row, person: str) -> None:
     """Keeps one row, in place of those that said the same before."""
     row = {**spot, **_when(writing.at), **({"by": person} if person else {})}
-    before = [r for r in facts_now(writing.conn) if r.kind == KIND]
+    before = _rows(writing)
     same = [r for r in before if all(r.body.get(k) == spot.get(k) for k in ("set", "wheel", "on", "corner", "at"))]
     if same and "since" in same[-1].body:
         row["since"] = same[-1].body["since"]
     changes: dict[tuple[str, str], tuple[int, Row | None]] = {(KIND, r.key): (r.place, None) for r in same}
-    changes[KIND, f"{writing.entry}.0"] = (max((r.place for r in before), default=-1) + 1, row)
+    changes[KIND, f"{writing.entry}.0"] = (_next_place(before), row)
     change_facts(writing, changes)
+
+
+def _rows(writing: Writing) -> list[FactRow]:
+    return [r for r in facts_now(writing.conn) if r.kind == KIND]
+
+
+def _next_place(rows: list[FactRow]) -> int:
+    return max((r.place for r in rows), default=-1) + 1
 
 
 def _when(at: Moment) -> Row:
@@ -150,8 +158,8 @@ def _heard_at(row: JobRow, start: JobStart, state: StepState, now: Moment) -> It
 
 def keep_seen(writing: Writing, job: str, rows: Iterable[Row]) -> None:
     """Makes the rows of a job those that it has shown by now."""
-    before = [r for r in facts_now(writing.conn) if r.kind == KIND]
-    place = max((r.place for r in before), default=-1) + 1
+    before = _rows(writing)
+    place = _next_place(before)
     changes: dict[tuple[str, str], tuple[int, Row | None]] = {
         (KIND, r.key): (r.place, None) for r in before if r.body.get("job") == job
     }

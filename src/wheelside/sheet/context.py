@@ -62,21 +62,31 @@ class Job:
     def leaving(self) -> tuple[tuple[Corner, str], ...]:
         """Wheels of the coming set that are on the car and come off it first: for their sensors, or for another corner."""
         meant = {wheel: corner for corner, wheel in self.coming.wheels}
-        work = {w.wheel for w in (*self.refits, *self.written_in_wheel)}
-        return tuple((c, w) for c, w in self.at_corner.items() if w in meant and (w in work or meant[w] is not c))
+        return tuple(
+            (c, w) for c, w in self.at_corner.items() if w in meant and (w in self.worked_on or meant[w] is not c)
+        )
+
+    @cached_property
+    def worked_on(self) -> frozenset[str]:
+        """The wheels whose sensors are changed, or written in the wheel."""
+        return frozenset(w.wheel for w in (*self.refits, *self.written_in_wheel))
+
+    @cached_property
+    def off_first(self) -> frozenset[str]:
+        """The wheels of the coming set that come off the car before they are fitted."""
+        return frozenset(w for _, w in self.leaving)
 
     @cached_property
     def fitting(self) -> tuple[tuple[Corner, str], ...]:
         """The wheels to be fitted, and where."""
-        first = {w for _, w in self.leaving}
         if self.on_stand:
             return ()
-        return tuple((c, w) for c, w in self.coming.wheels if self.at_corner.get(c) != w or w in first)
+        return tuple((c, w) for c, w in self.coming.wheels if self.at_corner.get(c) != w or w in self.off_first)
 
     def makes_way(self, corner: Corner) -> str | None:
         """The wheel that comes off where another is fitted; None where none is known to be there by then."""
         there = self.at_corner.get(corner)
-        return None if there in {w for _, w in self.leaving} else there
+        return None if there in self.off_first else there
 
     @cached_property
     def coming_off(self) -> tuple[str, ...]:
@@ -96,8 +106,8 @@ class Job:
 
     def _may_be_off(self, wheel: str) -> bool:
         """Whether a wheel came off this car, by the season line: its set is meant for it some day, or for no car."""
-        mine = next((s.id for s in self.garage.set if any(w == wheel for _, w in s.wheels)), "")
-        cars = {s.on for s in self.now.meant_of.get(mine, ()) if s.on}
+        mine = self.now.meant_of.get(self.garage.set_of.get(wheel, ""), ())
+        cars = {s.on for s in mine if s.on}
         return not cars or self.car.id in cars
 
     @cached_property

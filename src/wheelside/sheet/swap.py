@@ -20,7 +20,6 @@ LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every
 
 def take_off(job: Job) -> Iterator[Step]:
     """The wheels that are on the car and have to come off it for their sensors."""
-    work = {w.wheel for w in (*job.refits, *job.written_in_wheel)}
     for corner, wheel in job.leaving:
         if corner is Corner.SPARE:
             yield _spare(job, wheel, out=True)
@@ -36,7 +35,7 @@ def take_off(job: Job) -> Iterator[Step]:
                 "Tag it with its name.",
             ),
             why="Its sensor is changed or written, and that is done on a wheel that carries no load."
-            if wheel in work
+            if wheel in job.worked_on
             else f"It belongs {meant}.",
             where=f"{corner.value}, left and right as from the driver's seat",
             expect="the car stands on a stand at this corner, and stays there until the wheel is back",

@@ -216,7 +216,7 @@ def _shop(job: Job) -> Step:
             cautions.SENSOR_BATTERY,
             "Seating a bead is done by a trained person, at no more than the tyre's marked limit. " + cautions.HANDBOOK,
         ),
-        waits_for=(*sealed, *(slug("off", w.wheel) for w in job.refits if w.wheel in dict(job.leaving).values())),
+        waits_for=(*sealed, *(slug("off", w.wheel) for w in job.refits if w.wheel in job.off_first)),
         asks=(
             *(ask_id(job, w.wheel, w.id, Tells.READ_BACK) for w in job.refits),
             ask.pick("bubbles", "Soap test at valve and beads", ("no bubbles", "bubbles"), "no bubbles"),
@@ -249,7 +249,7 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
         ),
         waits_for=(
             slug("answer", wheel.wheel),
-            *((slug("off", wheel.wheel),) if wheel.wheel in dict(job.leaving).values() else ()),
+            *((slug("off", wheel.wheel),) if wheel.wheel in job.off_first else ()),
         ),
     )
 
