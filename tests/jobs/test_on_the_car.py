@@ -173,6 +173,17 @@ def test_the_owner_says_what_is_on(household_desk: Desk) -> None:
     assert fit == ["Fit wheel W3 rear left", "Fit wheel W4 rear right"], "W4 comes off for its sensor"
 
 
+@pytest.mark.parametrize("apart_us", [0, 1, 40_000, 400_000])
+def test_two_words_within_a_second_are_both_taken_and_the_later_one_counts(household_desk: Desk, apart_us: int) -> None:
+    desk = household_desk
+    for n, wheel_set in enumerate(("summer", "winter", "summer", "winter")):
+        desk.clock = lambda n=n: Moment(NOON.us + apart_us * n, NOON.offset_min)  # type: ignore[misc]
+        say_on(desk, "estate", wheel_set, person="Ada")
+        assert on(desk) == [f"{wheel_set[0].upper()}{i}" for i in range(1, 5)]
+    say_wheel(desk, "estate", "rear left", "S3")
+    assert on(desk) == ["W1", "W2", "S3", "W4"]
+
+
 def test_the_owner_says_where_a_set_lies(household_desk: Desk) -> None:
     desk = household_desk
     say_at(desk, "winter", "carport", person="Ada")

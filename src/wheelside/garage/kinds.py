@@ -143,7 +143,7 @@ DAY = Kind("a day", _day, lambda: {"type": "string", "format": "date"})
 
 
 def _time_of_day(value: object) -> str:
-    if not isinstance(value, str) or not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?", value):
+    if not isinstance(value, str) or not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d(:[0-5]\d(\.\d{1,6})?)?", value):
         raise Unfit(shown(value), "a time of day in quotes", "write hours and minutes, as in '17:30'")
     return value
 
@@ -151,7 +151,7 @@ def _time_of_day(value: object) -> str:
 TIME_OF_DAY = Kind(
     "a time of day such as '17:30'",
     _time_of_day,
-    lambda: {"type": "string", "pattern": r"^([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?$", "examples": ["17:30"]},
+    lambda: {"type": "string", "pattern": r"^([01]\d|2[0-3]):[0-5]\d(:[0-5]\d(\.\d{1,6})?)?$", "examples": ["17:30"]},
 )
 
 

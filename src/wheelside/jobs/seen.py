@@ -61,15 +61,26 @@ def say_at(desk: Desk, wheel_set: str, place: str, *, person: str = "", via: str
 
 
 def _say(writing: Writing, spot: Row, person: str) -> None:
-    """Keeps one row, in place of those that said the same before."""
-    row = {**spot, **_when(writing.at), **({"by": person} if person else {})}
+    """Keeps one row, in place of those that said the same before; later than every other row, however fast they were said."""
     before = _rows(writing)
+    row = {**spot, **_free(writing.at, before), **({"by": person} if person else {})}
     same = [r for r in before if all(r.body.get(k) == spot.get(k) for k in ("set", "wheel", "on", "corner", "at"))]
     if same and "since" in same[-1].body:
         row["since"] = same[-1].body["since"]
     changes: dict[tuple[str, str], tuple[int, Row | None]] = {(KIND, r.key): (r.place, None) for r in same}
     changes[KIND, f"{writing.entry}.0"] = (_next_place(before), row)
     change_facts(writing, changes)
+
+
+def _free(at: Moment, rows: list[FactRow]) -> Row:
+    """The moment, or one after every row of the second that it begins: two words of one moment would have no order."""
+    within = [_when(replace(at, us=at.us + ms * _MS)) for ms in range(1_000)]
+    taken = {(r.body["as_of"], r.body.get("time")) for r in rows}
+    last = max((n for n, w in enumerate(within) if (w["as_of"], w["time"]) in taken), default=-1)
+    return _when(replace(at, us=at.us + (last + 1) * _MS))
+
+
+_MS = 1_000
 
 
 def _rows(writing: Writing) -> list[FactRow]:
@@ -81,8 +92,8 @@ def _next_place(rows: list[FactRow]) -> int:
 
 
 def _when(at: Moment) -> Row:
-    """The day and the time of a moment where the person was."""
-    return {"as_of": at.day, "time": at.local.strftime("%H:%M:%S")}
+    """The day and the time of a moment where the person was, to the millisecond: taps come two in a second."""
+    return {"as_of": at.day, "time": at.local.time().isoformat("milliseconds")}
 
 
 def rows_of_job(row: JobRow, start: JobStart, states: Iterable[StepState], now: Moment) -> list[Row]:
