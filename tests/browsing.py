@@ -48,6 +48,7 @@ class Serving:
     book: Path
     port: int
     options: tuple[str, ...] = ()
+    program: tuple[str, ...] = ("-m", "wheelside")
     process: subprocess.Popen[str] | None = field(default=None, repr=False)
 
     @property
@@ -56,8 +57,9 @@ class Serving:
         return f"{scheme}://{NAME}:{self.port}"
 
     def start(self) -> None:
-        env = {**os.environ, "PYTHONUNBUFFERED": "1", "COLUMNS": "200", CLOCK: now().iso()}
-        command = [sys.executable, "-m", "wheelside", "serve", str(self.book), "--port", str(self.port), "--name", NAME]
+        paths = os.pathsep.join((*filter(None, [os.environ.get("PYTHONPATH")]), str(Path(__file__).parent)))
+        env = {**os.environ, "PYTHONUNBUFFERED": "1", "COLUMNS": "200", CLOCK: now().iso(), "PYTHONPATH": paths}
+        command = [sys.executable, *self.program, "serve", str(self.book), "--port", str(self.port), "--name", NAME]
         self.process = subprocess.Popen(
             [*command, *self.options], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
         )
@@ -88,8 +90,8 @@ class Serving:
 
 
 @contextmanager
-def serving(book: Path, *options: str) -> Iterator[Serving]:
-    made = Serving(book, free_port(), options)
+def serving(book: Path, *options: str, program: tuple[str, ...] = ("-m", "wheelside")) -> Iterator[Serving]:
+    made = Serving(book, free_port(), options, program)
     made.start()
     try:
         yield made

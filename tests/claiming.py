@@ -10,10 +10,11 @@ from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Received, doing, take_claims
 from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
+from wheelside.sheet.option import Battery, Codes
 from wheelside.sheet.step import Step
 from wheelside.units.moment import Moment
 
-_FREE = {"codes": "none", "battery": "good"}
+_FREE = {"codes": Codes.NONE, "battery": Battery.GOOD}
 _clients = count()
 
 

@@ -25,16 +25,18 @@ from commands import run
 from wheelside.errors import BadFile
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import begin, doing, take_claims
-from wheelside.jobs.finish import finish, photos_for
+from wheelside.jobs.finish import finish, page_of
 from wheelside.jobs.photo import take_photo
-from wheelside.proof.check import check_proof
+from wheelside.proof.check import Flaw, Found, check_proof
 from wheelside.proof.page import proof_page
 from wheelside.proof.pdf import proof_pdf
 from wheelside.proof.plain import read_start
+from wheelside.proof.record import RULES
 from wheelside.proof.seal import canonical, fingerprint, sealed
 from wheelside.sheet.claim import Answer
 
 Json = dict[str, Any]
+SEAL = b"\x02" * 32
 
 
 @pytest.fixture
@@ -46,8 +48,12 @@ def proof(home: Desk) -> Json:
     return made
 
 
-def altered(proof: Json) -> tuple[str, ...]:
-    return check_proof(json.dumps(proof).encode(), "proof.json").altered
+def altered(proof: Json) -> tuple[Flaw, ...]:
+    return tuple(one.flaw for one in check_proof(json.dumps(proof).encode(), "proof.json").altered)
+
+
+def flaws(found: tuple[Found, ...]) -> list[Flaw]:
+    return [one.flaw for one in found]
 
 
 def test_an_untouched_proof_is_unaltered_in_any_spelling(proof: Json) -> None:
@@ -108,26 +114,25 @@ def test_every_single_value_that_is_altered_shows(proof: Json) -> None:
 
 
 def test_it_says_which_part_was_altered(proof: Json) -> None:
-    (one,) = altered(_with(proof, ("record", "level", "reached"), "E9"))
-    assert "what it states" in one
-    (one,) = altered(_with(proof, ("evidence", 6, "claim", "person"), "Eve"))
-    assert "evidence 7 (answer-w4)" in one
-    (one,) = altered(_with(proof, ("start", "car_name"), "Other"))
-    assert "plan and the run sheet" in one
-    (one,) = altered(_with(proof, ("about", "ended"), "2026-01-01T00:00:00+00:00"))[:1]
-    assert "what it is about" in one
+    assert altered(_with(proof, ("record", "level", "reached"), "E9")) == (Flaw.RECORD,)
+    other = _with(proof, ("evidence", 6, "claim", "person"), "Eve")
+    (one,) = check_proof(json.dumps(other).encode(), "x").altered
+    assert (one.flaw, one.said["n"], one.said["step"]) == (Flaw.PIECE, 7, "answer-w4")
+    assert altered(_with(proof, ("start", "car_name"), "Other")) == (Flaw.START,)
+    assert altered(_with(proof, ("about", "ended"), "2026-01-01T00:00:00+00:00"))[0] is Flaw.ABOUT
 
 
 def test_evidence_taken_out_put_in_or_put_elsewhere_shows(proof: Json) -> None:
     shorter = copy.deepcopy(proof)
     del shorter["evidence"][3]
-    assert any("taken out or added" in line for line in altered(shorter))
+    assert Flaw.COUNT in altered(shorter)
     cut = copy.deepcopy(proof)
     del cut["evidence"][-1]
-    assert any("taken out or added" in line for line in altered(cut))
+    assert Flaw.COUNT in altered(cut)
     swapped = copy.deepcopy(proof)
     swapped["evidence"][2], swapped["evidence"][3] = swapped["evidence"][3], swapped["evidence"][2]
-    assert any("evidence 3" in line for line in altered(swapped))
+    (one,) = check_proof(json.dumps(swapped).encode(), "x").altered
+    assert (one.flaw, one.said["n"]) == (Flaw.PIECE, 3)
     doubled = copy.deepcopy(proof)
     doubled["evidence"].insert(4, doubled["evidence"][4])
     assert altered(doubled)
@@ -147,23 +152,34 @@ def test_a_statement_that_does_not_follow_from_its_evidence_shows_though_signed(
     record["level"]["reached"] = "E5"
     record["otherwise"] = []
     forged = sealed(proof["about"], proof["start"], record, bare, b"\x01" * 32)
-    (one,) = check_proof(json.dumps(forged).encode(), "x").altered
-    assert "does not follow from its evidence" in one
+    assert altered(forged) == (Flaw.UNLIKE,)
 
 
-def test_a_proof_of_another_version_is_held_to_its_seal_alone(proof: Json) -> None:
+def test_the_version_of_the_program_decides_nothing(proof: Json) -> None:
     bare = [{k: v for k, v in piece.items() if k != "link"} for piece in proof["evidence"]]
+    about = {**proof["about"], "program": "0.0.1"}
+    same = check_proof(json.dumps(sealed(about, proof["start"], proof["record"], bare, b"\x01" * 32)).encode(), "x")
+    assert (same.sound, same.judged) == (True, True)
     record = {**proof["record"], "aimed": "E5"}
-    older = sealed({**proof["about"], "program": "0.0.1"}, proof["start"], record, bare, b"\x01" * 32)
-    found = check_proof(json.dumps(older).encode(), "x")
-    assert found.altered == ()
-    assert not found.sound
-    assert "worked out by version 0.0.1" in found.unchecked[0]
+    assert altered(sealed(about, proof["start"], record, bare, b"\x01" * 32)) == (Flaw.UNLIKE,)
+
+
+def test_a_proof_under_newer_rules_is_not_called_checked(proof: Json) -> None:
+    bare = [{k: v for k, v in piece.items() if k != "link"} for piece in proof["evidence"]]
+    newer = sealed({**proof["about"], "rules": RULES + 1}, proof["start"], proof["record"], bare, b"\x01" * 32)
+    found = check_proof(json.dumps(newer).encode(), "x")
+    assert (flaws(found.altered), flaws(found.unchecked), found.sound) == ([], [Flaw.NEWER], False)
+
+
+def test_a_proof_cannot_be_made_to_pass_for_an_older_one(proof: Json) -> None:
+    """Its level is judged because of the rules that are signed with it, not because of the number outside the seal."""
+    with pytest.raises(BadFile):
+        check_proof(json.dumps({**proof, "wheelside_proof": 1}).encode(), "x")
 
 
 def test_jobs_begun_before_a_field_was_added_can_still_be_read(proof: Json) -> None:
     start = {k: v for k, v in proof["start"].items() if k != "gauge_bias"}
-    assert read_start(json.dumps(start)).gauge_bias == ""
+    assert read_start(json.dumps(start)).gauge_bias is None
 
 
 BROKEN = (
@@ -192,21 +208,24 @@ def test_a_proof_with_a_part_too_many_or_a_key_twice_is_refused(proof: Json) -> 
     with pytest.raises(BadFile):
         check_proof(twice.encode(), "x")
     with pytest.raises(BadFile, match="newer"):
-        check_proof(json.dumps({**proof, "wheelside_proof": 2}).encode(), "x")
+        check_proof(json.dumps({**proof, "wheelside_proof": 3}).encode(), "x")
 
 
-def test_the_page_holds_the_proof_and_shows_nothing_else(proof: Json) -> None:
-    page = proof_page(proof, {})
-    assert check_proof(page.encode(), "x").altered == ()
+def test_the_page_holds_the_proof_and_shows_nothing_else(home: Desk, proof: Json) -> None:
+    page = page_of(home, proof)
+    assert check_proof(page.encode(), "x").sound
     assert "http://" not in page.replace("http://www.w3.org", "")
     assert "https://" not in page
     level = proof["record"]["level"]["reached"]
     for old, new in ((f">{level}<", ">E9<"), ("<h2>Seal</h2>", "<h2>Seal!</h2>"), ("</main>", "<p>safe</p></main>")):
         assert old in page
-        (one,) = check_proof(page.replace(old, new, 1).encode(), "x").altered
-        assert "shows something else" in one
+        assert flaws(check_proof(page.replace(old, new, 1).encode(), "x").altered) == [Flaw.PAGE]
     inside = page.replace('"person":"Ada"', '"person":"Eve"', 1)
     assert check_proof(inside.encode(), "x").altered
+    bare = re.sub(r'id="page-seal">"[0-9a-f]+"', 'id="page-seal">""', page)
+    assert bare != page
+    found = check_proof(bare.encode(), "x")
+    assert (flaws(found.unchecked), found.sound) == ([Flaw.BARE_PAGE], False)
 
 
 def test_another_photo_on_the_page_shows(home: Desk) -> None:
@@ -219,16 +238,14 @@ def test_another_photo_on_the_page_shows(home: Desk) -> None:
     answers = (Answer("done", "yes"), Answer("photo", photo=name))
     take_claims(home, job, [replace(claim(job, step), answers=answers)])
     proof = json.loads(finish(home, job, leave_open=True))
-    page = proof_page(proof, photos_for(home, proof))
+    page = page_of(home, proof)
     assert check_proof(page.encode(), "x").sound
     data = re.search(r"base64,([A-Za-z0-9+/=]+)", page)
     assert data is not None
     other = page.replace(data[1], base64.b64encode(b"another picture").decode())
-    (one,) = check_proof(other.encode(), "x").altered
-    assert "not the one that was kept" in one
-    bare = check_proof(proof_page(proof, {}).encode(), "x")
-    assert bare.sound
-    assert "is not on the page" in bare.notes[0]
+    assert flaws(check_proof(other.encode(), "x").altered) == [Flaw.PHOTO, Flaw.PAGE]
+    bare = check_proof(proof_page(proof, {}, SEAL).encode(), "x")
+    assert flaws(bare.notes) == [Flaw.NO_PHOTO]
 
 
 def test_what_cannot_be_checked_is_not_called_unaltered(
@@ -250,10 +267,10 @@ def test_what_cannot_be_checked_is_not_called_unaltered(
 def test_names_with_markup_stay_words_on_the_page_and_in_the_pdf(proof: Json) -> None:
     nasty = '</script><script>alert(1)</script>#show: "x" $ * _ @a <b>'
     bare = [{k: v for k, v in piece.items() if k != "link"} for piece in proof["evidence"]]
-    other = sealed(proof["about"], {**proof["start"], "title": nasty}, proof["record"], bare, b"\x02" * 32)
-    page = proof_page(other, {})
+    other = sealed(proof["about"], {**proof["start"], "coming_name": nasty}, proof["record"], bare, SEAL)
+    page = proof_page(other, {}, SEAL)
     assert "<script>alert" not in page
-    assert check_proof(page.encode(), "x").altered == ()
+    assert check_proof(page.encode(), "x").sound
     text = " ".join(p.extract_text() for p in PdfReader(io.BytesIO(proof_pdf(other, {}))).pages)
     assert "alert(1)" in text
 
@@ -264,7 +281,7 @@ def test_the_pdf_says_what_the_proof_says(proof: Json) -> None:
     record = proof["record"]
     for wheel in record["wheels"]:
         assert wheel["hex"] in text
-        assert wheel["pressure"]["shown"] in text
+        assert f"{wheel['pressure']['shown']['kpa'] / 100:.2f} bar" in text
     for said in (
         "shown",
         fingerprint(proof["seal"]["key"]),

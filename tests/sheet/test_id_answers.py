@@ -8,22 +8,24 @@ from hypothesis import strategies as st
 
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sheet.answers import IdNote, ReadAnswer, read_answer
-from wheelside.sheet.ask import NO_ANSWER, Ask, Asked, Tells
+from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.claim import Answer
+from wheelside.sheet.option import Instead
 from wheelside.sheet.step_words import Channel
+from wheelside.speech.speech import Speech
 from wheelside.units import UnitChoice
 
 
 def said(text: str, expect: str = "", bits: int = 0) -> ReadAnswer:
     ask = Ask(
-        "id", Asked.ID, "ID that wheel W1 sends", Channel.TRIGGER, Tells.READ_BACK, "W1", expect=expect, bits=bits
+        "id", Asked.ID, Channel.TRIGGER, "ID that wheel W1 sends", Tells.READ_BACK, "W1", expect=expect, bits=bits
     )
     return read_answer(ask, Answer("id", text), UnitChoice())
 
 
 def test_an_id_without_a_width_is_kept_with_all_its_readings() -> None:
     answer = said("2C41A7F3")
-    assert (answer.hex, answer.as_planned, answer.problem) == ("", None, "")
+    assert (answer.hex, answer.as_planned, answer.problem) == ("", None, None)
     assert answer.readings == (SensorId("", 28, 0xC41A7F3), SensorId("", 32, 0x2C41A7F3))
     assert answer.note is IdNote.WIDTH_OPEN
 
@@ -45,7 +47,7 @@ def test_of_what_was_expected_one_reading_is_enough() -> None:
     other = said("2C41A7F4", "2C41A7F3", 32)
     assert (other.hex, other.as_planned) == ("2C41A7F4", False)
     assert said("A7F3", "2C41A7F3", 32).hex == "2C41A7F3"
-    assert said(NO_ANSWER, "2C41A7F3", 32).readings == ()
+    assert said(Instead.NO_ANSWER, "2C41A7F3", 32).readings == ()
 
 
 @pytest.mark.parametrize("expect", ["", "2C41A7F3"])
@@ -54,7 +56,7 @@ def test_of_what_was_expected_one_reading_is_enough() -> None:
 def test_zeros_and_ones_are_refused_with_what_to_do(text: str, bits: int, expect: str) -> None:
     answer = said(text, expect, bits)
     assert (answer.hex, answer.readings, answer.as_planned) == ("", (), None)
-    assert "stands for no sensor: trigger again" in answer.problem
+    assert "stands for no sensor: trigger again" in Speech().text(answer.problem)
 
 
 @pytest.mark.parametrize("text", ["205/55 R16", "28.11.2026", "2319", "2C41A7F?"])
@@ -70,7 +72,7 @@ def test_nothing_that_was_sent_is_lost(asked: int, bits: int, form: PrintForm, d
     one = SensorId("", bits, data.draw(st.integers(1, (1 << bits) - 2)))
     answer = said(one.printed(form), bits=bits if asked else 0)
     if answer.problem:
-        assert "stands for no sensor" in answer.problem
+        assert "stands for no sensor" in Speech().text(answer.problem)
         return
     assert one in answer.readings
     assert bool(answer.hex) == (len(answer.readings) == 1) == (answer.note is None)

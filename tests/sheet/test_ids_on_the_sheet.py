@@ -6,11 +6,11 @@ import re
 from random import Random
 
 from garages import DAY, Table, bare_table, garage_of, plan_of, row
+from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
 from wheelside.sheet.ask import Asked
-from wheelside.sheet.markdown import sheet_markdown
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet
 

@@ -8,15 +8,17 @@ from datetime import date
 import pytest
 
 from garages import DAY, Table, bare_table, demo_table, garage_of, learning_table, plan_of, row
+from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.errors import BadRequest
 from wheelside.fill.card import air_card
 from wheelside.finding import Weight
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
 from wheelside.sheet import cautions
-from wheelside.sheet.markdown import sheet_markdown
+from wheelside.sheet.ladder import Reason
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import Channel, RunSheet, Stage, Step
+from wheelside.speech.speech import Speech
 
 
 def sheet_of(table: Table, car: str | None = None, coming: str | None = None) -> RunSheet:
@@ -168,7 +170,7 @@ def test_other_ways_of_teaching(teaching: str, expect: str) -> None:
 
 def test_the_evidence_level_rises_with_clones_and_corners() -> None:
     assert sheet_of(rewritten_table()).aim.level == "E4"
-    assert "clone" in sheet_of(rewritten_table()).aim.why
+    assert Reason.CLONE in sheet_of(rewritten_table()).aim.reasons
     assert sheet_of(demo_table()).aim.level == "E4"
     table = learning_table()
     table["car"][0]["corner_aware"] = False
@@ -195,7 +197,7 @@ def test_a_car_without_wheel_sensors_has_its_own_ladder_and_relearn() -> None:
     assert set(step(sheet, "store-reference").waits_for) == {"air-b1", "air-b2", "air-b3", "air-b4"}
     assert not any(i.startswith(("wake", "answer", "teach", "write", "ids-heard")) for i in ids(sheet))
     assert sheet.aim.level == "E3"
-    assert "stored" in sheet.aim.shown_by
+    assert "stored" in Speech().text(sheet.aim.shown_by)
 
 
 def test_a_car_that_watches_nothing_is_only_gauged() -> None:
@@ -230,8 +232,8 @@ def test_without_an_air_card_the_sheet_still_stands() -> None:
     table = demo_table()
     del table["conditions"]["tyre_temperature"]
     sheet = sheet_of(table)
-    assert [s.lock for s in sheet.steps if s.id.startswith("air-")] == [True] * 4
-    assert "no figure" in step(sheet, "air-w1").what[0]
+    assert [s.lock for s in sheet.steps if s.id.startswith("find-air-")] == [True] * 4
+    assert "no figure" in step(sheet, "find-air-w1").what[0]
     assert "no-tyre-temperature" in {f.code for f in sheet.findings}
 
 
@@ -331,7 +333,7 @@ def test_a_wheel_on_the_car_comes_off_before_it_is_let_down_and_goes_back() -> N
         "inflate-a1",
         "fit-a1",
         "torque",
-        "air-a1",
+        "find-air-a1",
         "drive",
         "retorque",
     ]
@@ -480,7 +482,7 @@ def test_a_spare_is_not_jacked() -> None:
     row(table, "set", "A")["wheels"]["spare"] = "A5"
     sheet = sheet_of(table)
     order = ids(sheet)
-    assert order.index("off-a5") < order.index("shop") < order.index("fit-a5")
+    assert order.index("off-a5") < order.index("shop") < order.index("stow-a5")
     assert "torque" not in order
     assert "retorque" not in order
     assert not any(cautions.LIFT in s.cautions for s in sheet.steps)
@@ -512,7 +514,7 @@ def test_no_challenge_without_a_figure_for_the_lamp() -> None:
 def test_wheels_whose_ids_look_alike_have_steps_of_their_own() -> None:
     from itertools import product
 
-    from wheelside.sheet.context import slug
+    from wheelside.sheet.ask import slug
 
     names = ("W1", "w1", "A 1", "A.1", "A-1", "A_1", "a 1", "BACK-W1", "back-w1", "1", "01", "Ä1")
     made = [slug(kind, one) for kind, one in product(("air", "corner", "corner-back"), names)]

@@ -10,7 +10,7 @@ from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
-from wheelside.sheet.option import Taken, in_words
+from wheelside.sheet.option import Taken, option_of
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet, Step
 
@@ -108,4 +108,6 @@ def test_every_option_is_a_code_with_words() -> None:
     assert one is not None
     for option in one.asks[0].options:
         assert " " not in option
-        assert in_words(option) != option
+        one_of = option_of(option)
+        assert one_of is not None
+        assert one_of.words != option

@@ -10,22 +10,23 @@ import pytest
 from books import NOON, later
 from claiming import claim, do_all
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
+from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import begin, doing, take_claims
-from wheelside.proof.record import record_of
+from wheelside.proof.record import Otherwise, record_of
 from wheelside.sheet.answers import read_answer
 from wheelside.sheet.ask import Asked, Tells
 from wheelside.sheet.claim import Answer, ClaimKind
 from wheelside.sheet.judge import by_temperature
-from wheelside.sheet.markdown import sheet_markdown
 from wheelside.sheet.progress import Standing, StepState
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet, Step
 from wheelside.sheet.warmth import table_of
-from wheelside.units import UnitChoice
+from wheelside.speech.speech import Speech
+from wheelside.units import GaugePressure, Temperature, UnitChoice
 
 BAR = UnitChoice()
 FRONT, AIR = 230.0, 99.9
@@ -79,10 +80,13 @@ def test_the_figure_for_the_planned_temperature_is_otherwise_than_planned_in_the
     now = doing(home, job)
     record = record_of(now.start, now.claims)
     (line,) = record.otherwise
-    assert line.text == "Gauge at wheel W1: 2.67; planned at this temperature: 2.52 bar"
+    assert (line.how, line.said) == (Otherwise.AT_TEMPERATURE, "2.67")
+    assert line.planned is not None
+    assert line.planned.kpa == pytest.approx(by_the_gas_law(5), abs=0.05)
     pressure = record.wheels[0].pressure
     assert pressure is not None
-    assert (pressure.planned, pressure.temperature, pressure.as_planned) == ("2.52 bar", "5 °C", False)
+    assert pressure.planned == line.planned
+    assert (pressure.temperature, pressure.as_planned) == (Temperature.from_celsius(5), False)
 
 
 def test_a_temperature_that_has_no_figure_is_to_be_corrected_not_judged(home: Desk) -> None:
@@ -92,7 +96,7 @@ def test_a_temperature_that_has_no_figure_is_to_be_corrected_not_judged(home: De
     take_claims(home, job, [claim(job, one, said={"temperature": "70"})])
     found = state(home, job, "air-w1")
     assert found.standing is Standing.TO_CORRECT
-    assert "no figure" in found.problems[0]
+    assert "no figure" in Speech().text(found.problems[0])
     take_claims(home, job, [claim(job, one, said={"temperature": "warm"})])
     found = state(home, job, "air-w1")
     assert [a.as_planned for a in found.answers] == [None, None]
@@ -166,7 +170,7 @@ def test_a_tyre_that_was_bled_to_its_cold_figure_is_remarked(home: Desk) -> None
     do_all(home, job, other={"corner_w1": {"pressure_w1": "2.95"}, "corner_back_w1": {"pressure_w1": "2.67"}})
     now = doing(home, job)
     (line,) = record_of(now.start, now.claims).otherwise
-    assert line.text == "Gauge at wheel W1: 2.67; read before: 2.95 bar"
+    assert (line.how, line.said, line.planned) == (Otherwise.AS_READ_BEFORE, "2.67", GaugePressure(295.0))
 
 
 def test_without_what_was_read_before_there_is_no_judgement(home: Desk) -> None:

@@ -16,9 +16,11 @@ from world import ROAD, SPARE, CantBeDone, Car, Key, Wheel, World
 
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Doing, doing, take_claims
-from wheelside.sheet.ask import ELSEWHERE, LISTED, NO_ANSWER, Ask, Asked, Tells
+from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
+from wheelside.sheet.option import Instead, Listed
 from wheelside.sheet.step import Does, Step
+from wheelside.speech.speech import Speech
 from wheelside.units.moment import Moment
 
 CORNERS = (*ROAD, SPARE)
@@ -129,7 +131,7 @@ class Person:
         state = next(s for s in doing(self.desk, now.row.id).states if s.step.id == step.id)
         if not state.finished:
             raise Stuck(
-                f"{step.id} is done and answered, and stays {state.standing.value}: {'; '.join(state.problems)}"
+                f"{step.id} is done and answered, and stays {state.standing.value}: {'; '.join(map(Speech().text, state.problems))}"
             )
 
     # --- reading
@@ -309,7 +311,7 @@ class Person:
         asked = next((a for a in step.asks if a.tells is Tells.PUT_AT), None)
         self.put_at = self.random.choice(asked.options) if asked is not None else ""
         for wheel in wheels:
-            there = place or (None if self.put_at in ("", ELSEWHERE) else self.put_at)
+            there = place or (None if self.put_at in ("", Instead.ELSEWHERE) else self.put_at)
             self.world.put(wheel, there)
             moved.append((wheel.id, None, "", place))
 
@@ -407,7 +409,7 @@ class Person:
         wheel = self.world.wheels[one.wheel]
         sensor = self.world.trigger(wheel) if wheel.id not in self.world.bench else self.world.bench[wheel.id][0]
         if sensor is None:
-            return NO_ANSWER
+            return Instead.NO_ANSWER
         as_planned = one.expect and sensor.hex == one.expect and self.random.random() < 0.3
         return sensor.hex[-4:] if as_planned else f"0x{sensor.hex}"
 
@@ -429,11 +431,11 @@ class Person:
 
     def _list(self, one: Ask, car: Car) -> str:
         if not car.readable:
-            return LISTED[3]
+            return Listed.NOT_READ
         fitted = car.fitted()
         if len(fitted) < len(car.corners) or not any(sorted(g.values()) == sorted(fitted.values()) for g in car.memory):
-            return LISTED[2]
-        return LISTED[0] if fitted in car.memory else LISTED[1]
+            return Listed.OTHERS
+        return Listed.JUST_THESE if fitted in car.memory else Listed.NO_CORNERS
 
     def _moved_corner(self, one: Ask, car: Car) -> str:
         wheel = self.world.wheels[one.wheel]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
@@ -11,10 +12,12 @@ from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs.desk import open_desk
-from wheelside.jobs.finish import photos_for, proof_of
+from wheelside.jobs.finish import page_of, photos_for, proof_of
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import read_bytes, write_whole
-from wheelside.proof.check import Checked, check_proof
+from wheelside.proof.check import Checked, Found, check_proof
+from wheelside.proof.view import view_of
+from wheelside.speech.speech import Speech
 
 
 @click.group("proof")
@@ -32,9 +35,11 @@ def check(file: Path, json_out: bool) -> int:
         parts = {
             "unaltered": found.sound,
             "key": found.key,
-            "altered": found.altered,
-            "unchecked": found.unchecked,
-            "notes": found.notes,
+            "rules": found.rules,
+            "judged": found.judged,
+            "altered": _as_json(found.altered),
+            "unchecked": _as_json(found.unchecked),
+            "notes": _as_json(found.notes),
         }
         click.echo(document("proof check", **parts), nl=False)
     else:
@@ -42,24 +47,33 @@ def check(file: Path, json_out: bool) -> int:
     return int(not found.sound)
 
 
+def _as_json(flaws: Iterable[Found]) -> list[dict[str, str]]:
+    return [{"code": one.flaw.value, "text": Speech().text(one.said)} for one in flaws]
+
+
 def _show(out: Teller, file: Path, found: Checked) -> None:
     if found.sound:
+        view = view_of(found.proof)
         out.line(f"{file}: unaltered since signed by the key {found.key}")
-        record = found.proof["record"]
         out.line(
-            f"{found.proof['start']['title']}: {record['level']['reached']} reached, {len(found.proof['evidence'])} pieces of evidence",
+            f"{view.title}: {view.record['level']['reached']} reached, {len(found.proof['evidence'])} pieces of evidence",
             indent=2,
         )
+        if not found.judged:
+            out.line(
+                f"Made under rules {found.rules}, shown as they said then; its level was not judged again. Altered: no.",
+                indent=2,
+            )
     elif not found.altered:
         out.line(f"{file}: signed by the key {found.key}, but NOT CHECKED in full")
         for line in found.unchecked:
-            out.line(f"? {line}", indent=2)
+            out.line(f"? {Speech().text(line.said)}", indent=2)
     else:
         out.line(f"{file}: ALTERED since it was signed, or not signed by the key {found.key}")
         for line in found.altered:
-            out.line(f"✕ {line}", indent=2)
+            out.line(f"✕ {Speech().text(line.said)}", indent=2)
     for note in found.notes:
-        out.line(f"· {note}", indent=2)
+        out.line(f"· {Speech().text(note.said)}", indent=2)
     if found.sound:
         out.line("Whose key that is, and whether what was typed in is true, no file can say.", style="dim", indent=2)
 
@@ -75,14 +89,12 @@ def write(book: str, job: str, file: Path, photos: Path | None) -> int:
     proof = proof_of(desk, job)
     if file.exists():
         raise BadRequest(f"there is something at {file} already: name another file", found=str(file))
-    pictures = photos_for(desk, proof)
+    pictures, page = photos_for(desk, proof), page_of(desk, proof)
     desk.close()
     if file.suffix == ".json":
         write_whole(file, json.dumps(proof, ensure_ascii=False, indent=1) + "\n", "the proof")
     elif file.suffix == ".html":
-        from wheelside.proof.page import proof_page
-
-        write_whole(file, proof_page(proof, pictures), "the proof")
+        write_whole(file, page, "the proof")
     elif file.suffix == ".pdf":
         from wheelside.proof.pdf import proof_pdf
 

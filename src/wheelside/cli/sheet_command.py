@@ -10,14 +10,17 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.asked import show_asked
+from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.cli.tell import Teller
 from wheelside.fill.contradictions import stands_first
 from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.sheet import Sheeted, sheet_for
-from wheelside.sheet.markdown import sheet_markdown, sheet_title
+from wheelside.said import Joined, listed
 from wheelside.sheet.step import RunSheet, Step
+from wheelside.sheet.title import called, said_title
 from wheelside.sheet.warmth import table_of
+from wheelside.speech.speech import Speech
 from wheelside.units import UnitChoice
 
 
@@ -81,13 +84,17 @@ def show_made(out: Teller, made: Sheeted) -> None:
 
 def show_sheet(out: Teller, garage: Garage, sheet: RunSheet) -> None:
     """The whole sheet as text."""
-    out.heading("Run sheet", sheet_title(garage, sheet))
+    said = Speech(garage.units.choice).text
+    out.heading("Run sheet", said(said_title(called(garage, sheet))))
     out.findings((f for f in sheet.findings if stands_first(f)), "First")
     out.line(f"About {sheet.minutes // 60} h {sheet.minutes % 60:02d} min in {len(sheet.steps)} steps. "
-             f"Evidence to reach: {sheet.aim.level}, because {sheet.aim.why}.", indent=2)  # fmt: skip
-    out.line(f"{sheet.aim.level} is shown by: {sheet.aim.shown_by}. It leaves open: {sheet.aim.leaves_open}.", indent=2)
+             f"Evidence to reach: {sheet.aim.level}, because {said(listed(sheet.aim.reasons, Joined.SEMICOLON))}.", indent=2)  # fmt: skip
+    out.line(
+        f"{sheet.aim.level} is shown by: {said(sheet.aim.shown_by)}. It leaves open: {said(sheet.aim.leaves_open)}.",
+        indent=2,
+    )
     if sheet.aim.missing:
-        missing = "; ".join(sheet.aim.missing)
+        missing = said(listed(sheet.aim.missing, Joined.SEMICOLON))
         out.line(
             f"With what the file lists, {sheet.aim.reachable} can be shown; for more it wants {missing}.",
             style="yellow",
@@ -100,7 +107,7 @@ def show_sheet(out: Teller, garage: Garage, sheet: RunSheet) -> None:
         if step.stage is not stage:
             stage = step.stage
             seen = {}
-            out.heading(stage.value)
+            out.heading(said(stage))
         if step.timed and step.timed != timed:
             out.line(f"▍without a pause: {step.timed}", style="bold", indent=2)
         timed = step.timed
@@ -138,7 +145,7 @@ def _show_step(
     rows = [
         ("where", step.where),
         ("expect", step.expect),
-        ("evidence", ", ".join(c.value for c in step.evidence)),
+        ("evidence", ", ".join(map(Speech(units).text, step.evidence))),
         ("why", step.why),
         ("if not", step.if_fails),
     ]

@@ -18,6 +18,7 @@ from wheelside.garage.present import Present
 from wheelside.garage.season import set_on
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing_in
+from wheelside.sheet.step import Does
 from wheelside.tyre.date_code import read_date_code
 from wheelside.units.moment import Moment
 
@@ -67,8 +68,8 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         *_tyres(garage, today),
     ]
     for one in (*open_jobs, *ended):
-        step = next((s for s in one.states if s.step.id == "retorque" and not s.finished), None)
-        torqued = next((s.kept for s in one.states if s.step.id == "torque" and s.finished), None)
+        step = next((s for s in one.states if s.step.does is Does.TORQUE_AGAIN and not s.finished), None)
+        torqued = next((s.kept for s in one.states if s.step.does is Does.TORQUE and s.finished), None)
         if step is not None and torqued is not None and torqued.claim.at.day > today - timedelta(days=30):
             found.append(
                 Due(

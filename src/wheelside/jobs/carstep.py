@@ -16,8 +16,9 @@ from wheelside.jobs.carreadings import counting
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing, take_claims
 from wheelside.sensor.ident import empty_numbers
-from wheelside.sheet.ask import CODES, LAMP_TOLD, LISTED, SWAPPED, Ask, Tells
+from wheelside.sheet.ask import Ask, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
+from wheelside.sheet.option import Codes, LampTold, Listed
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Step
 
@@ -87,10 +88,10 @@ def _codes(visit: Visit, talk: Talk, card: PortCard, one: Ask) -> Answer:
     try:
         read = codes_and_keep(visit, talk, card).codes
     except UnitTrouble as error:
-        return Answer(one.id, CODES[2], str(error))
+        return Answer(one.id, Codes.NOT_READ, str(error))
     codes, lacking = read.codes, [(what, why) for what, why in read.not_told if what is not CodeList.PERMANENT]
     if not codes and lacking:
-        return Answer(one.id, CODES[2], "; ".join(f"{what.value}: {why}" for what, why in lacking))
+        return Answer(one.id, Codes.NOT_READ, "; ".join(f"{what.value}: {why}" for what, why in lacking))
     told = "; ".join(
         [
             *(f"{c.code.text} ({', '.join(c.code.said)})" for c in codes),
@@ -100,18 +101,22 @@ def _codes(visit: Visit, talk: Talk, card: PortCard, one: Ask) -> Answer:
     cut = (
         told if len(told) <= MOST_WORDS else f"{told[:MOST_WORDS]} … and more: all {len(codes)} are kept with the visit"
     )
-    return Answer(one.id, CODES[1] if codes else CODES[0], cut)
+    return Answer(one.id, Codes.SOME if codes else Codes.NONE, cut)
+
+
+_LAMPS = {"off": LampTold.OFF, "steady": LampTold.STEADY, "flashing": LampTold.FLASHING}
+"""By the words that port cards have for what a lamp does."""
 
 
 def _lamp(talk: Talk, card: PortCard, one: Ask) -> Answer:
     value = card.value(Holds.LAMP)
     if value is None:
-        return Answer(one.id, LAMP_TOLD[-1])
+        return Answer(one.id, LampTold.NOT_TOLD)
     try:
         word = read_value(talk, value).word
     except UnitTrouble:
         word = ""
-    return Answer(one.id, word if word in LAMP_TOLD else LAMP_TOLD[-1])
+    return Answer(one.id, _LAMPS.get(word, LampTold.NOT_TOLD))
 
 
 def _listed(known: Known, card: PortCard, start: JobStart, one: Ask) -> Answer:
@@ -119,14 +124,14 @@ def _listed(known: Known, card: PortCard, start: JobStart, one: Ask) -> Answer:
     row = _counting(known, card, start)
     if row is None:
         why = "; ".join(f"{what}: {text}" for what, text in known.missing) or "the port card has no list"
-        return Answer(one.id, LISTED[3], why)
+        return Answer(one.id, Listed.NOT_READ, why)
     planned = _planned(start, row)
     none = empty_numbers(row.bits)
     told = {place: None if number in none else number for place, number in row.ids}
     held = {place: number for place, number in told.items() if number is not None or place in planned}
     said = _verdict(held, planned)
     if said not in one.options:
-        said = LISTED[2]
+        said = Listed.OTHERS
     return Answer(one.id, said, f"list '{row.name}': {', '.join(_told(row, planned))}")
 
 
@@ -155,10 +160,10 @@ def _planned(start: JobStart, row: ListRead) -> dict[str, int]:
     return found
 
 
-def _verdict(held: dict[str, int | None], planned: dict[str, int]) -> str:
+def _verdict(held: dict[str, int | None], planned: dict[str, int]) -> Listed:
     if held == planned:
-        return LISTED[0]
-    return SWAPPED if sorted(n or 0 for n in held.values()) == sorted(planned.values()) else LISTED[2]
+        return Listed.JUST_THESE
+    return Listed.SWAPPED if sorted(n or 0 for n in held.values()) == sorted(planned.values()) else Listed.OTHERS
 
 
 def _told(row: ListRead, planned: dict[str, int]) -> list[str]:

@@ -12,6 +12,7 @@ from wheelside.book.entry import View, Writing
 from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.evidence import add_claims, claims_by, claims_of, last_number
 from wheelside.book.jobs import FINISHED, JobRow, begin_job, job_mark, job_of, jobs_of
+from wheelside.book.older import as_code
 from wheelside.book.photos import checked_name
 from wheelside.book.readings import Reading, add_readings
 from wheelside.errors import BadRequest, Meanwhile, NotThere
@@ -27,9 +28,11 @@ from wheelside.proof.plain import read_start, start_text
 from wheelside.sheet.answers import ReadAnswer, read_answer
 from wheelside.sheet.ask import Asked, Tells
 from wheelside.sheet.claim import Claim, ClaimKind, Kept
+from wheelside.sheet.option import YesNo
 from wheelside.sheet.progress import StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel, job_start
 from wheelside.sheet.step import Does, RunSheet, Step
+from wheelside.sheet.title import called, kept_title
 from wheelside.units.moment import US_PER_S, Moment
 
 FUTURE_S = 120.0
@@ -89,8 +92,8 @@ def begin(
         return Begun(None, (), other)
     start = job_start(garage, plan, for_the_book(sheet))
     job = secrets.token_hex(8)
-    with desk.writing(f"job begun: {start.title}", person=person, via=via) as writing:
-        begin_job(writing, job, start.title, sheet.day.isoformat(), start_text(start))
+    with desk.writing(f"job begun: {job}", person=person, via=via) as writing:
+        begin_job(writing, job, kept_title(called(garage, sheet)), sheet.day.isoformat(), start_text(start))
     return Begun(job, ())
 
 
@@ -215,16 +218,17 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
     A claim that came before is acknowledged and not kept twice. Raises BadRequest for a step or job that there is not;
     then none of them is kept.
     """
-    wanted = [_timed(c, desk.clock()) for c in claims]
-    if not wanted:
+    came = [_timed(c, desk.clock()) for c in claims]
+    if not came:
         raise BadRequest("nothing was claimed", expected="one claim at least")
-    person = wanted[0].person
+    person = came[0].person
     with desk.writing(f"evidence of job {job}", person=person, via=via) as writing:
         start = start_in(writing.conn, job)
         steps = {step.id: step for step in start.sheet.steps}
-        for claim in wanted:
+        for claim in came:
             if claim.job != job or claim.step not in steps:
                 raise BadRequest("this job has no such step", found=claim.step[:60], expected=", ".join(steps))
+        wanted = [_in_codes(claim, steps[claim.step]) for claim in came]
         known = claims_by(writing.conn, [c.client for c in wanted])
         new = []
         for claim in wanted:
@@ -239,6 +243,16 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
             _see(desk, writing, job, start)
         last = last_number(writing.conn, job)
     return Received(tuple(c.client for c in wanted), len(new), last)
+
+
+def _in_codes(claim: Claim, step: Step) -> Claim:
+    """The claim, its answers in codes where its sender is a page from before there were codes."""
+    asks = {one.id: one for one in step.asks}
+    answers = (
+        replace(a, said=as_code(a.said, asks[a.ask].kind.value, asks[a.ask].tells.value)) if a.ask in asks else a
+        for a in claim.answers
+    )
+    return replace(claim, answers=tuple(answers))
 
 
 def _see(desk: Desk, writing: Writing, job: str, start: JobStart) -> None:
@@ -306,10 +320,10 @@ _STATES = {
 
 def _id_event(claim: Claim, wheels: dict[str, PlannedWheel], a: ReadAnswer) -> Event | None:
     state = _STATES.get(a.ask.tells)
-    if state is None or a.problem or a.empty:
+    if state is None or a.problem is not None or a.empty:
         return None
     planned = wheels.get(a.ask.wheel)
-    one = a.hex if a.ask.kind is Asked.ID else (planned.hex if planned and a.said == "yes" else "")
+    one = a.hex if a.ask.kind is Asked.ID else (planned.hex if planned and a.said == YesNo.YES else "")
     if not one:
         return None
     return Event(

@@ -17,12 +17,15 @@ from wheelside.errors import BadRequest, NotThere
 from wheelside.jobs.desk import Desk, checked
 from wheelside.jobs.doing import Doing, doing_in
 from wheelside.jobs.files import joinings_between
-from wheelside.jobs.settle import Settling, left_by, settled_facts, was_taught
+from wheelside.jobs.settle import Settling, Unfinished, left_by, settled_facts, was_taught
 from wheelside.proof.level import shown_by
-from wheelside.proof.plain import claims_json, record_json, start_json
-from wheelside.proof.record import record_of
+from wheelside.proof.page import proof_page
+from wheelside.proof.plain import claims_json, record_json, sealed_start
+from wheelside.proof.record import RULES, record_of
 from wheelside.proof.seal import sealed
-from wheelside.sheet.ask import CODES, Tells
+from wheelside.proof.view import photo_names
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.option import Codes
 from wheelside.units.moment import Moment
 
 Json = dict[str, Any]
@@ -73,8 +76,10 @@ def finish(
 class StillOpen(BadRequest):
     """A job that is to be finished while steps are open."""
 
-    def __init__(self, unfinished: tuple[str, ...]) -> None:
-        said = "; ".join(unfinished[:3]) + (f"; and {len(unfinished) - 3} more" if len(unfinished) > 3 else "")
+    def __init__(self, unfinished: tuple[Unfinished, ...]) -> None:
+        said = "; ".join(one.title for one in unfinished[:3]) + (
+            f"; and {len(unfinished) - 3} more" if len(unfinished) > 3 else ""
+        )
         super().__init__(f"{len(unfinished)} steps are not done ({said}): do them, or say that they stay open")
         self.unfinished = unfinished
 
@@ -86,7 +91,7 @@ def _of_the_car(now: Doing, at: Moment) -> Iterator[Event]:
         yield Event(Happened.TAUGHT, at, car=now.start.car, set=now.start.coming, job=now.row.id)
     before = [s.answer.said for s in shown if s.tells is Tells.CODES_BEFORE]
     after = [s.answer.said for s in shown if s.tells is Tells.CODES_AFTER]
-    if before and after and (before[-1], after[-1]) == (CODES[1], CODES[0]):
+    if before and after and (before[-1], after[-1]) == (Codes.SOME, Codes.NONE):
         yield Event(Happened.CHECKED, at, car=now.start.car, job=now.row.id, detail={"codes": "gone"})
 
 
@@ -108,11 +113,11 @@ def give_up(desk: Desk, job: str, reason: str, *, person: str = "", via: str = "
 def _proof(desk: Desk, conn: View, now: Doing) -> Json:
     book, seal = identity_of(conn)
     about = {
-        "program": __version__, "book": book, "job": now.row.id, "begun": now.row.begun.iso(),
+        "program": __version__, "rules": RULES, "book": book, "job": now.row.id, "begun": now.row.begun.iso(),
         "ended": desk.clock().iso(),
     }  # fmt: skip
     record = record_json(record_of(now.start, now.claims))
-    return sealed(about, start_json(now.start), record, claims_json(now.claims), seal)
+    return sealed(about, sealed_start(now.start), record, claims_json(now.claims), seal)
 
 
 def proof_of(desk: Desk, job: str) -> Json:
@@ -127,6 +132,12 @@ def proof_of(desk: Desk, job: str) -> Json:
 
 def photos_for(desk: Desk, proof: Json) -> dict[str, bytes]:
     """Those photos of a proof that are at hand."""
-    names = [noted["text"] for noted in proof["record"]["photos"]]
-    found = {name: read_photo(desk.photos, name) for name in names}
+    found = {name: read_photo(desk.photos, name) for name in photo_names(proof)}
     return {name: data for name, data in found.items() if data is not None}
+
+
+def page_of(desk: Desk, proof: Json) -> str:
+    """The page of a proof of this book, with its photos, signed as it is drawn now."""
+    with desk.book.reading() as conn:
+        _, seal = identity_of(conn)
+    return proof_page(proof, photos_for(desk, proof), seal)

@@ -13,11 +13,11 @@ from wheelside.errors import BadRequest
 from wheelside.garage.change import known_change
 from wheelside.garage.words import Corner, SeenHow
 from wheelside.jobs.desk import Desk
-from wheelside.sheet.ask import ELSEWHERE, Tells
-from wheelside.sheet.context import slug
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.option import Instead
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.start import JobStart
-from wheelside.sheet.step import Does, Move, Step
+from wheelside.sheet.step import Does, Move
 from wheelside.units.moment import Moment
 
 Row = dict[str, Any]
@@ -103,11 +103,11 @@ def rows_of_job(row: JobRow, start: JobStart, states: Iterable[StepState], now: 
     """
     found: dict[str, tuple[int, Row]] = {}
     counting = [s for s in states if s.counts and s.kept is not None]
-    off = {m.wheel for s in counting for m in _moves(start, s) if m.on is None and s.step.does not in _PUTS}
-    came_off = {m.wheel for s in states for m in _moves(start, s) if m.on is None and s.step.does not in _PUTS}
+    off = {m.wheel for s in counting for m in _moves(s) if m.on is None and s.step.does not in _PUTS}
+    came_off = {m.wheel for s in states for m in _moves(s) if m.on is None and s.step.does not in _PUTS}
     for state in counting:
         at, base = _told(row, state, now)
-        for move in _moves(start, state):
+        for move in _moves(state):
             stays = state.step.does in _PUTS and move.wheel in came_off - off
             if not stays and (move.wheel not in found or found[move.wheel][0] <= at):
                 found[move.wheel] = (at, {"wheel": move.wheel, **_spot(move), **base, "how": SeenHow.FITTED.value})
@@ -130,25 +130,13 @@ def _told(row: JobRow, state: StepState, now: Moment) -> tuple[int, Row]:
     return us, {**_when(Moment(us, now.offset_min)), "job": row.id, **who}
 
 
-def _moves(start: JobStart, state: StepState) -> tuple[Move, ...]:
+def _moves(state: StepState) -> tuple[Move, ...]:
     """The moves of a step; to the place that was named at it, where one was."""
     step = state.step
-    named = next((a.said for a in state.answers if a.ask.tells is Tells.PUT_AT and not a.problem and a.said), "")
-    if step.does is None:
-        return _moves_of_before(start, step)
-    if not named or named == ELSEWHERE:
+    named = next((a.said for a in state.answers if a.ask.tells is Tells.PUT_AT and a.problem is None and a.said), "")
+    if not named or named == Instead.ELSEWHERE:
         return step.moves
     return tuple(replace(m, at=named) if m.on is None else m for m in step.moves)
-
-
-def _moves_of_before(start: JobStart, step: Step) -> tuple[Move, ...]:
-    """The moves of a step of a job that began before steps told them: their ids did."""
-    for w in start.wheels:
-        if step.id == slug("fit", w.wheel):
-            return (Move(w.wheel, start.car, w.corner),)
-        if step.id == slug("off", w.wheel):
-            return (Move(w.wheel),)
-    return ()
 
 
 def _spot(move: Move) -> Row:

@@ -16,12 +16,22 @@ from wheelside.jobs.seen import KIND, rows_of_job
 from wheelside.proof.level import Shown, shown_by
 from wheelside.sensor.kind import one_kind
 from wheelside.sensor.reading import Readings, read_id
-from wheelside.sheet.ask import HEARD, LISTED, NO_ANSWER, Tells
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.option import Battery, Instead, Listed, YesNo
 from wheelside.sheet.progress import Standing
 from wheelside.sheet.start import PlannedWheel
+from wheelside.sheet.step import Does
 from wheelside.units.moment import Moment
 
 _SENT = (Tells.SENT_BEFORE, Tells.READ_BACK, Tells.AWAKE)
+
+
+@dataclass(frozen=True, slots=True)
+class Unfinished:
+    """A step that is not finished, and how it stands."""
+
+    title: str
+    standing: Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +42,7 @@ class Settling:
     settles it if all are of one kind, '' where none does.
     """
 
-    unfinished: tuple[str, ...]
+    unfinished: tuple[Unfinished, ...]
     changes: tuple[str, ...]
     table: Row
     widths: tuple[int, ...] = ()
@@ -45,7 +55,7 @@ def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment, bits: int 
     `bits`: the width of the IDs that can be read in several ways, where the person says that they are of one kind.
     """
     unfinished = tuple(
-        f"{s.step.title}: {s.standing.value}"
+        Unfinished(s.step.title, s.standing)
         for s in now.states
         if not s.finished and (not s.step.optional or s.standing is not Standing.OPEN)
     )
@@ -101,7 +111,7 @@ class _Settler:
         """What a wheel's sensor was seen to send, and its battery."""
         heard = [s for s in self.shown if s.wheel == w.wheel and s.tells in _SENT]
         if w.refit:
-            fitted = [s for s in heard if s.tells is Tells.AWAKE or s.step == "shop"]
+            fitted = [s for s in heard if s.tells is Tells.AWAKE or s.does is Does.CHANGE_SENSORS]
             if fitted and w.wheel in self.garage.wheels and (text := self.noted(self.new_name(w), fitted[-1])):
                 self.new_sensor(w, text)
             return
@@ -115,7 +125,7 @@ class _Settler:
         self.battery(w, row)
 
     def sent(self, w: PlannedWheel, row: Row, last: Shown) -> None:
-        if last.answer.said == NO_ANSWER:
+        if last.answer.said == Instead.NO_ANSWER:
             if row.get("answers") is not False:
                 row["answers"] = False
                 self.told.append(f"sensor {w.sensor} of wheel {w.name}: it gave no answer")
@@ -152,10 +162,10 @@ class _Settler:
 
     def battery(self, w: PlannedWheel, row: Row) -> None:
         said = [s.answer.said for s in self.shown if s.wheel == w.wheel and s.tells is Tells.BATTERY]
-        low = {"low": True, "good": False}.get(said[-1]) if said else None
+        low = {Battery.LOW: True, Battery.GOOD: False}.get(Battery(said[-1])) if said else None
         if low is not None and row.get("battery_low") is not low:
             row["battery_low"] = low
-            self.told.append(f"sensor {w.sensor} of wheel {w.name}: battery {said[-1]}")
+            self.told.append(f"sensor {w.sensor} of wheel {w.name}: battery {'low' if low else 'good'}")
 
     def new_sensor(self, w: PlannedWheel, text: str) -> None:
         """A refitted sensor: a new row, a new joining, and the fate of the old one."""
@@ -270,7 +280,7 @@ def _as_noted(s: Shown) -> str:
     """The ID as it is kept: its digits where it is clear which one it is, else as it was typed, with all its readings."""
     if s.answer.hex:
         return f"0x{s.answer.hex}"
-    return "" if s.answer.said == NO_ANSWER or s.answer.tail_only else s.answer.said.strip()
+    return "" if s.answer.said == Instead.NO_ANSWER or s.answer.tail_only else s.answer.said.strip()
 
 
 def _parts(joined: Joining | None) -> Row:
@@ -289,13 +299,13 @@ def was_taught(now: Doing, shown: tuple[Shown, ...]) -> bool:
     """Whether the evidence shows that the car knows the set now: confirmed wheel by wheel, listed, or driven with the lamp off."""
     if not now.start.taught:
         return False
-    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS and s.answer.said not in (LISTED[3], HEARD)]
+    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS and s.answer.said not in (Listed.NOT_READ, Listed.HEARD)]
     if listed:
-        return listed[-1].answer.said in LISTED[:2]
+        return listed[-1].answer.said in (Listed.JUST_THESE, Listed.NO_CORNERS)
     confirmed = [s for s in shown if s.tells is Tells.TAUGHT]
     if confirmed:
         asked = {a.wheel for state in now.states for a in state.step.asks if a.tells is Tells.TAUGHT}
-        return {s.wheel for s in confirmed if s.answer.said == "yes"} >= asked
+        return {s.wheel for s in confirmed if s.answer.said == YesNo.YES} >= asked
     driven = [s for s in shown if s.tells in (Tells.LAMP_DRIVING, Tells.DRIVEN)]
     return bool(driven) and all(s.answer.as_planned for s in driven)
 

@@ -6,15 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wheelside.garage.words import Monitor
+from wheelside.said import Coded
 from wheelside.sheet.answers import ReadAnswer
-from wheelside.sheet.ask import HEARD, LAMP_TOLD, LISTED, Tells
+from wheelside.sheet.ask import Tells
 from wheelside.sheet.claim import Kept
-from wheelside.sheet.option import LAMP_IS_OFF, Lamp, in_words, lamp_of
+from wheelside.sheet.ladder import NONE, ladder_of
+from wheelside.sheet.option import LAMP_IS_OFF, Codes, Lamp, LampTold, Listed, YesNo
 from wheelside.sheet.progress import StepState
-from wheelside.sheet.prove import DIRECT_LADDER, INDIRECT_LADDER
 from wheelside.sheet.start import JobStart
-
-NONE = "none"
+from wheelside.sheet.step import Does
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,18 +24,53 @@ class Shown:
     tells: Tells
     wheel: str
     step: str
+    does: Does
     answer: ReadAnswer
     kept: Kept
 
 
+class Lack(Coded):
+    """What a rung lacks."""
+
+    NOT_LOOKED = "not-looked", "nobody has looked at the lamp since the work"
+    LAMP_SEEN = "lamp-seen", "the lamp: {said}"
+    LAMP_TOLD = "lamp-told", "the lamp, as the car tells it: {said}"
+    NOT_WATCHED = "not-watched", "the lamp was not watched at ignition-on after the work"
+    AT_IGNITION = "at-ignition", "at ignition-on the lamp {said}"
+    NO_DRIVE = "no-drive", "no drive is noted"
+    SHORT_DRIVE = "short-drive", "the drive lasted {minutes} minutes, {wanted} are wanted"
+    LAMP_DRIVING = "lamp-driving", "the lamp did not stay off while driving"
+    START_FIRST = "start-first", "the second start was seen before the drive"
+    NOT_STORED = "not-stored", "the reference was not stored"
+    CODES_NOT_READ = "codes-not-read", "codes were not read after the work"
+    CODES_THERE = "codes-there", "codes are stored or pending, or could not be read"
+    LIST_NOT_HELD = "list-not-held", "the car's list was not held against the fitted IDs"
+    LIST_OTHER = "list-other", "the car's list is not just the fitted IDs, or can't be read"
+    CORNER_NOT_TRIED = "corner-not-tried", "{corner}: no change was tried"
+    CORNER_OTHER = "corner-other", "{corner}: the figure that moved was {said}"
+    CORNER_NOT_GAUGED = "corner-not-gauged", "{corner}: it was not gauged again after the change"
+    NOT_CHALLENGED = "not-challenged", "the lamp was not made to come on"
+    NOT_LIT = "not-lit", "the lamp did not come on below the limit"
+    NOT_OUT = "not-out", "it was not seen to go out after inflating"
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """One thing that a rung lacks, with what its words name: an answer's code, a corner, minutes."""
+
+    lack: Lack
+    said: str = ""
+    corner: str = ""
+    minutes: float | None = None
+    wanted: float | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """One level of the ladder: whether the evidence reaches it, and what is lacking where it does not."""
+    """One level of the ladder, and what is lacking where the evidence does not reach it."""
 
     level: str
-    shown_by: str
-    leaves_open: str
-    lacking: tuple[str, ...]
+    lacking: tuple[Lacking, ...]
 
     @property
     def reached(self) -> bool:
@@ -44,31 +79,27 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """The highest level whose rungs are all reached, with what it can't exclude, and every rung."""
+    """The highest level whose rungs are all reached, and every rung of the car's ladder."""
 
     reached: str
-    leaves_open: str
     rungs: tuple[Rung, ...]
 
 
 def shown_by(states: Iterable[StepState]) -> tuple[Shown, ...]:
     """Every answer of a finished step that could be read and says something for the proof."""
     return tuple(
-        Shown(a.ask.tells, a.ask.wheel, s.step.id, a, s.kept)
+        Shown(a.ask.tells, a.ask.wheel, s.step.id, s.step.does, a, s.kept)
         for s in states
         if s.finished and s.kept is not None
         for a in s.answers
-        if a.ask.tells is not Tells.NOTHING and not a.problem and not a.empty
+        if a.ask.tells is not Tells.NOTHING and a.problem is None and not a.empty
     )
 
 
 def level_of(start: JobStart, states: Iterable[StepState]) -> Level:
     """The level that the finished steps of a job show."""
     shown = shown_by(states)
-    if start.monitor not in (Monitor.DIRECT.value, Monitor.INDIRECT.value):
-        return Level(NONE, "everything between two gaugings", ())
     direct = start.monitor == Monitor.DIRECT.value
-    ladder = DIRECT_LADDER if direct else INDIRECT_LADDER
     lacking = {
         "E0": _lamp_off(shown),
         "E1": _lit_and_out(shown),
@@ -77,13 +108,13 @@ def level_of(start: JobStart, states: Iterable[StepState]) -> Level:
         "E4": _corners(start, shown),
         "E5": _challenged(shown),
     }
-    rungs = tuple(Rung(level, by, leaves, tuple(lacking[level])) for level, (by, leaves) in ladder.items())
-    reached, leaves = NONE, "everything"
+    rungs = tuple(Rung(rung.level, tuple(lacking[rung.level])) for rung in ladder_of(start.monitor))
+    reached = NONE
     for rung in rungs:
         if not rung.reached:
             break
-        reached, leaves = rung.level, rung.leaves_open
-    return Level(reached, leaves, rungs)
+        reached = rung.level
+    return Level(reached, rungs)
 
 
 def _of(shown: tuple[Shown, ...], tells: Tells) -> list[Shown]:
@@ -95,17 +126,17 @@ def _said(shown: tuple[Shown, ...], tells: Tells, *wanted: str) -> bool:
     return bool(found) and all(s.answer.said in wanted for s in found)
 
 
-def _lamp_off(shown: tuple[Shown, ...]) -> list[str]:
+def _lamp_off(shown: tuple[Shown, ...]) -> list[Lacking]:
     """What was seen last and what the car told last: each that there is has to say off."""
     looked = _newest(_of(shown, Tells.LAMP_AGAIN) + _of(shown, Tells.LAMP_DRIVING))
-    told = _newest([s for s in _of(shown, Tells.LAMP_TOLD) if s.answer.said != LAMP_TOLD[-1]])
+    told = _newest([s for s in _of(shown, Tells.LAMP_TOLD) if s.answer.said != LampTold.NOT_TOLD])
     if looked is None and told is None:
-        return ["nobody has looked at the lamp since the work"]
+        return [Lacking(Lack.NOT_LOOKED)]
     lacking = []
-    if looked is not None and lamp_of(looked.answer.said) not in LAMP_IS_OFF:
-        lacking.append(f"the lamp: {in_words(looked.answer.said)}")
-    if told is not None and told.answer.said != LAMP_TOLD[0]:
-        lacking.append(f"the lamp, as the car tells it: {told.answer.said}")
+    if looked is not None and looked.answer.said not in LAMP_IS_OFF:
+        lacking.append(Lacking(Lack.LAMP_SEEN, looked.answer.said))
+    if told is not None and told.answer.said != LampTold.OFF:
+        lacking.append(Lacking(Lack.LAMP_TOLD, told.answer.said))
     return lacking
 
 
@@ -113,52 +144,50 @@ def _newest(found: list[Shown]) -> Shown | None:
     return max(found, key=lambda s: s.kept.claim.at.us, default=None)
 
 
-def _lit_and_out(shown: tuple[Shown, ...]) -> list[str]:
+def _lit_and_out(shown: tuple[Shown, ...]) -> list[Lacking]:
     seen = _of(shown, Tells.LAMP_AGAIN)
     if not seen:
-        return ["the lamp was not watched at ignition-on after the work"]
-    if all(lamp_of(s.answer.said) is Lamp.LIGHTS_GOES_OUT for s in seen):
+        return [Lacking(Lack.NOT_WATCHED)]
+    if all(s.answer.said == Lamp.LIGHTS_GOES_OUT for s in seen):
         return []
-    return [f"at ignition-on the lamp {in_words(seen[-1].answer.said)}"]
+    return [Lacking(Lack.AT_IGNITION, seen[-1].answer.said)]
 
 
-def _driven(shown: tuple[Shown, ...]) -> list[str]:
+def _driven(shown: tuple[Shown, ...]) -> list[Lacking]:
     minutes = _of(shown, Tells.DRIVEN)
     again = _of(shown, Tells.LAMP_AGAIN)
     if not minutes:
-        return ["no drive is noted"]
+        return [Lacking(Lack.NO_DRIVE)]
     lacking = []
     if any(s.answer.as_planned is False for s in minutes):
         short = minutes[-1].answer
-        lacking.append(f"the drive lasted {short.minutes:g} minutes, {short.ask.expect} are wanted")
+        lacking.append(Lacking(Lack.SHORT_DRIVE, minutes=short.minutes, wanted=float(short.ask.expect)))
     lamp = _of(shown, Tells.LAMP_DRIVING)
     if not lamp or not all(s.answer.as_planned for s in lamp):
-        lacking.append("the lamp did not stay off while driving")
+        lacking.append(Lacking(Lack.LAMP_DRIVING))
     if again and again[-1].kept.claim.at.us < minutes[-1].kept.claim.at.us:
-        lacking.append("the second start was seen before the drive")
+        lacking.append(Lacking(Lack.START_FIRST))
     return lacking
 
 
-def _stored(shown: tuple[Shown, ...]) -> list[str]:
-    return [] if _said(shown, Tells.REFERENCE, "yes") else ["the reference was not stored"]
+def _stored(shown: tuple[Shown, ...]) -> list[Lacking]:
+    return [] if _said(shown, Tells.REFERENCE, YesNo.YES) else [Lacking(Lack.NOT_STORED)]
 
 
-def _codes(shown: tuple[Shown, ...]) -> list[str]:
+def _codes(shown: tuple[Shown, ...]) -> list[Lacking]:
     if not _of(shown, Tells.CODES_AFTER):
-        return ["codes were not read after the work"]
-    return [] if _said(shown, Tells.CODES_AFTER, "none") else ["codes are stored or pending, or could not be read"]
+        return [Lacking(Lack.CODES_NOT_READ)]
+    return [] if _said(shown, Tells.CODES_AFTER, Codes.NONE) else [Lacking(Lack.CODES_THERE)]
 
 
-def _listed(shown: tuple[Shown, ...]) -> list[str]:
+def _listed(shown: tuple[Shown, ...]) -> list[Lacking]:
     if not _of(shown, Tells.KNOWN_IDS):
-        return ["the car's list was not held against the fitted IDs"]
-    good = (LISTED[0], LISTED[1], HEARD)
-    return (
-        [] if _said(shown, Tells.KNOWN_IDS, *good) else ["the car's list is not just the fitted IDs, or can't be read"]
-    )
+        return [Lacking(Lack.LIST_NOT_HELD)]
+    good = (Listed.JUST_THESE, Listed.NO_CORNERS, Listed.HEARD)
+    return [] if _said(shown, Tells.KNOWN_IDS, *good) else [Lacking(Lack.LIST_OTHER)]
 
 
-def _corners(start: JobStart, shown: tuple[Shown, ...]) -> list[str]:
+def _corners(start: JobStart, shown: tuple[Shown, ...]) -> list[Lacking]:
     moved = {s.wheel: s for s in _of(shown, Tells.CORNER)}
     lacking = []
     for wheel in start.wheels:
@@ -166,16 +195,16 @@ def _corners(start: JobStart, shown: tuple[Shown, ...]) -> list[str]:
             continue
         seen = moved.get(wheel.wheel)
         if seen is None:
-            lacking.append(f"{wheel.corner}: no change was tried")
+            lacking.append(Lacking(Lack.CORNER_NOT_TRIED, corner=wheel.corner))
         elif not seen.answer.as_planned:
-            lacking.append(f"{wheel.corner}: the figure that moved was {seen.answer.said}")
+            lacking.append(Lacking(Lack.CORNER_OTHER, seen.answer.said, wheel.corner))
         elif not any(s.wheel == wheel.wheel for s in _of(shown, Tells.BACK)):
-            lacking.append(f"{wheel.corner}: it was not gauged again after the change")
+            lacking.append(Lacking(Lack.CORNER_NOT_GAUGED, corner=wheel.corner))
     return lacking
 
 
-def _challenged(shown: tuple[Shown, ...]) -> list[str]:
+def _challenged(shown: tuple[Shown, ...]) -> list[Lacking]:
     if not _of(shown, Tells.LAMP_LIT):
-        return ["the lamp was not made to come on"]
-    lacking = [] if _said(shown, Tells.LAMP_LIT, "yes") else ["the lamp did not come on below the limit"]
-    return lacking if _said(shown, Tells.LAMP_OUT, "yes") else [*lacking, "it was not seen to go out after inflating"]
+        return [Lacking(Lack.NOT_CHALLENGED)]
+    lacking = [] if _said(shown, Tells.LAMP_LIT, YesNo.YES) else [Lacking(Lack.NOT_LIT)]
+    return lacking if _said(shown, Tells.LAMP_OUT, YesNo.YES) else [*lacking, Lacking(Lack.NOT_OUT)]

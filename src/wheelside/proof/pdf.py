@@ -9,6 +9,7 @@ from typing import Any
 
 from wheelside.proof.page import label_svg
 from wheelside.proof.seal import fingerprint
+from wheelside.proof.view import view_of
 
 Json = dict[str, Any]
 _TEMPLATE = Path(__file__).parent / "proof.typ"
@@ -20,18 +21,19 @@ def proof_pdf(proof: Json, photos: Mapping[str, bytes]) -> bytes:
 
     import typst
 
-    wheels = [{**w, "qr": label_svg(w)} for w in proof["record"]["wheels"]]
+    view = view_of(proof)
+    wheels = [{**w, "qr": label_svg(w)} for w in view.record["wheels"]]
     with tempfile.TemporaryDirectory(prefix="wheelside-pdf-") as name:
         folder = Path(name)
         (folder / "proof.typ").write_bytes(_TEMPLATE.read_bytes())
         pictures = []
-        for noted in proof["record"]["photos"]:
+        for noted in view.record["photos"]:
             if noted["text"] in photos:
                 (folder / noted["text"]).write_bytes(photos[noted["text"]])
                 pictures.append({"file": noted["text"], "title": noted["title"]})
         data = {
-            "start": {"title": proof["start"]["title"], "day": proof["start"]["day"], "car": proof["start"]["car_name"]},
-            "about": proof["about"], "record": {**proof["record"], "wheels": wheels}, "photos": pictures,
+            "start": {"title": view.title, "day": proof["start"]["day"], "car": proof["start"]["car_name"]},
+            "about": proof["about"], "record": {**view.record, "wheels": wheels}, "rules": view.rules, "judged": view.judged, "photos": pictures,
             "pieces": len(proof["evidence"]), "key": fingerprint(proof["seal"]["key"]),
         }  # fmt: skip
         made = typst.compile(

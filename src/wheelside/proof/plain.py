@@ -32,18 +32,33 @@ def read_start(text: str | bytes) -> JobStart:
     return start
 
 
-def start_json(start: JobStart) -> Json:
-    """A start as JSON values."""
-    plain: Json = _adapter(JobStart).dump_python(start, mode="json")
+_PROSE_OF_STEPS = {"title", "what", "why", "where", "expect", "if_fails", "basis", "cautions"}
+_PROSE: dict[str, Any] = {
+    "wheels": {"__all__": {"why"}},
+    "sheet": {
+        "findings": True,
+        "steps": {"__all__": {**dict.fromkeys(_PROSE_OF_STEPS, True), "asks": {"__all__": {"label", "names"}}}},
+    },
+}
+"""What a start has for people to read while they work."""
+
+
+def sealed_start(start: JobStart) -> Json:
+    """What a proof seals of a start: all that its record is worked out from, and none of the prose."""
+    plain: Json = _adapter(JobStart).dump_python(start, mode="json", exclude=_PROSE)
     return plain
 
 
 def record_json(record: Record) -> Json:
     """A record as JSON values."""
     plain: Json = _adapter(Record).dump_python(record, mode="json")
-    if not plain["from_car"]:
-        del plain["from_car"]  # proofs from before cars could be asked are worked out as they were
     return plain
+
+
+def read_record(text: str) -> Record:
+    """The record that a JSON text holds. Raises ValueError."""
+    record: Record = _adapter(Record).validate_json(text)
+    return record
 
 
 def claims_json(claims: Iterable[Kept]) -> list[Json]:

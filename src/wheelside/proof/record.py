@@ -1,4 +1,8 @@
-"""What one job has shown, wheel by wheel, worked out from its claims alone."""
+"""What one job has shown, wheel by wheel, worked out from its claims alone: codes and typed values, never words.
+
+A proof seals this. `RULES` is the version of the rules by which it is worked out: it goes up when the same evidence would give
+another record, and then only. A proof of other rules is shown as it was, and its level is not judged again.
+"""
 
 from __future__ import annotations
 
@@ -6,14 +10,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wheelside.proof.level import Level, Shown, level_of, shown_by
+from wheelside.said import Coded
 from wheelside.sheet.answers import ReadAnswer
-from wheelside.sheet.ask import NO_ANSWER, Asked, Tells
+from wheelside.sheet.ask import Asked, Tells
 from wheelside.sheet.claim import Kept
-from wheelside.sheet.option import in_words
+from wheelside.sheet.option import Instead, Listed, YesNo
 from wheelside.sheet.progress import Standing, StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel
-from wheelside.units import GaugePressure, Temperature
+from wheelside.sheet.step import Channel
+from wheelside.units import GaugePressure, PressureSpan, Temperature
+from wheelside.units.moment import Moment
 
+RULES = 2
+"""Rules 1 sealed sentences, under the version of the program that wrote them."""
 LAMP_TOLD_BY = (
     Tells.LAMP_BEFORE, Tells.LAMP_DRIVING, Tells.LAMP_OUT_AFTER, Tells.LAMP_AGAIN, Tells.LAMP_TOLD, Tells.LAMP_LIT, Tells.LAMP_OUT,
 )  # fmt: skip
@@ -22,39 +31,136 @@ LAMP_TOLD_BY = (
 
 @dataclass(frozen=True, slots=True)
 class Pressure:
-    """One gauging: what the gauge showed, at which temperature of the tyre, by which instrument, when."""
+    """One gauging: what the gauge showed, at which temperature of the tyre, by which instrument, when.
 
-    shown: str
-    planned: str
+    `instrument`: its name, '' where none is noted; `bias`: how much it reads too high, None where that is not known.
+    """
+
+    shown: GaugePressure
+    planned: GaugePressure | None
     as_planned: bool | None
-    temperature: str
+    temperature: Temperature | None
     instrument: str
-    at: str
+    bias: PressureSpan | None
+    own: bool
+    at: Moment
+
+
+class IdSaid(Coded):
+    """How an ID was shown."""
+
+    REPORTED = "reported", "the writer reports it"
+    FAILED = "failed", "the writer reports that it failed"
+    NO_ANSWER = "no-answer", "no answer within two minutes"
+    TAIL_PLANNED = "tail-as-planned", "…{digits}, last digits as planned"
+    PLANNED = "as-planned", "{digits}, as planned"
+    OTHER = "other", "{digits}, not as planned"
+    NOTED = "noted", "{digits}"
+
+
+@dataclass(frozen=True, slots=True)
+class IdShown:
+    """An ID as it was shown; `digits` as they were said."""
+
+    how: IdSaid
+    digits: str = ""
+
+
+class CarSaid(Coded):
+    """What the car did when a wheel was taught."""
+
+    CONFIRMED = "confirmed", "the car confirmed it"
+    NOT_CONFIRMED = "not-confirmed", "the car did not confirm it"
 
 
 @dataclass(frozen=True, slots=True)
 class WheelShown:
-    """One wheel: planned, written, read back, awake at its corner, known to the car; each in words, '' where not shown."""
+    """One wheel: planned, written, read back, awake at its corner, known to the car; each None where not shown."""
 
     wheel: str
     name: str
     corner: str
-    planned: str
+    refit: bool
+    choice: str
     hex: str
-    written: str
-    read_back: str
-    awake: str
-    known: str
+    written: IdShown | None
+    read_back: IdShown | None
+    awake: IdShown | None
+    listed: Listed | None
+    confirmed: CarSaid | None
     pressure: Pressure | None
 
 
 @dataclass(frozen=True, slots=True)
-class Noted:
-    """A line about one step: something that was skipped, is otherwise than planned, or rests on typing alone."""
+class Told:
+    """One answer of a step: what it is about, what was said, as a code or in the person's own words, and the words beside it."""
 
     step: str
-    title: str
-    text: str
+    ask: str
+    tells: Tells
+    said: str
+    words: str
+    at: Moment
+
+
+class Otherwise(Coded):
+    """How something is otherwise than planned."""
+
+    TWO_CLAIMS = "two-claims", "two phones claim two things, and nobody has said which holds"
+    NOT_READABLE = "not-readable", "{about}: '{said}' can't be read"
+    NOT_ANSWERED = "not-answered", "{about}: not answered"
+    AS_READ_BEFORE = "not-as-before", "{about}: {said}; read before: {planned}"
+    AT_TEMPERATURE = "not-at-temperature", "{about}: {said}; planned at this temperature: {planned}"
+    AT_LEAST = "too-little", "{about}: {said}; planned: at least {expect}"
+    OPTION = "another", "{about}: {said}; planned: {expect}"
+    PLAIN = "not-as-planned", "{about}: {said}"
+
+
+@dataclass(frozen=True, slots=True)
+class NotAsPlanned:
+    """Something that is otherwise than planned."""
+
+    step: str
+    how: Otherwise
+    ask: str = ""
+    tells: Tells = Tells.NOTHING
+    said: str = ""
+    expect: str = ""
+    planned: GaugePressure | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A step that was not done; `skipped` where somebody left it out, with the reason given."""
+
+    step: str
+    skipped: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class TypedOnly:
+    """A finished step that no photo and no machine stands behind, and where its answers came from."""
+
+    step: str
+    channels: tuple[Channel, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FromCar:
+    """A finished step whose answers this program read from the car itself, by which port card and unit."""
+
+    step: str
+    answers: tuple[Told, ...]
+    instrument: str
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A photo that was taken at a step, by its name."""
+
+    step: str
+    name: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +170,13 @@ class Record:
     aimed: str
     level: Level
     wheels: tuple[WheelShown, ...]
-    lamp: tuple[Noted, ...]
-    codes: tuple[Noted, ...]
-    otherwise: tuple[Noted, ...]
-    left_out: tuple[Noted, ...]
-    typed_only: tuple[Noted, ...]
-    photos: tuple[Noted, ...]
-    from_car: tuple[Noted, ...] = ()
+    lamp: tuple[Told, ...]
+    codes: tuple[Told, ...]
+    otherwise: tuple[NotAsPlanned, ...]
+    left_out: tuple[LeftOut, ...]
+    typed_only: tuple[TypedOnly, ...]
+    photos: tuple[Photo, ...]
+    from_car: tuple[FromCar, ...]
 
 
 def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
@@ -81,57 +187,56 @@ def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
         aimed=start.sheet.aim.level,
         level=level_of(start, states),
         wheels=tuple(_wheel(start, w, shown) for w in start.wheels),
-        lamp=_lines(states, shown, LAMP_TOLD_BY),
-        codes=_lines(states, shown, (Tells.CODES_BEFORE, Tells.CODES_AFTER)),
-        otherwise=tuple(_otherwise(start, states)),
+        lamp=_lines(shown, LAMP_TOLD_BY),
+        codes=_lines(shown, (Tells.CODES_BEFORE, Tells.CODES_AFTER)),
+        otherwise=tuple(_otherwise(states)),
         left_out=tuple(_left_out(states)),
         typed_only=tuple(_typed(states)),
-        photos=tuple(_photos(states)),
+        photos=tuple(Photo(s.step.id, a.photo) for s in states for a in s.answers if a.photo),
         from_car=tuple(_from_car(states)),
     )
 
 
 def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[Shown, ...]) -> WheelShown:
     mine = [s for s in shown if s.wheel == w.wheel]
-    sensor = "sensor changed" if w.refit else "sensor stays"
+    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS]
     return WheelShown(
         wheel=w.wheel,
         name=w.name,
         corner=w.corner,
-        planned=f"{sensor}, ID {w.choice}",
+        refit=w.refit,
+        choice=w.choice,
         hex=w.hex,
-        written=_id_words(mine, Tells.WRITTEN),
-        read_back=_id_words(mine, Tells.READ_BACK),
-        awake=_id_words(mine, Tells.AWAKE),
-        known=_known(shown, mine),
+        written=_id_shown(mine, Tells.WRITTEN),
+        read_back=_id_shown(mine, Tells.READ_BACK),
+        awake=_id_shown(mine, Tells.AWAKE),
+        listed=Listed(listed[-1].answer.said) if listed else None,
+        confirmed=_confirmed(mine),
         pressure=_pressure(start, mine, shown),
     )
 
 
-def _id_words(mine: list[Shown], tells: Tells) -> str:
+def _id_shown(mine: list[Shown], tells: Tells) -> IdShown | None:
     found = [s for s in mine if s.tells is tells]
     if not found:
-        return ""
+        return None
     last = found[-1].answer
     if last.ask.kind is not Asked.ID:
-        return "the writer reports it" if last.said == "yes" else "the writer reports that it failed"
-    if last.said == NO_ANSWER:
-        return NO_ANSWER
+        return IdShown(IdSaid.REPORTED if last.said == YesNo.YES else IdSaid.FAILED)
+    if last.said == Instead.NO_ANSWER:
+        return IdShown(IdSaid.NO_ANSWER)
     if last.as_planned and last.tail_only:
-        return f"…{last.said.strip().upper()}, last digits as planned"
+        return IdShown(IdSaid.TAIL_PLANNED, last.said.strip().upper())
     if last.as_planned:
-        return f"{last.hex}, as planned"
-    return f"{last.said}, not as planned" if last.ask.expect else last.said
+        return IdShown(IdSaid.PLANNED, last.hex)
+    return IdShown(IdSaid.OTHER if last.ask.expect else IdSaid.NOTED, last.said)
 
 
-def _known(shown: tuple[Shown, ...], mine: list[Shown]) -> str:
-    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS]
-    if listed:
-        return listed[-1].answer.said
+def _confirmed(mine: list[Shown]) -> CarSaid | None:
     taught = [s for s in mine if s.tells is Tells.TAUGHT]
-    if taught:
-        return "the car confirmed it" if taught[-1].answer.said == "yes" else "the car did not confirm it"
-    return ""
+    if not taught:
+        return None
+    return CarSaid.CONFIRMED if taught[-1].answer.said == YesNo.YES else CarSaid.NOT_CONFIRMED
 
 
 def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> Pressure | None:
@@ -143,90 +248,76 @@ def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> P
     assert kpa is not None, "only gaugings with a figure are taken"
     same = [s for s in shown if s.step == last.step and s.tells is Tells.TYRE_TEMPERATURE and s.answer.kelvin]
     kelvin = same[-1].answer.kelvin if same else None
+    named = last.kept.claim.instrument
+    own = not named or named == start.gauge
     return Pressure(
-        shown=start.units.show_pressure(GaugePressure(kpa)),
-        planned=start.units.show_pressure(GaugePressure(planned)) if planned is not None else "",
+        shown=GaugePressure(kpa),
+        planned=GaugePressure(planned) if planned is not None else None,
         as_planned=last.answer.as_planned,
-        temperature=start.units.show_temperature(Temperature(kelvin)) if kelvin else "not noted",
-        instrument=_instrument(start, last.kept.claim.instrument),
-        at=last.kept.claim.at.short(),
+        temperature=Temperature(kelvin) if kelvin else None,
+        instrument=start.gauge if own else named,
+        bias=start.gauge_bias if own else None,
+        own=own,
+        at=last.kept.claim.at,
     )
 
 
-def _instrument(start: JobStart, named: str) -> str:
-    """The gauge that was named, else the one of the job, with what is known of its bias."""
-    if named and named != start.gauge:
-        return named
-    if not start.gauge:
-        return "not noted"
-    return f"{start.gauge}, {start.gauge_bias}" if start.gauge_bias else f"{start.gauge}, bias not known"
-
-
-def _lines(states: tuple[StepState, ...], shown: tuple[Shown, ...], tells: tuple[Tells, ...]) -> tuple[Noted, ...]:
-    titles = {s.step.id: s.step.title for s in states}
+def _lines(shown: tuple[Shown, ...], tells: tuple[Tells, ...]) -> tuple[Told, ...]:
     return tuple(
-        Noted(s.step, titles[s.step], f"{s.tells.value}: {_with_words(s)} ({s.kept.claim.at.short()})")
+        Told(s.step, s.answer.ask.id, s.tells, s.answer.said, s.answer.words, s.kept.claim.at)
         for kind in tells
         for s in shown
         if s.tells is kind
     )
 
 
-def _with_words(s: Shown) -> str:
-    said = s.answer.in_words
-    return f"{said}: {s.answer.words}" if s.answer.words else said
-
-
-def _otherwise(start: JobStart, states: tuple[StepState, ...]) -> Iterable[Noted]:
+def _otherwise(states: tuple[StepState, ...]) -> Iterable[NotAsPlanned]:
     for state in states:
         if state.standing is Standing.TWO_CLAIMS:
-            yield Noted(state.step.id, state.step.title, "two phones claim two things, and nobody has said which holds")
+            yield NotAsPlanned(state.step.id, Otherwise.TWO_CLAIMS)
         for a in state.answers:
-            if a.problem:
-                yield Noted(state.step.id, state.step.title, a.problem)
+            if a.problem is not None:
+                how = Otherwise.NOT_READABLE if a.said else Otherwise.NOT_ANSWERED
+                yield NotAsPlanned(state.step.id, how, a.ask.id, a.ask.tells, a.said)
             elif a.as_planned is False:
-                yield Noted(state.step.id, state.step.title, f"{a.ask.label}: {a.in_words}{_wanted(start, a)}")
+                yield _wanted(state.step.id, a)
 
 
-def _wanted(start: JobStart, a: ReadAnswer) -> str:
-    """What would have been as planned, behind a semicolon; '' where nothing is to be said."""
+def _wanted(step: str, a: ReadAnswer) -> NotAsPlanned:
+    """What was said, with what would have been as planned where that is to be told."""
+    about = (step, Otherwise.PLAIN, a.ask.id, a.ask.tells, a.said)
     if a.planned_kpa is not None and (a.ask.beside or a.ask.by_temperature):
-        figure = start.units.show_pressure(GaugePressure(a.planned_kpa))
-        return f"; {'read before' if a.ask.beside else 'planned at this temperature'}: {figure}"
+        how = Otherwise.AS_READ_BEFORE if a.ask.beside else Otherwise.AT_TEMPERATURE
+        return NotAsPlanned(step, how, *about[2:], planned=GaugePressure(a.planned_kpa))
     if not a.ask.expect:
-        return ""
-    return f"; planned: {f'at least {a.ask.expect}' if a.ask.kind is Asked.MINUTES else in_words(a.ask.expect)}"
+        return NotAsPlanned(*about)
+    how = Otherwise.AT_LEAST if a.ask.kind is Asked.MINUTES else Otherwise.OPTION
+    return NotAsPlanned(step, how, *about[2:], expect=a.ask.expect)
 
 
-def _left_out(states: tuple[StepState, ...]) -> Iterable[Noted]:
+def _left_out(states: tuple[StepState, ...]) -> Iterable[LeftOut]:
     for state in states:
         if state.standing is Standing.SKIPPED and state.kept is not None:
-            yield Noted(state.step.id, state.step.title, f"skipped: {state.kept.claim.reason or 'no reason given'}")
+            yield LeftOut(state.step.id, skipped=True, reason=state.kept.claim.reason)
         elif state.standing is Standing.OPEN and not state.step.optional:
-            yield Noted(state.step.id, state.step.title, "not done")
+            yield LeftOut(state.step.id, skipped=False, reason="")
 
 
-def _typed(states: tuple[StepState, ...]) -> Iterable[Noted]:
+def _typed(states: tuple[StepState, ...]) -> Iterable[TypedOnly]:
     """Finished steps whose claims no photo and no machine stands behind."""
     for state in states:
         read_itself = state.kept is not None and state.kept.claim.visit
         if state.standing is Standing.DONE and not read_itself and not any(a.photo for a in state.answers):
-            channels = dict.fromkeys(a.ask.channel.value for a in state.answers if a.said)
-            yield Noted(state.step.id, state.step.title, f"typed in by hand, from: {', '.join(channels) or 'typed'}")
+            channels = tuple(dict.fromkeys(a.ask.channel for a in state.answers if a.said))
+            yield TypedOnly(state.step.id, channels or (Channel.TYPED,))
 
 
-def _from_car(states: tuple[StepState, ...]) -> Iterable[Noted]:
+def _from_car(states: tuple[StepState, ...]) -> Iterable[FromCar]:
     """Finished steps whose answers this program read from the car itself."""
     for state in states:
         if state.standing is Standing.DONE and state.kept is not None and state.kept.claim.visit:
-            said = "; ".join(
-                f"{a.ask.label}: {a.in_words}{f', {a.words}' if a.words else ''}" for a in state.answers if a.said
+            claim = state.kept.claim
+            answers = tuple(
+                Told(state.step.id, a.ask.id, a.ask.tells, a.said, a.words, claim.at) for a in state.answers if a.said
             )
-            yield Noted(state.step.id, state.step.title, f"{said} ({state.kept.claim.instrument})")
-
-
-def _photos(states: tuple[StepState, ...]) -> Iterable[Noted]:
-    for state in states:
-        for a in state.answers:
-            if a.photo:
-                yield Noted(state.step.id, state.step.title, a.photo)
+            yield FromCar(state.step.id, answers, claim.instrument)

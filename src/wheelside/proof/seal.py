@@ -11,7 +11,9 @@ from typing import Any
 import rfc8785
 
 Json = dict[str, Any]
-PROOF_FORMAT = 1
+PROOF_FORMAT = 2
+"""Format 1 sealed sentences; its proofs are still read."""
+FORMATS = (1, 2)
 PARTS = ("about", "start", "record")
 """The parts that have a digest of their own, so that a change can be told by its place."""
 
@@ -64,6 +66,33 @@ def signature_holds(seal: Json) -> bool:
         key = Ed25519PublicKey.from_public_bytes(bytes.fromhex(seal["key"]))
         key.verify(bytes.fromhex(seal["signature"]), canonical(body))
     except (InvalidSignature, ValueError, KeyError, TypeError):
+        return False
+    return True
+
+
+def rules_of(proof: Json) -> int:
+    """The rules that a proof was worked out by; those of format 1 were not named yet."""
+    return 1 if proof["wheelside_proof"] == 1 else int(proof["about"]["rules"])
+
+
+_PAGE = b"wheelside page\0"
+
+
+def sign_page(text: str, seal: bytes) -> str:
+    """The signature of a page's text, in hex, by the 32 bytes of a book's private key."""
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+    return Ed25519PrivateKey.from_private_bytes(seal).sign(_PAGE + text.encode()).hex()
+
+
+def page_signature_holds(text: str, signature: str, key: str) -> bool:
+    """Whether a page's signature is that of a key over its text."""
+    from cryptography.exceptions import InvalidSignature
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+
+    try:
+        Ed25519PublicKey.from_public_bytes(bytes.fromhex(key)).verify(bytes.fromhex(signature), _PAGE + text.encode())
+    except (InvalidSignature, ValueError):
         return False
     return True
 

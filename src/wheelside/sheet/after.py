@@ -9,8 +9,9 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.words import TakenOut
 from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import ask, cautions
-from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_pressure, slug
+from wheelside.sheet.ask import Tells, slug
+from wheelside.sheet.context import Job, ask_pressure
+from wheelside.sheet.option import Fasteners, Instead
 from wheelside.sheet.step import Channel, Does, Move, Stage, Step
 from wheelside.sheet.write import write_out_list
 
@@ -37,7 +38,6 @@ def _retorque(job: Job) -> Step:
     torque = job.car.torque
     figure = job.units.show_torque(torque) if torque else "the handbook's figure"
     return Step(
-        id="retorque",
         does=Does.TORQUE_AGAIN,
         stage=Stage.AFTER,
         title="Torque again after 50 to 100 km",
@@ -52,7 +52,7 @@ def _retorque(job: Job) -> Step:
             Ground.STANDARD, "BS AU 50-2-7a:1995 has 40 to 80 km; 50 to 100 km common practice; 15 degrees judgement"
         ),
         cautions=(cautions.FASTEN,),
-        asks=(ask.pick("moved", "Did any fastener move", ("none moved", "some moved"), "none moved", words=True),),
+        asks=(ask.pick("moved", "Did any fastener move", Fasteners, Fasteners.NONE_MOVED, words=True),),
     )
 
 
@@ -78,7 +78,6 @@ def _store(job: Job) -> Step:
     sensors = (f"{heard}. At rest its sensors: {rest}. {rule}",) if job.direct else ()
     covered = ("It is open to the air there: cover them against sun and rain.",) if place and place.open_air else ()
     return Step(
-        id="store",
         does=Does.STORE,
         stage=Stage.AFTER,
         title=f"Store {job.named_off}" + (f" at {at}" if place else ""),
@@ -110,7 +109,7 @@ def _where_it_lies(job: Job) -> tuple[ask.Ask, ...]:
     """Asked where nobody has said where the set is to be kept."""
     if job.storage is not None or not job.garage.place:
         return ()
-    options = (*(p.id for p in job.garage.place), ask.ELSEWHERE)
+    options = (*(p.id for p in job.garage.place), Instead.ELSEWHERE)
     names = (*(p.name for p in job.garage.place), "somewhere else")
     return (ask.pick("place", "Where it lies now", options, "", Tells.PUT_AT, names=names),)
 
@@ -137,7 +136,6 @@ def _taken_out(job: Job) -> Step:
         else "Take them to the place that [plan] names, labelled, and enter 'kept_at'."
     )
     return Step(
-        id="taken-out",
         does=Does.TAKEN_OUT,
         stage=Stage.AFTER,
         title="See to the sensors that came out",
@@ -186,7 +184,6 @@ def _record(job: Job) -> Step:
     if changes and job.day > job.plan.day:
         changes.append("for every day above write the one on which you did it")
     return Step(
-        id="record",
         does=Does.RECORD,
         stage=Stage.AFTER,
         title="Put the garage file right",

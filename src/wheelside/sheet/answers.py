@@ -4,23 +4,23 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 from wheelside.errors import BadQuantity, BadText
 from wheelside.garage.mistaken import mistaken_for
+from wheelside.said import Coded, Joined, Said, listed, say
 from wheelside.sensor.ident import WIDTHS, SensorId
 from wheelside.sensor.reading import read_id
-from wheelside.sheet.ask import NO_ANSWER, TAIL, Ask, Asked
+from wheelside.sheet.ask import TAIL, Ask, Asked
 from wheelside.sheet.claim import Answer
-from wheelside.sheet.option import in_words, lamp_of
+from wheelside.sheet.option import Instead, YesNo, option_of
 from wheelside.units import UnitChoice, read_gauge_pressure, read_tread, read_tyre_temperature
 
 
-class IdNote(StrEnum):
+class IdNote(Coded):
     """What is to be known of an ID as it was read."""
 
-    WIDTH_OPEN = "its width in bits is not known"
-    FORM_OPEN = "whether it is hex or decimal is not known"
+    WIDTH_OPEN = "width-open", "its width in bits is not known"
+    FORM_OPEN = "form-open", "whether it is hex or decimal is not known"
 
 
 SLACK_KPA = 0.5
@@ -48,15 +48,15 @@ class ReadAnswer:
     hex: str = ""
     tail_only: bool = False
     as_planned: bool | None = None
-    problem: str = ""
+    problem: Said | None = None
     readings: tuple[SensorId, ...] = ()
     note: IdNote | None = None
     planned_kpa: float | None = None
 
     @property
-    def in_words(self) -> str:
-        """What was said as a person reads it: the words of an option that is kept as a code."""
-        return in_words(self.said) if self.ask.kind is Asked.PICK else self.said
+    def shown(self) -> Coded | str:
+        """What was said, as a code where it is one, else in the person's own words."""
+        return option_of(self.said) or self.said
 
     @property
     def empty(self) -> bool:
@@ -69,14 +69,24 @@ def read_answer(ask: Ask, answer: Answer | None, units: UnitChoice) -> ReadAnswe
     words, photo = (answer.words.strip(), answer.photo) if answer else ("", "")
     plain = ReadAnswer(ask, said, words, photo)
     if ask.kind is Asked.PHOTO and words and not photo:
-        return replace(plain, problem=f"{ask.label}: {words}; take it again, or send the step without it")
+        return replace(
+            plain, problem=_why(ask, say("{words}; take it again, or send the step without it", words=words))
+        )
     if plain.empty or (not said and ask.kind is Asked.PHOTO):
-        return _with(plain, problem=f"{ask.label}: not answered yet") if ask.required and plain.empty else plain
+        return _with(plain, problem=_why(ask, _NOT_YET)) if ask.required and plain.empty else plain
     if not said and ask.required:
-        return _with(plain, problem=f"{ask.label}: not answered yet")
+        return _with(plain, problem=_why(ask, _NOT_YET))
     if not said:
         return plain
     return _READERS[ask.kind](plain, units)
+
+
+_NOT_YET = say("not answered yet")
+
+
+def _why(ask: Ask, why: Said | str) -> Said:
+    """Why an answer can't be read, after what was asked for."""
+    return say("{label}: {why}", label=ask.label, why=why)
 
 
 def _with(answer: ReadAnswer, **more: object) -> ReadAnswer:
@@ -84,19 +94,17 @@ def _with(answer: ReadAnswer, **more: object) -> ReadAnswer:
 
 
 def _done(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
-    return _with(
-        answer, as_planned=answer.said == "yes", problem="" if answer.said == "yes" else "tick it when it is done"
-    )
+    done = answer.said == YesNo.YES
+    return _with(answer, as_planned=done, problem=None if done else say("tick it when it is done"))
 
 
 def _pick(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     ask = answer.ask
-    code = lamp_of(answer.said)
-    if answer.said not in ask.options and code in ask.options:
-        answer = _with(answer, said=code)  # a sender from before there were codes
     if answer.said not in ask.options:
-        known = ", ".join(in_words(one) for one in ask.options)
-        return _with(answer, problem=f"{ask.label}: '{answer.said[:40]}' is not one of: {known}")
+        known = listed((option_of(one) or one for one in ask.options), Joined.COMMA)
+        return _with(
+            answer, problem=_why(ask, say("'{said}' is not one of: {known}", said=answer.said[:40], known=known))
+        )
     return _with(answer, as_planned=answer.said in (ask.expect, *ask.also) if ask.expect else None)
 
 
@@ -106,7 +114,7 @@ def _pressure(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
     try:
         kpa = read_gauge_pressure(text).kpa
     except BadQuantity as error:
-        return _with(answer, problem=f"{ask.label}: {error.message}")
+        return _with(answer, problem=_why(ask, error.message))
     return judged(_with(answer, kpa=kpa), ask.kpa)
 
 
@@ -125,7 +133,7 @@ def _temperature(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
     try:
         return _with(answer, kelvin=read_tyre_temperature(text).kelvin)
     except BadQuantity as error:
-        return _with(answer, problem=f"{answer.ask.label}: {error.message}")
+        return _with(answer, problem=_why(answer.ask, error.message))
 
 
 def _tread(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
@@ -133,13 +141,13 @@ def _tread(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
     try:
         return _with(answer, mm=read_tread(text).mm)
     except BadQuantity as error:
-        return _with(answer, problem=f"{answer.ask.label}: {error.message}")
+        return _with(answer, problem=_why(answer.ask, error.message))
 
 
 def _minutes(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     found = re.fullmatch(r"(\d{1,4}(?:[.,]\d)?)\s*(?:min|minutes)?", answer.said)
     if not found:
-        return _with(answer, problem=f"{answer.ask.label}: write the minutes, as in 18")
+        return _with(answer, problem=_why(answer.ask, say("write the minutes, as in 18")))
     minutes = float(found[1].replace(",", "."))
     wanted = float(answer.ask.expect) if answer.ask.expect else None
     return _with(answer, minutes=minutes, as_planned=None if wanted is None else minutes >= wanted)
@@ -147,7 +155,7 @@ def _minutes(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
 
 def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     ask = answer.ask
-    if answer.said == NO_ANSWER:
+    if answer.said == Instead.NO_ANSWER:
         return _with(answer, as_planned=False)
     digits = re.sub(r"[\s\-:._,/]", "", answer.said).upper()
     if ask.expect and len(digits) == TAIL and digits == ask.expect[-TAIL:]:
@@ -155,14 +163,16 @@ def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     if ask.expect and len(digits) == TAIL:
         return _with(answer, as_planned=False, tail_only=True)
     if other := mistaken_for(answer.said):
-        return _with(answer, problem=f"{ask.label}: {other.words}; trigger it again")
+        return _with(answer, problem=_why(ask, say("{other}; trigger it again", other=other.words)))
     try:
         found = read_id(answer.said, "", (ask.bits,) if ask.bits else WIDTHS)
     except BadText as error:
-        return _with(answer, problem=f"{ask.label}: {error.message}")
+        return _with(answer, problem=_why(ask, error.message))
     if found.empty:
-        problem = f"{ask.label}: {answer.said} is {found.empty.value}, which stands for no sensor: trigger again"
-        return _with(answer, problem=problem)
+        none = say(
+            "{said} is {empty}, which stands for no sensor: trigger again", said=answer.said, empty=found.empty.value
+        )
+        return _with(answer, problem=_why(ask, none))
     meant = tuple(one for one in found.ids if one.hex == ask.expect) if ask.expect else ()
     return _of(answer, meant or found.ids, as_planned=bool(meant) if ask.expect else None)
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wheelside.sheet.option import Lamp
+from wheelside.said import Coded
 from wheelside.sheet.step_words import Channel
 from wheelside.units import Temperature
 
@@ -24,8 +27,8 @@ class Asked(StrEnum):
     PHOTO = "photo"
 
 
-class Tells(StrEnum):
-    """What an answer is about, for the proof."""
+class Tells(Coded):
+    """What an answer is about, for the proof: a code, and the words that stand before the answer there."""
 
     NOTHING = ""
     LAMP_BEFORE = "lamp before"
@@ -57,40 +60,17 @@ class Tells(StrEnum):
     BATTERY = "battery flag"
 
 
-LAMP = (
-    Lamp.LIGHTS_GOES_OUT, Lamp.LIGHTS_STAYS, Lamp.FLASHES_STAYS, Lamp.GOES_OUT_LATE, Lamp.COMES_AND_GOES, Lamp.NEVER_LIGHTS,
-)  # fmt: skip
-"""The lamp at ignition-on."""
-LAMP_DRIVING = (
-    Lamp.STAYS_OFF, Lamp.WAS_LIT_GOES_OUT, Lamp.FLASHES_GOES_OUT, Lamp.COMES_ON_GOES_OUT, Lamp.COMES_AND_GOES,
-    Lamp.COMES_ON_STAYS, Lamp.FLASHES_STAYS, Lamp.WAS_LIT_STAYS,
-)  # fmt: skip
-CODES = ("none", "some", "not read")
-LISTED = (
-    "just these, each at its corner",
-    "just these, corners not shown",
-    "others too, or some missing",
-    "can't be read",
-)
-SWAPPED = "just these, some at another corner"
-LAMP_TOLD = ("off", "steady", "flashing", "not told")
-"""The lamp as a car's control unit tells it, once it is parked."""
-HEARD = "just these, heard by a receiver"
-YES_NO = ("yes", "no")
-NO_ANSWER = "no answer within two minutes"
-ELSEWHERE = "elsewhere"
-"""In place of a place's id: somewhere that is not noted."""
 TAIL = 4
 """Of an ID that stands beside it, the last so many digits do."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """One answer that is wanted. `id` is its name within the step.
+    """One answer that is wanted. `id` is its name within the step, `label` how it is asked for.
 
-    `options`: codes, or the sentences of a job from before there were codes. `expect`: the option, or the hex digits of the
+    `options`: codes. `expect`: the option, or the hex digits of the
     ID, that would be as planned; '' where there is none; `also`: other options that are as planned. `words`: whether an
-    option may have words beside it. `names`: how options that are ids are shown, in their order; () where they are codes.
+    option may have words beside it. `names`: how options that are ids are shown, in their order; () where they are codes with words.
 
     `kpa` and `within_kpa`: the pressure that would be, on the gauge in hand. `by_temperature`: the same by the tyre's
     temperature, which the step asks for: kelvin as the thermometer in hand shows it and kPa, coldest first, straight
@@ -100,8 +80,8 @@ class Ask:
 
     id: str
     kind: Asked
-    label: str
     channel: Channel
+    label: str = ""
     tells: Tells = Tells.NOTHING
     wheel: str = ""
     corner: str = ""
@@ -120,42 +100,54 @@ class Ask:
     kelvin: float | None = None
 
 
+def slug(*words: str) -> str:
+    """A name from words of ours and, last, the id of a wheel: 'air-w1'. Two wheels never have the same.
+
+    An id of capitals and digits is written small; any other has a few digits behind it that tell it from all that look like it.
+    """
+    *ours, own = words
+    if re.fullmatch(r"[A-Z][A-Z0-9]*", own):
+        return "-".join((*ours, own.lower()))
+    looks = re.sub(r"[^a-z0-9]+", "-", own.lower()).strip("-")
+    return "-".join((*ours, looks, hashlib.sha256(own.encode()).hexdigest()[:8]))
+
+
 def done(label: str, tells: Tells = Tells.NOTHING) -> Ask:
     """A box to tick."""
-    return Ask("done", Asked.DONE, label, Channel.TYPED, tells)
+    return Ask("done", Asked.DONE, Channel.TYPED, label, tells)
 
 
 def pick(
-    name: str, label: str, options: tuple[str, ...], expect: str, tells: Tells = Tells.NOTHING,
+    name: str, label: str, options: Iterable[str], expect: str, tells: Tells = Tells.NOTHING,
     channel: Channel = Channel.TYPED, *, words: bool = False, required: bool = True, wheel: str = "",
     also: tuple[str, ...] = (), names: tuple[str, ...] = (),
 ) -> Ask:  # fmt: skip
     """One of a few options."""
     return Ask(
-        name, Asked.PICK, label, channel, tells, wheel, options=options, expect=expect, words=words, required=required,
+        name, Asked.PICK, channel, label, tells, wheel, options=tuple(options), expect=expect, words=words, required=required,
         also=also, names=names,
     )  # fmt: skip
 
 
 def photo(label: str) -> Ask:
     """A photo, which may always be left out."""
-    return Ask("photo", Asked.PHOTO, label, Channel.PHOTO, required=False)
+    return Ask("photo", Asked.PHOTO, Channel.PHOTO, label, required=False)
 
 
 def words(name: str, label: str, *, required: bool = False) -> Ask:
     """A few words."""
-    return Ask(name, Asked.WORDS, label, Channel.TYPED, required=required)
+    return Ask(name, Asked.WORDS, Channel.TYPED, label, required=required)
 
 
 def tread(name: str, label: str, wheel: str) -> Ask:
     """The tread depth of a wheel, which may be left out."""
-    return Ask(name, Asked.TREAD, label, Channel.TYPED, Tells.TREAD, wheel, required=False)
+    return Ask(name, Asked.TREAD, Channel.TYPED, label, Tells.TREAD, wheel, required=False)
 
 
 def temperature(label: str, planned: Temperature | None = None) -> Ask:
     """A temperature: optional, unless a figure depends on it and so one is planned for."""
     return Ask(
-        "temperature", Asked.TEMPERATURE, label, Channel.TYPED, Tells.TYRE_TEMPERATURE, required=planned is not None,
+        "temperature", Asked.TEMPERATURE, Channel.TYPED, label, Tells.TYRE_TEMPERATURE, required=planned is not None,
         kelvin=planned.kelvin if planned else None,
     )  # fmt: skip
 
@@ -163,4 +155,4 @@ def temperature(label: str, planned: Temperature | None = None) -> Ask:
 def out_after() -> Ask:
     """After how many minutes a lamp went out, where it did."""
     label = "If it went out later: after how many minutes"
-    return Ask("out-after", Asked.MINUTES, label, Channel.TYPED, Tells.LAMP_OUT_AFTER, required=False)
+    return Ask("out-after", Asked.MINUTES, Channel.TYPED, label, Tells.LAMP_OUT_AFTER, required=False)

@@ -11,7 +11,8 @@ from wheelside.identity.choice import Action, FreshFrom
 from wheelside.identity.roll import carried_by
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_id, ask_pressure, slug
+from wheelside.sheet.context import Job, ask_id, ask_pressure
+from wheelside.sheet.option import LAMP, Battery, Codes, Lamp
 from wheelside.sheet.step import Channel, Does, Stage, Step
 
 
@@ -41,7 +42,6 @@ def before_on_stand(job: Job) -> Iterator[Step]:
 
 def _find_out(job: Job) -> Step:
     return Step(
-        id="find-monitor",
         does=Does.FIND_OUT,
         stage=Stage.BEFORE,
         title=f"Find out how {job.car.name} watches its tyres",
@@ -64,7 +64,6 @@ def _find_out(job: Job) -> Step:
 def _snapshot(job: Job) -> Step:
     codes = job.tool(Instrumentation.ADAPTER) is not None
     return Step(
-        id="snapshot",
         does=Does.LOOK,
         stage=Stage.BEFORE,
         title=f"Look at {job.car.name} as it is",
@@ -81,7 +80,7 @@ def _snapshot(job: Job) -> Step:
         if_fails="A lamp that never lights proves nothing later: have it looked at before relying on it.",
         basis=COMMON_PRACTICE,
         asks=(
-            ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, ask.LAMP[0], Tells.LAMP_BEFORE),
+            ask.pick("lamp", "The lamp at ignition-on", LAMP, Lamp.LIGHTS_GOES_OUT, Tells.LAMP_BEFORE),
             ask.out_after(),
             ask.words("odometer", "Odometer"),
             ask.photo("Photo of the dash at ignition-on"),
@@ -93,8 +92,7 @@ def _codes_before(job: Job) -> Step:
     adapter = job.tool(Instrumentation.ADAPTER)
     label = "Stored and pending codes, one after the other"
     return Step(
-        id="codes-before",
-        does=Does.READ_CODES,
+        does=Does.CODES_BEFORE,
         stage=Stage.BEFORE,
         title="Read the codes from before",
         what=(f"Read and save the stored codes with {adapter.name if adapter else 'the adapter'}; clear nothing.",),
@@ -106,14 +104,13 @@ def _codes_before(job: Job) -> Step:
         if_fails="No answer: ignition on, the plug seated, the right port card? Say 'not read' and go on.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.PORT,),
-        asks=(ask.pick("codes", label, ask.CODES, "", Tells.CODES_BEFORE, Channel.PORT, words=True),),
+        asks=(ask.pick("codes", label, Codes, "", Tells.CODES_BEFORE, Channel.PORT, words=True),),
     )
 
 
 def _pressures_before(job: Job) -> Step:
     shows = " and what the dash shows" if job.car.dash_shows else ""
     return Step(
-        id="pressures-before",
         does=Does.GAUGE,
         stage=Stage.BEFORE,
         title="Note the pressures before",
@@ -149,7 +146,7 @@ def _answer(job: Job, wheel: str) -> Step:
         expect = "no answer, as noted; an answer would be news"
     news = "An answer from a sensor noted as silent, or another ID than this: enter it in the file and plan again."
     return Step(
-        id=slug("answer", wheel),
+        wheel=wheel,
         does=Does.TRIGGER,
         stage=Stage.BEFORE,
         title=f"Trigger wheel {job.name(wheel)}",
@@ -170,7 +167,7 @@ def _answer(job: Job, wheel: str) -> Step:
             ask.pick(
                 "battery",
                 "Its battery flag",
-                ("good", "low", "not shown"),
+                Battery,
                 "",
                 Tells.BATTERY,
                 required=False,
@@ -211,7 +208,6 @@ def shopping(job: Job) -> tuple[str, ...]:
 def _parts(job: Job) -> Iterator[Step]:
     torque = job.car.torque
     yield Step(
-        id="parts",
         does=Does.LAY_OUT,
         stage=Stage.PARTS,
         title="Lay everything out",

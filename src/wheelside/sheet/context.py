@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import re
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -18,8 +16,10 @@ from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.sensor.ident import PrintForm, SensorId
-from wheelside.sheet.ask import LISTED, SWAPPED, Ask, Asked, Tells, pick
-from wheelside.sheet.step_words import Channel
+from wheelside.sheet.ask import Ask, Asked, Tells, pick, slug
+from wheelside.sheet.option import Listed
+from wheelside.sheet.step import step_id
+from wheelside.sheet.step_words import Channel, Does
 from wheelside.units import GaugePressure, PressureSpan, Temperature, UnitChoice
 
 NO_CAR = Car(id="", label="no car", monitor=Monitor.DIRECT, spare_counted=True)
@@ -229,22 +229,10 @@ class Job:
         return f"{sensor_id.aloud()} (decimal {sensor_id.aloud(PrintForm.DECIMAL)})"
 
 
-def slug(*words: str) -> str:
-    """A step's id from words of ours and, last, the id of a wheel: 'air-w1'. Two wheels never have the same.
-
-    An id of capitals and digits is written small; any other has a few digits behind it that tell it from all that look like it.
-    """
-    *ours, own = words
-    if re.fullmatch(r"[A-Z][A-Z0-9]*", own):
-        return "-".join((*ours, own.lower()))
-    looks = re.sub(r"[^a-z0-9]+", "-", own.lower()).strip("-")
-    return "-".join((*ours, looks, hashlib.sha256(own.encode()).hexdigest()[:8]))
-
-
 def ask_id(job: Job, wheel: str, one: SensorId | None, tells: Tells, *, required: bool = True) -> Ask:
     """The ID that a wheel's sensor sends; `one` is what it should be."""
     return Ask(
-        slug("id", wheel), Asked.ID, f"ID that wheel {job.name(wheel)} sends", Channel.TRIGGER, tells, wheel,
+        slug("id", wheel), Asked.ID, Channel.TRIGGER, f"ID that wheel {job.name(wheel)} sends", tells, wheel,
         expect=one.hex if one else "", bits=one.bits if one else 0, required=required,
     )  # fmt: skip
 
@@ -255,7 +243,7 @@ def ask_pressure(
     """What the gauge reads at a wheel; `aim` is what it should read, give or take the gauge's own tolerance."""
     within = job.tolerance.kpa if within_kpa is None else within_kpa
     return Ask(
-        slug("pressure", wheel), Asked.PRESSURE, f"Gauge at wheel {job.name(wheel)}", Channel.GAUGE, tells, wheel,
+        slug("pressure", wheel), Asked.PRESSURE, Channel.GAUGE, f"Gauge at wheel {job.name(wheel)}", tells, wheel,
         kpa=aim.kpa if aim else None, within_kpa=within if aim else None,
     )  # fmt: skip
 
@@ -273,7 +261,12 @@ def ask_by_temperature(job: Job, line: WheelSetting, planned: Temperature, tells
 
 def ask_listed() -> Ask:
     """Which IDs the car's list holds, held against those on the step."""
+    options = (one for one in Listed if one is not Listed.HEARD)
     label = "The IDs that the car holds, against those above"
-    return pick(
-        "list", label, (*LISTED[:2], SWAPPED, *LISTED[2:]), LISTED[0], Tells.KNOWN_IDS, Channel.PORT, words=True
-    )
+    return pick("list", label, options, Listed.JUST_THESE, Tells.KNOWN_IDS, Channel.PORT, words=True)
+
+
+def pressure_step(job: Job, wheel: str) -> str:
+    """The id of the step at which a wheel gets its pressure: to the card's figure, or to one that has to be found first."""
+    on_card = job.setting(wheel) is not None and job.card.situation is not None
+    return step_id(Does.SET_PRESSURE if on_card else Does.FIND_PRESSURE, wheel)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from wheelside.said import say
 from wheelside.sheet.answers import ReadAnswer, judged
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.warmth import figure_at
@@ -29,7 +30,8 @@ def _at(answer: ReadAnswer, kelvin: float | None) -> ReadAnswer:
         return judged(answer, None)
     figure = figure_at(answer.ask.by_temperature, kelvin)
     if figure is None:
-        problem = f"{answer.ask.label}: there is no figure for a tyre this warm or cold; see that it is cold, or set it outside"
+        text = "{label}: there is no figure for a tyre this warm or cold; see that it is cold, or set it outside"
+        problem = say(text, label=answer.ask.label)
         return replace(judged(answer, None), problem=problem)
     return judged(answer, figure, figure_at(answer.ask.least_by_temperature, kelvin))
 

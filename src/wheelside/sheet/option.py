@@ -1,71 +1,35 @@
-"""Answers that are kept as codes, and the words they are shown in.
-
-Jobs that began before there were codes keep their sentences; those are read as the codes they stand for.
-"""
+"""Answers that are codes, with the words they are shown in."""
 
 from __future__ import annotations
 
-from enum import StrEnum
+from wheelside.said import Coded
 
 
-class Lamp(StrEnum):
+class Lamp(Coded):
     """What a tyre lamp does, at ignition-on or while driving."""
 
-    LIGHTS_GOES_OUT = "lights-goes-out"
-    LIGHTS_STAYS = "lights-stays"
-    FLASHES_STAYS = "flashes-stays"
-    GOES_OUT_LATE = "goes-out-late"
-    COMES_AND_GOES = "comes-and-goes"
-    NEVER_LIGHTS = "never-lights"
-    STAYS_OFF = "stays-off"
-    WAS_LIT_GOES_OUT = "was-lit-goes-out"
-    FLASHES_GOES_OUT = "flashes-goes-out"
-    COMES_ON_GOES_OUT = "comes-on-goes-out"
-    COMES_ON_STAYS = "comes-on-stays"
-    WAS_LIT_STAYS = "was-lit-stays"
+    LIGHTS_GOES_OUT = "lights-goes-out", "lights, then goes out"
+    LIGHTS_STAYS = "lights-stays", "lights and stays on"
+    FLASHES_STAYS = "flashes-stays", "flashes, then stays on"
+    GOES_OUT_LATE = "goes-out-late", "goes out only after some minutes"
+    COMES_AND_GOES = "comes-and-goes", "comes and goes"
+    NEVER_LIGHTS = "never-lights", "never lights"
+    STAYS_OFF = "stays-off", "stays off"
+    WAS_LIT_GOES_OUT = "was-lit-goes-out", "was lit before the drive, then goes out"
+    FLASHES_GOES_OUT = "flashes-goes-out", "flashes for a while, then goes out"
+    COMES_ON_GOES_OUT = "comes-on-goes-out", "comes on, then goes out by itself"
+    COMES_ON_STAYS = "comes-on-stays", "comes on and stays"
+    WAS_LIT_STAYS = "was-lit-stays", "was lit before the drive, and stays on"
 
 
-class Shown(StrEnum):
-    """Which set a car shows once one is chosen."""
-
-    THIS = "this-set"
-    NOTHING_YET = "nothing-shown-yet"
-    ANOTHER = "another-set"
-
-
-class Taken(StrEnum):
-    """Which of a car's lists the next teaching goes into."""
-
-    OWN = "own-list"
-    EMPTY = "empty-list"
-    GIVEN_UP = "list-given-up"
-    NO_MENU = "no-menu"
-    TO_KEEP = "list-to-keep"
-
-
-_WORDS: dict[str, str] = {
-    Lamp.LIGHTS_GOES_OUT: "lights, then goes out",
-    Lamp.LIGHTS_STAYS: "lights and stays on",
-    Lamp.FLASHES_STAYS: "flashes, then stays on",
-    Lamp.GOES_OUT_LATE: "goes out only after some minutes",
-    Lamp.COMES_AND_GOES: "comes and goes",
-    Lamp.NEVER_LIGHTS: "never lights",
-    Lamp.STAYS_OFF: "stays off",
-    Lamp.WAS_LIT_GOES_OUT: "was lit before the drive, then goes out",
-    Lamp.FLASHES_GOES_OUT: "flashes for a while, then goes out",
-    Lamp.COMES_ON_GOES_OUT: "comes on, then goes out by itself",
-    Lamp.COMES_ON_STAYS: "comes on and stays",
-    Lamp.WAS_LIT_STAYS: "was lit before the drive, and stays on",
-    Shown.THIS: "this set",
-    Shown.NOTHING_YET: "nothing yet",
-    Shown.ANOTHER: "another set",
-    Taken.OWN: "the list that this set has already",
-    Taken.EMPTY: "an empty list",
-    Taken.GIVEN_UP: "the list that is given up",
-    Taken.NO_MENU: "the car has no such menu",
-    Taken.TO_KEEP: "a list that is to be kept",
-}
-_LAMPS: dict[str, Lamp] = {one.value: one for one in Lamp} | {_WORDS[one]: one for one in Lamp}
+LAMP = (
+    Lamp.LIGHTS_GOES_OUT, Lamp.LIGHTS_STAYS, Lamp.FLASHES_STAYS, Lamp.GOES_OUT_LATE, Lamp.COMES_AND_GOES, Lamp.NEVER_LIGHTS,
+)  # fmt: skip
+"""The lamp at ignition-on."""
+LAMP_DRIVING = (
+    Lamp.STAYS_OFF, Lamp.WAS_LIT_GOES_OUT, Lamp.FLASHES_GOES_OUT, Lamp.COMES_ON_GOES_OUT, Lamp.COMES_AND_GOES,
+    Lamp.COMES_ON_STAYS, Lamp.FLASHES_STAYS, Lamp.WAS_LIT_STAYS,
+)  # fmt: skip
 LAMP_IS_OFF = frozenset(
     {Lamp.LIGHTS_GOES_OUT, Lamp.GOES_OUT_LATE, Lamp.STAYS_OFF, Lamp.WAS_LIT_GOES_OUT, Lamp.FLASHES_GOES_OUT,
      Lamp.COMES_ON_GOES_OUT}
@@ -73,11 +37,95 @@ LAMP_IS_OFF = frozenset(
 """After any of these the lamp is off."""
 
 
-def in_words(option: str) -> str:
-    """An option as a person reads it: a code's words, a sentence of an older job as it is."""
-    return _WORDS.get(option, option)
+class LampTold(Coded):
+    """The lamp as a car's control unit tells it, once it is parked."""
+
+    OFF = "lamp-off", "off"
+    STEADY = "lamp-steady", "steady"
+    FLASHING = "lamp-flashing", "flashing"
+    NOT_TOLD = "lamp-not-told", "not told"
 
 
-def lamp_of(said: str) -> Lamp | None:
-    """What a lamp was said to do, by its code or by the sentence of an older job; None for anything else."""
-    return _LAMPS.get(said)
+class Codes(Coded):
+    """Stored and pending trouble codes."""
+
+    NONE = "no-codes", "none"
+    SOME = "codes", "some"
+    NOT_READ = "codes-not-read", "not read"
+
+
+class Listed(Coded):
+    """What a car's list holds, or a receiver heard, against the IDs that are fitted."""
+
+    JUST_THESE = "just-these", "just these, each at its corner"
+    NO_CORNERS = "just-these-no-corners", "just these, corners not shown"
+    HEARD = "just-these-heard", "just these, heard by a receiver"
+    SWAPPED = "just-these-swapped", "just these, some at another corner"
+    OTHERS = "others-or-missing", "others too, or some missing"
+    NOT_READ = "list-not-read", "can't be read"
+
+
+class YesNo(Coded):
+    """Whether it is so."""
+
+    YES = "yes", "yes"
+    NO = "no", "no"
+
+
+class Battery(Coded):
+    """The battery flag that a sensor sends."""
+
+    GOOD = "battery-good", "good"
+    LOW = "battery-low", "low"
+    NOT_SHOWN = "battery-not-shown", "not shown"
+
+
+class Fasteners(Coded):
+    """Whether a fastener moved when it was torqued again."""
+
+    NONE_MOVED = "none-moved", "none moved"
+    SOME_MOVED = "some-moved", "some moved"
+
+
+class Bubbles(Coded):
+    """What soap showed at valve and beads."""
+
+    NONE = "no-bubbles", "no bubbles"
+    SOME = "bubbles", "bubbles"
+
+
+class Shown(Coded):
+    """Which set a car shows once one is chosen."""
+
+    THIS = "this-set", "this set"
+    NOTHING_YET = "nothing-shown-yet", "nothing yet"
+    ANOTHER = "another-set", "another set"
+
+
+class Taken(Coded):
+    """Which of a car's lists the next teaching goes into."""
+
+    OWN = "own-list", "the list that this set has already"
+    EMPTY = "empty-list", "an empty list"
+    GIVEN_UP = "list-given-up", "the list that is given up"
+    NO_MENU = "no-menu", "the car has no such menu"
+    TO_KEEP = "list-to-keep", "a list that is to be kept"
+
+
+class Instead(Coded):
+    """What may be said in place of a figure, an ID, a corner or a place."""
+
+    NO_ANSWER = "no-answer", "no answer within two minutes"
+    NO_FIGURE = "no-figure", "none"
+    ELSEWHERE = "elsewhere", "elsewhere"
+
+
+_KINDS: tuple[type[Coded], ...] = (
+    Lamp, LampTold, Codes, Listed, YesNo, Battery, Fasteners, Bubbles, Shown, Taken, Instead,
+)  # fmt: skip
+_BY_CODE: dict[str, Coded] = {one.value: one for kind in _KINDS for one in kind}
+
+
+def option_of(code: str) -> Coded | None:
+    """The answer that a code stands for; None for a text that is no such code. No two kinds of answer share a code."""
+    return _BY_CODE.get(code)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
+from wheelside.said import Coded, Said
 from wheelside.sheet.answers import ReadAnswer, read_answer
 from wheelside.sheet.claim import ClaimKind, Kept
 from wheelside.sheet.judge import by_other_steps, by_temperature
@@ -13,14 +13,14 @@ from wheelside.sheet.step import RunSheet, Step
 from wheelside.units import UnitChoice
 
 
-class Standing(StrEnum):
+class Standing(Coded):
     """How a step stands."""
 
     OPEN = "open"
     DONE = "done"
     SKIPPED = "skipped"
-    TO_CORRECT = "to be corrected"
-    TWO_CLAIMS = "claimed in two ways"
+    TO_CORRECT = "to-correct", "to be corrected"
+    TWO_CLAIMS = "two-claims", "claimed in two ways"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class StepState:
         return done and self.standing in (Standing.DONE, Standing.TO_CORRECT)
 
     @property
-    def problems(self) -> tuple[str, ...]:
+    def problems(self) -> tuple[Said, ...]:
         return tuple(a.problem for a in self.answers if a.problem)
 
     @property

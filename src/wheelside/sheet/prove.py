@@ -10,92 +10,45 @@ from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monito
 from wheelside.identity.plan import WheelPlan
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_pressure, slug
-from wheelside.sheet.option import Lamp
-from wheelside.sheet.step import Channel, Does, EvidenceAim, Stage, Step
+from wheelside.sheet.context import Job, ask_pressure
+from wheelside.sheet.ladder import NONE, EvidenceAim, Reason, Wants
+from wheelside.sheet.option import LAMP, LAMP_DRIVING, Codes, Instead, Lamp, LampTold, Listed, YesNo
+from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
 from wheelside.units import Speed
-
-DIRECT_LADDER = {
-    "E0": ("the lamp is off now", "everything"),
-    "E1": ("the lamp lights at ignition-on, then goes out", "too short a drive, a clone answering"),
-    "E2": ("E1 after a full drive cycle and two ignition cycles", "a clone or another set answering, wrong corners"),
-    "E3": (
-        "E2, no stored or pending codes, and the car's list, or what a receiver heard, is just the fitted IDs",
-        "wrong corners on some cars, wrong limits",
-    ),
-    "E4": (
-        "E3, and each corner's figure follows a change of 30 to 50 kPa (0.3 to 0.5 bar, 4 to 7 psi) at that corner",
-        "a wrong limit, the lamp's path",
-    ),
-    "E5": (
-        "one wheel taken below the limit lights the lamp, and it goes out after inflating",
-        "nothing that this ladder knows of",
-    ),
-}
-"""Evidence levels of a car with wheel sensors: what shows each, and what it still can't exclude."""
-
-INDIRECT_LADDER = {
-    "E0": ("the lamp is off now", "everything"),
-    "E1": ("the lamp lights at ignition-on, then goes out", "that nothing was stored, or stored with a tyre low"),
-    "E2": (
-        "E1, the reference stored after gauging all four cold, and the learning drive done over two ignition cycles",
-        "unequal tyres, a wrong limit",
-    ),
-    "E3": ("E2, and no stored or pending codes", "a wrong limit, the lamp's path"),
-    "E5": (
-        "one wheel taken below the limit lights the lamp after a drive, and it goes out once inflated and stored anew",
-        "slow loss in all four at once",
-    ),
-}
-"""The ladder of a car that watches by wheel speed: it knows no IDs, and E4 has no meaning for it."""
-
-
-_LADDER = Basis(Ground.JUDGEMENT, "evidence ladder of this program")
 
 
 def aim(job: Job) -> EvidenceAim:
     """The evidence level that this job needs, E3 or E4, and the one that the instruments in the file allow."""
+    monitor = job.car.monitor
     if job.on_stand:
-        why, leaves = "the set goes on no car", "everything: no car is asked"
-        return EvidenceAim("none", "each sensor read back", why, leaves, "none", (), _LADDER)
-    if job.car.monitor is None:
-        why, leaves = "how this car watches its tyres is not known", "everything: find that out first"
-        return EvidenceAim("none", "nothing yet", why, leaves, "none", ("'monitor' in the garage file",), _LADDER)
-    if job.car.monitor is Monitor.NONE:
-        why, leaves = "this car does not watch its tyres", "everything between two gaugings"
-        return EvidenceAim("none", "a gauge, now and in four weeks", why, leaves, "none", (), _LADDER)
-    ladder, level, why = DIRECT_LADDER, "E3", "the least that shows whose wheels the car hears"
-    if job.car.monitor is Monitor.INDIRECT:
-        ladder, why = INDIRECT_LADDER, "this car watches by wheel speed and has learnt these tyres anew"
-    elif reasons := _reasons_for_more(job):
-        level, why = "E4", "; ".join(reasons)
-    shown, leaves = ladder[level]
+        return EvidenceAim(NONE, (Reason.NO_CAR,))
+    if monitor is None:
+        return EvidenceAim(NONE, (Reason.NOT_KNOWN,), missing=(Wants.MONITOR,))
+    if monitor is Monitor.NONE:
+        return EvidenceAim(NONE, (Reason.NOT_WATCHED,), monitor)
+    more = tuple(_reasons_for_more(job)) if job.direct else (Reason.LEARNT_ANEW,)
+    level = "E4" if job.direct and more else "E3"
     reachable, missing = _reach(job, level)
-    return EvidenceAim(level, shown, why, leaves, reachable, missing, _LADDER)
+    return EvidenceAim(level, more or (Reason.LEAST,), monitor, reachable, missing)
 
 
-def _reasons_for_more(job: Job) -> list[str]:
-    reasons = []
+def _reasons_for_more(job: Job) -> Iterator[Reason]:
     if any(not w.own for w in job.clones) or job.paired:
-        reasons.append("the set carries a clone")
+        yield Reason.CLONE
     if any(w.own for w in job.clones):
-        reasons.append("new sensors carry old IDs on")
+        yield Reason.CARRIED_ON
     if job.teaches and job.car.corner_aware is not False and not (job.car.taught_by and job.car.taught_by.by_itself):
-        reasons.append("the car was taught by corner")
+        yield Reason.BY_CORNER
     if _staggered(job):
-        reasons.append("front and rear tyres differ")
-    return reasons
+        yield Reason.STAGGERED
 
 
-def _reach(job: Job, level: str) -> tuple[str, tuple[str, ...]]:
+def _reach(job: Job, level: str) -> tuple[str, tuple[Wants, ...]]:
     """The level that can be shown with what is there, and what is missing for the one that is needed."""
-    missing = []
     if job.tool(Instrumentation.ADAPTER) is None:
-        missing.append("a diagnostic adapter, to read codes and the car's list")
-    if missing:
-        return "E2", tuple(missing)
+        return "E2", (Wants.ADAPTER,)
     if level == "E4" and job.car.dash_shows is not True:
-        return "E3", ("a dash that shows each wheel's pressure (note 'dash_shows'), or a receiver",)
+        return "E3", (Wants.DASH,)
     return level, ()
 
 
@@ -128,7 +81,6 @@ def _drive(job: Job) -> Step:
     unheard = "Flashing, then steady: a wheel is not heard. " if job.direct else ""
     learns = learns_driving(job)
     return Step(
-        id="drive",
         does=Does.DRIVE,
         stage=Stage.DRIVE,
         title=f"Drive {minutes:.0f} minutes above {above}",
@@ -156,8 +108,8 @@ def _drive(job: Job) -> Step:
             ask.Ask(
                 "minutes",
                 ask.Asked.MINUTES,
-                f"Minutes above {above} in one piece",
                 Channel.TYPED,
+                f"Minutes above {above} in one piece",
                 Tells.DRIVEN,
                 expect=f"{minutes:g}",
             ),
@@ -175,12 +127,11 @@ def learns_driving(job: Job) -> bool:
 def _lamp_driving(job: Job) -> ask.Ask:
     """The lamp on the drive. One that was lit before may go out; one that flashes, while the car is being taught by this drive."""
     also = (Lamp.WAS_LIT_GOES_OUT, Lamp.FLASHES_GOES_OUT) if learns_driving(job) else (Lamp.WAS_LIT_GOES_OUT,)
-    return ask.pick("lamp", "The lamp while driving", ask.LAMP_DRIVING, Lamp.STAYS_OFF, Tells.LAMP_DRIVING, also=also)
+    return ask.pick("lamp", "The lamp while driving", LAMP_DRIVING, Lamp.STAYS_OFF, Tells.LAMP_DRIVING, also=also)
 
 
 def _second_start() -> Step:
     return Step(
-        id="second-start",
         does=Does.START_AGAIN,
         stage=Stage.DRIVE,
         title="Switch off, wait, switch on again",
@@ -192,9 +143,9 @@ def _second_start() -> Step:
         minutes=3,
         if_fails="A lamp that stays: read the codes, and do not drive on by habit.",
         basis=COMMON_PRACTICE,
-        waits_for=("drive",),
+        waits_for=(step_id(Does.DRIVE),),
         asks=(
-            ask.pick("lamp", "The lamp at ignition-on", ask.LAMP, Lamp.LIGHTS_GOES_OUT, Tells.LAMP_AGAIN),
+            ask.pick("lamp", "The lamp at ignition-on", LAMP, Lamp.LIGHTS_GOES_OUT, Tells.LAMP_AGAIN),
             ask.out_after(),
             ask.photo("Photo of the dash after a few seconds"),
         ),
@@ -204,8 +155,7 @@ def _second_start() -> Step:
 def _codes_after(job: Job) -> Step:
     ids = ", and its list of IDs where it can be read" if job.direct else ""
     return Step(
-        id="codes-after",
-        does=Does.READ_CODES,
+        does=Does.CODES_AFTER,
         stage=Stage.DRIVE,
         title="Read the codes" + (" and the car's list" if job.direct else ""),
         what=(f"Read stored and pending codes of the one unit{ids}. Compare with those from before.",),
@@ -217,16 +167,16 @@ def _codes_after(job: Job) -> Step:
         if_fails="Save what is there before clearing anything.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.PORT,),
-        waits_for=("second-start",),
+        waits_for=(step_id(Does.START_AGAIN),),
         asks=(
             ask.pick(
-                "codes", "Stored and pending codes", ask.CODES, "none", Tells.CODES_AFTER, Channel.PORT, words=True
+                "codes", "Stored and pending codes", Codes, Codes.NONE, Tells.CODES_AFTER, Channel.PORT, words=True
             ),
             ask.pick(
                 "lamp",
                 "The lamp as the car tells it, parked",
-                ask.LAMP_TOLD,
-                ask.LAMP_TOLD[0],
+                LampTold,
+                LampTold.OFF,
                 Tells.LAMP_TOLD,
                 Channel.PORT,
                 required=False,
@@ -238,7 +188,7 @@ def _codes_after(job: Job) -> Step:
 def prove(job: Job) -> Iterator[Step]:
     """The steps that bring the evidence to the level aimed at."""
     goal = aim(job)
-    if goal.level == "none":
+    if goal.level == NONE:
         return
     if job.direct:
         yield _ids_heard(job)
@@ -253,7 +203,6 @@ def prove(job: Job) -> Iterator[Step]:
 def _ids_heard(job: Job) -> Step:
     rows = tuple(f"{w.corner.value}: {job.spoken(w.id)}" for w in job.wheels)
     return Step(
-        id="ids-heard",
         does=Does.COMPARE_IDS,
         stage=Stage.PROOF,
         title="Hold the fitted IDs against the plan",
@@ -268,22 +217,20 @@ def _ids_heard(job: Job) -> Step:
         minutes=5,
         if_fails="A stranger or a swapped corner: look at the tags, and have the car taught away from other wheels.",
         basis=Basis(Ground.COMPUTED, "identity plan"),
-        waits_for=("second-start",),
+        waits_for=(step_id(Does.START_AGAIN),),
         asks=(_heard(),),
     )
 
 
 def _heard() -> ask.Ask:
     label = "The IDs that the car holds, or that a receiver heard while driving, against those above"
-    options = (*ask.LISTED[:2], ask.HEARD, ask.SWAPPED, *ask.LISTED[2:])
-    return ask.pick("list", label, options, options[0], Tells.KNOWN_IDS, Channel.PORT, words=True)
+    return ask.pick("list", label, Listed, Listed.JUST_THESE, Tells.KNOWN_IDS, Channel.PORT, words=True)
 
 
 def _blind(job: Job) -> Step:
     stated = job.car.dash_shows is False
     what = "Its dash shows no pressures." if stated else "Whether its dash shows pressures is not noted."
     return Step(
-        id="corners",
         does=Does.NO_CORNERS,
         stage=Stage.PROOF,
         title="Corners can't be shown on this car",
@@ -308,7 +255,7 @@ def _corners(job: Job) -> Iterator[Step]:
 
 def _corner_moves(job: Job, w: WheelPlan) -> Step:
     return Step(
-        id=slug("corner", w.wheel),
+        wheel=w.wheel,
         does=Does.SHOW_CORNER,
         stage=Stage.PROOF,
         title=f"See that {w.corner.value} is {w.corner.value}",
@@ -327,7 +274,7 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
         "None moves: the sensor may send only while rolling; inflate, and look again after a drive.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.CHALLENGE,),
-        waits_for=("ids-heard",),
+        waits_for=(step_id(Does.COMPARE_IDS),),
         asks=(
             replace(
                 ask_pressure(job, w.wheel, Tells.NOTHING),
@@ -336,7 +283,7 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
             ask.pick(
                 "moved",
                 "Which figure moved",
-                (*(c.value for c in ROAD_CORNERS), "none"),
+                (*(c.value for c in ROAD_CORNERS), Instead.NO_FIGURE),
                 w.corner.value,
                 Tells.CORNER,
                 wheel=w.wheel,
@@ -350,7 +297,7 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
     before = ask_pressure(job, w.wheel, Tells.BACK)
     within = job.tolerance
     return Step(
-        id=slug("corner-back", w.wheel),
+        wheel=w.wheel,
         does=Does.FILL_CORNER,
         stage=Stage.PROOF,
         title=f"Inflate wheel {name} again and gauge it",
@@ -366,9 +313,9 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
         if_fails="A tyre that does not come back to its pressure is leaking: do not drive on it.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.INFLATE,),
-        waits_for=(slug("corner", w.wheel),),
+        waits_for=(step_id(Does.SHOW_CORNER, w.wheel),),
         lock=True,
-        asks=(replace(before, beside=f"{slug('corner', w.wheel)}/{before.id}", within_kpa=within.kpa),),
+        asks=(replace(before, beside=f"{step_id(Does.SHOW_CORNER, w.wheel)}/{before.id}", within_kpa=within.kpa),),
     )
 
 
@@ -376,7 +323,6 @@ def _challenge(job: Job) -> Step:
     direct = job.direct
     again = "" if direct else " Store the reference anew, cold and gauged."
     return Step(
-        id="challenge",
         does=Does.CHALLENGE,
         stage=Stage.PROOF,
         title="Once a year: make the lamp come on",
@@ -394,8 +340,8 @@ def _challenge(job: Job) -> Step:
         cautions=(cautions.CHALLENGE, cautions.INFLATE),
         optional=True,
         asks=(
-            ask.pick("lit", "The lamp came on, steady, below the limit", ask.YES_NO, "yes", Tells.LAMP_LIT),
-            ask.pick("out", "It went out after inflating", ask.YES_NO, "yes", Tells.LAMP_OUT),
+            ask.pick("lit", "The lamp came on, steady, below the limit", YesNo, YesNo.YES, Tells.LAMP_LIT),
+            ask.pick("out", "It went out after inflating", YesNo, YesNo.YES, Tells.LAMP_OUT),
             ask.photo("Photo of the lit lamp"),
         ),
     )

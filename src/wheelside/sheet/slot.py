@@ -9,9 +9,7 @@ from wheelside.garage.words import WhenFull
 from wheelside.sheet import ask
 from wheelside.sheet.context import Job
 from wheelside.sheet.option import Taken
-from wheelside.sheet.step import Channel, Does, Stage, Step
-
-CHOOSE_LIST = "choose-list"
+from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
 
 
 def several_lists(job: Job) -> bool:
@@ -21,7 +19,7 @@ def several_lists(job: Job) -> bool:
 
 def chosen_first(job: Job) -> tuple[str, ...]:
     """What a teaching waits for: that its list is chosen, where the car has several."""
-    return (CHOOSE_LIST,) if several_lists(job) else ()
+    return (step_id(Does.CHOOSE_LIST),) if several_lists(job) else ()
 
 
 def choose_list(job: Job) -> Iterator[Step]:
@@ -32,7 +30,6 @@ def choose_list(job: Job) -> Iterator[Step]:
     others = _others(job)
     kept = ", ".join(others) or "the other sets"
     yield Step(
-        id=CHOOSE_LIST,
         does=Does.CHOOSE_LIST,
         stage=Stage.TEACH,
         title=f"Choose the list that {job.coming.name} goes into",

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.garage.model import Garage, Instrument
+from wheelside.garage.model import Garage
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.sheet.context import NO_CAR
-from wheelside.sheet.markdown import sheet_title
 from wheelside.sheet.step import RunSheet
 from wheelside.units import PressureSpan, UnitChoice
 
@@ -29,18 +28,17 @@ class PlannedWheel:
     hex: str
     bits: int
     family: str
-    why: str
+    why: str = ""
     in_hand: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobStart:
-    """One job as it begins; nothing of it changes while it is done.
+    """One job as it begins; nothing of it changes while it is done. `gauge_bias`: how much the gauge reads too high; None: not known.
 
     Books keep it for years: a field that is added later needs a default, and so do those of the steps and asks within it.
     """
 
-    title: str
     car: str
     car_name: str
     coming: str
@@ -51,7 +49,7 @@ class JobStart:
     monitor: str | None
     taught: bool
     gauge: str
-    gauge_bias: str = ""
+    gauge_bias: PressureSpan | None = None
     units: UnitChoice
     wheels: tuple[PlannedWheel, ...]
     sheet: RunSheet
@@ -64,7 +62,6 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
     teaching = [t for t in plan.teachings if (t.car, t.set) == (sheet.car, sheet.coming) and t.certain]
     gauge = garage.instruments.get(garage.conditions.gauge or "")
     return JobStart(
-        title=sheet_title(garage, sheet),
         car=car.id,
         car_name=car.name,
         coming=sheet.coming,
@@ -75,21 +72,11 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
         monitor=car.monitor.value if car.monitor else None,
         taught=bool(teaching),
         gauge=gauge.name if gauge else "",
-        gauge_bias=_bias(gauge, garage.units.choice),
+        gauge_bias=gauge.pressure_bias if gauge else None,
         units=garage.units.choice,
         wheels=tuple(_planned(garage, w) for w in plan.wheels if w.set == sheet.coming),
         sheet=sheet,
     )
-
-
-def _bias(gauge: Instrument | None, units: UnitChoice) -> str:
-    """What is known of a gauge's bias, in words; '' where nothing is."""
-    if gauge is None or gauge.pressure_bias is None:
-        return ""
-    kpa = gauge.pressure_bias.kpa
-    if kpa == 0:
-        return "reads true"
-    return f"reads {units.show_pressure(PressureSpan(abs(kpa)))} too {'high' if kpa > 0 else 'low'}"
 
 
 def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.finding import Basis, Finding
-from wheelside.sheet.ask import Ask
+from wheelside.finding import COMMON_PRACTICE, Basis, Finding
+from wheelside.sheet.ask import Ask, slug
+from wheelside.sheet.ladder import EvidenceAim
 from wheelside.sheet.step_words import Channel, Does, Stage
 
 
@@ -20,28 +21,37 @@ class Move:
     at: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+def step_id(does: Does, wheel: str = "") -> str:
+    """The id of the step at which something is done, to a wheel or to none: 'air-w1', 'torque'."""
+    return slug(does.value, wheel) if wheel else does.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One step.
+    """One step. `does`: what is done, to the wheel of that id; '' where it is about no single wheel.
+
+    What people read (`title`, `what`, `why`, `where`, `expect`, `if_fails`, `cautions`) decides nothing, and no proof seals it.
 
     `waits_for`: the ids of the steps that must have been done, with their evidence, before this one
     opens. `lock`: no later step opens until this one is done. `timed`: the name of a group of steps
     that are done without a pause, '' for none; `optional` steps may be left out without a reason. `asks`: each answer
     that is wanted. `allowed_s`: the time allowed for it; `wait_s`: the time that it has to last.
-    `does`: what is done, None on steps of before there was that word; `moves`: where wheels are once it is done.
+    `moves`: where wheels are once it is done.
     """
 
-    id: str
+    does: Does
+    wheel: str = ""
+    id: str = ""
     stage: Stage
-    title: str
-    what: tuple[str, ...]
-    why: str
-    where: str
-    expect: str
+    title: str = ""
+    what: tuple[str, ...] = ()
+    why: str = ""
+    where: str = ""
+    expect: str = ""
     evidence: tuple[Channel, ...]
     minutes: int
-    if_fails: str
-    basis: Basis
+    if_fails: str = ""
+    basis: Basis = COMMON_PRACTICE
     cautions: tuple[str, ...] = ()
     waits_for: tuple[str, ...] = ()
     lock: bool = False
@@ -50,24 +60,12 @@ class Step:
     asks: tuple[Ask, ...] = ()
     allowed_s: float | None = None
     wait_s: float | None = None
-    does: Does | None = None
     moves: tuple[Move, ...] = ()
 
-
-@dataclass(frozen=True, slots=True)
-class EvidenceAim:
-    """The evidence level that a job needs, why, and what it still can't exclude.
-
-    `reachable`: the level that the instruments in the file allow, and `missing` what a higher one wants.
-    """
-
-    level: str
-    shown_by: str
-    why: str
-    leaves_open: str
-    reachable: str
-    missing: tuple[str, ...]
-    basis: Basis
+    def __post_init__(self) -> None:
+        """Steps of jobs that began earlier bring their ids along."""
+        if not self.id:
+            object.__setattr__(self, "id", step_id(self.does, self.wheel))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +82,7 @@ class RunSheet:
     day: date
     aim: EvidenceAim
     steps: tuple[Step, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[Finding, ...] = ()
     due: date | None = None
 
     @property
@@ -93,4 +91,4 @@ class RunSheet:
         return sum(s.minutes for s in self.steps if not s.optional)
 
 
-__all__ = ["Channel", "Does", "EvidenceAim", "Move", "RunSheet", "Stage", "Step"]
+__all__ = ["Channel", "Does", "EvidenceAim", "Move", "RunSheet", "Stage", "Step", "step_id"]

@@ -12,8 +12,8 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_by_temperature, ask_pressure, slug
-from wheelside.sheet.step import Channel, Does, Move, Stage, Step
+from wheelside.sheet.context import Job, ask_by_temperature, ask_pressure
+from wheelside.sheet.step import Channel, Does, Move, Stage, Step, step_id
 
 LOOSEN = "On the ground first: chock the wheels that stay down, and loosen every fastener of this wheel a quarter turn."
 
@@ -26,7 +26,7 @@ def take_off(job: Job) -> Iterator[Step]:
             continue
         meant = job.corner_of(wheel).value
         yield Step(
-            id=slug("off", wheel),
+            wheel=wheel,
             stage=Stage.OFF,
             title=f"Take wheel {job.name(wheel)} off the car",
             what=(
@@ -44,7 +44,7 @@ def take_off(job: Job) -> Iterator[Step]:
             if_fails="Without a stand for each corner that is open, do one wheel at a time, or leave it to a workshop.",
             basis=COMMON_PRACTICE,
             cautions=(cautions.LIFT,),
-            waits_for=("parts",),
+            waits_for=(step_id(Does.LAY_OUT),),
             asks=(ask.done("It is off, tagged, and the car stands on a stand"), ask.photo("Photo of hub and brake")),
             does=Does.TAKE_OFF,
             moves=(Move(wheel),),
@@ -82,7 +82,7 @@ def _spare(job: Job, wheel: str, *, out: bool) -> Step:
         (Move(wheel),) if out else ((Move(there),) if there else ()) + (Move(wheel, job.car.id, Corner.SPARE.value),)
     )
     return Step(
-        id=slug("off" if out else "fit", wheel),
+        wheel=wheel,
         stage=Stage.OFF if out else Stage.SWAP,
         title=f"Take the spare {name} out" if out else f"Put {name} into the spare's place",
         what=(
@@ -111,7 +111,6 @@ def _label(job: Job, wheels: tuple[tuple[Corner, str], ...]) -> Step:
     goes = ", ".join(f"{job.name(w)} goes {c.value}" for c, w in wheels)
     doubt = "trigger it and go by its ID" if job.direct else "go by its tyre's date code and its wear"
     return Step(
-        id="label",
         stage=Stage.SWAP,
         title="Label the wheels",
         what=(
@@ -138,7 +137,6 @@ def _carry_away(job: Job) -> Step:
         far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
         at = None
     return Step(
-        id="carry-away",
         stage=Stage.SWAP,
         title=f"Carry {name} away from the car",
         what=(f"Take the wheels that came off {far}. Nothing stays in the boot.",),
@@ -151,7 +149,7 @@ def _carry_away(job: Job) -> Step:
         minutes=10,
         if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
         basis=COMMON_PRACTICE,
-        waits_for=("torque",) if job.road_wheels_off else (),
+        waits_for=(step_id(Does.TORQUE),) if job.road_wheels_off else (),
         lock=shared,
         asks=(ask.done("It is out of the car's earshot"),),
         does=Does.CARRY_AWAY,
@@ -169,7 +167,7 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
         else ()
     )
     return Step(
-        id=slug("fit", wheel),
+        wheel=wheel,
         stage=Stage.SWAP,
         title=f"Fit wheel {job.name(wheel)} {corner.value}",
         what=(
@@ -210,7 +208,6 @@ def _torque(job: Job, wheels: list[str]) -> Step:
     before = ", ".join(job.name(w) for w in job.not_fastened if w not in wheels)
     rest = f" {before} too: fitted before, and nobody has said that it was torqued." if before else ""
     return Step(
-        id="torque",
         stage=Stage.SWAP,
         title=f"Torque to {figure}",
         what=(
@@ -226,7 +223,7 @@ def _torque(job: Job, wheels: list[str]) -> Step:
         if torque
         else Basis(Ground.UNKNOWN, "torque not in the file: take it from the handbook"),
         cautions=(cautions.FASTEN,),
-        waits_for=tuple(slug("fit", w) for w in wheels),
+        waits_for=tuple(step_id(Does.FIT, w) for w in wheels),
         asks=(ask.done(f"Every fastener reached {figure}", Tells.TORQUE), ask.photo("Photo of the wrench's setting")),
         does=Does.TORQUE,
     )
@@ -253,7 +250,7 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         else ""
     )
     return Step(
-        id=slug("air", line.wheel),
+        wheel=line.wheel,
         does=Does.SET_PRESSURE,
         stage=Stage.AIR,
         title=f"Set wheel {job.name(line.wheel)}: {figure} at {at}, by {s.gauge_name}",
@@ -290,7 +287,7 @@ def _why_this_figure(line: WheelSetting, s: Situation) -> str:
 def _no_pressure(job: Job, corner: Corner, wheel: str) -> Step:
     name = job.name(wheel)
     return Step(
-        id=slug("air", wheel),
+        wheel=wheel,
         does=Does.FIND_PRESSURE,
         stage=Stage.AIR,
         title=f"Find out the pressure of wheel {name}",

@@ -10,10 +10,10 @@ from wheelside.garage.season import where
 from wheelside.garage.words import Corner, Monitor, Teaching
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_id, ask_listed, slug
-from wheelside.sheet.option import Shown
+from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
+from wheelside.sheet.option import Shown, YesNo
 from wheelside.sheet.slot import choose_list, chosen_first
-from wheelside.sheet.step import Channel, Does, Stage, Step
+from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
 from wheelside.units import Duration
 
 DEFAULT_REST = Duration(20 * 60)
@@ -46,7 +46,7 @@ def _wake(job: Job, wheel: str) -> Step:
     setting = job.setting(wheel)
     reads = f", pressure {job.units.show_pressure(setting.set_to)} within {job.p(10)}" if setting else ""
     return Step(
-        id=slug("wake", wheel),
+        wheel=wheel,
         does=Does.WAKE,
         stage=Stage.TEACH,
         title=f"Wake wheel {job.name(wheel)}",
@@ -84,7 +84,6 @@ def _clear_the_air(job: Job) -> Step:
         else "No other wheels are known to be near."
     )
     return Step(
-        id="clear-the-air",
         does=Does.CLEAR_AIR,
         stage=Stage.TEACH,
         title="Move other wheels away",
@@ -113,7 +112,6 @@ def _by_class(job: Job) -> Iterator[Step]:
 def _rest(job: Job) -> Step:
     rest = job.car.rest_before or DEFAULT_REST
     return Step(
-        id="rest",
         does=Does.REST,
         stage=Stage.TEACH,
         title=f"Let the car stand {rest.minutes:.0f} minutes",
@@ -151,7 +149,6 @@ def _steps(job: Job) -> Iterator[Step]:
         else ""
     )
     yield Step(
-        id="teach-begin",
         does=Does.TEACH_BEGIN,
         stage=Stage.TEACH,
         title="Put the car into teaching",
@@ -171,13 +168,13 @@ def _steps(job: Job) -> Iterator[Step]:
         cautions=tuple(x for x in (erases, unknown) if x),
         waits_for=(
             *chosen_first(job),
-            "clear-the-air",
-            *(("rest",) if car.rest_before else ()),
-            *(slug("wake", w.wheel) for w in job.wheels),
+            step_id(Does.CLEAR_AIR),
+            *((step_id(Does.REST),) if car.rest_before else ()),
+            *(step_id(Does.WAKE, w.wheel) for w in job.wheels),
         ),
         timed="teaching",
         allowed_s=car.teach_total_limit.seconds if car.teach_total_limit else None,
-        asks=(ask.pick("confirms", "The car confirms that it is being taught", ask.YES_NO, "yes"),),
+        asks=(ask.pick("confirms", "The car confirms that it is being taught", YesNo, YesNo.YES),),
     )
     by_corner = {w.corner: w for w in job.wheels}
     usual = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_RIGHT, Corner.REAR_LEFT, Corner.SPARE)
@@ -188,7 +185,7 @@ def _steps(job: Job) -> Iterator[Step]:
         if wheel is None:
             continue
         yield Step(
-            id=slug("teach", wheel.wheel),
+            wheel=wheel.wheel,
             does=Does.TEACH_WHEEL,
             stage=Stage.TEACH,
             title=f"Teach {n}: {corner.value}, wheel {job.name(wheel.wheel)}{stated}",
@@ -201,11 +198,11 @@ def _steps(job: Job) -> Iterator[Step]:
             if_fails="Another ID answers: a wheel is at the wrong corner or another one is near. "
             "Finish or stop as the handbook says, then begin again.",
             basis=car.basis("teach_order") if car.teach_order else COMMON_PRACTICE,
-            waits_for=("teach-begin",),
+            waits_for=(step_id(Does.TEACH_BEGIN),),
             timed="teaching",
             allowed_s=car.teach_wheel_limit.seconds if car.teach_wheel_limit else None,
             asks=(
-                ask.pick("confirms", "The car confirms this wheel", ask.YES_NO, "yes", Tells.TAUGHT, wheel=wheel.wheel),
+                ask.pick("confirms", "The car confirms this wheel", YesNo, YesNo.YES, Tells.TAUGHT, wheel=wheel.wheel),
                 ask_id(job, wheel.wheel, wheel.id, Tells.AWAKE, required=False),
             ),
         )
@@ -215,7 +212,6 @@ def _port(job: Job) -> Step:
     locked = job.car.taught_by is Teaching.LOCKED
     rows = tuple(f"{w.corner.value}: {job.spoken(w.id)}" for w in job.wheels)
     return Step(
-        id="teach-port",
         does=Does.TEACH_PORT,
         stage=Stage.TEACH,
         title="Have the IDs written to the car",
@@ -233,7 +229,7 @@ def _port(job: Job) -> Step:
         evidence=(Channel.PORT,),
         minutes=15,
         if_fails="Put the saved list back.",
-        waits_for=(*chosen_first(job), "clear-the-air", *(slug("wake", w.wheel) for w in job.wheels)),
+        waits_for=(*chosen_first(job), step_id(Does.CLEAR_AIR), *(step_id(Does.WAKE, w.wheel) for w in job.wheels)),
         basis=job.car.basis("taught_by"),
         cautions=(cautions.PORT,),
         timed="teaching",
@@ -243,7 +239,6 @@ def _port(job: Job) -> Step:
 
 def _choose_set(job: Job) -> Step:
     return Step(
-        id="choose-set",
         does=Does.CHOOSE_SET,
         stage=Stage.TEACH,
         title=f"Choose the set {job.coming.name}",
@@ -255,13 +250,12 @@ def _choose_set(job: Job) -> Step:
         minutes=2,
         if_fails="If the set is not offered, the list has lost it: plan again with 'holds' corrected.",
         basis=job.car.basis("remembers_sets"),
-        asks=(ask.pick("chosen", "The car shows", tuple(Shown), Shown.THIS, also=(Shown.NOTHING_YET,)),),
+        asks=(ask.pick("chosen", "The car shows", Shown, Shown.THIS, also=(Shown.NOTHING_YET,)),),
     )
 
 
 def _store_reference(job: Job, why: str) -> Step:
     return Step(
-        id="store-reference",
         does=Does.STORE_REFERENCE,
         stage=Stage.TEACH,
         title="Tell the car that these pressures are right",
@@ -273,6 +267,6 @@ def _store_reference(job: Job, why: str) -> Step:
         minutes=2,
         if_fails="Never store with a tyre low, hot or not gauged: the car would take the fault for right.",
         basis=job.car.basis("stores_reference") if job.car.stores_reference else COMMON_PRACTICE,
-        waits_for=tuple(slug("air", w) for c, w in job.coming.wheels if c in job.car.monitored_corners),
-        asks=(ask.pick("stored", "The car confirms", ask.YES_NO, "yes", Tells.REFERENCE),),
+        waits_for=tuple(pressure_step(job, w) for c, w in job.coming.wheels if c in job.car.monitored_corners),
+        asks=(ask.pick("stored", "The car confirms", YesNo, YesNo.YES, Tells.REFERENCE),),
     )

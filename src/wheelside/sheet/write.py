@@ -11,9 +11,10 @@ from wheelside.identity.choice import FreshFrom, IdChoice
 from wheelside.identity.plan import WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.sheet import ask, cautions
-from wheelside.sheet.ask import Tells
-from wheelside.sheet.context import Job, ask_by_temperature, ask_id, ask_pressure, slug
-from wheelside.sheet.step import Channel, Does, Stage, Step
+from wheelside.sheet.ask import Tells, slug
+from wheelside.sheet.context import Job, ask_by_temperature, ask_id, ask_pressure
+from wheelside.sheet.option import Bubbles, YesNo
+from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
 from wheelside.units import GaugePressure
 
 LET_DOWN_TO = GaugePressure(70.0)
@@ -72,7 +73,7 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
     alone = "Every other sensor and wheel lies at least a metre away, or in a closed metal tin."
     note = ("Note the ID it made up.",) if wheel.fresh_from is FreshFrom.WRITER else ()
     return Step(
-        id=slug("write", wheel.wheel),
+        wheel=wheel.wheel,
         does=Does.WRITE,
         stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
         title=f"Write the sensor {'in' if mounted else 'for'} wheel {name}",
@@ -86,13 +87,13 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         + "See 'Only if a sensor was written wrongly'.",
         basis=_PLAN,
         cautions=(cautions.WRITE,),
-        waits_for=(slug("let-down", wheel.wheel),) if mounted else ("parts",),
+        waits_for=(step_id(Does.LET_DOWN, wheel.wheel),) if mounted else (step_id(Does.LAY_OUT),),
         asks=(
             ask.pick(
                 "written",
                 "The writer reports that it has written",
-                ask.YES_NO,
-                "yes",
+                YesNo,
+                YesNo.YES,
                 Tells.WRITTEN,
                 Channel.WRITER,
                 wheel=wheel.wheel,
@@ -124,7 +125,7 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         f"about {job.p(0)} gauge (100 kPa absolute)" if not mounted else f"what the gauge reads, within {job.p(10)}"
     )
     return Step(
-        id=slug("read-back", wheel.wheel),
+        wheel=wheel.wheel,
         does=Does.READ_BACK,
         stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
         title=f"Read it back and label it {job.name(wheel.wheel)}",
@@ -140,7 +141,7 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         if_fails=("Inflate and gauge the wheel first. " if mounted else "")
         + "See 'Only if a sensor was written wrongly'.",
         basis=COMMON_PRACTICE,
-        waits_for=(slug("write", wheel.wheel),),
+        waits_for=(step_id(Does.WRITE, wheel.wheel),),
         asks=(
             ask_id(job, wheel.wheel, wheel.id, Tells.READ_BACK),
             ask.photo("Photo of the sensor with its label"),
@@ -151,7 +152,7 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
 def _note_bought(job: Job, wheel: WheelPlan) -> Step:
     name = job.name(wheel.wheel)
     return Step(
-        id=slug("note", wheel.wheel),
+        wheel=wheel.wheel,
         does=Does.NOTE_BOUGHT,
         stage=Stage.BENCH,
         title=f"Note the new sensor for wheel {name}",
@@ -167,7 +168,7 @@ def _note_bought(job: Job, wheel: WheelPlan) -> Step:
         minutes=4,
         if_fails="No answer, or an ID that clashes: take it back to the seller before it is fitted.",
         basis=_PLAN,
-        waits_for=("parts",),
+        waits_for=(step_id(Does.LAY_OUT),),
         asks=(ask_id(job, wheel.wheel, None, Tells.READ_BACK), ask.photo("Photo of the sensor's print")),
     )  # fmt: skip
 
@@ -196,11 +197,10 @@ def shop_note(job: Job) -> tuple[str, ...]:
 
 def _shop(job: Job) -> Step:
     sealed = tuple(
-        slug("read-back", w.wheel) if w.fresh_from is not FreshFrom.BOUGHT else slug("note", w.wheel)
+        step_id(Does.READ_BACK, w.wheel) if w.fresh_from is not FreshFrom.BOUGHT else step_id(Does.NOTE_BOUGHT, w.wheel)
         for w in job.refits
     )
     return Step(
-        id="shop",
         does=Does.CHANGE_SENSORS,
         stage=Stage.SHOP,
         title="Have the sensors fitted",
@@ -216,10 +216,10 @@ def _shop(job: Job) -> Step:
             cautions.SENSOR_BATTERY,
             "Seating a bead is done by a trained person, at no more than the tyre's marked limit. " + cautions.HANDBOOK,
         ),
-        waits_for=(*sealed, *(slug("off", w.wheel) for w in job.refits if w.wheel in job.off_first)),
+        waits_for=(*sealed, *(step_id(Does.TAKE_OFF, w.wheel) for w in job.refits if w.wheel in job.off_first)),
         asks=(
             *(ask_id(job, w.wheel, w.id, Tells.READ_BACK) for w in job.refits),
-            ask.pick("bubbles", "Soap test at valve and beads", ("no bubbles", "bubbles"), "no bubbles"),
+            ask.pick("bubbles", "Soap test at valve and beads", Bubbles, Bubbles.NONE),
         ),
     )
 
@@ -227,7 +227,7 @@ def _shop(job: Job) -> Step:
 def _let_down(job: Job, wheel: WheelPlan) -> Step:
     name, limit = job.name(wheel.wheel), job.units.show_pressure(LET_DOWN_TO)
     return Step(
-        id=slug("let-down", wheel.wheel),
+        wheel=wheel.wheel,
         does=Does.LET_DOWN,
         stage=Stage.IN_WHEEL,
         title=f"Let wheel {name} down",
@@ -248,8 +248,8 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
             ask_pressure(job, wheel.wheel, Tells.NOTHING, GaugePressure(LET_DOWN_TO.kpa / 2), LET_DOWN_TO.kpa / 2),
         ),
         waits_for=(
-            slug("answer", wheel.wheel),
-            *((slug("off", wheel.wheel),) if wheel.wheel in job.off_first else ()),
+            step_id(Does.TRIGGER, wheel.wheel),
+            *((step_id(Does.TAKE_OFF, wheel.wheel),) if wheel.wheel in job.off_first else ()),
         ),
     )
 
@@ -275,7 +275,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
             ask_by_temperature(job, setting, planned, Tells.NOTHING),
         )
     return Step(
-        id=slug("inflate", wheel.wheel),
+        wheel=wheel.wheel,
         does=Does.INFLATE,
         stage=Stage.IN_WHEEL,
         title=f"Inflate wheel {name} again and gauge it",
@@ -288,7 +288,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
         if_fails="A bead that has come off its seat, or a tyre that does not hold: the wheel goes to a tyre shop, not on the car.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.INFLATE,),
-        waits_for=(slug("let-down", wheel.wheel),),
+        waits_for=(step_id(Does.LET_DOWN, wheel.wheel),),
         lock=True,
         asks=asks,
     )
@@ -301,7 +301,7 @@ def _before(wheel: str) -> str:
 def _as_before(job: Job, wheel: str) -> ask.Ask:
     """What the gauge reads, compared with what it read before the wheel was let down."""
     plain = ask_pressure(job, wheel, Tells.NOTHING)
-    return replace(plain, beside=f"{slug('let-down', wheel)}/{_before(wheel)}", within_kpa=job.tolerance.kpa)
+    return replace(plain, beside=f"{step_id(Does.LET_DOWN, wheel)}/{_before(wheel)}", within_kpa=job.tolerance.kpa)
 
 
 def write_out_list(job: Job) -> tuple[str, ...]:
@@ -322,7 +322,6 @@ def written_wrongly(job: Job) -> Iterator[Step]:
     if not any(w.writes for w in job.wheels):
         return
     yield Step(
-        id="written-wrongly",
         does=Does.WRITTEN_WRONGLY,
         stage=Stage.WRONG,
         title="Find out what each sensor holds now",

@@ -30,6 +30,8 @@ from wheelside.jobs.jsonform import plain
 from wheelside.jobs.mistake import mark_at
 from wheelside.jobs.photo import take_photo
 from wheelside.jobs.readingrow import Asked, asked_of, said_of
+from wheelside.sheet.title import called_in, said_title
+from wheelside.speech.speech import Speech
 from wheelside.web.claims import ClaimsIn, ErrorOut, ProgressOut, ReceivedOut, claim_of, progress_out
 from wheelside.web.entry import shape_of
 from wheelside.web.form import check_ticket
@@ -107,7 +109,7 @@ class JobOut(BaseModel):
 
 def _job(row: JobRow) -> JobOut:
     return JobOut(
-        id=row.id, title=row.title, day=date.fromisoformat(row.day), begun=row.begun.iso(), outcome=row.outcome,
+        id=row.id, title=Speech().text(said_title(called_in(row.title))), day=date.fromisoformat(row.day), begun=row.begun.iso(), outcome=row.outcome,
         ended=row.ended.iso() if row.ended else None,
     )  # fmt: skip
 

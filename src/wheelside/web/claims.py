@@ -10,11 +10,12 @@ from pydantic import BaseModel, ConfigDict, Field
 from wheelside.book.readings import FIRST_US, LAST_US
 from wheelside.jobs.doing import Doing
 from wheelside.sheet.answers import ReadAnswer
-from wheelside.sheet.ask import NO_ANSWER, Asked
+from wheelside.sheet.ask import Asked
 from wheelside.sheet.claim import Answer, Claim, ClaimKind, Kept
-from wheelside.sheet.option import in_words
+from wheelside.sheet.option import Instead, option_of
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Step
+from wheelside.speech.speech import Speech
 from wheelside.units.moment import Moment
 from wheelside.web.form import Form
 
@@ -159,7 +160,7 @@ def _client(form: Form, job: str, step: Step, device: str) -> str:
 def _answer(form: Form, name: str, kind: Asked, photo: str) -> Answer:
     said = form.get(f"a-{name}")[:2000]
     if kind is Asked.ID and form.get(f"n-{name}") == "yes":
-        said = NO_ANSWER
+        said = Instead.NO_ANSWER.value
     return Answer(
         name, "" if kind is Asked.PHOTO else said, form.get(f"w-{name}")[:2000], photo if kind is Asked.PHOTO else ""
     )
@@ -167,31 +168,36 @@ def _answer(form: Form, name: str, kind: Asked, photo: str) -> Answer:
 
 def progress_out(now: Doing, after: int | None = None) -> ProgressOut:
     """The state of a job; without its steps where nothing is newer than `after`."""
-    steps = None if after is not None and after >= now.last else [_step_out(s) for s in now.states]
+    steps = (
+        None if after is not None and after >= now.last else [_step_out(s, Speech(now.start.units)) for s in now.states]
+    )
     return ProgressOut(job=now.row.id, last=now.last, open=now.open, finished=now.finished, steps=steps)
 
 
-def _step_out(s: StepState) -> StepOut:
+def _step_out(s: StepState, speech: Speech) -> StepOut:
     claim = s.kept.claim if s.kept else None
     return StepOut(
         id=s.step.id,
         standing=s.standing.value,
         waits=list(s.waits),
-        problems=list(s.problems),
+        problems=[speech.text(one) for one in s.problems],
         otherwise=[a.ask.label for a in s.answers if a.as_planned is False],
         notes=[f"{a.said}: kept with every reading, {kept_as(a)}. You are asked at the end." for a in s.notes],
         by=claim.person if claim else "",
         at=claim.at.short() if claim else "",
         client=claim.client if claim else "",
-        said=_said(claim) if claim else [],
+        said=_said(claim, speech) if claim else [],
         reason=claim.reason if claim else "",
-        rival=_rival(s.rival) if s.rival else None,
+        rival=_rival(s.rival, speech) if s.rival else None,
     )
 
 
-def _said(claim: Claim) -> list[dict[str, str]]:
+def _said(claim: Claim, speech: Speech) -> list[dict[str, str]]:
     """What was said; `shown` is that as a person reads it, where an option is kept as a code."""
-    return [{"ask": a.ask, "said": a.said, "shown": in_words(a.said), "words": a.words} for a in claim.answers]
+    return [
+        {"ask": a.ask, "said": a.said, "shown": speech.text(option_of(a.said) or a.said), "words": a.words}
+        for a in claim.answers
+    ]
 
 
 def kept_as(a: ReadAnswer) -> str:
@@ -199,9 +205,9 @@ def kept_as(a: ReadAnswer) -> str:
     return " or ".join(f"{one.hex} ({one.bits} bits)" for one in a.readings)
 
 
-def _rival(kept: Kept) -> dict[str, Any]:
+def _rival(kept: Kept, speech: Speech) -> dict[str, Any]:
     c = kept.claim
     return {
         "client": c.client, "by": c.person, "at": c.at.short(), "kind": c.kind.value, "reason": c.reason,
-        "said": _said(c),
+        "said": _said(c, speech),
     }  # fmt: skip

@@ -18,7 +18,10 @@ from wheelside.book.visitors import Visitor
 from wheelside.finding import Basis, Finding, Weight
 from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
-from wheelside.sheet.option import in_words
+from wheelside.sheet.option import option_of
+from wheelside.sheet.title import called_in, said_title
+from wheelside.speech.speech import Speech
+from wheelside.units import UnitChoice
 from wheelside.web.claims import kept_as
 from wheelside.web.figures import short_curve
 from wheelside.web.guard import Manners, ticket_for
@@ -95,10 +98,21 @@ def templates() -> Environment:
     made.filters["seasons_text"] = seasons_text
     made.filters["each_text"] = each_text
     made.filters["for_pages"] = for_pages
-    made.filters["in_words"] = in_words
+    made.filters["said"] = _said
+    made.filters["called"] = _called
     made.filters["short_curve"] = short_curve
     made.filters["kept_as"] = kept_as
     return made
+
+
+def _said(value: object, units: UnitChoice | None = None) -> str:
+    """What is said, in words; a text that is an answer's code, in that answer's words."""
+    return Speech(units or UnitChoice()).text((option_of(value) or value) if isinstance(value, str) else value)
+
+
+def _called(kept: str) -> str:
+    """What a job is called, from how the book keeps it."""
+    return Speech().text(said_title(called_in(kept)))
 
 
 def frame_of(request: Request, here: str = "", *, short: bool = False, asks: bool = True) -> Frame:

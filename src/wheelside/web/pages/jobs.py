@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -22,9 +23,10 @@ from wheelside.jobs.photo import take_photo
 from wheelside.jobs.settle import Settling
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sensor.qr import modules
-from wheelside.sheet.ask import NO_ANSWER
-from wheelside.sheet.progress import StepState
-from wheelside.sheet.step import Step
+from wheelside.sheet.option import Instead
+from wheelside.sheet.progress import Standing, StepState
+from wheelside.sheet.step import Does, Step
+from wheelside.speech.speech import Speech
 from wheelside.web.asking import linked
 from wheelside.web.claims import claim_from_form
 from wheelside.web.figures import Figures, figures_of
@@ -144,7 +146,8 @@ class Sheet:
     codes: tuple[tuple[str, Markup], ...]
     numbers: dict[str, int]
     gauges: tuple[str, ...]
-    no_answer: str
+    no_answer: Instead
+    standings: str
     device: str
 
 
@@ -155,8 +158,8 @@ def sheet(request: Request, job: str) -> Response:
     views = tuple(_view(request, now, n, s) for n, s in enumerate(now.states, start=1))
     visitor = visitor_of(request)
     shown = Sheet(
-        frame_of(request, "/jobs", short=True), now, views, _codes(views), _numbers(now), gauges, NO_ANSWER,
-        visitor.id if visitor else "",
+        frame_of(request, "/jobs", short=True), now, views, _codes(views), _numbers(now), gauges, Instead.NO_ANSWER,
+        json.dumps({one.value: Speech().text(one) for one in Standing}), visitor.id if visitor else "",
     )  # fmt: skip
     return page("sheet.html", shown)
 
@@ -171,7 +174,7 @@ class OneStep:
     codes: tuple[tuple[str, Markup], ...]
     numbers: dict[str, int]
     gauges: tuple[str, ...]
-    no_answer: str
+    no_answer: Instead
 
 
 @router.get("/jobs/{job}/steps/{step_id}")
@@ -183,7 +186,7 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
         raise NotThere("this job has no such step", found=step_id[:60])
     view = _view(request, now, number + 1, now.states[number])
     frame = frame_of(request, "/jobs", short=True)
-    return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, NO_ANSWER))
+    return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, Instead.NO_ANSWER))
 
 
 def _view(request: Request, now: Doing, number: int, state: StepState) -> StepView:
@@ -199,7 +202,7 @@ def _asks_car(request: Request, step: Step) -> bool:
 
 def _teaches_car(request: Request, step: Step) -> bool:
     """Whether this step can be done by writing into the car."""
-    return linked(request) and step.id in ("teach-begin", "teach-port")
+    return linked(request) and step.does in (Does.TEACH_BEGIN, Does.TEACH_PORT)
 
 
 def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
 from wheelside.book.photos import checked_name, read_photo
 from wheelside.errors import BadRequest, NotThere
-from wheelside.jobs.finish import photos_for, proof_of
-from wheelside.proof.page import proof_page
+from wheelside.jobs.finish import page_of, photos_for, proof_of
 from wheelside.proof.seal import fingerprint
+from wheelside.proof.view import View, view_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
 
 router = APIRouter()
@@ -27,8 +26,7 @@ class ProofSummary:
 
     frame: Frame
     job: str
-    title: str
-    record: dict[str, Any]
+    view: View
     key: str
     pieces: int
 
@@ -38,7 +36,7 @@ def summary(request: Request, job: str) -> Response:
     """The proof in short."""
     proof = proof_of(desk_of(request), job)
     shown = ProofSummary(
-        frame_of(request, "/jobs", asks=False), job, proof["start"]["title"], proof["record"], fingerprint(proof["seal"]["key"]),
+        frame_of(request, "/jobs", asks=False), job, view_of(proof), fingerprint(proof["seal"]["key"]),
         len(proof["evidence"]),
     )  # fmt: skip
     return page("proof.html", shown)
@@ -53,7 +51,7 @@ def file(request: Request, job: str, form: str) -> Response:
     if form == "json":
         return Response(json.dumps(proof, ensure_ascii=False, indent=1), media_type="application/json", headers=named)
     if form == "html":
-        shown = proof_page(proof, photos_for(desk, proof))
+        shown = page_of(desk, proof)
         return HTMLResponse(shown, headers={"content-security-policy": _OWN_STYLE})
     if form == "pdf":
         from wheelside.proof.pdf import proof_pdf

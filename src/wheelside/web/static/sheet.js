@@ -4,13 +4,13 @@
 "use strict";
 const root = document.querySelector("[data-job]");
 if (!root || !window.indexedDB) return;
-const JOB = root.dataset.job, TICKET = root.dataset.ticket, NO_ANSWER = "no answer within two minutes";
+const JOB = root.dataset.job, TICKET = root.dataset.ticket, NO_ANSWER = root.dataset.noAnswer, STANDINGS = JSON.parse(root.dataset.standings);
 const sections = [...root.querySelectorAll("[data-step]")];
 const byId = new Map(sections.map(s => [s.dataset.step, s]));
 for (const p of root.querySelectorAll("[data-as]")) p.innerHTML = document.getElementById(p.dataset.as).innerHTML; /* what is said at several steps stands in full at each */
 const say = root.querySelector("[data-line]");
 const clock = () => new Date(); /* the phone's clock: the only place that reads it */
-let last = Number(root.dataset.last), current = null, sending = false, trouble = "", states = new Map();
+let last = Number(root.dataset.last), current = null, sending = false, trouble = "", why = "", states = new Map();
 for (const s of sections) states.set(s.dataset.step, {standing: s.dataset.standing || "open", problems: [], otherwise: [], said: [], rival: null, asDrawn: true}); /* until the book tells, what the page was drawn with stands */
 
 /* --- the queue: claims that the book does not have yet, kept by the browser until it says that it has them --- */
@@ -47,7 +47,7 @@ const waitsOf = s => {
   const locks = sections.slice(0, sections.indexOf(s)).filter(o => "lock" in o.dataset).map(o => o.dataset.step);
   return [...new Set([...(s.dataset.waits || "").split(" "), ...locks])].filter(w => byId.has(w) && !finished(w));
 };
-const SIGN = {done: "✓", skipped: "–", open: "○", "to be corrected": "!", "claimed in two ways": "≠"};
+const SIGN = {done: "✓", skipped: "–", open: "○", "to-correct": "!", "two-claims": "≠"};
 const title = id => byId.get(id).querySelector("h2").textContent;
 
 const list = root.querySelector("[data-list]");
@@ -65,7 +65,7 @@ function draw() {
     const id = s.dataset.step, is = standing(id), open = !finished(id), waits = open ? waitsOf(s) : [];
     if (!open) done++;
     const here = waiting.some(c => c.step === id);
-    s.querySelector("[data-mark]").textContent = `${SIGN[is]} ${is}${here ? ", on this phone" : ""}`;
+    s.querySelector("[data-mark]").textContent = `${SIGN[is]} ${STANDINGS[is]}${here ? ", on this phone" : ""}`;
     const link = root.querySelector(`[data-goto="${CSS.escape(id)}"]`);
     link.querySelector("[data-sign]").textContent = SIGN[is];
     if (id === current) link.setAttribute("aria-current", "step"); else link.removeAttribute("aria-current");
@@ -86,8 +86,8 @@ function draw() {
 function line() {
   const n = waiting.length, refused = sections.find(s => states.get(s.dataset.step).refused), kept = sections.filter(s => drafted(s.dataset.step));
   const where = s => `${sections.indexOf(s) + 1}. ${title(s.dataset.step)}`;
-  let text = trouble || "✓ All answers are in the book.", good = !trouble;
-  if (n) [text, good] = [`▲ ${n} answer${n > 1 ? "s wait" : " waits"} on this phone. ${trouble || "Sending."} Keep this page open.`, false];
+  let text = trouble ? why : "✓ All answers are in the book.", good = !trouble;
+  if (n) [text, good] = [`▲ ${n} answer${n > 1 ? "s wait" : " waits"} on this phone. ${trouble ? why : "Sending."} Keep this page open.`, false];
   else if (refused) [text, good] = [`! Not taken: ${where(refused)}. Answer it again.`, false];
   else if (kept.length) [text, good] = [`▲ Not sent yet: ${where(kept[0])}. Press Done there.`, false];
   say.textContent = text;
@@ -118,7 +118,7 @@ function rival(s, state, is) {
   if (state.asDrawn) return;
   if (!state.rival && !s.querySelector("[data-rival]")) return;
   const at = slot(s, "rival", "div");
-  if (!state.rival || is !== "claimed in two ways") { at.replaceChildren(); return; }
+  if (!state.rival || is !== "two-claims") { at.replaceChildren(); return; }
   if (at.dataset.for === state.client + state.rival.client && at.children.length) return;
   at.dataset.for = state.client + state.rival.client;
   const box = document.createElement("div"); box.className = "note";
@@ -222,7 +222,7 @@ async function claim(id, kind, more) {
     await drop((await held()).filter(o => o.refused && o.step === id).map(o => o.client));
     await put(c);
   }
-  catch (e) { trouble = "This phone could not keep the answer (" + e + "): write it down, free some room."; draw(); return false; }
+  catch (e) { [trouble, why] = ["full", "This phone could not keep the answer (" + e + "): write it down, free some room."]; draw(); return false; }
   forget(id);
   waiting = await queued(); draw(); send();
   return true;
@@ -282,7 +282,7 @@ async function refuse(c, why) { /* set aside with what it said: the person mends
   c.refused = why; await put(c); refusal(c); fill(c);
 }
 function refusal(c) { /* why a claim was not taken, on its step */
-  states.set(c.step, {...states.get(c.step), standing: "to be corrected", asDrawn: false, refused: true, problems: ["The book does not take this answer: " + c.refused + " Answer again."]});
+  states.set(c.step, {...states.get(c.step), standing: "to-correct", asDrawn: false, refused: true, problems: ["The book does not take this answer: " + c.refused + " Answer again."]});
 }
 function fill(c) { /* puts what a claim said back into its step's form */
   const form = byId.get(c.step).querySelector("form[data-claim]");
@@ -296,14 +296,14 @@ function fill(c) { /* puts what a claim said back into its step's form */
 let reached = true;
 async function taken(id) { /* whether to go on: not where the book says at once that the answer has to be corrected */
   for (let n = 0; reached && n < 15 && waiting.some(c => c.step === id); n++) await new Promise(good => setTimeout(good, 100));
-  return states.get(id).standing !== "to be corrected";
+  return states.get(id).standing !== "to-correct";
 }
 async function call(path, options = {}) {
   const stop = new AbortController(), timer = setTimeout(() => stop.abort(), options.body instanceof Blob ? 180000 : 15000);
   try {
     const r = await fetch(path, {credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options, headers: {"X-Wheelside-Ticket": TICKET, ...(options.headers || {})}});
     reached = true;
-    if (r.status === 401 || r.status === 403) { trouble = "This phone was shown out: let it in again under Settings on a device that is in. Its answers stay on this phone until then."; throw new Error("out"); }
+    if (r.status === 401 || r.status === 403) { [trouble, why] = ["out", "This phone was shown out: let it in again under Settings on a device that is in. Its answers stay on this phone until then."]; throw new Error("out"); }
     return r;
   } catch (e) { if (e.message !== "out") reached = false; throw e; } finally { clearTimeout(timer); }
 }
@@ -334,9 +334,8 @@ async function send() {
       trouble = "";
       await look(0);
     }
-    if (trouble && !/shown out|could not keep/.test(trouble)) trouble = "";
-  } catch (e) {
-    if (!trouble) trouble = "";
+    if (trouble === "away") trouble = "";
+  } catch { /* it is tried again in a few seconds */
   } finally { sending = false; waiting = await queued(); draw(); }
 }
 async function look(after = last) {
@@ -351,8 +350,8 @@ async function look(after = last) {
     if (!waiting.length) trouble = "";
     waiting = await queued(); draw();
   } catch (e) {
-    if (!trouble) trouble = "The book can't be reached; go on, nothing is lost.";
-    draw(); if (!/shown out/.test(trouble)) trouble = "";
+    if (!trouble) [trouble, why] = ["away", "The book can't be reached; go on, nothing is lost."];
+    draw(); if (trouble !== "out") trouble = "";
   }
 }
 

@@ -5,23 +5,31 @@ from __future__ import annotations
 from wheelside.fill.contradictions import stands_first
 from wheelside.finding import Finding
 from wheelside.garage.model import Garage
+from wheelside.said import Joined, listed
 from wheelside.sheet.step import RunSheet, Step
+from wheelside.sheet.title import called, said_title
 from wheelside.sheet.warmth import table_of
+from wheelside.speech.speech import Speech
 from wheelside.units import UnitChoice
 
 
 def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
     """The sheet in CommonMark with task boxes; names from the file are escaped."""
-    out = [f"# Run sheet: {_safe(sheet_title(garage, sheet))}", ""]
+    speech = Speech(garage.units.choice)
+
+    def said(*values: object) -> str:
+        return _safe(speech.text(listed(values, Joined.SEMICOLON)))
+
+    out = [f"# Run sheet: {said(said_title(called(garage, sheet)))}", ""]
     out += _findings("First", [f for f in sheet.findings if stands_first(f)])
     if sheet.aim.missing:
         out += [
-            f"With what the file lists, {sheet.aim.reachable} can be shown; for more it wants {_safe('; '.join(sheet.aim.missing))}.",
+            f"With what the file lists, {sheet.aim.reachable} can be shown; for more it wants {said(*sheet.aim.missing)}.",
             "",
         ]
     out += [
-        f"About {sheet.minutes} minutes, {len(sheet.steps)} steps. Evidence to reach: **{sheet.aim.level}** ({_safe(sheet.aim.why)}).",
-        f"Shown by: {_safe(sheet.aim.shown_by)}. Leaves open: {_safe(sheet.aim.leaves_open)}.",
+        f"About {sheet.minutes} minutes, {len(sheet.steps)} steps. Evidence to reach: **{sheet.aim.level}** ({said(*sheet.aim.reasons)}).",
+        f"Shown by: {said(sheet.aim.shown_by)}. Leaves open: {said(sheet.aim.leaves_open)}.",
         "",
     ]
     numbers = {step.id: n for n, step in enumerate(sheet.steps, start=1)}
@@ -29,8 +37,8 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
     for step in sheet.steps:
         if step.stage is not stage:
             stage = step.stage
-            out += [f"## {stage.value}", ""]
-        out += _step(step, numbers, garage.units.choice)
+            out += [f"## {said(stage)}", ""]
+        out += _step(step, numbers, speech)
     out += _findings("To know", [f for f in sheet.findings if not stands_first(f)])
     return "\n".join(out)
 
@@ -43,18 +51,6 @@ def _findings(title: str, findings: list[Finding]) -> list[str]:
     return [f"## {title}", "", *rows, ""]
 
 
-def sheet_title(garage: Garage, sheet: RunSheet) -> str:
-    """'Winter set goes on Estate, 2026-11-28; Summer set comes off'."""
-    coming = garage.sets[sheet.coming].name
-    if not sheet.car:
-        return f"Sensors of {coming}, {sheet.day}"
-    car, due = garage.cars[sheet.car].name, f" (due {sheet.due})" if sheet.due and sheet.due != sheet.day else ""
-    if sheet.stays_on:
-        return f"{coming} stays on {car}, {sheet.day}"
-    off = f"; {garage.sets[sheet.going].name} comes off" if sheet.going else ""
-    return f"{coming} goes on {car}, {sheet.day}{due}{off}"
-
-
 def _table(step: Step, units: UnitChoice) -> list[str]:
     """The figure to set by the tyre's temperature, where a step has one."""
     rows = table_of(step, units)
@@ -63,7 +59,7 @@ def _table(step: Step, units: UnitChoice) -> list[str]:
     return ["", "| Tyre at | Gauge |", "| --- | --- |", *(f"| {t} | {figure} |" for t, figure in rows)]
 
 
-def _step(step: Step, numbers: dict[str, int], units: UnitChoice) -> list[str]:
+def _step(step: Step, numbers: dict[str, int], speech: Speech) -> list[str]:
     marks = [f"{step.minutes} min"]
     if step.timed:
         marks.append(f"without a pause: {step.timed}")
@@ -75,9 +71,9 @@ def _step(step: Step, numbers: dict[str, int], units: UnitChoice) -> list[str]:
     if waits:
         out += [f"Opens after step {', '.join(waits)}.", ""]
     out += [f"- [ ] {_safe(w)}" for w in step.what]
-    out += _table(step, units)
+    out += _table(step, speech.units)
     out += ["", f"- Where: {_safe(step.where)}", f"- Expect: {_safe(step.expect)}"]
-    out += [f"- Evidence: {', '.join(c.value for c in step.evidence)}: ____________", f"- Why: {_safe(step.why)}"]
+    out += [f"- Evidence: {', '.join(map(speech.text, step.evidence))}: ____________", f"- Why: {_safe(step.why)}"]
     if step.if_fails not in ("", "-"):
         out.append(f"- If not: {_safe(step.if_fails)}")
     if step.lock:

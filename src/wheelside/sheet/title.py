@@ -1,0 +1,63 @@
+"""What a job is called: kept as names and days, put into words where it is read."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import lru_cache
+
+from pydantic import TypeAdapter
+from pydantic.dataclasses import dataclass
+
+from wheelside.garage.model import Garage
+from wheelside.said import Said, say
+from wheelside.sheet.step import RunSheet
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """Names of the set that a job is about, of the car, '' for none, and of the set that comes off; `due`: the season line's day."""
+
+    coming: str
+    day: date
+    car: str = ""
+    going: str = ""
+    stays_on: bool = False
+    due: date | None = None
+
+
+_CALLED = TypeAdapter(Called)
+
+
+def called(garage: Garage, sheet: RunSheet) -> Called:
+    """What the job of a run sheet is called."""
+    return called_by(
+        sheet, garage.sets[sheet.coming].name, garage.cars[sheet.car].name if sheet.car else "",
+        garage.sets[sheet.going].name if sheet.going else "",
+    )  # fmt: skip
+
+
+def called_by(sheet: RunSheet, coming: str, car: str, going: str) -> Called:
+    """The same, by the names that the job began with."""
+    return Called(coming, sheet.day, car, going, sheet.stays_on, sheet.due if sheet.due != sheet.day else None)
+
+
+def kept_title(one: Called) -> str:
+    """As a book keeps it."""
+    return _CALLED.dump_json(one).decode()
+
+
+@lru_cache(maxsize=256)
+def called_in(kept: str) -> Called:
+    """What a book keeps. Raises ValueError."""
+    return _CALLED.validate_json(kept)
+
+
+def said_title(one: Called) -> Said:
+    """'Winter set goes on Estate, 2026-11-28; Summer set comes off'."""
+    if not one.car:
+        return say("Sensors of {coming}, {day}", coming=one.coming, day=one.day)
+    if one.stays_on:
+        return say("{coming} stays on {car}, {day}", coming=one.coming, car=one.car, day=one.day)
+    due = say(" (due {day})", day=one.due) if one.due else ""
+    off = say("; {going} comes off", going=one.going) if one.going else ""
+    return say("{coming} goes on {car}, {day}{due}{off}", coming=one.coming, car=one.car, day=one.day, due=due, off=off)

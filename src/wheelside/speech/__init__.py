@@ -1,0 +1,1 @@
+"""The edge: what is said becomes words, in somebody's units and language."""

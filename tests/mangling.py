@@ -1,0 +1,53 @@
+"""Every word that is said replaced by nonsense, so that whatever goes by words goes wrong."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import pytest
+
+from wheelside.said import Coded
+from wheelside.speech.tongue import Tongue
+
+_PLACE = re.compile(r"(\{[a-z_]+\})")
+_ALPHABETS = ("abcdefghijklmnopqrstuvwxyz", "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+_ON = {ord(a): letters[(n + 7) % 26] for letters in _ALPHABETS for n, a in enumerate(letters)}
+
+
+def mangled(pattern: str) -> str:
+    """Nonsense in place of a pattern, its places kept: each letter by the seventh after it, and a mark at both ends.
+
+    >>> mangled("at {day}: low")
+    '‹ha {day}: svd›'
+    """
+    parts = _PLACE.split(pattern)
+    return "‹" + "".join(p if n % 2 else p.translate(_ON) for n, p in enumerate(parts)) + "›"
+
+
+def codes() -> Iterator[Coded]:
+    """Every code that has words."""
+    kinds = list(Coded.__subclasses__())
+    while kinds:
+        kind = kinds.pop()
+        kinds += kind.__subclasses__()
+        yield from kind
+
+
+def _pattern(_: Tongue, one: str, many: str = "", n: int = 1) -> str:
+    return mangled(many if many and n != 1 else one)
+
+
+@contextmanager
+def nonsense() -> Iterator[None]:
+    """Nonsense in place of the words of every code, and of every pattern that is put into words."""
+    with pytest.MonkeyPatch.context() as patch:
+        for one in codes():
+            patch.setattr(one, "words", mangled(one.words))
+        patch.setattr(Tongue, "pattern", _pattern)
+        yield
+
+
+SERVE = "import sys; from mangling import nonsense; from wheelside.cli.main import run\nwith nonsense(): run()"
+"""A program that is Wheelside with nonsense for words."""
