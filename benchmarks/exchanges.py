@@ -26,10 +26,10 @@ from udsoncan.services.ReadDataByIdentifier import ReadDataByIdentifier
 
 from wheelside.car.address import UnitAddress
 from wheelside.car.link import CanFrames
+from wheelside.car.portcard import read_port_card
 from wheelside.car.talk import Talk
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, practice_car, run_on
-from wheelside.garage.portcard import read_port_card
 
 BAR = 1.3
 REQUESTS = {"single frame, 22 2112": bytes.fromhex("222112"), "multi-frame, 22 F190": bytes.fromhex("22F190")}

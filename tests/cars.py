@@ -14,12 +14,12 @@ import can
 from books import NOON
 from wheelside.car.card import IdList, PortCard
 from wheelside.car.permit import Permit
+from wheelside.car.portcard import read_port_card
 from wheelside.car.talk import Talk
 from wheelside.car.teach import Taught
 from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import PracticeCar, run_on
 from wheelside.demo.practice.uds import Reply
-from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.car import talking
 from wheelside.jobs.carback import undo
 from wheelside.jobs.carbook import STAGE, TEACHING, KeptTeaching, Visit, keep_port_card, last_teaching, records

@@ -20,11 +20,11 @@ from wheelside.car.at import AtFrames
 from wheelside.car.card import Holds, IdList, Layout, Value
 from wheelside.car.codes import BadAnswer, Code, codes_of_14229, codes_of_j1979, number_of_codes
 from wheelside.car.frames import LONGEST, LinkLost
+from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import list_from, value_from
 from wheelside.car.tape import FORMATS, read_tape
 from wheelside.car.vin import read_vin
 from wheelside.errors import BadFile, BadRequest, BadText, Outside
-from wheelside.garage.portcard import read_port_card
 
 CORNERS = ("front left", "front right", "rear right", "rear left", "spare")
 TODAY = date(2026, 11, 25)

@@ -24,12 +24,12 @@ from wheelside.car.broadcast import Ear, Heard, decode_text, described, listen
 from wheelside.car.card import Broadcast, Holds, PortCard
 from wheelside.car.frames import Frame
 from wheelside.car.link import CanFrames
+from wheelside.car.portcard import dbc_named, read_port_card
 from wheelside.car.tape import Replay
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, practice_car, run_on, serve_tcp
 from wheelside.demo.practice.car import Sent
 from wheelside.errors import BadFile, BadRequest
-from wheelside.garage.portcard import dbc_named, read_port_card
 from wheelside.jobs.car import Line, known_of, lined, load_port_card
 
 TEXT = """VERSION ""

@@ -27,6 +27,7 @@ from wheelside.car.card import PortCard
 from wheelside.car.frames import Frame, Frames, LinkLost
 from wheelside.car.link import CanFrames, Segments
 from wheelside.car.permit import Permit
+from wheelside.car.portcard import read_port_card
 from wheelside.car.talk import P2_S, P2_STAR_S, READ_TRIES, Exchange, Talk
 from wheelside.car.teach import RESULT_PAUSE_S, RESULT_TRIES, UNDO_PAUSES, UNDO_TRIES, Outcome, Stage, Taught, Teaching
 from wheelside.demo import dbc, port_card
@@ -34,7 +35,6 @@ from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadRequest, Outside
-from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.carback import undo
 from wheelside.jobs.carbook import KeptTeaching, Visit, last_teaching, records
 from wheelside.jobs.carteach import drafted, list_of, teach

@@ -34,6 +34,7 @@ from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.link import open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import NotPermitted, Permit
+from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_all, read_codes, read_list
 from wheelside.car.talk import PENDINGS, Exchange, Talk
 from wheelside.car.teach import Outcome, Stage, Taught, Teaching
@@ -42,7 +43,6 @@ from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadRequest, BadText
-from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.car import talking
 
 GATEWAY = Path(__file__).with_name("foreign_gateway.py")

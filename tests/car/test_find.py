@@ -13,6 +13,7 @@ from wheelside.car.card import PortCard, read_request
 from wheelside.car.find import WHO, Kind, addresses, find
 from wheelside.car.frames import Frame, LinkLost
 from wheelside.car.permit import NotPermitted, Permit
+from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_all, read_codes
 from wheelside.car.tape import read_tape
 from wheelside.demo import dbc, port_card
@@ -20,7 +21,6 @@ from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import VIN
 from wheelside.demo.practice.uds import Reply
 from wheelside.errors import BadRequest
-from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.car import talking
 
 BRAKE = """

@@ -19,9 +19,9 @@ from wheelside.car.frames import Frame, NoAnswer
 from wheelside.car.link import CanFrames, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import NotPermitted, Permit
+from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_all, read_codes, read_list
 from wheelside.car.talk import Talk
-from wheelside.garage.portcard import read_port_card
 
 UNIT = Path(__file__).with_name("foreign_unit.py")
 ADDRESS = UnitAddress(0x740, 0x748)

@@ -20,12 +20,12 @@ from wheelside.car.codes import code_text
 from wheelside.car.frames import Frame, LinkLost, NoAnswer
 from wheelside.car.link import CanFrames, open_bus, open_link
 from wheelside.car.permit import Permit
+from wheelside.car.portcard import read_port_card
 from wheelside.car.talk import Talk
 from wheelside.car.tape import FORMATS, Replay, Tape, read_tape
 from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car
 from wheelside.demo.practice.uds import Reply
 from wheelside.errors import BadFile, BadRequest, BadText
-from wheelside.garage.portcard import read_port_card
 
 _link, _at = importlib.import_module("car.test_link"), importlib.import_module("car.test_at")
 Wire: Callable[..., Any] = _link.Wire

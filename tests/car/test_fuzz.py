@@ -156,7 +156,7 @@ SECRETS |= {str(one) for one in SUMMER}
 def _whole_reading() -> None:
     """All that the card of the practising car can have read."""
 
-    from wheelside.garage.portcard import read_port_card
+    from wheelside.car.portcard import read_port_card
 
     card = read_port_card(port_card(), "practice.toml", dbc().decode())
     stop = threading.Event()

@@ -18,9 +18,9 @@ from odxtools.database import Database
 from odxfiles import INDEX, odx_d, pdx, zipped
 from wheelside.car.card import Value
 from wheelside.car.odx import Answer, UnitSaid, read_odx
+from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import value_from
 from wheelside.errors import BadRequest
-from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.portdraft import draft_port_card
 
 CORNERS = ("front left", "front right", "rear left", "rear right")

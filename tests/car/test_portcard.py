@@ -17,11 +17,11 @@ from wheelside.car.address import UnitAddress
 from wheelside.car.card import Holds, Layout, Needs, PortCard, Speaks, Value, read_request
 from wheelside.car.codes import BadAnswer
 from wheelside.car.link import CanFrames, open_bus
+from wheelside.car.portcard import port_schema, read_port_card
 from wheelside.car.reads import list_from, value_from
 from wheelside.car.talk import Talk
 from wheelside.demo import dbc, practice
 from wheelside.errors import BadFile, BadRequest
-from wheelside.garage.portcard import port_schema, read_port_card
 
 TOML = Path(practice.__file__).parents[1] / "practice.toml"
 CORNERS = ("front left", "front right", "rear right", "rear left")

@@ -15,13 +15,13 @@ from wheelside.car.address import UnitAddress
 from wheelside.car.card import PortCard
 from wheelside.car.find import Found, Kind, addresses, find
 from wheelside.car.frames import Frame, LinkLost
+from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import FORMATS, Replay, Tape, read_tape
 from wheelside.demo import dbc, practice
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.errors import BadRequest, Outside, WheelsideError
-from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.source import now
 from wheelside.units.moment import US_PER_S
 

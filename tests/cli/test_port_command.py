@@ -10,9 +10,9 @@ import pytest
 
 from commands import run
 from odxfiles import pdx
+from wheelside.car.portcard import read_port_card
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import practice_car, serve_tcp
-from wheelside.garage.portcard import read_port_card
 
 Capsys = pytest.CaptureFixture[str]
 LONG = r"""VERSION ""

@@ -149,7 +149,7 @@ def test_wheels_are_known_one_by_one_and_a_half_done_change_stays_open() -> None
 
 def test_of_two_rows_of_one_day_the_later_one_counts_and_two_of_one_moment_are_refused() -> None:
     from wheelside.errors import BadFile
-    from wheelside.jobs.desk import checked
+    from wheelside.garage.file import checked
 
     days = [(date(2026, 3, 1), "a")]
     rows: list[Table] = [

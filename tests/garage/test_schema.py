@@ -13,7 +13,7 @@ import tomli_w
 
 from garages import Table, demo_table, garage_of
 from wheelside.errors import BadFile
-from wheelside.garage.schema import garage_schema
+from wheelside.garage.printed import garage_schema
 
 SCHEMA = garage_schema()
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)

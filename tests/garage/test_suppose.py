@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,10 +14,11 @@ from garages import Table, bare_table, demo_table, garage_of, row
 from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.model import Garage
 from wheelside.garage.suppose import supposing
+from wheelside.jobs.plan import suppose
 
 
 def supposed(table: Table, *facts: str) -> Garage:
-    return supposing(tomli_w.dumps(table).encode(), "test.toml", facts)
+    return supposing(tomllib.loads(tomli_w.dumps(table)), facts)
 
 
 def set_in(table: Table, kind: str, row_id: str, **changes: Any) -> Table:
@@ -84,6 +87,14 @@ def test_what_can_not_be_supposed_is_refused_with_a_reason(fact: str, said: str)
     assert said in caught.value.message
 
 
-def test_a_file_that_is_wrong_by_itself_is_refused_as_ever() -> None:
+def test_a_file_that_is_wrong_by_itself_is_refused_as_ever(tmp_path: Path) -> None:
+    file = tmp_path / "test.toml"
+    file.write_text("wheelside = 1\ncar = 3")
     with pytest.raises(BadFile):
-        supposing(b"wheelside = 1\ncar = 3", "test.toml", ["costs.hour = '3 EUR'"])
+        suppose(file, ["costs.hour = '3 EUR'"])
+
+
+def test_a_table_stays_as_it_was_when_facts_in_it_are_supposed() -> None:
+    table = bare_table()
+    supposing(table, ["car.car.remembers_sets = 2", 'stay.A."2026-12-01".at = "home"'])
+    assert table == bare_table()

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from wheelside.car.conditions import conditions
 from wheelside.car.permit import Permit
+from wheelside.car.portcard import read_port_card
 from wheelside.cli.car_shown import show_draft, show_known, show_outcome
 from wheelside.cli.tell import Teller
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, Wheel, practice_car, serve_tcp
-from wheelside.garage.portcard import read_port_card
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.car import codes_and_keep, known_of, lined, talking
 from wheelside.jobs.carbook import Visit

@@ -7,10 +7,10 @@ from pathlib import Path
 import click
 
 from wheelside.car.card import PortCard
+from wheelside.car.portcard import port_schema
 from wheelside.cli import options
 from wheelside.cli.car_shown import card_file, listening, show_known, visit_of
 from wheelside.cli.tell import Teller
-from wheelside.garage.portcard import port_schema
 from wheelside.jobs import car as jobs
 from wheelside.jobs.carbook import keep_port_card
 from wheelside.jobs.portdraft import draft_port_card

@@ -6,8 +6,7 @@ import json
 
 import click
 
-from wheelside.garage.page import garage_page
-from wheelside.garage.schema import garage_schema
+from wheelside.garage.printed import garage_page, garage_schema
 
 
 @click.command("schema")

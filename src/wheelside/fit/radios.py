@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from wheelside.declared.row import Row
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import Flags, Grades, Scene, spread
 from wheelside.fit.gather import writable
@@ -11,7 +12,6 @@ from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
 from wheelside.fit.use import at_corner, pressure_of_use
 from wheelside.fit.verdict import MEASURE, NO_MATTER, WITH_PART, Part, Question
 from wheelside.garage.ids import car_band, car_bits, sensor_band, sensor_bits
-from wheelside.garage.row import Row
 from wheelside.garage.words import Monitor, Teaching
 from wheelside.units.quantity import DAYS_PER_YEAR
 

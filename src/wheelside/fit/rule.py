@@ -12,12 +12,12 @@ from datetime import date
 
 import numpy as np
 
+from wheelside.declared.row import Row
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import Array, CarFacts, Flags, Grades, Mask, Scene, WheelFacts
 from wheelside.fit.verdict import FITS, MEASURE, NO_MATTER, NOT, WITH_PART, Part, Question
 from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
-from wheelside.garage.row import Row
 from wheelside.garage.words import Corner
 from wheelside.units import GaugePressure, Length, Mass, UnitChoice
 

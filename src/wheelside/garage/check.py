@@ -11,13 +11,13 @@ from dataclasses import fields
 from datetime import date
 from difflib import get_close_matches
 
+from wheelside.declared.lines import PathKey
+from wheelside.declared.read import Complaint
+from wheelside.declared.row import Thing
 from wheelside.errors import BadText
 from wheelside.garage.check_offers import OFFER_CHECKS
 from wheelside.garage.ids import family_readings, sensor_readings
-from wheelside.garage.lines import PathKey
 from wheelside.garage.model import Car, Garage, Outing, Seen, Sensor, StandIn
-from wheelside.garage.read import Complaint
-from wheelside.garage.row import Thing
 from wheelside.garage.season import FAR, Spell, spells
 from wheelside.garage.wishes import Costs
 from wheelside.garage.words import Corner, Heard, Instrumentation, Monitor, TakenOut

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wheelside.garage.lines import PathKey
+from wheelside.declared.lines import PathKey
+from wheelside.declared.read import Complaint
 from wheelside.garage.model import Garage
 from wheelside.garage.rates import currency_of
-from wheelside.garage.read import Complaint
 
 Complaints = Iterator[Complaint]
 

@@ -1,11 +1,59 @@
-"""From the bytes of a garage file to a garage, or to every problem in it. Write it like this."""
+"""From a garage file, or from rows in the shape of one, to a garage, or to every problem. Write it like this."""
 
 from __future__ import annotations
 
+from wheelside.declared.kinds import shown
+from wheelside.declared.read import Complaint, parse, problems
+from wheelside.declared.text import Sort, Table, decode, read_toml
 from wheelside.errors import BadFile
 from wheelside.garage.check import check, check_references
-from wheelside.garage.model import Garage
-from wheelside.garage.read import decode, parse, problems
+from wheelside.garage.model import FORMAT_VERSION, Garage
+
+GARAGE_FILE = Sort(
+    "a garage file",
+    too_large="split the garage",
+    spreadsheet="write the garage file as text; readings in a spreadsheet go into a book: {first}wheelside book import BOOK FILE",
+    begin="begin with 'wheelside = 1', or look at the file that 'wheelside demo --write FOLDER' makes",
+)
+
+
+def complaints_of(table: Table) -> tuple[Garage, tuple[Complaint, ...]]:
+    """The garage that a table describes, as far as it can be read, and all that is wrong with it.
+
+    A file and a book are both read here: each row by its declarations, then its references, then what rows must not
+    contradict. Of a newer format nothing else is read.
+    """
+    version = table.get("wheelside")
+    if type(version) is int and version > FORMAT_VERSION:
+        return Garage(wheelside=FORMAT_VERSION), (_newer(version),)
+    wrong = [] if type(version) is int and version >= 1 else [_no_version(table)]
+    parsed = parse(Garage, {**table, "wheelside": FORMAT_VERSION})
+    garage = parsed.row
+    assert garage is not None, "the only required key of the file has just been supplied"
+    found = [*wrong, *parsed.complaints, *check_references(garage, parsed.references)]
+    spoilt = {c.path[:2] for c in found}
+    found += [c for c in check(garage) if c.path[:2] not in spoilt]
+    return garage, tuple(found)
+
+
+def _newer(version: int) -> Complaint:
+    fix = "use the Wheelside that wrote it, or a newer one"
+    return Complaint(("wheelside",), f"format {version}", f"format {FORMAT_VERSION} or older", fix)
+
+
+def _no_version(table: Table) -> Complaint:
+    found = shown(table["wheelside"]) if "wheelside" in table else "nothing"
+    return Complaint(
+        ("wheelside",), found, "the format's version", f"put wheelside = {FORMAT_VERSION} on the first line"
+    )
+
+
+def checked(table: Table, name: str) -> Garage:
+    """The garage that a book's rows describe. Raises BadFile with every problem: table, row, key."""
+    garage, found = complaints_of(table)
+    if found:
+        raise BadFile(name, tuple(c.problem() for c in found))
+    return garage
 
 
 def read_garage(data: bytes, file: str) -> Garage:
@@ -13,11 +61,18 @@ def read_garage(data: bytes, file: str) -> Garage:
 
     `file` is the name that messages show.
     """
-    text = decode(data, file)
-    parsed = parse(text, file)
-    complaints = [*parsed.complaints, *check_references(parsed.garage, parsed.references)]
-    spoilt = {c.path[:2] for c in complaints}
-    complaints += [c for c in check(parsed.garage) if c.path[:2] not in spoilt]
-    if complaints:
-        raise BadFile(file, problems(text, tuple(complaints)))
-    return parsed.garage
+    return read_text(text_of(data, file), file)[0]
+
+
+def text_of(data: bytes, file: str) -> str:
+    """The text of a garage file. Raises BadFile where it is none."""
+    return decode(data, file, GARAGE_FILE)
+
+
+def read_text(text: str, file: str) -> tuple[Garage, Table]:
+    """The garage that a text describes, and the text's table. Raises BadFile as `read_garage` does."""
+    table = read_toml(text, file)
+    garage, found = complaints_of(table)
+    if found:
+        raise BadFile(file, problems(text, found))
+    return garage, table

@@ -9,31 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import ClassVar
 
 from wheelside import units as u
-from wheelside.garage.kinds import (
-    BITS,
-    BOLT_CIRCLE,
-    DATE_CODE,
-    DAY,
-    DESIGNATION,
-    RIM_SIZE,
-    TEXT,
-    THREAD,
-    TIME_OF_DAY,
-    VEHICLE,
-    WARNING_RULE,
-    YES_NO,
-    ByCorner,
-    ListOf,
-    Ref,
-    Rows,
-    WarningRule,
-    choice,
-    fact,
-    whole,
-)
-from wheelside.garage.row import (
+from wheelside.declared.kinds import DAY, TEXT, TIME_OF_DAY, YES_NO, ByCorner, ListOf, Ref, Rows, choice, fact, whole
+from wheelside.declared.row import (
     AIR,
     DISTANCE,
     DRIVEN,
@@ -49,6 +29,17 @@ from wheelside.garage.row import (
     TREAD,
     Row,
     Thing,
+)
+from wheelside.garage.kinds import (
+    BITS,
+    BOLT_CIRCLE,
+    DATE_CODE,
+    DESIGNATION,
+    RIM_SIZE,
+    THREAD,
+    VEHICLE,
+    WARNING_RULE,
+    WarningRule,
 )
 from wheelside.garage.wishes import Conditions, Costs, Odds, PlanWishes, PrintUnits
 from wheelside.garage.words import (
@@ -240,6 +231,8 @@ class Car(Thing):
 class Rim(Thing):
     """One rim. `ids` in place of `id` describes several alike."""
 
+    ALIKE: ClassVar[bool] = True
+
     max_pressure: u.GaugePressure | None = fact(GAUGE, "Highest cold pressure that the rim is marked for.")
     max_load: u.Mass | None = fact(MASS, "Highest wheel load that the rim is marked for.")
     bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.")
@@ -255,6 +248,8 @@ class Rim(Thing):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tyre(Thing):
     """One tyre. `ids` in place of `id` describes several alike."""
+
+    ALIKE: ClassVar[bool] = True
 
     designation: Designation | None = fact(DESIGNATION, "Size and service description from the sidewall.")
     max_pressure: u.GaugePressure | None = fact(GAUGE, "Highest cold pressure marked on the sidewall.")

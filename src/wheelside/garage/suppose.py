@@ -1,18 +1,17 @@
-"""A garage file read as if some facts in it were others, for one run."""
+"""A garage read as if some of its facts were others, for one run."""
 
 from __future__ import annotations
 
+import copy
 import tomllib
 from collections.abc import Iterable
-from typing import Any
 
+from wheelside.declared.read import Complaint, spoken
+from wheelside.declared.text import Table
 from wheelside.errors import BadRequest
-from wheelside.garage.check import check, check_references
-from wheelside.garage.file import read_garage
+from wheelside.garage.file import complaints_of
 from wheelside.garage.model import Garage
-from wheelside.garage.read import Complaint, decode, parse_table, spoken
 
-Table = dict[str, Any]
 UNKNOWN = "unknown"
 """The value that takes a fact away."""
 EXAMPLE = "car.estate.remembers_sets = 1"
@@ -22,24 +21,20 @@ _NEW = ("place", "writer")
 """Tables in which a row may be supposed that the file does not have."""
 
 
-def supposing(data: bytes, file: str, facts: Iterable[str]) -> Garage:
-    """The garage that a file describes, with `facts` in place of what it says of them.
+def supposing(table: Table, facts: Iterable[str]) -> Garage:
+    """The garage that a table describes, with `facts` in place of what it says of them; the table stays as it is.
 
     A fact is one line of TOML that names table, row and key: 'car.estate.remembers_sets = 1',
     'path.carport.shed.heard = "no"', 'stay.summer.at = "shed"', 'costs.hour = "30 EUR"'; with the value "unknown" it is
-    taken away. Raises BadFile for the file, BadRequest for a fact that can't be.
+    taken away. Raises BadRequest for a fact that can't be.
     """
-    read_garage(data, file)
-    table = tomllib.loads(decode(data, file))
-    lines = list(facts)
+    changed, lines = copy.deepcopy(table), list(facts)
     for line in lines:
-        _apply(table, line)
-    parsed = parse_table(table)
-    complaints = [*parsed.complaints, *check_references(parsed.garage, parsed.references)]
-    complaints += list(check(parsed.garage)) if not complaints else []
+        _apply(changed, line)
+    garage, complaints = complaints_of(changed)
     if complaints:
         raise _refused(lines, complaints[0])
-    return parsed.garage
+    return garage
 
 
 def _refused(lines: list[str], complaint: Complaint) -> BadRequest:

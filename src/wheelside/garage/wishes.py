@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside import units as u
-from wheelside.garage.kinds import TEXT, YES_NO, Ref, choice, fact, one_of, whole
-from wheelside.garage.row import (
+from wheelside.declared.kinds import TEXT, YES_NO, Ref, choice, fact, one_of, whole
+from wheelside.declared.row import (
     AIR,
     DISTANCE,
     DURATION,
-    LIFE,
     MONEY,
     SHARE,
     TEMPERATURE_SPAN,
@@ -18,6 +17,7 @@ from wheelside.garage.row import (
     TYRE_TEMPERATURE,
     Row,
 )
+from wheelside.garage.kinds import LIFE
 from wheelside.garage.words import TakenOut, TyreState
 from wheelside.units.show import (
     DECIMAL_MARKS,

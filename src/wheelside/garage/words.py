@@ -4,27 +4,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-
-class Corner(StrEnum):
-    """Where a wheel sits, left and right as seen from the driver's seat."""
-
-    FRONT_LEFT = "front left"
-    FRONT_RIGHT = "front right"
-    REAR_LEFT = "rear left"
-    REAR_RIGHT = "rear right"
-    SPARE = "spare"
-
-    @property
-    def key(self) -> str:
-        """The corner as a key in the file: front_left."""
-        return self.value.replace(" ", "_")
-
-    @property
-    def axle(self) -> str:
-        return self.value.split()[0]
-
-
-ROAD_CORNERS = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_LEFT, Corner.REAR_RIGHT)
+from wheelside.corner import ROAD_CORNERS as ROAD_CORNERS  # noqa: PLC0414  a word of garage files as much as of port cards
+from wheelside.corner import Corner as Corner  # noqa: PLC0414
 
 
 class VehicleKind(StrEnum):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from wheelside.garage.lines import key_parts, toml_tree
+from wheelside.declared.lines import key_parts, toml_tree
 from wheelside.garage.model import FORMAT_VERSION
 from wheelside.garage.rows import MANY, NAMED, SINGLE, Table, expanded, rows_of
 

@@ -19,12 +19,12 @@ from wheelside.car.frames import CarTrouble, Frame, NoAnswer
 from wheelside.car.link import Link, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
+from wheelside.car.portcard import dbc_named, read_port_card
 from wheelside.car.reads import CodesRead, Known, ListRead, read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import Replay, Tape, read_tape
 from wheelside.errors import BadRequest, Outside
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.garage.portcard import dbc_named, read_port_card
 from wheelside.garage.present import present
 from wheelside.identity.inlist import InList, in_list
 from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_codes

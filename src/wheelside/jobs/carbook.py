@@ -11,9 +11,9 @@ from wheelside.book.cars import CarRecord, add_record, records_of
 from wheelside.book.entry import Writing
 from wheelside.car.card import PortCard
 from wheelside.car.codes import Code, CodeList, Listed, Status, read_code
+from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import CodeRead, CodesRead
 from wheelside.car.teach import Outcome, Stage
-from wheelside.garage.portcard import read_port_card
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.jsonform import plain
 from wheelside.units.moment import Moment

@@ -15,12 +15,11 @@ from wheelside.book.entry import Told, View, Writing
 from wheelside.book.facts import Row, as_table, facts_now, replace_facts, revision
 from wheelside.book.reserved import keep_reserved, reserved
 from wheelside.book.visitors import change_visitor
-from wheelside.errors import BadFile, Outside
-from wheelside.garage.check import check, check_references
+from wheelside.errors import Outside
+from wheelside.garage.file import checked
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present, present
-from wheelside.garage.read import Complaint, parse_table
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.audited import audited
 from wheelside.jobs.source import Clock, now, random_bits
@@ -138,23 +137,6 @@ class Desk:
 
     def close(self) -> None:
         self.book.close()
-
-
-def complaints_of(table: Row) -> tuple[Garage, tuple[Complaint, ...]]:
-    """The garage that a table describes, and all that is wrong with it."""
-    parsed = parse_table(dict(table))
-    found = [*parsed.complaints, *check_references(parsed.garage, parsed.references)]
-    spoilt = {c.path[:2] for c in found}
-    found += [c for c in check(parsed.garage) if c.path[:2] not in spoilt]
-    return parsed.garage, tuple(found)
-
-
-def checked(table: Row, name: str) -> Garage:
-    """The garage that a table describes. Raises BadFile with every problem."""
-    garage, found = complaints_of(table)
-    if found:
-        raise BadFile(name, tuple(c.problem() for c in found))
-    return garage
 
 
 def photos_of(where: str) -> Path:

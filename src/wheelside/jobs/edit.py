@@ -8,10 +8,11 @@ from typing import Any
 
 from wheelside.book.events import add_events
 from wheelside.book.facts import FactRow, Row, as_table, change_facts, facts_now, versions
+from wheelside.declared.read import Complaint
 from wheelside.errors import BadRequest, Meanwhile, NotThere
-from wheelside.garage.read import Complaint
+from wheelside.garage.file import complaints_of
 from wheelside.garage.rows import MANY, NAMED, SINGLE, TOP
-from wheelside.jobs.desk import Desk, complaints_of
+from wheelside.jobs.desk import Desk
 from wheelside.jobs.files import joinings_between
 
 NEW = 0

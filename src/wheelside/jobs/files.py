@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
@@ -28,14 +27,13 @@ from wheelside.book.readings import all_readings
 from wheelside.book.reserved import keep_reserved
 from wheelside.book.reserved import reserved as reserved_now
 from wheelside.errors import BadRequest, Meanwhile
-from wheelside.garage.file import read_garage
+from wheelside.garage.file import checked, read_text, text_of
 from wheelside.garage.model import Garage, Joining, Wheel
-from wheelside.garage.read import decode
 from wheelside.garage.rows import SINGLE, TOP, rows_of
 from wheelside.garage.write import written
 from wheelside.identity.reserve import Reservation
 from wheelside.jobs import planfile
-from wheelside.jobs.desk import Desk, checked, photos_of
+from wheelside.jobs.desk import Desk, photos_of
 from wheelside.jobs.readingfile import write_readings
 from wheelside.jobs.source import now, read_bytes, write_whole
 from wheelside.units.moment import Moment
@@ -62,11 +60,11 @@ class Coming:
 
 def look_at(desk: Desk, data: bytes, name: str) -> Coming:
     """What a garage file would change. Raises BadFile, Outside."""
-    read_garage(data, name)
-    text = decode(data, name)
+    text = text_of(data, name)
+    _, table = read_text(text, name)
     with desk.book.reading() as conn:
         now, last = as_table(facts_now(conn)), revision(conn)
-    old, new = _by_name(now), _by_name(tomllib.loads(text))
+    old, new = _by_name(now), _by_name(table)
     changed = [k for k in new if k in old and new[k] != old[k]]
     gone, added = [k for k in old if k not in new], [k for k in new if k not in old]
     return Coming(text, _spoken(added), _spoken(changed), _spoken(gone), last)
@@ -96,9 +94,10 @@ def _few_words(key: str) -> str:
 def take_in(desk: Desk, file: Path, *, plan_file: Path | None = None, person: str = "") -> TakenIn:
     """Makes the book's facts those of a garage file, with the reserved IDs of its plan file. Raises Mendable, Outside."""
     data = read_bytes(file, "the garage file")
-    read_garage(data, str(file))
+    text = text_of(data, str(file))
+    read_text(text, str(file))
     set_aside = planfile.load(plan_file or planfile.plan_path(file)).reserved
-    return take_in_text(desk, decode(data, str(file)), file.name, reserved=set_aside, person=person)
+    return take_in_text(desk, text, file.name, reserved=set_aside, person=person)
 
 
 def take_in_text(
@@ -109,12 +108,12 @@ def take_in_text(
 
     Raises BadFile, Meanwhile where the book has changed since, Outside.
     """
-    read_garage(text.encode(), name)
+    _, table = read_text(text_of(text.encode(), name), name)
     with desk.writing(f"garage file {name}", person=person, via=via) as writing:
         if since is not None and revision(writing.conn) != since:
             raise Meanwhile("the book has changed since you looked at that garage file: send it again and look again")
         before = checked(as_table(facts_now(writing.conn)) or {"wheelside": 1}, desk.book.name)
-        rows = replace_facts(writing, tomllib.loads(text))
+        rows = replace_facts(writing, table)
         keep_text(writing, text)
         after = checked(as_table(facts_now(writing.conn)), desk.book.name)
         add_events(writing, joinings_between(before, after, desk.clock()))

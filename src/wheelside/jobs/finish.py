@@ -14,7 +14,8 @@ from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.book.jobs import FINISHED, end_job, job_of
 from wheelside.book.photos import read_photo
 from wheelside.errors import BadRequest, NotThere
-from wheelside.jobs.desk import Desk, checked
+from wheelside.garage.file import checked
+from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Doing, doing_in
 from wheelside.jobs.files import joinings_between
 from wheelside.jobs.settle import Settling, Unfinished, left_by, settled_facts, was_taught

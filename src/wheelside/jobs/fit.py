@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import date
@@ -10,17 +9,16 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from wheelside.declared.kinds import Kind, ListOf, Shape, typed
+from wheelside.declared.row import Row
 from wheelside.errors import BadRequest
 from wheelside.fit.compare import Ranking, compare
 from wheelside.fit.report import Fit, fit
-from wheelside.garage.kinds import Kind, ListOf, Shape, typed
+from wheelside.garage.file import complaints_of
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.offers import MARK, OWN, Offer, ids_of, offers, rows_of_offer, with_rows
 from wheelside.garage.present import present
-from wheelside.garage.read import decode
-from wheelside.garage.row import Row
-from wheelside.jobs.desk import complaints_of
-from wheelside.jobs.load import garage_bytes, load_garage
+from wheelside.jobs.load import load_both, load_garage
 from wheelside.jobs.source import today
 
 ASKED = "asked about"
@@ -92,9 +90,7 @@ def _sets(garage: Garage, name: str | None) -> tuple[WheelSet, ...]:
 
 
 def _with_offer(garage_file: Path, offer: Offer) -> Garage:
-    data = garage_bytes(garage_file)
-    load_garage(garage_file)
-    table = tomllib.loads(decode(data, str(garage_file)))
+    _, table = load_both(garage_file)
     return garage_with(table, offer)
 
 

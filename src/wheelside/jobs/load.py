@@ -4,25 +4,26 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from wheelside.garage.file import read_garage
+from wheelside.declared.text import Table
+from wheelside.garage.file import read_text, text_of
 from wheelside.garage.model import Garage
 from wheelside.jobs.source import is_book, read_bytes
 
 
-def garage_bytes(path: Path) -> bytes:
-    """The bytes of a garage file, be it out of a book. Raises BadFile, BadRequest, Outside."""
+def load_garage(path: Path) -> Garage:
+    """The garage of a file or a book. Raises BadFile, BadRequest, Outside."""
+    return load_both(path)[0]
+
+
+def load_both(path: Path) -> tuple[Garage, Table]:
+    """The garage of a file or a book, and the table that describes it: the file's, or the book's rows. Raises as `load_garage`."""
     if not is_book(path):
-        return read_bytes(path, "the garage file")
+        return read_text(text_of(read_bytes(path, "the garage file"), str(path)), str(path))
     from wheelside.jobs.desk import open_desk
-    from wheelside.jobs.files import garage_text
 
     desk, _ = open_desk(str(path))
     try:
-        return garage_text(desk).encode()
+        loaded = desk.loaded()
     finally:
         desk.close()
-
-
-def load_garage(path: Path) -> Garage:
-    """The garage of a file or a book. Raises BadFile, BadRequest, Outside."""
-    return read_garage(garage_bytes(path), str(path))
+    return loaded.garage, loaded.table

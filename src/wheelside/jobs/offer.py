@@ -6,10 +6,11 @@ from collections.abc import Iterable
 
 from wheelside.book.events import add_events
 from wheelside.book.facts import FactRow, Row, as_table, change_facts, facts_now
+from wheelside.declared.read import Complaint
 from wheelside.errors import NotThere
+from wheelside.garage.file import complaints_of
 from wheelside.garage.offers import Offer, ids_of, rows_of_offer, with_rows, without_offers
-from wheelside.garage.read import Complaint
-from wheelside.jobs.desk import Desk, complaints_of
+from wheelside.jobs.desk import Desk
 from wheelside.jobs.files import joinings_between
 
 

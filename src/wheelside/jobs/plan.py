@@ -8,7 +8,6 @@ from datetime import date
 from pathlib import Path
 
 from wheelside.errors import BadRequest
-from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage
 from wheelside.garage.suppose import supposing
 from wheelside.identity.difference import Difference, difference
@@ -17,7 +16,7 @@ from wheelside.identity.reserve import release
 from wheelside.identity.tipping import Tipping, tipping_points
 from wheelside.jobs.asking import wearing
 from wheelside.jobs.audited import audited
-from wheelside.jobs.load import garage_bytes, load_garage
+from wheelside.jobs.load import load_both, load_garage
 from wheelside.jobs.shelf import reserved_in, shelf_of
 from wheelside.jobs.source import today
 
@@ -89,9 +88,9 @@ def suppose(
 
     `facts`: lines such as 'car.estate.remembers_sets = 1'. Raises Mendable, Outside.
     """
-    data, on = garage_bytes(garage_file), day or today()
-    garage = read_garage(data, str(garage_file))
-    other = supposing(data, str(garage_file), facts)
+    on = day or today()
+    garage, table = load_both(garage_file)
+    other = supposing(table, facts)
     _known(other, reasons_for)
     reserved = reserved_in(garage_file, plan_file)
     before, after = audited(garage, on, reserved), audited(other, on, reserved, reasons_for)

@@ -12,8 +12,8 @@ from typing import Any, TextIO
 
 from wheelside.book.disk import whole_file
 from wheelside.book.readings import Reading
+from wheelside.declared.spreadsheet import FileKind, kind_of, named
 from wheelside.errors import BadFile, BadRequest, Outside, Problem
-from wheelside.garage.spreadsheet import FileKind, kind_of, named
 from wheelside.jobs.source import read_bytes
 from wheelside.jobs.spreadsheet import Cell, read_sheet
 from wheelside.units.moment import Moment

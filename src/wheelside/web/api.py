@@ -18,9 +18,9 @@ from wheelside.book.facts import Row
 from wheelside.book.jobs import JobRow, jobs_of
 from wheelside.book.mistaken import Why
 from wheelside.book.readings import FIRST_US, LAST_US, Reading, add_readings, all_readings
+from wheelside.declared.kinds import ByCorner, Kind, ListOf, Rows, Shape
+from wheelside.declared.read import spoken
 from wheelside.errors import BadRequest, NotThere
-from wheelside.garage.kinds import ByCorner, Kind, ListOf, Rows, Shape
-from wheelside.garage.read import spoken
 from wheelside.jobs.agenda import agenda
 from wheelside.jobs.carbook import records
 from wheelside.jobs.doing import begin, doing, take_claims

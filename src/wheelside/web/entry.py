@@ -8,9 +8,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, typed
+from wheelside.declared.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, typed
+from wheelside.declared.read import Complaint
 from wheelside.garage.model import Garage
-from wheelside.garage.read import Complaint
 from wheelside.garage.rows import TOP
 from wheelside.garage.words import Corner
 

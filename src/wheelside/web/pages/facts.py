@@ -11,8 +11,8 @@ from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
 from wheelside.book.facts import FactRow
+from wheelside.declared.read import Complaint, spoken
 from wheelside.errors import Meanwhile, NotThere
-from wheelside.garage.read import Complaint, spoken
 from wheelside.garage.rows import NAMED, SINGLE, TOP
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.edit import NEW, Fact, fact_of, fact_versions, facts_of, kinds, try_save

@@ -12,13 +12,13 @@ from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
+from wheelside.declared.read import Complaint
 from wheelside.errors import BadRequest, BadText
 from wheelside.fit.compare import Ranking
 from wheelside.fit.report import Fit
 from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Question, Verdict
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import WHOLE, Offer, offers
-from wheelside.garage.read import Complaint
 from wheelside.garage.rows import NAMED
 from wheelside.jobs.fit import judged
 from wheelside.jobs.offer import OfferRefused, buy, let_go, note_offer

@@ -15,11 +15,11 @@ from wheelside.car.conditions import Condition, conditions
 from wheelside.car.draft import Draft
 from wheelside.car.frames import CarTrouble
 from wheelside.car.permit import Permit
+from wheelside.car.portcard import dbc_named
 from wheelside.car.reads import id_text
 from wheelside.car.teach import Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
-from wheelside.garage.portcard import dbc_named
 from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
 from wheelside.jobs.carback import Way, accept, finish_teaching, undo
 from wheelside.jobs.carbook import (

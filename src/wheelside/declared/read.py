@@ -1,25 +1,21 @@
-"""Reading a garage file: the whole garage, or every problem at once."""
+"""Reading tables by their declarations: the whole row, or every complaint at once."""
 
 from __future__ import annotations
 
 import dataclasses
-import re
-import tomllib
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from functools import cache
-from typing import Any, TypeVar
+from typing import Any, Generic, TypeVar
 
-from wheelside.errors import BadFile, Problem
-from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, Unfit, shown
-from wheelside.garage.lines import LineIndex, PathKey
-from wheelside.garage.model import FORMAT_VERSION, Garage, Rim, Tyre
-from wheelside.garage.row import Sources
-from wheelside.garage.spreadsheet import FileKind, kind_of, named
-from wheelside.garage.words import Corner
+from wheelside.corner import Corner
+from wheelside.declared.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape, Unfit, shown
+from wheelside.declared.lines import LineIndex, PathKey
+from wheelside.declared.row import Row, Sources
+from wheelside.declared.text import Table
+from wheelside.errors import Problem
 
-LARGEST_BYTES = 8_000_000
-_MANY_ALIKE = (Rim, Tyre)
+Reference = tuple[PathKey, str, str]
+"""The path of a reference, the table that it points into, and the id."""
 _CORNER_KEYS = {corner.key: corner for corner in Corner}
 T = TypeVar("T")
 
@@ -40,8 +36,9 @@ class Complaint:
 
 @dataclass(slots=True)
 class _Reader:
+    root: type[Any]
     complaints: list[Complaint] = field(default_factory=list)
-    references: list[tuple[PathKey, str, str]] = field(default_factory=list)
+    references: list[Reference] = field(default_factory=list)
     lost: set[str] = field(default_factory=set)
 
     def complain(self, path: PathKey, found: str, expected: str, suggestion: str = "") -> None:
@@ -82,10 +79,10 @@ class _Reader:
         return tuple((key, source) for key, source in value.items() if key in keys and isinstance(source, str))
 
     def unknown_key(self, cls: type[Any], key: str, path: PathKey) -> None:
-        keys = (*shapes_of(cls), "from", *(("ids",) if cls in _MANY_ALIKE else ()))
+        keys = (*shapes_of(cls), "from", *(("ids",) if alike(cls) else ()))
         suggestion = _nearest(key, keys)
         if not suggestion:
-            homes = [table for table, shape in _tables() if key in shapes_of(shape.cls)]
+            homes = [table for table, shape in _tables(self.root) if key in shapes_of(shape.cls)]
             suggestion = f"'{key}' belongs in [[{homes[0]}]]" if homes else "leave it out, or use 'note'"
         self.complain(
             (*path, key), f"a key '{key}' that this table does not have", "one of: " + ", ".join(keys), suggestion
@@ -143,15 +140,15 @@ class _Reader:
         found = []
         for i, item in enumerate(value):
             at = (*path, i)
-            if shape.cls in _MANY_ALIKE and isinstance(item, dict) and "ids" in item:
-                found += self.alike(shape.cls, item, at)
+            if alike(shape.cls) and isinstance(item, dict) and "ids" in item:
+                found += self.several(shape.cls, item, at)
             elif (one := self.row(shape.cls, item, at)) is not None:
                 found.append(one)
             elif isinstance(item, dict):
                 self.lost.add(str(item.get("id")))
         return tuple(found)
 
-    def alike(self, cls: type[Any], table: dict[str, Any], path: PathKey) -> list[Any]:
+    def several(self, cls: type[Any], table: dict[str, Any], path: PathKey) -> list[Any]:
         """Several rows from one table with `ids`."""
         id_kind = shapes_of(cls)["id"][0]
         if "id" in table:
@@ -169,6 +166,11 @@ class _Reader:
         return [] if first is None else [dataclasses.replace(first, id=one) for one in ids]
 
 
+def alike(cls: type[Any]) -> bool:
+    """Whether one table of a class may describe several rows."""
+    return issubclass(cls, Row) and cls.ALIKE
+
+
 def shapes_of(cls: type[Any]) -> dict[str, tuple[Shape, bool]]:
     """The keys that a table has: for each its shape and whether it is required."""
     return {
@@ -176,11 +178,8 @@ def shapes_of(cls: type[Any]) -> dict[str, tuple[Shape, bool]]:
     }
 
 
-@cache
-def _tables() -> tuple[tuple[str, Rows], ...]:
-    return tuple(
-        (key, shape) for key, (shape, _) in shapes_of(Garage).items() if isinstance(shape, Rows) and shape.many
-    )
+def _tables(cls: type[Any]) -> tuple[tuple[str, Rows], ...]:
+    return tuple((key, shape) for key, (shape, _) in shapes_of(cls).items() if isinstance(shape, Rows) and shape.many)
 
 
 def _nearest(key: str, keys: tuple[str, ...]) -> str:
@@ -193,101 +192,23 @@ def _dotted(path: PathKey) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Parsed:
-    """The garage as far as it can be read, what is wrong with it, and the references to be followed.
+class Parsed(Generic[T]):
+    """A table as far as it can be read, what is wrong with it, and the references to be followed.
 
-    A reference is a path, the table it points into and the id; those to rows that could not be read
-    are left out.
+    `row` is None where a required key is missing. A reference is a path, the table it points into and the id; those to rows
+    that could not be read are left out.
     """
 
-    garage: Garage
+    row: T | None
     complaints: tuple[Complaint, ...]
-    references: tuple[tuple[PathKey, str, str], ...]
+    references: tuple[Reference, ...]
 
 
-def parse(text: str, file: str) -> Parsed:
-    """What the text says. Raises BadFile where it is no TOML, or made by a newer Wheelside."""
-    table = _toml(text, file)
-    version = table.get("wheelside")
-    if isinstance(version, int) and version > FORMAT_VERSION:
-        fix = "use the Wheelside that wrote it, or a newer one"
-        raise BadFile(file, (Problem(1, "wheelside", f"format {version}", f"format {FORMAT_VERSION} or older", fix),))
-    return parse_table(table)
-
-
-def parse_rows(text: str, file: str, cls: type[T]) -> tuple[T | None, list[Complaint]]:
-    """What a text says that is one row of a class, and what is wrong with it. Raises BadFile where it is no TOML."""
-    reader = _Reader()
-    return reader.row(cls, _toml(text, file), ()), reader.complaints
-
-
-def parse_table(table: dict[str, Any]) -> Parsed:
-    """What a table says that has been read from TOML."""
-    reader = _Reader()
-    version = table.get("wheelside")
-    if type(version) is not int or version < 1:
-        fix = f"put wheelside = {FORMAT_VERSION} on the first line"
-        reader.complain(
-            ("wheelside",), shown(version) if "wheelside" in table else "nothing", "the format's version", fix
-        )
-        table["wheelside"] = FORMAT_VERSION
-    garage = reader.row(Garage, table, ())
-    assert garage is not None, "the only required key of the file has just been supplied"
-    references = tuple(r for r in reader.references if r[2] not in reader.lost)
-    return Parsed(garage, tuple(reader.complaints), references)
-
-
-def _toml(text: str, file: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except ValueError as error:  # TOMLDecodeError, and Python's own word on numbers of thousands of digits
-        found = re.search(r"^(.*?)\s*\(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
-        line = int(found[2]) if found and found[2] else text.count("\n") + 1
-        what = found[1] if found else str(error)
-        row = text.split("\n")[line - 1]
-        expected, fix = _toml_hint(row, what)
-        raise BadFile(file, (Problem(line, "TOML", f"{what}: {shown(row.strip())}", expected, fix),)) from error
-    except RecursionError as error:
-        raise BadFile(
-            file, (Problem(None, "TOML", "brackets nested too deep", "a TOML file", "remove the nesting"),)
-        ) from error
-
-
-def _toml_hint(row: str, what: str) -> tuple[str, str]:
-    """What a person most likely meant on a line that is no TOML: what was expected, and what to do."""
-    if any(quote in row for quote in "\u201c\u201d\u201e\u2018\u2019"):
-        return "straight quotes", 'write straight quotes (" ") in place of the curly ones'
-    if "overwrite" in what or "twice" in what:
-        return "a key once in its table", "take out the second one, or put [[…]] above it to begin another row"
-    if "date" in what.lower():
-        return "a day that there is", "write year-month-day, as in 2026-02-28"
-    if re.match(r"\s*[\w-]+\s*=\s*0\d", row):
-        return "text in quotes", 'an ID is text: write it in quotes, as in printed = "0742500339"'
-    if re.match(r"\s*[\w-]+\s*=\s*[A-Za-z]", row):
-        return "text in quotes", 'text goes between straight quotes, as in monitor = "direct"'
-    return "a TOML file", "mend this line first; the rest is read then"
-
-
-def decode(data: bytes, file: str) -> str:
-    """The text of a file. Raises BadFile where it is too large, empty, a spreadsheet or not UTF-8."""
-    if len(data) > LARGEST_BYTES:
-        found = f"{len(data)} bytes"
-        raise BadFile(file, (Problem(None, "file", found, f"at most {LARGEST_BYTES} bytes", "split the garage"),))
-    kind = kind_of(data)
-    if kind is not None:
-        first = "save it as .xlsx or .ods, then " if kind is FileKind.OLD else ""
-        way = f"write the garage file as text; readings in a spreadsheet go into a book: {first}wheelside book import BOOK FILE"
-        raise BadFile(file, (Problem(None, "file", named(kind), "a garage file, which is TOML text", way),))
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        found = f"the byte 0x{data[error.start]:02X}"
-        raise BadFile(file, (Problem(line, "file", found, "UTF-8 text", "save it as UTF-8"),)) from error
-    if not text.strip():
-        example = "begin with 'wheelside = 1', or look at the file that 'wheelside demo --write FOLDER' makes"
-        raise BadFile(file, (Problem(1, "file", "an empty file", "a garage file", example),))
-    return text.replace("\r\n", "\n")
+def parse(cls: type[T], table: Table) -> Parsed[T]:
+    """What a file's table, or rows in the shape of one, say by the declarations of a class."""
+    reader = _Reader(cls)
+    row = reader.row(cls, table, ())
+    return Parsed(row, tuple(reader.complaints), tuple(r for r in reader.references if r[2] not in reader.lost))
 
 
 def problems(text: str, complaints: tuple[Complaint, ...]) -> tuple[Problem, ...]:

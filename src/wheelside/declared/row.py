@@ -1,13 +1,14 @@
-"""What every table of the garage file has in common, and the kinds of its quantities."""
+"""What every declared table has in common, and the kinds of quantities."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 from wheelside import units as u
+from wheelside.declared.kinds import KEY, TEXT, fact, quantity
 from wheelside.errors import BadQuantity
 from wheelside.finding import Basis, Ground
-from wheelside.garage.kinds import KEY, TEXT, fact, quantity
 
 
 def _read_odds(text: str) -> u.Share:
@@ -16,14 +17,6 @@ def _read_odds(text: str) -> u.Share:
     if share.fraction > 1:
         raise BadQuantity(f"{text!r} is more than certain: write 0 to 100 %", found=text, expected="4 %")
     return share
-
-
-def _read_life(text: str) -> u.Duration:
-    """A life of parts. Raises BadQuantity."""
-    life = u.read_duration(text)
-    if not 1 <= life.years <= 100:
-        raise BadQuantity(f"{text!r} is no life of a sensor: write 1 to 100 years", found=text, expected="9 years")
-    return life
 
 
 GAUGE = quantity(u.read_gauge_pressure, "2.4 bar", "a gauge pressure")
@@ -41,7 +34,6 @@ TORQUE = quantity(u.read_torque, "120 Nm", "a torque")
 DURATION = quantity(u.read_duration, "20 min", "a duration")
 MONEY = quantity(u.read_money, "45 EUR", "an amount of money")
 SHARE = quantity(_read_odds, "4 %", "a share from 0 to 100 %")
-LIFE = quantity(_read_life, "9 years", "a life of 1 to 100 years")
 
 Sources = tuple[tuple[str, str], ...]
 
@@ -50,12 +42,17 @@ Sources = tuple[tuple[str, str], ...]
 class Row:
     """What every table may say besides its own keys: notes, and where each fact comes from."""
 
+    FILE: ClassVar[str] = "garage file"
+    """What a fact rests on where no source of its own is named."""
+    ALIKE: ClassVar[bool] = False
+    """Whether `ids` in place of `id` describes several rows that are alike."""
+
     note: str | None = fact(TEXT, "Anything worth remembering.")
     sources: Sources = field(default=(), metadata={"doc": "Where facts come from, key by key."})
 
     def basis(self, key: str) -> Basis:
         """The owner's word for one fact, with the source that the file names."""
-        return Basis(Ground.OWNER, dict(self.sources).get(key, "garage file"))
+        return Basis(Ground.OWNER, dict(self.sources).get(key, self.FILE))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""The JSON Schema of garage files, made from the declarations in `model`.
+"""The JSON Schema of a file, made from the declarations of its tables.
 
 The schema knows shapes, words and ranges. What a text must say ('2.4 bar'), and what rows must not
 contradict, only the reader knows.
@@ -9,17 +9,12 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from wheelside.garage.kinds import ByCorner, Json, Kind, ListOf, Ref, Rows, Shape
-from wheelside.garage.model import FORMAT_VERSION, Garage, Rim, Tyre
-from wheelside.garage.row import Thing
-from wheelside.garage.words import Corner
+from wheelside.corner import Corner
+from wheelside.declared.kinds import ByCorner, Json, Kind, ListOf, Ref, Rows, Shape
+from wheelside.declared.read import alike
+from wheelside.declared.row import Thing
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-
-
-def garage_schema() -> Json:
-    """The schema of garage files of this format, JSON Schema draft 2020-12."""
-    return schema_of(Garage, f"Wheelside garage file, format {FORMAT_VERSION}")
 
 
 def schema_of(cls: type[Any], title: str) -> Json:
@@ -52,7 +47,7 @@ def _table(cls: type[Any]) -> Json:
         "description": "Where facts come from.",
     }
     out: Json = {"type": "object", "properties": properties, "additionalProperties": False}
-    if cls in (Rim, Tyre):
+    if alike(cls):
         properties["ids"] = {
             "description": "Several alike.",
             "type": "array",

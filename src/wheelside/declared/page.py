@@ -1,4 +1,4 @@
-"""The reference page of garage files, made from the declarations in `model`."""
+"""The reference page of a file, made from the declarations of its tables."""
 
 from __future__ import annotations
 
@@ -6,28 +6,13 @@ import dataclasses
 from collections.abc import Iterator
 from typing import Any
 
-from wheelside.garage.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape
-from wheelside.garage.model import Garage, Rim, Tyre
-
-_HEAD = """\
-# Garage file
-
-One TOML file holds what you know of your cars, wheel sets and sensors. Every key may be left out unless
-it says *required*: what is missing is asked for when it matters, and never guessed. Any table may carry
-`note = "…"`, and `from = { key = "where this fact comes from" }` for any of its keys.
-
-Quantities are text with a unit: `"2.4 bar"`, `"36 psi"`, `"250 kPa"`, `"-12 °C"`, `"10 F"`, `"7/32 in"`. A comma
-does for a decimal point. Pressures are gauge unless the key says air pressure. Days are written without
-quotes: `2026-11-28`.
-
-`wheelside check FILE` names every problem with its line. `wheelside schema` prints the same as JSON Schema;
-`wheelside demo --write FOLDER` gives you an example. This page is `wheelside schema --markdown`.
-"""
+from wheelside.declared.kinds import ByCorner, Kind, ListOf, Ref, Rows, Shape
+from wheelside.declared.read import alike
 
 
-def garage_page() -> str:
-    """The page in Markdown: one section a table, one line a key."""
-    return "\n".join([_HEAD, *_section(Garage, "At the top of the file", ""), *_sections(Garage, "")])
+def page_of(cls: type[Any], head: str) -> str:
+    """The page of a file that is one row of a class, in Markdown: one section a table, one line a key."""
+    return "\n".join([head, *_section(cls, "At the top of the file", ""), *_sections(cls, "")])
 
 
 def _sections(cls: type[Any], prefix: str) -> Iterator[str]:
@@ -58,7 +43,7 @@ def _section(cls: type[Any], title: str, text: str) -> Iterator[str]:
         else:
             doc = f.metadata["doc"]
         yield f"| `{f.name}` | {_holds(shape)} | {doc} |"
-    if cls in (Rim, Tyre):
+    if alike(cls):
         yield "| `ids` | a list of short names | In place of `id`: several alike. |"
     yield ""
 

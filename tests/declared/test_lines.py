@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wheelside.garage.lines import LineIndex
+from wheelside.declared.lines import LineIndex
 
 TEXT = """\
 a = 1
