@@ -67,13 +67,13 @@ gate() {
 
 # What packaging can break: a file left out of the wheel, the entry point, data found beside the code (templates, scripts, layouts of
 # a book, the proof's page and PDF, the demo's files), the version, processes that run the installed program. The wheel's files are
-# those of the sources to the byte, so what only computes is the same there, and its tests run once: air, car, earshot, fill, fit, garage,
+# those of the sources to the byte, so what only computes is the same there, and its tests run once: air, car, declared, earshot, fill, fit, garage,
 # identity, jobs, rim, sensor, sheet, tyre, units, the kills and failing disks of a book, the tests in browsers but two, and what waits for long.
 of_the_wheel="tests/cli/test_commands.py tests/cli/test_planning.py tests/cli/test_car_command.py tests/cli/test_port_command.py
     tests/cli/test_fit_command.py tests/demo tests/docs tests/proof tests/book/test_book.py
     tests/web/test_web_pages.py tests/web/test_fit_pages.py tests/web/test_port_pages.py tests/web/test_guard.py
     tests/web/test_browser.py::test_the_demo_job_from_plan_to_proof[phone]
-    tests/web/test_browser.py::test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away
+    tests/web/test_browser_away.py::test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away
     tests/gates/test_gates.py::test_the_tests_run_on_what_they_are_meant_to
     tests/gates/test_gates.py::test_help_is_listed_as_the_commands_have_it
     --deselect tests/web/test_port_pages.py::test_a_car_that_does_not_answer_is_told_as_such
@@ -100,6 +100,7 @@ run_tests() {
     gate $bin/lint-imports --no-logo
     gate $bin/deptry src
     gate $bin/python tests/gates/clockreads.py
+    gate $bin/python tests/gates/sizes.py
     say "tests, on the sources"
     $bin/python -m pytest -q -n 2
     on_the_wheel

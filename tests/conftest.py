@@ -17,7 +17,7 @@ from playwright.sync_api import Browser, Playwright, sync_playwright
 from sqlalchemy import Engine
 
 from books import NOON
-from browsing import chromium
+from browsing import Serving, chromium, serving
 from garages import seeded
 from servers import new_database, postgres
 from wheelside.book import book, engine
@@ -161,4 +161,19 @@ def player() -> Iterator[Playwright]:
 def browser(player: Playwright) -> Iterator[Browser]:
     """One real browser for the tests of one module."""
     with chromium(player) as made:
+        yield made
+
+
+@pytest.fixture
+def book_file(tmp_path: Path, file: Path) -> Path:
+    """A book in a file that holds the demo household, for programs to open."""
+    desk = new_desk(str(tmp_path / "home.book"))
+    take_in(desk, file)
+    desk.close()
+    return tmp_path / "home.book"
+
+
+@pytest.fixture
+def server(book_file: Path) -> Iterator[Serving]:
+    with serving(book_file) as made:
         yield made

@@ -9,7 +9,8 @@ from itertools import combinations, pairwise
 from math import prod
 from random import Random
 
-from oracle import Decision, World, decisions, settlings
+from oracle import decisions, settlings
+from oracle_world import Decision, World
 
 from tomlrows import toml_text
 from wheelside.errors import BadFile

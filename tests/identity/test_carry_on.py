@@ -6,7 +6,9 @@ from collections import Counter
 from pathlib import Path
 from random import Random
 
-from oracle import Desk, Prices, World
+from oracle import Desk
+from oracle_prices import Prices
+from oracle_world import World
 from sketch import draw_case
 
 from garages import DAY, Table, bare_table, plan_of, row, seeded

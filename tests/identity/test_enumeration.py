@@ -1,6 +1,6 @@
 """The identity plan against an enumeration of every plan, on small random garages.
 
-The rules and the costs are told a second time in `oracle`, the garages are drawn in `sketch`. The least
+The rules and the costs are told a second time in `oracle` and its parts, the garages are drawn in `sketch`. The least
 cost of all combinations must be that of the plan; where there is no plan, the facts that the plan names
 must be enough to rule out every combination, and none of them may be spared.
 """
@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from random import Random
 
 import pytest
-from oracle import Enumeration, Fact, Facts, World, decisions
+from oracle import Enumeration, decisions
+from oracle_world import Fact, Facts, World
 from sketch import Case, draw_case
 
 from wheelside.identity.choice import IdChoice

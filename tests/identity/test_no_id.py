@@ -11,7 +11,8 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from oracle import Enumeration, World, decisions
+from oracle import Enumeration, decisions
+from oracle_world import World
 from sketch import MOST_COMBINATIONS, Case, clearly_told, draw_case
 
 from garages import CORNERS, Table, bare_table, codes_of, garage_of, learning_table, of_wheel, plan_of, row, seeded

@@ -391,45 +391,6 @@ def test_no_plan_says_why() -> None:
     assert worst[0].way_out == plan.ways_out[0].text
 
 
-def test_what_is_not_known_is_asked_for() -> None:
-    table = bare_table()
-    table["car"][0] = {"id": "car", "monitor": "direct"}
-    table["sensor"] = [{"id": s["id"]} for s in table["sensor"]]
-    table["stay"] = [s for s in table["stay"] if "on" in s]
-    found = codes(plan_of(table))
-    assert {
-        "holds",
-        "slots",
-        "taught-by",
-        "corner-aware",
-        "family",
-        "stands-at",
-        "unread-id",
-        "sensor-family",
-        "not-triggered",
-        "whereabouts",
-    } <= found
-
-
-def test_an_unknown_monitor_is_asked_for_and_an_indirect_one_needs_no_ids() -> None:
-    table = bare_table()
-    del table["car"][0]["monitor"]
-    assert "monitor" in codes(plan_of(table))
-    table["car"][0] = {"id": "car", "monitor": "indirect"}
-    for wheel in table["wheel"]:
-        del wheel["joined"][0]["sensor"]
-    table["sensor"] = []
-    plan = plan_of(table)
-    assert plan.possible
-    assert plan.wheels == ()
-
-
-def test_an_id_easily_misread_is_pointed_out() -> None:
-    table = bare_table()
-    row(table, "sensor", "s B1")["printed"] = "010000A1"
-    assert any("the reversed form of" in f.text for f in plan_of(table).findings if f.code == "near-id")
-
-
 def test_a_spare_that_the_car_watches_is_planned() -> None:
     table = bare_table()
     table["sensor"].append({"id": "s X", "printed": "C3000031", "family": "f", "answers": False})
@@ -451,19 +412,6 @@ def test_the_same_garage_gives_the_same_plan_in_any_order_of_its_tables() -> Non
     assert (plan.weight, plan.teachings) == (other.weight, other.teachings)
 
 
-@pytest.mark.parametrize(
-    ("printed", "code"), [("00000000", "empty-id"), ("FFFFFFFF", "empty-id"), ("B3000011", "prefix")]
-)
-def test_an_id_that_no_sensor_comes_with_is_doubted(printed: str, code: str) -> None:
-    table = learning_table()
-    table["family"][0]["prefix"] = "B2"
-    for sensor in table["sensor"]:
-        sensor["printed"] = "B2" + sensor["printed"][2:6] + sensor["printed"][0] + sensor["printed"][7]
-    row(table, "sensor", "s B1")["printed"] = printed
-    assert [f.about for f in plan_of(table).findings if f.code in ("empty-id", "prefix")] == ["wheel B1"]
-    assert code in codes(plan_of(table))
-
-
 def test_a_list_noted_by_set_is_taken_as_of_its_day() -> None:
     """The new sensor was fitted after the car was taught: its ID is not in the list."""
     table = learning_table()
@@ -477,16 +425,6 @@ def test_a_list_noted_by_set_is_taken_as_of_its_day() -> None:
     table["car"][0]["holds"] = [{"set": "A", "as_of": date(2026, 3, 1)}]
     assert plan_of(table).teachings[0].needed
     assert "holds-as-of" not in codes(plan_of(table))
-
-
-def test_a_wheel_of_which_nothing_is_known_is_asked_about_not_replaced() -> None:
-    table = learning_table()
-    row(table, "wheel", "B1").pop("joined")
-    plan = plan_of(table)
-    assert (of_wheel(plan, "B1").action, of_wheel(plan, "B1").choice) == (STAYS, KEEP)
-    assert "unknown-wheel" in codes(plan)
-    row(table, "wheel", "B1")["joined"] = [{}]
-    assert of_wheel(plan_of(table), "B1").action is REFIT
 
 
 def test_the_reason_named_is_one_that_forbids_by_itself() -> None:
@@ -507,34 +445,6 @@ def test_an_old_pair_is_pointed_out_every_time() -> None:
     (pairs,) = (f for f in plan_of(table).findings if f.code == "clone-pair")
     assert pairs.about == "pairs of A and B"
     assert all(f"A{n} with B{n}" in pairs.text for n in range(1, 5))
-
-
-def test_serial_numbers_within_a_set_are_no_misreadings() -> None:
-    assert "near-id" not in codes(plan_of(learning_table()))
-    table = learning_table()
-    row(table, "sensor", "s B1")["printed"] = "A1000009"
-    found = [f for f in plan_of(table).findings if f.code == "near-id"]
-    assert len(found) == 4
-    row(table, "sensor", "s B1")["sends"] = "0xA1000009"
-    for n in range(1, 5):
-        row(table, "sensor", f"s A{n}")["sends"] = f"0xA100000{n}"
-    assert "near-id" not in codes(plan_of(table))
-
-
-def test_what_is_not_known_is_not_said_to_be_known() -> None:
-    table = learning_table()
-    del row(table, "sensor", "s B1")["printed"]
-    assert "not known" in of_wheel(plan_of(table), "B1").why
-    del table["car"][0]["holds"]
-    teach = plan_of(table).teachings[0]
-    assert "not known" in teach.why
-    assert teach.basis.ground.value == "unknown"
-
-
-def test_a_retired_id_in_use_is_pointed_out() -> None:
-    table = learning_table()
-    table["retired"] = [{"id": "0xB2000011", "family": "f"}]
-    assert [f.about for f in plan_of(table).findings if f.code == "retired-id"] == ["wheel B1"]
 
 
 def test_of_plans_that_cost_the_same_the_one_that_changes_fewer_sensors_is_taken() -> None:
@@ -573,10 +483,3 @@ def test_a_clash_names_only_those_that_carry_the_id() -> None:
     assert "B1" in found.text
     assert "loose" in found.text
     assert "A1" not in found.text
-
-
-def test_sensors_of_a_household_without_wheel_sensor_cars_are_not_asked_about() -> None:
-    table = bare_table()
-    table["car"][0] = {"id": "car", "monitor": "indirect"}
-    del table["sensor"][0]["answers"]
-    assert not codes(plan_of(table)) & {"not-triggered", "unread-id"}

@@ -7,7 +7,8 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from oracle import Decision, Enumeration, Option
+from oracle import Enumeration
+from oracle_world import Decision, Option
 from sketch import Case, draw_case
 
 from wheelside.identity.choice import Action, IdChoice

@@ -17,8 +17,9 @@ from wheelside.declared.row import Thing
 from wheelside.errors import BadText
 from wheelside.garage.check_offers import OFFER_CHECKS
 from wheelside.garage.ids import family_readings, sensor_readings
-from wheelside.garage.model import Car, Garage, Outing, Seen, Sensor, StandIn
+from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.season import FAR, Spell, spells
+from wheelside.garage.stay import Outing, Seen, StandIn
 from wheelside.garage.wishes import Costs
 from wheelside.garage.words import Corner, Heard, Instrumentation, Monitor, TakenOut
 from wheelside.tyre.speed import speed_of

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from wheelside.garage.model import Garage, StandIn, WheelSet
+from wheelside.garage.model import Garage, WheelSet
+from wheelside.garage.stay import StandIn
 from wheelside.garage.words import ROAD_CORNERS
 
 OPEN_DAYS = 60

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
-from wheelside.garage.model import Garage, Outing, Stay
+from wheelside.garage.model import Garage
+from wheelside.garage.stay import Outing, Stay
 
 FAR = date(9999, 12, 31)
 SEEN_ROW = -1

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from wheelside.garage.model import Garage, Seen
+from wheelside.garage.model import Garage
+from wheelside.garage.stay import Seen
 from wheelside.garage.words import Corner, SeenHow
 
 

@@ -8,7 +8,8 @@ from datetime import date
 
 from wheelside.earshot.hearing import heard_between
 from wheelside.finding import Basis, Ground
-from wheelside.garage.model import Garage, Stay
+from wheelside.garage.model import Garage
+from wheelside.garage.stay import Stay
 from wheelside.identity.choice import Fact
 from wheelside.identity.problem import Problem
 from wheelside.identity.roll import carried_by

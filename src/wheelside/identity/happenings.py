@@ -9,9 +9,10 @@ from datetime import date
 from wheelside.earshot.hearing import heard_at
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import parts_on
-from wheelside.garage.model import Garage, StandIn
+from wheelside.garage.model import Garage
 from wheelside.garage.open_change import SeenStandIn
 from wheelside.garage.season import Spell, where
+from wheelside.garage.stay import StandIn
 
 _PRACTICE = (Basis(Ground.PRACTICE, "no source"),)
 _COMPUTED = (Basis(Ground.COMPUTED, "each sensor 4 frames of 10 ms a minute, all cars on one channel"),)

@@ -9,9 +9,10 @@ from functools import reduce
 from typing import Any
 
 from wheelside.garage.joined import joining_on
-from wheelside.garage.model import Garage, Joining, Path, Place, Stay, Writer
+from wheelside.garage.model import Garage, Joining, Path, Place, Writer
 from wheelside.garage.present import line_now
 from wheelside.garage.season import Spell
+from wheelside.garage.stay import Stay
 from wheelside.garage.words import Heard, Skill, TakenOut, Writing
 from wheelside.identity.choice import Fact
 from wheelside.identity.conflict import stay_of

@@ -10,8 +10,9 @@ from functools import cached_property
 
 from wheelside.earshot.hearing import heard_between
 from wheelside.garage.ids import car_band, proven_different
-from wheelside.garage.model import Car, Garage, StandIn
+from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import SEEN_ROW, Spell, car_place
+from wheelside.garage.stay import StandIn
 from wheelside.identity.choice import Fact
 
 

@@ -6,8 +6,9 @@ from dataclasses import replace
 from datetime import date
 
 from wheelside.garage.change import known_change, still_there
-from wheelside.garage.model import Garage, Seen
+from wheelside.garage.model import Garage
 from wheelside.garage.present import Present, present
+from wheelside.garage.stay import Seen
 
 
 def wearing(garage: Garage, day: date, wears: tuple[tuple[str, str], ...]) -> Garage:
