@@ -7,11 +7,15 @@ pages, in proofs. So nobody can compare, keep or seal a sentence by mistake.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
+from datetime import date
+from decimal import Decimal
 from enum import StrEnum
-from typing import Self
+from typing import Any, Self
 
+from wheelside import units as u
 from wheelside.units import Length
+from wheelside.units.moment import Moment
 
 
 class Coded(StrEnum):
@@ -46,6 +50,14 @@ class Said:
     pattern: str
     values: tuple[tuple[str, object], ...] = ()
     many: str = ""
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, *_: object) -> Any:
+        """How a book keeps it: see `kept`."""
+        from pydantic_core import core_schema as schema
+
+        out = schema.plain_serializer_function_ser_schema(kept)
+        return schema.no_info_plain_validator_function(_kept_said, serialization=out)
 
     def __getitem__(self, name: str) -> object:
         """The value of a name. Raises KeyError."""
@@ -108,3 +120,113 @@ class Distance:
     """A distance on the ground, shown in metres or feet."""
 
     length: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A fact that can be noted: a key of a table, in the row of that id; '' for a table that is there once.
+
+    The command line names the key, a page links to its field, JSON has it as a record.
+    """
+
+    table: str
+    key: str
+    row: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table to which a row is to be added, or that is to be looked at."""
+
+    table: str
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """An option of the command line that does instead; elsewhere it is not shown. `said`: the option, after ', or '."""
+
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """Something that the program does: a command with its words, or the page of that address with a name."""
+
+    command: str
+    page: str
+    name: str
+
+
+_SHAPES: tuple[type[Any], ...] = (
+    u.GaugePressure, u.AbsolutePressure, u.PressureSpan, u.Temperature, u.TemperatureSpan, u.Length, u.Mass, u.Speed, u.Torque, u.Duration,
+    u.Share, Moment, Figure, Key, Table, Option, Command,
+)  # fmt: skip
+_BY_NAME = {shape.__name__: shape for shape in _SHAPES}
+
+
+def kept(value: object) -> Any:
+    """A value that is said as JSON values, from which `from_kept` has it again. Raises TypeError for a kind that is not said.
+
+    >>> from_kept(kept(say("at {p}", p=u.GaugePressure(250.0)))) == say("at {p}", p=u.GaugePressure(250.0))
+    True
+    """
+    if isinstance(value, Said):
+        values = [[name, kept(one)] for name, one in value.values]
+        return {"pattern": value.pattern, "values": values} | ({"many": value.many} if value.many else {})
+    if isinstance(value, Coded):
+        return {"code": type(value).__name__, "is": value.value}
+    if isinstance(value, Listing):
+        return {"listing": [kept(one) for one in value.parts], "by": value.by.value}
+    if isinstance(value, Depth | Distance):
+        return {type(value).__name__.lower(): value.length.mm}
+    if isinstance(value, u.Money):
+        return {"money": str(value.amount), "currency": value.currency}
+    if type(value) in _SHAPES:
+        return {"kind": type(value).__name__, "is": list(astuple(value))}  # type: ignore[call-overload]
+    if isinstance(value, date):
+        return {"day": value.isoformat()}
+    if isinstance(value, str):
+        return str(value)
+    if isinstance(value, int):
+        return value
+    raise TypeError(f"{type(value).__name__} is not said")
+
+
+def from_kept(value: Any) -> object:
+    """What JSON values stand for. Raises ValueError."""
+    if not isinstance(value, dict):
+        return value
+    if "pattern" in value:
+        values = tuple((str(name), from_kept(one)) for name, one in value["values"])
+        return Said(str(value["pattern"]), values, str(value.get("many", "")))
+    if "code" in value:
+        return _code(value["code"], value["is"])
+    if "listing" in value:
+        return Listing(tuple(from_kept(one) for one in value["listing"]), Joined(value["by"]))
+    if "money" in value:
+        return u.Money(Decimal(value["money"]), value["currency"])
+    if "day" in value:
+        return date.fromisoformat(value["day"])
+    if "kind" in value:
+        return _BY_NAME[value["kind"]](*value["is"])
+    ((name, mm),) = value.items()
+    return {"depth": Depth, "distance": Distance}[name](Length(mm))
+
+
+def _code(name: str, code: str) -> Coded:
+    """The code of an enumeration of that name."""
+    kinds = list(Coded.__subclasses__())
+    return next(kind(code) for kind in kinds if kind.__name__ == name)
+
+
+def _kept_said(value: Any) -> Said:
+    """What a book has kept of something said. Raises ValueError."""
+    found = value if isinstance(value, Said) else from_kept(value)
+    if not isinstance(found, Said):
+        raise ValueError("nothing that is said")  # noqa: TRY004  pydantic's way
+    return found
+
+
+def quoted(text: str) -> Said:
+    """A text that somebody else wrote, as something said."""
+    return say("{text}", text=text)

@@ -10,12 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from garages import DAY, Table, bare_table, garage_of
+from spoken import words
 from wheelside.air.gas import gauge_elsewhere
 from wheelside.fill.bounds import wanted
 from wheelside.fill.card import AirCard, air_card, expanded, uncertainty
 from wheelside.fill.situation import Situation, situation
 from wheelside.finding import Weight
-from wheelside.units import GaugePressure, read_gauge_pressure
+from wheelside.units import GaugePressure, UnitChoice, read_gauge_pressure
 
 
 def table_with(**conditions: Any) -> Table:
@@ -200,7 +201,7 @@ def test_a_hot_tyre_gets_no_figure() -> None:
     card = card_of(table_with(tyres="hot"))
     assert card.wheels == ()
     assert codes(card, Weight.FORBIDDEN) == {"hot-tyre"}
-    assert "three hours" in card.findings[0].way_out
+    assert "three hours" in words(card.findings[0].way_out)
 
 
 @pytest.mark.parametrize(
@@ -355,7 +356,8 @@ def test_an_indirect_car_gets_pressures_too() -> None:
 def test_texts_are_in_the_units_of_the_person() -> None:
     table = table_with(tyre_temperature="0 °C", temperature_of_use="25 °C")
     table["units"] = {"pressure": "psi", "decimal_mark": ","}
-    text = next(f.text for f in card_of(table).findings if f.code == "placard-floor")
+    reads = UnitChoice(pressure="psi", decimal_mark=",")
+    text = words(next(f.text for f in card_of(table).findings if f.code == "placard-floor"), reads)
     assert "34,8 psi" in text
     assert "kPa" not in text
 
@@ -377,6 +379,6 @@ def test_the_rim_bears_its_half_of_the_axle() -> None:
     table["rim"] = [{"id": "r", "max_load": "590 kg"}]
     table["wheel"][3]["joined"][0]["rim"] = "r"
     found = [f for f in card_of(table).findings if f.code == "axle-rim"]
-    assert [f.about for f in found] == ["rear right, wheel A4"]
+    assert [words(f.about) for f in found] == ["rear right, wheel A4"]
     table["car"][0]["axle_load_rear"] = "1180 kg"
     assert "axle-rim" not in codes(card_of(table))

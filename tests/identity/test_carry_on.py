@@ -12,6 +12,7 @@ from oracle_world import World
 from sketch import draw_case
 
 from garages import DAY, Table, bare_table, plan_of, row, seeded
+from spoken import words
 from wheelside.garage.file import read_garage
 from wheelside.identity.choice import Action, IdChoice, id_words
 from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
@@ -21,7 +22,7 @@ SEED, DRAWN = 4711, 200
 
 
 def answers(plan: IdentityPlan) -> list[str]:
-    return [f.text for f in plan.findings if f.code == "carry-on"]
+    return [words(f.text) for f in plan.findings if f.code == "carry-on"]
 
 
 def test_no_word_of_a_clone_where_a_wheel_gets_its_own_old_id() -> None:

@@ -16,6 +16,7 @@ from oracle_world import World
 from sketch import MOST_COMBINATIONS, Case, clearly_told, draw_case
 
 from garages import CORNERS, Table, bare_table, codes_of, garage_of, learning_table, of_wheel, plan_of, row, seeded
+from spoken import words
 from wheelside.errors import BadFile
 from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage, Held
@@ -48,7 +49,7 @@ def test_an_id_of_zeros_is_neither_kept_nor_taught_and_is_to_be_read_again() -> 
     assert wheel.state.value == "to be noted"
     (found,) = [f for f in plan.findings if f.code == "empty-id"]
     assert found.about == "wheel B1"
-    assert "trigger it again" in found.way_out
+    assert "trigger it again" in words(found.way_out)
 
 
 def test_nothing_is_cloned_from_an_empty_slot() -> None:
@@ -89,7 +90,7 @@ def test_in_every_width_the_file_is_read_and_the_wheel_has_no_id(width: int | No
     row(table, "sensor", "s A2")["sends"] = f"0x{digit * ((width or 32) // 4)}"
     plan = plan_of(table)
     assert [of_wheel(plan, w).id for w in ("B1", "A2")] == [None, None]
-    assert sorted(f.about for f in plan.findings if f.code == "empty-id") == ["wheel A2", "wheel B1"]
+    assert sorted(words(f.about) for f in plan.findings if f.code == "empty-id") == ["wheel A2", "wheel B1"]
 
 
 def test_two_sensors_of_zeros_do_not_carry_one_id() -> None:

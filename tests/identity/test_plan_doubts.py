@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from garages import bare_table, learning_table, of_wheel, plan_of, row
+from spoken import words
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.plan import IdentityPlan
 
@@ -52,7 +53,7 @@ def test_an_unknown_monitor_is_asked_for_and_an_indirect_one_needs_no_ids() -> N
 def test_an_id_easily_misread_is_pointed_out() -> None:
     table = bare_table()
     row(table, "sensor", "s B1")["printed"] = "010000A1"
-    assert any("the reversed form of" in f.text for f in plan_of(table).findings if f.code == "near-id")
+    assert any("the reversed form of" in words(f.text) for f in plan_of(table).findings if f.code == "near-id")
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,7 @@ from garages import (
     row,
     seeded,
 )
+from spoken import words
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
@@ -74,8 +75,8 @@ def test_a_pair_tells_where_it_may_be_kept_and_is_held_against_the_line() -> Non
     assert (pair.allowed, pair.forbidden) == (("away",), ("home",))
     assert [(m.first, m.other) for m in pair.line] == [("on car", "away"), ("away", "on car")]
     (found,) = (f for f in plan.findings if f.code == "clone-pair")
-    assert "A1 with B1, A2 with B2" in found.text
-    assert "keep the other at away and never at home" in found.way_out
+    assert "A1 with B1, A2 with B2" in words(found.text)
+    assert "keep the other at away and never at home" in words(found.way_out)
 
 
 def test_a_clone_is_not_sold_while_its_twin_lives_on() -> None:
@@ -137,8 +138,8 @@ def with_spare(table: Table, **sensor: object) -> Table:
 def test_a_spare_without_a_sensor_flashes_the_lamp_and_that_is_said_beforehand() -> None:
     plan = plan_of(with_spare(bare_table()))
     found = next(f for f in plan.findings if f.code == "stand-in")
-    assert "has no sensor: a flashing lamp is to be expected" in found.text
-    assert "buy nothing and teach nothing" in found.way_out
+    assert "has no sensor: a flashing lamp is to be expected" in words(found.text)
+    assert "buy nothing and teach nothing" in words(found.way_out)
 
 
 def test_a_spare_on_the_car_is_heard_like_any_wheel_of_it() -> None:
@@ -199,7 +200,7 @@ def test_a_club_day_of_forty_cars() -> None:
     plan = plan_of(club(40, alike=False))
     assert {(w.action, w.choice) for w in plan.wheels} == {(Action.STAYS, IdChoice.KEEP)}
     assert {"no-teaching", "crowded-air"} <= codes_of(plan)
-    assert "40 cars" in next(f for f in plan.findings if f.code == "no-teaching").text
+    assert "40 cars" in words(next(f for f in plan.findings if f.code == "no-teaching").text)
 
 
 def test_two_cars_with_one_id_must_not_meet_on_a_club_day() -> None:

@@ -12,6 +12,7 @@ from random import Random
 import pytest
 
 from garages import CORNERS, DAY, Table, codes_of, garage_of, learning_table, plan_of, row, seeded
+from spoken import words
 from wheelside.garage.file import read_garage
 from wheelside.identity.audit import audit
 from wheelside.identity.plan import IdentityPlan, TeachPlan, identity_plan
@@ -35,7 +36,7 @@ def test_the_one_left_over_is_named_and_triggered_and_nothing_is_taught_before()
     assert teaching.likely.hex == "2C41AB2A"
     assert (teaching.certain, task) == (False, "trigger A4 first")
     (found,) = [f for f in plan.findings if f.code == "left-over"]
-    assert "2C41 AB2A" in found.text
+    assert "2C41 AB2A" in words(found.text)
     assert "does not hold" not in teaching.why
 
 
@@ -88,28 +89,28 @@ def test_ids_at_other_corners_say_which_wheel_would_go_unwarned() -> None:
         ("A1", "rear left"), ("A2", "rear right"), ("A3", "front left"), ("A4", "front right"),
     ]  # fmt: skip
     (found,) = [f for f in plan.findings if f.code == "other-corners"]
-    assert "A1 between 1.50 bar and 1.80 bar and A2 between" in found.text
-    assert "A3 between" not in found.text
-    assert "or put each wheel" in found.way_out
+    assert "A1 between 1.50 bar and 1.80 bar and A2 between" in words(found.text)
+    assert "A3 between" not in words(found.text)
+    assert "or put each wheel" in words(found.way_out)
 
 
 def test_a_staggered_set_is_never_swapped_front_to_rear() -> None:
     """With 3.2 bar at the rear it is the rear wheels that would go unwarned: 75 % are 2.4, the front's 1.8."""
     (found,) = [f for f in plan_of(turned(rear="225/50 R16 92V")).findings if f.code == "other-corners"]
-    assert "A3 between 1.80 bar and 2.40 bar" in found.text
-    assert "A1 between" not in found.text
-    assert "never swap its wheels front to rear" in found.way_out
-    assert "put each wheel" not in found.way_out
+    assert "A3 between 1.80 bar and 2.40 bar" in words(found.text)
+    assert "A1 between" not in words(found.text)
+    assert "never swap its wheels front to rear" in words(found.way_out)
+    assert "put each wheel" not in words(found.way_out)
 
 
 def test_the_cars_own_rule_goes_before_its_standard() -> None:
     table = turned()
     table["car"][0]["warns_at"] = "20 % below placard"
     (found,) = [f for f in plan_of(table).findings if f.code == "other-corners"]
-    assert "A1 between 1.60 bar and 1.92 bar" in found.text
+    assert "A1 between 1.60 bar and 1.92 bar" in words(found.text)
     table["car"][0]["warns_at"] = "1.9 bar"
     (found,) = [f for f in plan_of(table).findings if f.code == "other-corners"]
-    assert "name the wrong wheel" in found.text
+    assert "name the wrong wheel" in words(found.text)
 
 
 @pytest.mark.parametrize(("full", "room"), [("oldest", 1), ("all", 1)])

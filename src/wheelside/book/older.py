@@ -106,6 +106,7 @@ def job_in_codes(body: str) -> tuple[str, str]:
     start["gauge_bias"] = _bias(start.get("gauge_bias", ""))
     sheet["aim"] = _aim(sheet["aim"], start.get("monitor"))
     sheet["steps"] = [_step(step, start) for step in sheet["steps"]]
+    sheet["findings"] = [_finding(one) for one in sheet.get("findings", ())]
     due = sheet.get("due")
     called = {
         "coming": start["coming_name"], "day": sheet["day"], "car": start["car_name"] if start["car"] else "", "going": start["going_name"],
@@ -135,6 +136,20 @@ def _aim(aim: Json, monitor: str | None) -> Json:
         "level": aim["level"], "reasons": reasons or ["least"], "monitor": monitor, "reachable": aim["reachable"],
         "missing": [_WANTS[one] for one in aim["missing"] if one in _WANTS],
     }  # fmt: skip
+
+
+def _finding(finding: Json) -> Json:
+    """A finding whose text is kept as it was said then."""
+    way = finding.get("way_out", "")
+    return {
+        **finding,
+        "text": _quoted(finding["text"]),
+        "way_out": {"kind": "work", "said": _quoted(way)} if way else None,
+    }
+
+
+def _quoted(text: str) -> Json:
+    return {"pattern": "{text}", "values": [["text", text]]}
 
 
 def _bias(said: str) -> Json | None:

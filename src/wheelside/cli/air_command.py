@@ -19,6 +19,7 @@ from wheelside.garage.model import Garage
 from wheelside.jobs.air import card_for
 from wheelside.jobs.jsonform import document
 from wheelside.sheet.warmth import table_of_card
+from wheelside.speech.speech import Speech
 from wheelside.units import GaugePressure, UnitChoice
 
 
@@ -58,7 +59,7 @@ def command(
             nl=False,
         )
     else:
-        out = Teller()
+        out = Teller(aired.garage.units.choice)
         show_asked(out, aired.garage, aired.card.day)
         show_card(out, aired.garage, aired.card)
     return exit_status(aired.card.findings) or int(not aired.card.wheels)
@@ -123,7 +124,7 @@ def _show_settings(out: Teller, garage: Garage, u: UnitChoice, card: AirCard, s:
         weeks = u.number(s.next_check.seconds / 604800, 0)
         text = f"By the next check, in {weeks} weeks, normal loss takes {u.show_pressure(least)} to {u.show_pressure(most)}."
         out.line(text, indent=2)
-    bias = f"{s.gauge_name}: bias {u.show_pressure(s.gauge_bias)} ({s.gauge_bias_basis.text()})"
+    bias = f"{s.gauge_name}: bias {u.show_pressure(s.gauge_bias)} ({Speech(u).text(s.gauge_bias_basis.said)})"
     out.line(bias, style="dim", indent=2)
     parts = _parts(u, card.wheels)
     out.line(f"± is the uncertainty with coverage factor {COVERAGE:.0f}: {parts}", style="dim", indent=2)
@@ -143,7 +144,9 @@ def _dash(u: UnitChoice, p: GaugePressure | None) -> str:
 def _parts(u: UnitChoice, wheels: tuple[WheelSetting, ...]) -> str:
     if not wheels:
         return ""
-    return ", ".join(f"{p.source} {u.show_pressure(p.standard)} ({p.basis.text()})" for p in wheels[0].parts)
+    return ", ".join(
+        f"{p.source} {u.show_pressure(p.standard)} ({Speech(u).text(p.basis.said)})" for p in wheels[0].parts
+    )
 
 
 def _show_lamp(out: Teller, u: UnitChoice, card: AirCard) -> None:
@@ -164,7 +167,7 @@ def _show_lamp(out: Teller, u: UnitChoice, card: AirCard) -> None:
             rows.setdefault(key, []).append(w.corner.value)
     columns = ("rule", "reading", "tyre, in use, at or below", "weeks of normal loss", "corners")
     out.table(columns, [(*key, ", ".join(corners)) for key, corners in rows.items()])
-    bases = dict.fromkeys(due.basis.text() for w in card.wheels for due in w.lamp)
+    bases = dict.fromkeys(Speech().text(due.basis.said) for w in card.wheels for due in w.lamp)
     for basis in bases:
         out.line(f"rests on {basis}", style="dim", indent=2)
     loss = u.number(SLOW_KPA_PER_MONTH, 1), u.number(FAST_KPA_PER_MONTH, 1), u.show_temperature(LOSS_TEMPERATURE)

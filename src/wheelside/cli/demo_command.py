@@ -93,7 +93,7 @@ def _run(file: Path, day: date, json_out: bool) -> int:
     if json_out:
         click.echo(document("demo", plan=planned.plan, card=made.card, sheet=made.sheet), nl=False)
     else:
-        out = Teller()
+        out = Teller(planned.garage.units.choice)
         out.heading(planned.garage.title or "Demo", f"as of {day}; every name and number is invented")
         show_plan(out, planned, reasons=False)
         show_card(out, planned.garage, made.card)

@@ -17,6 +17,7 @@ from wheelside.garage.model import Garage
 from wheelside.garage.words import Heard as Word
 from wheelside.jobs.earshot import earshot_of
 from wheelside.jobs.jsonform import document
+from wheelside.speech.speech import Speech
 from wheelside.units import Length
 
 _WORDS = {Word.YES: "heard", Word.PERHAPS: "perhaps", Word.NO: "not heard"}
@@ -46,7 +47,7 @@ def command(file: Path, day: date | None, wears: tuple[tuple[str, str], ...], wi
             nl=False,
         )
     else:
-        out = Teller()
+        out = Teller(found.garage.units.choice)
         show_asked(out, found.garage, found.day)
         _show(out, found.garage, found.earshot, with_budget)
     return exit_status(found.earshot.findings)
@@ -83,7 +84,7 @@ def _show_heard(out: Teller, garage: Garage, found: Earshot, car: str) -> None:
         (
             row.what, row.hearing.where, str(row.since),
             "silent at rest" if row.silent else _WORDS[row.hearing.verdict], _chance(row.hearing.chance),
-            _chance(row.by_receiver), row.hearing.basis.text(),
+            _chance(row.by_receiver), Speech().text(row.hearing.basis.said),
         )
         for row in told
     ]  # fmt: skip
@@ -148,6 +149,6 @@ def _show_listening(out: Teller, garage: Garage, rows: tuple[Listen, ...]) -> No
 def _show_budget(out: Teller, garage: Garage, where: str, budget: Budget) -> None:
     number = garage.units.choice.number
     out.heading(f"Link budget   {where}")
-    rows = [(t.name, number(t.db, 1), f"± {number(t.spread_db, 1)}", t.basis.text()) for t in budget.terms]
+    rows = [(t.name, number(t.db, 1), f"± {number(t.spread_db, 1)}", Speech().text(t.basis.said)) for t in budget.terms]
     rows.append(("margin", number(budget.margin_db, 1), f"± {number(budget.spread_db, 1)}", percent(budget.chance)))
     out.table(("", "dB", "1 σ", "rests on"), rows, right=(1, 2))

@@ -86,7 +86,7 @@ def command(
             nl=False,
         )
     else:
-        out = Teller()
+        out = Teller(said.garage.units.choice)
         show_asked(out, said.garage, said.day)
         show_judged(out, said)
     return int(any(r.verdict is Verdict.NOT for r in said.reports))
@@ -113,7 +113,7 @@ def _show_vin(out: Teller, vin: VinRead) -> None:
     out.heading("Vehicle identification number", "read, and not kept")
     for line in vin.lines:
         out.line(line, indent=2)
-    out.line(f"rests on {'; '.join(b.text() for b in vin.basis)}", style="dim", indent=2)
+    out.line(f"rests on {'; '.join(out.speech.text(b.said) for b in vin.basis)}", style="dim", indent=2)
 
 
 def show_ranking(out: Teller, garage: Garage, ranking: Ranking) -> None:
@@ -171,7 +171,7 @@ def _show_lines(out: Teller, lines: Iterable[Line]) -> None:
         out.line(f"{SIGNS[line.verdict]} {line.title}{at}: {line.verdict.value}. {line.text}", indent=4)
         if line.way_out:
             out.line(f"→ {line.way_out}", indent=6)
-        out.line(f"rests on {'; '.join(b.text() for b in line.basis)}", style="dim", indent=6)
+        out.line(f"rests on {'; '.join(out.speech.text(b.said) for b in line.basis)}", style="dim", indent=6)
 
 
 def _show_visit(out: Teller, report: Fit) -> None:
@@ -189,7 +189,7 @@ def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:
     out.heading("What it comes to")
     rows = [("asked", _money(units, bill.asked), "")]
     rows += [
-        (f"{n.count} × {n.part.value}", units.show_money(n.money), "; ".join(b.text() for b in n.basis))
+        (f"{n.count} × {n.part.value}", units.show_money(n.money), "; ".join(out.speech.text(b.said) for b in n.basis))
         for n in bill.needs
     ]
     if bill.minutes:

@@ -49,7 +49,7 @@ def command(
             nl=False,
         )
         return 1 if found.check.passed is False else 0
-    out = Teller()
+    out = Teller(found.garage.units.choice)
     show_asked(out, found.garage, found.day)
     if not ids:
         _show_expected(out, found.garage, found.check)

@@ -82,7 +82,7 @@ def command(
     if json_out:
         _print_json(planned, supposed, tipping=tipping)
     else:
-        out = Teller()
+        out = Teller(planned.garage.units.choice)
         show_asked(out, planned.garage, planned.plan.day)
         if supposed is not None:
             show_difference(out, supposed)

@@ -71,7 +71,7 @@ def show_conflict(out: Teller, plan: IdentityPlan, units: UnitChoice) -> None:
     )
     for fact in plan.conflict:
         out.line(f"- {fact.text}", indent=2)
-        out.line(f"rests on {fact.basis.text()}", style="dim", indent=4)
+        out.line(f"rests on {out.speech.text(fact.basis.said)}", style="dim", indent=4)
     out.heading("Ways out", "each tried by planning with it; cost of the best plan then, all in all")
     if not plan.ways_out:
         out.line("none that Wheelside knows of: change one of the facts above", indent=2)

@@ -66,7 +66,7 @@ def command(
     elif markdown and made.sheet:
         click.echo(sheet_markdown(made.planned.garage, made.sheet), nl=False)
     else:
-        out = Teller()
+        out = Teller(made.planned.garage.units.choice)
         show_asked(out, made.planned.garage, made.planned.plan.day)
         show_made(out, made)
     return int(bool(made.forbidden))

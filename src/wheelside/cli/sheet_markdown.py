@@ -21,7 +21,7 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
         return _safe(speech.text(listed(values, Joined.SEMICOLON)))
 
     out = [f"# Run sheet: {said(said_title(called(garage, sheet)))}", ""]
-    out += _findings("First", [f for f in sheet.findings if stands_first(f)])
+    out += _findings("First", speech, [f for f in sheet.findings if stands_first(f)])
     if sheet.aim.missing:
         out += [
             f"With what the file lists, {sheet.aim.reachable} can be shown; for more it wants {said(*sheet.aim.missing)}.",
@@ -39,15 +39,18 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
             stage = step.stage
             out += [f"## {said(stage)}", ""]
         out += _step(step, numbers, speech)
-    out += _findings("To know", [f for f in sheet.findings if not stands_first(f)])
+    out += _findings("To know", speech, [f for f in sheet.findings if not stands_first(f)])
     return "\n".join(out)
 
 
-def _findings(title: str, findings: list[Finding]) -> list[str]:
+def _findings(title: str, speech: Speech, findings: list[Finding]) -> list[str]:
     """Findings under a heading; nothing where there are none."""
     if not findings:
         return []
-    rows = [f"- **{f.weight.value}**: {_safe(f.about)}: {_safe(f.text)} {_safe(f.way_out)}".rstrip() for f in findings]
+    rows = [
+        f"- **{speech.text(f.weight)}**: {_safe(speech.text(f.about))}: {_safe(speech.text(f.text))} {_safe(speech.way(f.way_out))}".rstrip()
+        for f in findings
+    ]
     return [f"## {title}", "", *rows, ""]
 
 

@@ -13,6 +13,8 @@ from rich.table import Table
 from rich.text import Text
 
 from wheelside.finding import Basis, Finding, Weight
+from wheelside.speech.speech import Speech
+from wheelside.units import UnitChoice
 
 PIPE_WIDTH = 140
 _MARKS = {Weight.FORBIDDEN: "✕", Weight.WARNING: "▲", Weight.ASK: "?", Weight.NOTE: "·"}
@@ -20,9 +22,10 @@ _STYLES = {Weight.FORBIDDEN: "bold red", Weight.WARNING: "yellow", Weight.ASK: "
 
 
 class Teller:
-    """Writes to standard output in the way that suits where it goes."""
+    """Writes to standard output in the way that suits where it goes, in the units of one person."""
 
-    def __init__(self) -> None:
+    def __init__(self, units: UnitChoice | None = None) -> None:
+        self.speech = Speech(units or UnitChoice())
         terminal = sys.stdout.isatty()
         width = None if terminal or "COLUMNS" in os.environ else PIPE_WIDTH
         self.console = Console(highlight=False, soft_wrap=False, width=width, emoji=False, markup=False)
@@ -70,14 +73,15 @@ class Teller:
     def findings(self, findings: Iterable[Finding], title: str = "To know") -> None:
         """Findings, the serious ones first; those that say the same of several things together."""
         grouped: dict[tuple[Weight, str, str, tuple[Basis, ...]], list[str]] = {}
+        said = self.speech.text
         for f in findings:
-            grouped.setdefault((f.weight, f.text, f.way_out, f.basis), []).append(f.about)
+            grouped.setdefault((f.weight, said(f.text), self.speech.way(f.way_out), f.basis), []).append(said(f.about))
         if not grouped:
             return
         self.heading(title)
         order = list(Weight)
         for (weight, text, way_out, basis), about in sorted(grouped.items(), key=lambda item: order.index(item[0][0])):
-            head = Text(f"{_MARKS[weight]} {weight.value}: ", style=_STYLES[weight])
+            head = Text(f"{_MARKS[weight]} {said(weight)}: ", style=_STYLES[weight])
             head.append(
                 f"{'; '.join(dict.fromkeys(about))}: ", style="not dim bold" if weight is not Weight.NOTE else ""
             )
@@ -85,7 +89,7 @@ class Teller:
             self._put(Padding(head, (0, 0, 0, 2), expand=False))
             if way_out:
                 self.line(f"→ {way_out}", indent=4)
-            self.line(f"rests on {'; '.join(b.text() for b in basis)}", style="dim", indent=4)
+            self.line(f"rests on {'; '.join(said(b.said) for b in basis)}", style="dim", indent=4)
 
 
 def exit_status(findings: Iterable[Finding]) -> int:

@@ -25,7 +25,7 @@ class Hearing:
     """Whether a car may hear sensors somewhere, in words for the reader, and what that rests on.
 
     `chance` is that of the link budget, weighed by listening, None where there is no distance to reckon
-    with. "perhaps" counts as heard.
+    with. "perhaps" counts as heard. `against_word`: whether the owner's word that nothing is heard does not stand.
     """
 
     verdict: Heard
@@ -33,6 +33,7 @@ class Hearing:
     basis: Basis
     chance: float | None = None
     budget: Budget | None = None
+    against_word: bool = False
 
     @property
     def heard(self) -> bool:
@@ -81,7 +82,8 @@ def _along(garage: Garage, car: Car, path: Path, where: str, set_id: str | None)
     silences = tuple(n for one in listened if (n := bursts(garage, one)) is not None)
     chance = weighed(link, silences)
     verdict, basis = _settled(path, chance, listening=bool(silences))
-    return Hearing(verdict, described, basis, chance, link)
+    doubted = path.heard is Heard.NO and verdict is not Heard.NO
+    return Hearing(verdict, described, basis, chance, link, doubted)
 
 
 def link_along(garage: Garage, car: Car, distance: Length, walls: tuple[str, ...]) -> Budget:

@@ -10,12 +10,13 @@ from wheelside.earshot.budget import NOT_HEARD_BELOW, RECEIVER_HAND, Budget, dis
 from wheelside.earshot.hearing import Hearing, heard_between, link_along, path_between, set_heard
 from wheelside.earshot.silence import weighed
 from wheelside.earshot.walls import KNOWN, wall
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.ids import car_band, rest_interval
 from wheelside.garage.joined import loose_sensors, parts_on
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell, car_place
 from wheelside.garage.words import AtRest
+from wheelside.said import Joined, Said, Table, listed, say
 from wheelside.units import Duration
 
 GARDEN_M = 150.0
@@ -168,30 +169,40 @@ def path_findings(garage: Garage) -> Iterator[Finding]:
     unknown = (Basis(Ground.UNKNOWN),)
     cars = tuple(car for car in garage.car if car.direct)
     for path in garage.path:
-        about = " and ".join(garage.places[p].name for p in path.between)
+        about = say("{places}", places=listed(garage.places[p].name for p in path.between))
         strange = [w for w in path.walls if wall(w).basis.ground is Ground.UNKNOWN]
         if strange:
-            text = f"What {' and '.join(strange)} takes off is not known; nothing is counted for it."
-            yield Finding(Weight.ASK, "wall", about, text, unknown, f"use one of: {', '.join(KNOWN)}")
+            text = say("What {walls} takes off is not known; nothing is counted for it.", walls=listed(strange))
+            way = note(say("use one of: {known}", known=listed(KNOWN, Joined.COMMA)))
+            yield Finding(Weight.ASK, "wall", about, text, unknown, way)
         if path.distance is None and path.heard is None:
             yield Finding(
                 Weight.ASK,
                 "distance",
                 about,
-                "How far they lie apart is not known, so all is heard.",
+                say("How far they lie apart is not known, so all is heard."),
                 unknown,
-                "note 'distance' and 'walls'",
+                note(say("note how far, and which walls lie between, in {table}", table=Table("path"))),
             )
         for car in cars:
             if car.stands_at in path.between:
                 yield from _doubted(garage, car, path.between, about)
 
 
-def _doubted(garage: Garage, car: Car, between: tuple[str, ...], about: str) -> Iterator[Finding]:
+def _doubted(garage: Garage, car: Car, between: tuple[str, ...], about: Said) -> Iterator[Finding]:
     """The owner's word that nothing is heard, where the budget speaks against it."""
     there = next(p for p in between if p != car.stands_at)
     hearing = heard_between(garage, car, car.stands_at, there)
-    if "against your word" in hearing.basis.source:
-        text = f"You noted that nothing is heard along this path; the budget says otherwise ({hearing.basis.source}), so it counts as perhaps."
-        way = "listen, and note when, for how long and for which set under [[path.listened]]; or leave 'heard' out"
+    if hearing.against_word:
+        text = say(
+            "You noted that nothing is heard along this path; the budget says otherwise ({basis}), so it counts as perhaps.",
+            basis=hearing.basis.source,
+        )  # fmt: skip
+        way = Way(
+            WayKind.FIND_OUT,
+            say(
+                "listen, and note in {table} when, for how long and for which set; or take your word back",
+                table=Table("path"),
+            ),
+        )  # fmt: skip
         yield Finding(Weight.WARNING, "silence-doubted", about, text, (hearing.basis,), way)

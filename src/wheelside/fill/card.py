@@ -13,10 +13,11 @@ from wheelside.fill.contradictions import stands_first
 from wheelside.fill.lamp import LampDue, lamp_due
 from wheelside.fill.situation import Situation, situation
 from wheelside.fill.target import Target, target
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import Corner, Monitor
+from wheelside.said import Key, Said, Table, say
 from wheelside.units import AbsolutePressure, GaugePressure, PressureSpan
 
 COVERAGE = 2.0
@@ -103,7 +104,7 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
     wheels = []
     for corner, wheel_id in wheel_set.wheels:
         parts = parts_on(garage, wheel_id, day)
-        goal = target(garage, car, corner, parts, f"{corner.value}, wheel {parts.wheel.name}", s.tells_apart)
+        goal = target(garage, car, corner, parts, at_wheel(corner, parts.wheel.name), s.tells_apart)
         if isinstance(goal, Target):
             findings += goal.findings
             setting = _setting(car, s, corner, parts, goal, findings)
@@ -115,6 +116,11 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
     return AirCard(car.id, wheel_set.id, load, day, _in_order(findings), s, tuple(wheels))
 
 
+def at_wheel(corner: Corner, name: str) -> Said:
+    """What is said about one wheel of a set, by its corner and its name."""
+    return say("{corner}, wheel {wheel}", corner=corner.value, wheel=name)
+
+
 def _in_order(findings: list[Finding]) -> tuple[Finding, ...]:
     """Each finding once: what must not be done, then what makes the figures doubtful, then the rest as it came."""
     once = dict.fromkeys(findings)
@@ -124,7 +130,7 @@ def _in_order(findings: list[Finding]) -> tuple[Finding, ...]:
 def _setting(
     car: Car, s: Situation, corner: Corner, parts: Parts, goal: Target, findings: list[Finding]
 ) -> WheelSetting | None:
-    about = f"{corner.value}, wheel {parts.wheel.name}"
+    about = at_wheel(corner, parts.wheel.name)
     most = _marked(parts, about, findings)
     found = bounded(s, goal.pressure, most)
     findings += _remarks(s, found, goal.pressure, about)
@@ -133,7 +139,7 @@ def _setting(
     set_to, highest = found.set_to, found.highest
     parts_of = uncertainty(s, goal.pressure, gauge_only=found.limited_by == PLACARD)
     if highest is not None and set_to + expanded(parts_of) > highest:
-        findings.append(_close(s, set_to, highest, about))
+        findings.append(_close(set_to, highest, about))
     tyre = parts.tyre.designation if parts.tyre else None
     assert tyre is not None, "a target is only found for a tyre with a designation"
     lamp = () if car.monitor is Monitor.NONE else lamp_due(car, s, set_to, goal.placard, tyre)
@@ -154,17 +160,18 @@ def _setting(
     )
 
 
-def _marked(parts: Parts, about: str, findings: list[Finding]) -> GaugePressure | None:
+def _marked(parts: Parts, about: Said, findings: list[Finding]) -> GaugePressure | None:
     """The lower of the maxima marked on tyre and rim; None where neither is known."""
     marks = [(name, part.max_pressure) for name, part in (("tyre", parts.tyre), ("rim", parts.rim)) if part]
     if not any(name == "tyre" and mark for name, mark in marks):
-        text = "The tyre's marked maximum is not known, so the setting is not compared with it."
-        way = "read it off the sidewall (MAX PRESS) into 'max_pressure'"
+        text = say("The tyre's marked maximum is not known, so the setting is not compared with it.")
+        key = Key("tyre", "max_pressure", parts.tyre.id) if parts.tyre else Table("tyre")
+        way = note(say("read it off the sidewall (MAX PRESS), and note it as {key}", key=key))
         findings.append(Finding(Weight.ASK, "no-maximum", about, text, (Basis(Ground.UNKNOWN),), way))
     return min((mark for _, mark in marks if mark), default=None)
 
 
-def _remarks(s: Situation, found: Bounded, in_use: GaugePressure, about: str) -> list[Finding]:
+def _remarks(s: Situation, found: Bounded, in_use: GaugePressure, about: Said) -> list[Finding]:
     """What floor and ceiling did to the setting. Of a floor that the gauge can't tell apart from the rule nothing is said."""
     out = []
     if found.limited_by and in_use.kpa - found.rule.kpa >= s.tells_apart.kpa:
@@ -174,48 +181,61 @@ def _remarks(s: Situation, found: Bounded, in_use: GaugePressure, about: str) ->
     return out
 
 
-def _close(s: Situation, set_to: GaugePressure, highest: GaugePressure, about: str) -> Finding:
-    show = s.units.show_pressure
-    text = f"The setting of {show(set_to)} lies so close below the {show(highest)} allowed that its uncertainty reaches over it."
-    return Finding(Weight.NOTE, "near-maximum", about, text, (_MAXIMUM,), "set it outside, with a gauge you trust")
+def _close(set_to: GaugePressure, highest: GaugePressure, about: Said) -> Finding:
+    text = say(
+        "The setting of {set_to} lies so close below the {highest} allowed that its uncertainty reaches over it.",
+        set_to=set_to, highest=highest,
+    )  # fmt: skip
+    way = Way(WayKind.WORK, say("set it outside, with a gauge you trust"))
+    return Finding(Weight.NOTE, "near-maximum", about, text, (_MAXIMUM,), way)
 
 
-def _floor(s: Situation, rule: GaugePressure, in_use: GaugePressure, about: str) -> Finding:
+def _floor(s: Situation, rule: GaugePressure, in_use: GaugePressure, about: Said) -> Finding:
     reads = gauge_elsewhere(in_use, s.now, s.air_here, s.use, s.air_there)
-    less, placard = s.units.show_pressure(rule), s.units.show_pressure(in_use)
-    text = (
-        f"Going somewhere warmer or higher the rule says {less}, less than the {placard} wanted for this load. "
-        f"{placard} is set; in use it will read {s.units.show_pressure(reads)}."
-    )
+    text = say(
+        "Going somewhere warmer or higher the rule says {less}, less than the {placard} wanted for this load. "
+        "{placard} is set; in use it will read {reads}.",
+        less=rule, placard=in_use, reads=reads,
+    )  # fmt: skip
     return Finding(Weight.NOTE, "placard-floor", about, text, (_GAS,))
 
 
-def _over(s: Situation, found: Bounded, in_use: GaugePressure, about: str) -> Finding:
-    show = s.units.show_pressure
+def _over(s: Situation, found: Bounded, in_use: GaugePressure, about: Said) -> Finding:
     here, outside = found.highest, found.highest_outside
     assert here is not None, "a maximum bounds only where one is known"
     assert outside is not None, "both ceilings are known together"
-    bound = f"{show(found.floored)} would pass the cold maximum of tyre or rim before the next check; {show(here)} is the most here."
+    bound = say(
+        "{set_to} would pass the cold maximum of tyre or rim before the next check; {here} is the most here.",
+        set_to=found.floored, here=here,
+    )  # fmt: skip
     if outside.kpa < in_use.kpa - NOISE_KPA:
-        text = (
-            f"{bound} Outside {show(outside)} is the most, below the {show(in_use)} wanted for this load: "
-            "these wheels are not for this use."
-        )
-        way = "fit tyres and rims marked for the placard's pressure"
+        text = say(
+            "{bound} Outside {outside} is the most, below the {wanted} wanted for this load: these wheels are not for this use.",
+            bound=bound, outside=outside, wanted=in_use,
+        )  # fmt: skip
+        way = Way(WayKind.BUY, say("fit tyres and rims marked for the placard's pressure"))
         return Finding(Weight.FORBIDDEN, "over-maximum", about, text, (_MAXIMUM,), way)
     reads = gauge_elsewhere(here, s.now, s.air_here, s.use, s.air_there)
-    text = f"{bound} In use it would read {show(reads)}, below the {show(in_use)} wanted."
-    way = f"set them outside, after three hours there, to {show(in_use)}; do not drive far before"
+    text = say(
+        "{bound} In use it would read {reads}, below the {wanted} wanted.", bound=bound, reads=reads, wanted=in_use
+    )
+    way = Way(
+        WayKind.WORK,
+        say("set them outside, after three hours there, to {wanted}; do not drive far before", wanted=in_use),
+    )
     return Finding(Weight.WARNING, "over-maximum", about, text, (_MAXIMUM, _GAS), way)
 
 
-def _lamp_before_check(lamp: tuple[LampDue, ...], about: str) -> list[Finding]:
+def _lamp_before_check(lamp: tuple[LampDue, ...], about: Said) -> list[Finding]:
     """A lamp that falls due before the next check, by cold or by normal loss, under a rule that may be the car's."""
     due = [d for d in lamp if d.applies is not False and d.lowest <= d.limit]
     if not due:
         return []
-    text = f"Before the next check the lamp may be due under {due[0].rule}, by cold and normal loss together."
-    return [Finding(Weight.WARNING, "lamp-soon", about, text, (due[0].basis,), "check sooner, or when the cold comes")]
+    text = say(
+        "Before the next check the lamp may be due under {rule}, by cold and normal loss together.", rule=due[0].rule
+    )
+    way = Way(WayKind.WORK, say("check sooner, or when the cold comes"))
+    return [Finding(Weight.WARNING, "lamp-soon", about, text, (due[0].basis,), way)]
 
 
 def _readings(car: Car, s: Situation, set_to: GaugePressure) -> Readings:

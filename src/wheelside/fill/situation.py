@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from wheelside.air.atmosphere import WEATHER_SPREAD_KPA, standard_air
 from wheelside.air.gas import gauge_elsewhere
 from wheelside.fill.contradictions import AskFirst, contradictions
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.model import Car, Garage, Instrument
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
+from wheelside.said import Distance, Key, Option, Said, Table, say
 from wheelside.units import (
     AbsolutePressure,
     Duration,
@@ -89,7 +90,7 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
     meter = garage.instruments.get(c.thermometer or "")
     bias = (meter.temperature_bias if meter else None) or NO_BIAS
     now, use = Temperature(c.tyre_temperature.kelvin - bias.kelvin), c.temperature_of_use
-    notes = list(contradictions(c, now, use, garage.units.choice))
+    notes = list(contradictions(c, now, use))
     air_here, here_spread, air_there, there_spread = _airs(garage, car)
     gauge = garage.instruments.get(c.gauge or "")
     spread = gauge.pressure_spread if gauge else None
@@ -99,15 +100,20 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
             _note(
                 "gauge-spread",
                 "Gauge",
-                f"The gauge's spread is not known; ± {garage.units.choice.show_pressure(DEFAULT_GAUGE_SPREAD)} is taken.",
-                "note it in [[instrument]]",
+                say("The gauge's spread is not known; ± {spread} is taken.", spread=DEFAULT_GAUGE_SPREAD),
+                say("note {key}", key=Key("instrument", "pressure_spread", gauge.id))
+                if gauge
+                else say("note it in {table}", table=Table("instrument")),
             )
         )
     if c.warmest is None or c.coldest is None:
-        text = (
+        text = say(
             "The coldest and warmest cold tyre before the next check are not given; now and the use are taken for both."
         )
-        notes.append(_note("range", "Conditions", text, "give 'coldest' and 'warmest' in [conditions]"))
+        coldest, warmest = Key("conditions", "coldest"), Key("conditions", "warmest")
+        notes.append(
+            _note("range", "Conditions", text, say("give {coldest} and {warmest}", coldest=coldest, warmest=warmest))
+        )
     return Situation(
         units=garage.units.choice,
         now=now,
@@ -155,8 +161,8 @@ def _bases(c: Conditions, *, place_height: bool) -> tuple[tuple[str, Basis], ...
     )
 
 
-def _note(code: str, about: str, text: str, way_out: str) -> Finding:
-    return Finding(Weight.ASK, code, about, text, (_DEFAULT,), way_out)
+def _note(code: str, about: str, text: Said, way_out: Said) -> Finding:
+    return Finding(Weight.ASK, code, about, text, (_DEFAULT,), note(way_out))
 
 
 def _hot() -> Finding:
@@ -164,27 +170,32 @@ def _hot() -> Finding:
         Weight.FORBIDDEN,
         "hot-tyre",
         "Tyres",
-        "The tyres are hot. A hot tyre is never let down to a cold figure: it would be too low once cold.",
+        say("The tyres are hot. A hot tyre is never let down to a cold figure: it would be too low once cold."),
         (Basis(Ground.PRACTICE, "carmakers' handbooks; no source"),),
-        "Let no air out. Park for three hours, out of the sun, then ask again with the tyres cold. If a tyre reads "
-        "below its placard even while hot, bring it up to the placard now and set it properly once cold.",
+        Way(
+            WayKind.WAIT,
+            say(
+                "Let no air out. Park for three hours, out of the sun, then ask again with the tyres cold. If a tyre reads "
+                "below its placard even while hot, bring it up to the placard now and set it properly once cold."
+            ),
+        ),
     )
 
 
 def _missing(c: Conditions) -> list[Finding]:
     asks = []
     if c.tyre_temperature is None:
-        asks.append(("tyre_temperature", "the tyres' own temperature now", "--tyre 20C"))
+        asks.append(("tyre_temperature", say("the tyres' own temperature now"), "--tyre 20C"))
     if c.temperature_of_use is None:
-        asks.append(("temperature_of_use", "the temperature of the cold tyre outside before a drive", "--use -5C"))
+        asks.append(("temperature_of_use", say("the temperature of the cold tyre outside before a drive"), "--use -5C"))
     return [
         Finding(
             Weight.ASK,
             f"no-{key.replace('_', '-')}",
             "Conditions",
-            f"Not known: {what}. No pressure can be worked out without it.",
+            say("Not known: {what}. No pressure can be worked out without it.", what=what),
             (Basis(Ground.UNKNOWN),),
-            f"give '{key}' in [conditions], or {option}",
+            note(say("give {key}{option}", key=Key("conditions", key), option=Option(option))),
         )
         for key, what, option in asks
     ]
@@ -222,13 +233,16 @@ def _height(
     )
     if abs(more.kpa) < max(LEAST_TOLD_KPA, tells_apart.kpa):
         return ()
-    units = garage.units.choice
-    text = (
-        f"The height above sea level where you set them is not known; sea level is taken. It makes a difference of "
-        f"{units.show_pressure(PressureSpan(abs(more.kpa)))}: at {units.show_distance(height)} the tyres will read that much "
-        f"{'less' if more.kpa < 0 else 'more'} in use than said here."
-    )
-    return (_note(AskFirst.HEIGHT, "Conditions", text, "give 'height_here' in [conditions], or 'height' of the place"),)
+    text = say(
+        "The height above sea level where you set them is not known; sea level is taken. It makes a difference of {span}: "
+        "at {height} the tyres will read that much {more} in use than said here.",
+        span=PressureSpan(abs(more.kpa)), height=Distance(height), more=say("less") if more.kpa < 0 else say("more"),
+    )  # fmt: skip
+    here = Key("conditions", "height_here")
+    way = say("give {here}", here=here)
+    if car.stands_at:
+        way = say("give {here}, or {place}", here=here, place=Key("place", "height", car.stands_at))
+    return (_note(AskFirst.HEIGHT, "Conditions", text, way),)
 
 
 def _airs(garage: Garage, car: Car) -> tuple[AbsolutePressure, Uncertain, AbsolutePressure, Uncertain]:

@@ -8,6 +8,7 @@ from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, PlacardRow, Tyre
 from wheelside.garage.words import Corner, Season
+from wheelside.said import Said
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.load import capacity, load_of, load_rule, pressure_for
 from wheelside.tyre.speed import speed_of
@@ -42,7 +43,7 @@ def load_rows(garage: Garage, car: Car, tyre: Designation) -> tuple[PlacardRow, 
 
 
 def target(
-    garage: Garage, car: Car, corner: Corner, parts: Parts, about: str, tells_apart: PressureSpan
+    garage: Garage, car: Car, corner: Corner, parts: Parts, about: Said, tells_apart: PressureSpan
 ) -> Target | tuple[Finding, ...]:
     """What one wheel is to read in use; only findings where the file does not say enough.
 
@@ -74,11 +75,11 @@ def _need(car: Car, corner: Corner, tyre: Designation, pressure: GaugePressure) 
     return min(needed, pressure) if needed else None
 
 
-def _ask(code: str, about: str, text: str, way_out: str) -> Finding:
+def _ask(code: str, about: Said, text: str, way_out: str) -> Finding:
     return Finding(Weight.ASK, code, about, text, (Basis(Ground.UNKNOWN),), way_out)
 
 
-def _which_row(garage: Garage, car: Car, tyre: Designation, rows: tuple[PlacardRow, ...], about: str) -> Finding:
+def _which_row(garage: Garage, car: Car, tyre: Designation, rows: tuple[PlacardRow, ...], about: Said) -> Finding:
     if rows:
         loads = ", ".join(f"'{row.load}'" for row in rows)
         text = f"The placard has several loads for {tyre.size}: {loads}."
@@ -94,7 +95,7 @@ def _which_row(garage: Garage, car: Car, tyre: Designation, rows: tuple[PlacardR
     return _ask("no-size-row", about, text, "look in the handbook for this size and add its [[car.placard]] row")
 
 
-def _ratings(car: Car, tyre: Tyre, about: str, units: UnitChoice) -> list[Finding]:
+def _ratings(car: Car, tyre: Tyre, about: Said, units: UnitChoice) -> list[Finding]:
     d = tyre.designation
     out: list[Finding] = []
     if d is None:
@@ -125,7 +126,7 @@ def _ratings(car: Car, tyre: Tyre, about: str, units: UnitChoice) -> list[Findin
     return out
 
 
-def _axle_share(car: Car, corner: Corner, parts: Parts, about: str, units: UnitChoice) -> list[Finding]:
+def _axle_share(car: Car, corner: Corner, parts: Parts, about: Said, units: UnitChoice) -> list[Finding]:
     """Tyre and rim against half the greatest permitted load of the axle."""
     key = f"axle_load_{corner.axle}"
     axle: Mass | None = getattr(car, key, None)
@@ -153,7 +154,7 @@ def _other_rules(tyre: Designation) -> bool:
 
 
 def _raised(
-    row: PlacardRow, placard: GaugePressure, tyre: Designation, about: str, units: UnitChoice
+    row: PlacardRow, placard: GaugePressure, tyre: Designation, about: Said, units: UnitChoice
 ) -> tuple[GaugePressure, tuple[Finding, ...]]:
     """The placard pressure, or the higher one at which this tyre carries what the placard's tyre does there."""
     meant = row.tyre

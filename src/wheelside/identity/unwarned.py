@@ -14,6 +14,7 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import Corner, Standard
+from wheelside.said import quoted
 from wheelside.units import GaugePressure, Length, PressureSpan
 
 
@@ -58,7 +59,7 @@ def _limit(
     garage: Garage, car: Car, corner: Corner, wheel: str | None, day: date
 ) -> tuple[GaugePressure, Basis] | None:
     """From where the car warns at a corner: by its own rule, else by the standard at the latest; None where the placard is not known."""
-    wanted = target(garage, car, corner, parts_on(garage, wheel, day), "", PressureSpan(0.0)) if wheel else ()
+    wanted = target(garage, car, corner, parts_on(garage, wheel, day), quoted(""), PressureSpan(0.0)) if wheel else ()
     if not isinstance(wanted, Target):
         return None
     if car.warns_at is not None:

@@ -8,6 +8,7 @@ from urllib.parse import quote
 
 from wheelside import __version__
 from wheelside.jobs.agenda import Due
+from wheelside.speech.speech import Speech
 from wheelside.units.moment import Moment
 
 
@@ -26,7 +27,7 @@ def calendar_text(due: Iterable[Due], book: str, at: Moment, address: str = "") 
         event.add("dtstart", one.day)
         event.add("dtend", one.day + timedelta(days=1))
         event.add("summary", one.title)
-        event.add("description", f"{one.text}\nRests on {one.basis.text()}")
+        event.add("description", f"{one.text}\nRests on {Speech().text(one.basis.said)}")
         event.add("transp", "TRANSPARENT")
         if address:
             event.add("url", f"{address}{quote(one.link, safe='/?=&')}")

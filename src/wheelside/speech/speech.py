@@ -8,10 +8,22 @@ from datetime import date
 from typing import Any
 
 from wheelside import units as u
-from wheelside.said import Coded, Depth, Distance, Figure, Listing, Said
+from wheelside.finding import Way
+from wheelside.said import Coded, Command, Depth, Distance, Figure, Key, Listing, Option, Said, Table
 from wheelside.speech.tongue import ENGLISH, Tongue
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
+
+Place = Key | Table | Option | Command
+
+
+def in_the_file(place: Place) -> str:
+    """A place as somebody reads it who has a garage file and a command line."""
+    if isinstance(place, Key):
+        return f"'{place.key}' in " + (f"[[{place.table}]] {place.row}" if place.row else f"[{place.table}]")
+    if isinstance(place, Table):
+        return f"[[{place.table}]]"
+    return f", or {place.said}" if isinstance(place, Option) else f"'{place.command}'"
 
 
 @dataclass(frozen=True)
@@ -20,6 +32,8 @@ class Speech:
 
     units: UnitChoice = field(default_factory=UnitChoice)
     tongue: Tongue = ENGLISH
+    place: Callable[[Place], str] = in_the_file
+    """How a fact to be noted, an option and a command are named: as on the command line, if not said otherwise."""
 
     def text(self, value: object) -> str:
         """A value in words. Raises TypeError for one that has no words.
@@ -32,10 +46,16 @@ class Speech:
             return self._said(value)
         if isinstance(value, Coded):
             return self.tongue.pattern(value.words)
+        if isinstance(value, Key | Table | Option | Command):
+            return self.place(value)
         for kind, words in _WORDS.items():
             if isinstance(value, kind):
                 return words(self, value)
         raise TypeError(f"{type(value).__name__} has no words")
+
+    def way(self, way: Way | str | None) -> str:
+        """A way out in words; '' where there is none."""
+        return self.text(way.said if isinstance(way, Way) else way or "")
 
     def _said(self, said: Said) -> str:
         values = dict(said.values)

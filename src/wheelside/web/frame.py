@@ -5,19 +5,22 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from wheelside.book.visitors import Visitor
-from wheelside.finding import Basis, Finding, Weight
+from wheelside.errors import Mendable, Outside
+from wheelside.finding import Basis, Finding, Way, Weight
 from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
+from wheelside.said import Joined, Said, listed, say
 from wheelside.sheet.option import option_of
 from wheelside.sheet.title import called_in, said_title
 from wheelside.speech.speech import Speech
@@ -25,7 +28,7 @@ from wheelside.units import UnitChoice
 from wheelside.web.claims import kept_as
 from wheelside.web.figures import short_curve
 from wheelside.web.guard import Manners, ticket_for
-from wheelside.web.wording import for_pages
+from wheelside.web.wording import for_pages, on_page
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -77,6 +80,7 @@ class Frame:
     links: tuple[tuple[str, str], ...] = LINKS
     short: bool = False
     asked: tuple[Asked, ...] = ()
+    units: UnitChoice = field(default_factory=UnitChoice)
 
 
 @cache
@@ -92,7 +96,8 @@ def templates() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    made.filters["basis_text"] = Basis.text
+    made.filters["basis_text"] = _basis
+    made.filters["way"] = _way
     made.filters["grouped"] = grouped
     made.filters["needs_text"] = needs_text
     made.filters["seasons_text"] = seasons_text
@@ -105,9 +110,18 @@ def templates() -> Environment:
     return made
 
 
-def _said(value: object, units: UnitChoice | None = None) -> str:
-    """What is said, in words; a text that is an answer's code, in that answer's words."""
-    return Speech(units or UnitChoice()).text((option_of(value) or value) if isinstance(value, str) else value)
+def _said(value: object, units: UnitChoice | None = None) -> Markup:
+    """What is said, in words; a text that is an answer's code, in that answer's words. Facts that it names are links."""
+    return on_page((option_of(value) or value) if isinstance(value, str) else value, units or UnitChoice())
+
+
+def _way(way: Way | str | None, units: UnitChoice | None = None) -> Markup:
+    """A way out; nothing where there is none."""
+    return _said(way.said, units) if isinstance(way, Way) else for_pages(way or "")
+
+
+def _basis(basis: Basis, units: UnitChoice | None = None) -> Markup:
+    return _said(basis.said, units)
 
 
 def _called(kept: str) -> str:
@@ -121,8 +135,17 @@ def frame_of(request: Request, here: str = "", *, short: bool = False, asks: boo
     ticket = ticket_for(request.state.token) if visitor else ""
     asked = tuple(_asked(desk_of(request))) if visitor and here and asks and not short else ()
     return Frame(
-        here, visitor is not None, ticket, visitor.person if visitor else "", stamp(), short=short, asked=asked
-    )
+        here, visitor is not None, ticket, visitor.person if visitor else "", stamp(), short=short, asked=asked,
+        units=_units(request) if visitor else UnitChoice(),
+    )  # fmt: skip
+
+
+def _units(request: Request) -> UnitChoice:
+    """How figures are read here; as usual where the book can't be read, for its pages have to say so."""
+    try:
+        return desk_of(request).loaded().garage.units.choice
+    except (Mendable, Outside):
+        return UnitChoice()
 
 
 def _asked(desk: Desk) -> Iterator[Asked]:
@@ -172,12 +195,16 @@ def see(address: str) -> Response:
 
 def grouped(findings: Iterable[Finding]) -> list[Finding]:
     """Findings, the serious ones first; those that say the same of several things together."""
-    together: dict[tuple[Weight, str, str, tuple[Basis, ...]], list[Finding]] = {}
+    together: dict[tuple[object, ...], list[Finding]] = {}
     for f in findings:
         together.setdefault((f.weight, f.text, f.way_out, f.basis), []).append(f)
     order = list(Weight)
     rows = sorted(together.values(), key=lambda same: order.index(same[0].weight))
-    return [dataclasses.replace(same[0], about="; ".join(dict.fromkeys(f.about for f in same))) for same in rows]
+    return [dataclasses.replace(same[0], about=_all_of(same)) for same in rows]
+
+
+def _all_of(same: list[Finding]) -> Said:
+    return say("{about}", about=listed(dict.fromkeys(f.about for f in same), Joined.SEMICOLON))
 
 
 @dataclass(frozen=True, slots=True)

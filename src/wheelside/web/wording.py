@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import quote
 
 from markupsafe import Markup, escape
 
 from wheelside.garage.rows import MANY, SINGLE
+from wheelside.said import Command, Option, Table
+from wheelside.speech.speech import Place, Speech
+from wheelside.units import UnitChoice
 
 _TABLE = re.compile(r"\[\[?([a-z_]+)\]\]?")
 _OPTION = re.compile(r",? or --[a-z-]+(?: [-\w]+)?")
@@ -35,3 +39,28 @@ def for_pages(said: str) -> Markup:
             ]
             end = found.end()
     return Markup("").join([*parts, escape(text[end:])])
+
+
+def on_page(said: object, units: UnitChoice) -> Markup:
+    """What is said, as a page has it: a fact to be noted links to its field, a table to its rows; options of the command line go."""
+    links: list[Markup] = []
+
+    def placed(place: Place) -> str:
+        links.append(link_to(place))
+        return f"\0{len(links) - 1}\0"
+
+    parts = Speech(units, place=placed).text(said).split("\0")
+    return Markup("").join(links[int(part)] if n % 2 else escape(part) for n, part in enumerate(parts))
+
+
+def link_to(place: Place) -> Markup:
+    """The link to where a fact is noted or a thing is done; nothing for an option of the command line."""
+    if isinstance(place, Option):
+        return Markup("")
+    link = Markup('<a href="{}">{}</a>')
+    if isinstance(place, Command):
+        return link.format(place.page, place.name)
+    if isinstance(place, Table):
+        return link.format(f"/facts/{place.table}", place.table.replace("_", " "))
+    row = quote(place.row, safe="") if place.row else "one"
+    return link.format(f"/facts/{place.table}/{row}#f-{place.key}", place.key.replace("_", " "))
