@@ -136,9 +136,10 @@ class Key:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table to which a row is to be added, or that is to be looked at."""
+    """A table to which a row is to be added, or that is to be looked at. `many`: whether it has several rows."""
 
     table: str
+    many: bool = True
 
 
 @dataclass(frozen=True, slots=True)

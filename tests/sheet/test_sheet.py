@@ -214,7 +214,7 @@ def test_a_writer_that_makes_ids_up_is_checked_by_planning_again() -> None:
     row(table, "sensor", "s B1")["answers"] = False
     sheet = sheet_of(table)
     assert "Note the ID it made up." in step(sheet, "write-b1").what
-    assert "wheelside plan" in step(sheet, "read-back-b1").expect
+    assert "planned again with it" in step(sheet, "read-back-b1").expect
 
 
 def test_storage_says_its_rule() -> None:
@@ -455,7 +455,7 @@ def test_only_the_yearly_challenge_and_mishaps_may_be_left_out() -> None:
 def test_the_file_is_told_ids_that_read_one_way() -> None:
     lines = " ".join(step(sheet_of(rewritten_table()), "record").what)
     assert 'to "0xA1000001"' in lines
-    assert "gone = 2026-11-25" in " ".join(step(sheet_of(demo_table()), "taken-out").what)
+    assert "gone on 2026-11-25" in " ".join(step(sheet_of(demo_table()), "taken-out").what)
 
 
 def test_the_drive_waits_for_all_that_comes_before_the_car_rolls() -> None:

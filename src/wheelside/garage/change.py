@@ -57,9 +57,9 @@ def next_change(now: Present, car: str | None, coming: str | None, within_days: 
     whose = f"car '{car}'" if car else "any car"
     what = f"set '{coming}'" if coming else "a set"
     raise BadRequest(
-        f"the season line never puts {what} on {whose} from {now.day} on: name car and set, or add a [[stay]] with 'set', "
-        "'on', 'since' and 'until'",
-        expected="a [[stay]] with 'on'",
+        f"the season line never puts {what} on {whose} from {now.day} on: name car and set, or say in the season line "
+        "when a set goes on it",
+        expected="a stay of a set on a car",
     )
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
+from wheelside.said import Table, say
 from wheelside.units import Money
 
 DEFAULT_CURRENCY = "EUR"
@@ -15,7 +16,7 @@ PLAN_MONEY: Mapping[str, int] = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 
 FIT_MONEY: Mapping[str, int] = {"ring_set": 12, "fastener_set": 35}
 """What a set on offer may need besides; judgement."""
 SHOP_TRIP_MINUTES = 60
-DEFAULT_RATE = Basis(Ground.DEFAULT, "judgement; change it in [costs]")
+DEFAULT_RATE = Basis(Ground.DEFAULT, say("judgement; change it in {costs}", costs=Table("costs", many=False)))
 
 
 def currency_of(garage: Garage) -> str:

@@ -84,13 +84,13 @@ def begin(
     plain, today = desk.loaded().garage, desk.clock().day
     garage = asking_for(plain, today, car, wheel_set, now=_far_ahead(plain, today, car, wheel_set))
     plan = desk.plan() if garage is plain else desk.plan_for(garage)
-    _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set)
+    _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set, in_book=True)
     if sheet is None:
         return Begun(None, forbidden)
     other = _under_way(desk, sheet)
     if other is not None:
         return Begun(None, (), other)
-    start = job_start(garage, plan, for_the_book(sheet))
+    start = job_start(garage, plan, sheet)
     job = secrets.token_hex(8)
     with desk.writing(f"job begun: {job}", person=person, via=via) as writing:
         begin_job(writing, job, kept_title(called(garage, sheet)), sheet.day.isoformat(), start_text(start))
@@ -115,47 +115,6 @@ def _under_way(desk: Desk, sheet: RunSheet) -> str | None:
                 if (sheet.car and start.car == sheet.car) or sets & {start.coming, start.going}:
                     return row.id
     return None
-
-
-_IN_THE_BOOK = (
-    ("'sends' in the garage file", "'sends' under Facts"),
-    ("in the garage file", "under Facts"),
-    ("the garage file", "the book"),
-    ("run 'wheelside plan' again", "look at the ID plan again"),
-    ("run 'wheelside plan'", "look at the ID plan"),
-    ("with the file", "with the facts"),
-)
-
-
-def for_the_book(sheet: RunSheet) -> RunSheet:
-    """A sheet in the words of one who has a book: facts are corrected on its pages, and finishing puts the rest right."""
-    return replace(sheet, steps=tuple(_for_the_book(step) for step in sheet.steps))
-
-
-def _for_the_book(step: Step) -> Step:
-    if step.does is Does.RECORD:
-        return replace(
-            step,
-            title="Look over what changes in the book",
-            what=(
-                "'Finish the job' shows what follows from your answers: new sensors, what they send, what the car holds.",
-            ),
-            where="on this phone",
-            expect="the changes are right, and finishing puts them into the book",
-            if_fails="Open the step whose answer is wrong and send it again; correct anything else under Facts.",
-        )
-    return replace(
-        step,
-        what=tuple(_said_for_the_book(w) for w in step.what),
-        expect=_said_for_the_book(step.expect),
-        if_fails=_said_for_the_book(step.if_fails),
-    )
-
-
-def _said_for_the_book(text: str) -> str:
-    for old, new in _IN_THE_BOOK:
-        text = text.replace(old, new)
-    return text
 
 
 def doing_in(conn: View, job: str) -> Doing:

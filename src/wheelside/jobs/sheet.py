@@ -58,7 +58,7 @@ def sheet_for(
 
 def make_sheet(
     garage: Garage, plan: IdentityPlan, *, car: str | None = None, wheel_set: str | None = None,
-    wishes: Wishes | None = None,
+    wishes: Wishes | None = None, in_book: bool = False,
 ) -> tuple[AirCard, RunSheet | None, tuple[Finding, ...]]:  # fmt: skip
     """The air card, the run sheet and what forbids one, for what is due under a plan, or for what is asked for.
 
@@ -67,7 +67,7 @@ def make_sheet(
     garage = without_offers(with_wishes(garage, wishes or Wishes()))
     change = change_due(garage, plan, car, wheel_set)
     card = card_on(garage, change, plan.day)
-    sheet = run_sheet(garage, plan, card, change) if plan.possible else None
+    sheet = run_sheet(garage, plan, card, change, in_book=in_book) if plan.possible else None
     every = (*plan.findings, *card.findings, *(sheet.findings if sheet else ()))
     forbidden = tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
     return card, None if forbidden else sheet, forbidden

@@ -131,9 +131,9 @@ def _taken_out(job: Job) -> Step:
         if sensor is not None:
             rows.append(f"{sensor.name} from wheel {job.name(w.wheel)}, printed {sensor.printed or 'not known'}")
     fate = (
-        f"Hand them in as batteries today, and note gone = {job.plan.day} in the [[sensor]] of each."
+        f"Hand them in as batteries today, and note each as gone on {job.plan.day}."
         if scrap
-        else "Take them to the place that [plan] names, labelled, and enter 'kept_at'."
+        else "Take them to the place that is planned for them, labelled, and note where they lie."
     )
     return Step(
         does=Does.TAKEN_OUT,
@@ -170,6 +170,29 @@ def _seen_today(job: Job) -> str:
 
 
 def _record(job: Job) -> Step:
+    return _record_in_book() if job.in_book else _record_in_file(job)
+
+
+def _record_in_book() -> Step:
+    """Finishing a job puts the book's facts right; this is the look at what it will do."""
+    return Step(
+        does=Does.RECORD,
+        stage=Stage.AFTER,
+        title="Look over what changes in the book",
+        what=(
+            "'Finish the job' shows what follows from your answers: new sensors, what they send, what the car holds.",
+        ),
+        why="The next plan begins where this job ended.",
+        where="on this phone",
+        expect="the changes are right, and finishing puts them into the book",
+        evidence=(Channel.TYPED,),
+        minutes=5,
+        if_fails="Open the step whose answer is wrong and send it again; correct anything else under Facts.",
+        asks=(ask.done("The record is right"),),
+    )
+
+
+def _record_in_file(job: Job) -> Step:
     changes = [
         f"a new [[sensor]] with sends = \"{_written(w)}\", joined to wheel {w.wheel}, the old joining given an 'until'"
         for w in job.refits

@@ -51,7 +51,7 @@ def _find_out(job: Job) -> Step:
         ),
         why="What has to be done about sensors, teaching and proof depends on it; this sheet leaves all of that out.",
         where=f"in {job.car.name}",
-        expect="'monitor' noted in the garage file, and a new sheet",
+        expect="how it watches its tyres is noted, and a new sheet made",
         evidence=(Channel.TYPED,),
         minutes=10,
         if_fails="Only pressures and fastening are done today; the lamp proves nothing.",
@@ -70,7 +70,7 @@ def _snapshot(job: Job) -> Step:
         what=(
             "Switch the ignition on and watch the tyre lamp: does it light for a few seconds and go out, stay, or flash?",
             "Photograph the dash at ignition-on, and note the odometer.",
-            *(() if codes else ("No adapter is in the file: leave the codes out, and say so in the proof.",)),
+            *(() if codes else ("No adapter is noted: leave the codes out, and say so in the proof.",)),
         ),
         why="Only a record from before tells later whether a fault is new, and whether the lamp works at all.",
         where=f"in {job.car.name}",
@@ -144,7 +144,7 @@ def _answer(job: Job, wheel: str) -> Step:
         expect = f"it sends {job.spoken(ids[0])}{before}"
     if sensor is not None and sensor.answers is False:
         expect = "no answer, as noted; an answer would be news"
-    news = "An answer from a sensor noted as silent, or another ID than this: enter it in the file and plan again."
+    news = "An answer from a sensor noted as silent, or another ID than this: note it, and plan again."
     return Step(
         wheel=wheel,
         does=Does.TRIGGER,
@@ -219,7 +219,7 @@ def _parts(job: Job) -> Iterator[Step]:
         evidence=(Channel.TYPED,),
         minutes=10,
         if_fails="Do not begin with a part missing."
-        + ("" if torque else " The torque is not in the file: take it from the handbook."),
+        + ("" if torque else " The torque is not noted: take it from the handbook."),
         basis=job.car.basis("torque") if torque else Basis(Ground.UNKNOWN, "torque not known"),
         asks=(ask.done("Everything is there"),),
     )

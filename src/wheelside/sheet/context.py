@@ -31,6 +31,7 @@ class Job:
     """A set going on a car, with its plan and its air card. `going` is the set that comes off, if any.
 
     `day`: the day of the job. `then`: the day from which the plan's line has the set on the car. `now`: what is where.
+    `in_book`: whether it is done in a book, which notes by itself what changes, or beside a garage file.
     """
 
     garage: Garage
@@ -42,6 +43,7 @@ class Job:
     day: date
     then: date
     now: Present
+    in_book: bool = False
 
     @property
     def on_stand(self) -> bool:

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.model import Car
 from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monitor
 from wheelside.identity.plan import WheelPlan
+from wheelside.said import Key, Said, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_pressure
@@ -99,9 +101,7 @@ def _drive(job: Job) -> Step:
         evidence=(Channel.TYPED,),
         minutes=int(minutes),
         if_fails=f"{unheard}Steady from the start: gauge first. Note which, and when it began.",
-        basis=car.basis("drive_for")
-        if known
-        else Basis(Ground.DEFAULT, "20 min above 40 km/h, common practice; note 'drive_for', 'drive_above'"),
+        basis=car.basis("drive_for") if known else Basis(Ground.DEFAULT, _usual_drive(car)),
         cautions=(cautions.DRIVE, cautions.LAMP),
         wait_s=minutes * 60.0,
         asks=(
@@ -117,6 +117,11 @@ def _drive(job: Job) -> Step:
             ask.out_after(),
         ),
     )
+
+
+def _usual_drive(car: Car) -> Said:
+    drive_for, above = Key("car", "drive_for", car.id), Key("car", "drive_above", car.id)
+    return say("20 min above 40 km/h, common practice; note {drive_for}, {above}", drive_for=drive_for, above=above)
 
 
 def learns_driving(job: Job) -> bool:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wheelside.fill.card import AirCard
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.change import Change
 from wheelside.garage.model import Garage
 from wheelside.garage.present import Present
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
+from wheelside.said import Command, say
 from wheelside.sheet.after import after, after_on_stand
 from wheelside.sheet.before import before, before_on_stand
 from wheelside.sheet.context import NO_CAR, Job
@@ -25,7 +26,7 @@ _PARTS = (before, bench, take_off, shop, in_wheel, swap, pressures, teach, drive
 _ON_STAND = (before_on_stand, bench, shop, in_wheel, after_on_stand, written_wrongly)
 
 
-def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change) -> RunSheet:
+def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change, *, in_book: bool = False) -> RunSheet:
     """The ordered steps of one change of wheels, each with the evidence that it wants.
 
     `card` is the air card of the coming set on the car. For a set that goes on no car (`change.car` is '') the sheet has the
@@ -33,7 +34,7 @@ def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change)
     """
     job = Job(
         garage, plan, card, garage.cars.get(change.car, NO_CAR), garage.sets[change.coming], garage.sets.get(change.going or ""),
-        change.day, change.then, Present(garage, plan.day, plan.end),
+        change.day, change.then, Present(garage, plan.day, plan.end), in_book,
     )  # fmt: skip
     parts = _ON_STAND if job.on_stand else _PARTS
     steps = _in_order([step for part in parts for step in part(job)])
@@ -69,12 +70,20 @@ def _other_work(job: Job) -> list[Finding]:
         w.set for w in job.plan.wheels if w.set != job.coming.id and (w.writes or w.action is Action.REFIT)
     )
     basis = (Basis(Ground.COMPUTED, "identity plan"),)
-    text = "It has sensors to be written or changed too, which this sheet does not cover; until then what the plan warns of stands."
+    text = say(
+        "It has sensors to be written or changed too, which this sheet does not cover; until then what the plan warns of stands."
+    )
     return [
         Finding(Weight.WARNING, "other-work", job.garage.sets[name].name, text, basis, _how_to_see(name))
         for name in others
     ]
 
 
-def _how_to_see(name: str) -> str:
-    return f"'wheelside sheet … --set \"{name}\"' lists the steps: do them now, where it is stored"
+def _how_to_see(name: str) -> Way:
+    return Way(
+        WayKind.WORK,
+        say(
+            "{sheet} lists the steps: do them now, where it is stored",
+            sheet=Command(f'wheelside sheet … --set "{name}"', "/jobs", f"a job for {name}"),
+        ),
+    )  # fmt: skip

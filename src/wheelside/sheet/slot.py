@@ -40,7 +40,9 @@ def choose_list(job: Job) -> Iterator[Step]:
         evidence=(Channel.TYPED,),
         minutes=2,
         if_fails="A list that is to be kept is chosen: do not begin teaching; choose another one first.",
-        basis=job.car.basis("holds") if job.car.holds is not None else Basis(Ground.UNKNOWN, "'holds' is not noted"),
+        basis=job.car.basis("holds")
+        if job.car.holds is not None
+        else Basis(Ground.UNKNOWN, "what its lists hold is not noted"),
         asks=(_ask(goal),),
     )
 

@@ -221,7 +221,7 @@ def _torque(job: Job, wheels: list[str]) -> Step:
         if_fails="One that clicks without turning was too tight before: loosen it, clean it, and do it again.",
         basis=job.car.basis("torque")
         if torque
-        else Basis(Ground.UNKNOWN, "torque not in the file: take it from the handbook"),
+        else Basis(Ground.UNKNOWN, "the torque is not noted: take it from the handbook"),
         cautions=(cautions.FASTEN,),
         waits_for=tuple(step_id(Does.FIT, w) for w in wheels),
         asks=(ask.done(f"Every fastener reached {figure}", Tells.TORQUE), ask.photo("Photo of the wrench's setting")),

@@ -8,6 +8,7 @@ from wheelside.earshot.hearing import heard_at, set_heard
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.season import where
 from wheelside.garage.words import Corner, Monitor, Teaching
+from wheelside.said import Key, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
@@ -124,7 +125,7 @@ def _rest(job: Job) -> Step:
         if_fails="If it was moved, begin the rest again.",
         basis=job.car.basis("rest_before")
         if job.car.rest_before
-        else Basis(Ground.DEFAULT, "20 min, one handbook; note 'rest_before'"),
+        else Basis(Ground.DEFAULT, say("20 min, one handbook; note {key}", key=Key("car", "rest_before", job.car.id))),
         wait_s=rest.seconds,
         asks=(ask.done("It has stood undisturbed"),),
     )
@@ -162,9 +163,7 @@ def _steps(job: Job) -> Iterator[Step]:
         evidence=(Channel.TYPED,),
         minutes=2,
         if_fails="No confirmation: the car was not at rest, or its supply is low. Wait, then begin again.",
-        basis=car.basis("taught_by")
-        if car.taught_by
-        else Basis(Ground.UNKNOWN, "how this car is taught is not in the file"),
+        basis=car.basis("taught_by") if car.taught_by else Basis(Ground.UNKNOWN, "how this car is taught is not noted"),
         cautions=tuple(x for x in (erases, unknown) if x),
         waits_for=(
             *chosen_first(job),
@@ -248,7 +247,7 @@ def _choose_set(job: Job) -> Step:
         expect="the car shows this set, or nothing at all until it has driven",
         evidence=(Channel.TYPED,),
         minutes=2,
-        if_fails="If the set is not offered, the list has lost it: plan again with 'holds' corrected.",
+        if_fails="If the set is not offered, the list has lost it: correct what the car's list holds, and plan again.",
         basis=job.car.basis("remembers_sets"),
         asks=(ask.pick("chosen", "The car shows", Shown, Shown.THIS, also=(Shown.NOTHING_YET,)),),
     )

@@ -116,7 +116,7 @@ def _apart(job: Job, wheel: WheelPlan) -> str:
 def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
     if wheel.fresh_from is FreshFrom.WRITER:
         expect = (
-            "the ID noted; write it into 'sends' of this sensor and run 'wheelside plan' again: it must meet no other, "
+            "the ID noted as what this sensor sends, and planned again with it: it must meet no other, "
             "and is not all zeros or ones"
         )
     else:
@@ -159,7 +159,7 @@ def _note_bought(job: Job, wheel: WheelPlan) -> Step:
         what=(
             "Trigger it and note the ID it sends and its print.",
             *write_out_list(job),
-            f"Enter it in the garage file as the sensor of {name} and run 'wheelside plan' again.",
+            f"Note it as the sensor of {name}, and plan again.",
         ),
         why="It comes with its own ID, which must meet no other in earshot.",
         where="on the bench, before it is fitted",
@@ -305,8 +305,8 @@ def _as_before(job: Job, wheel: str) -> ask.Ask:
 
 
 def write_out_list(job: Job) -> tuple[str, ...]:
-    """Before sensors change in the file: what the car's list holds, written out, for 'holds' by set follows the wheels."""
-    if not any(held.set is not None and held.as_of is None for held in job.car.holds or ()):
+    """Before sensors change in a garage file: what the car's list holds, written out, for 'holds' by set follows the wheels."""
+    if job.in_book or not any(held.set is not None and held.as_of is None for held in job.car.holds or ()):
         return ()
     groups = []
     for group in Roll(job.garage, job.plan.day).held(job.car):
@@ -329,7 +329,7 @@ def written_wrongly(job: Job) -> Iterator[Step]:
             "Stop writing. Move every wheel and loose sensor a metre apart and trigger each one alone; note what it sends.",
             "Another sensor may have taken the write: look for one ID in two sensors.",
             *write_out_list(job),
-            "Enter what they send in 'sends' in the garage file and run 'wheelside plan' again; it says which to write anew.",
+            "Note what each sends, and plan again: the plan says which to write anew.",
             "A write-once sensor that took a wrong ID is used up: scrap it, note it as gone, take another.",
         ),
         why="Two sensors with one ID, or one that the car does not know, are easy to put right now and hard to find later.",

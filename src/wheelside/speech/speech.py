@@ -22,7 +22,7 @@ def in_the_file(place: Place) -> str:
     if isinstance(place, Key):
         return f"'{place.key}' in " + (f"[[{place.table}]] {place.row}" if place.row else f"[{place.table}]")
     if isinstance(place, Table):
-        return f"[[{place.table}]]"
+        return f"[[{place.table}]]" if place.many else f"[{place.table}]"
     return f", or {place.said}" if isinstance(place, Option) else f"'{place.command}'"
 
 

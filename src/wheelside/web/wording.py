@@ -61,6 +61,6 @@ def link_to(place: Place) -> Markup:
     if isinstance(place, Command):
         return link.format(place.page, place.name)
     if isinstance(place, Table):
-        return link.format(f"/facts/{place.table}", place.table.replace("_", " "))
+        return link.format(f"/facts/{place.table}{'' if place.many else '/one'}", place.table.replace("_", " "))
     row = quote(place.row, safe="") if place.row else "one"
     return link.format(f"/facts/{place.table}/{row}#f-{place.key}", place.key.replace("_", " "))
