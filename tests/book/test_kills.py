@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from claiming import same_again
-from wheelside.book.engine import is_address
+from wheelside.book.address import is_address
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import begin
 

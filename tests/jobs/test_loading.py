@@ -11,7 +11,7 @@ from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.errors import BadFile
 from wheelside.garage.file import complaints_of
 from wheelside.jobs.desk import Desk
-from wheelside.jobs.load import load_both, load_garage
+from wheelside.jobs.garagedesk import at_desk, load_garage
 
 
 def broken(home: Desk, tmp_path: Path, key: str, value: object) -> BadFile:
@@ -28,9 +28,9 @@ def broken(home: Desk, tmp_path: Path, key: str, value: object) -> BadFile:
 
 
 def test_a_book_holds_the_garage_of_the_file_that_was_taken_in(home: Desk, file: Path, tmp_path: Path) -> None:
-    garage, table = load_both(tmp_path / "home.book")
-    assert garage == load_garage(file)
-    assert table["car"] == tomllib.loads(file.read_text(encoding="utf-8"))["car"]
+    book = at_desk(tmp_path / "home.book", lambda desk: desk.load())
+    assert book.garage == load_garage(file)
+    assert book.table["car"] == tomllib.loads(file.read_text(encoding="utf-8"))["car"]
 
 
 @pytest.mark.parametrize(

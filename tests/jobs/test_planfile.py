@@ -10,8 +10,8 @@ import pytest
 from wheelside.demo import DEMO_DAY, household
 from wheelside.errors import BadFile, BadRequest, Outside
 from wheelside.jobs import planfile
+from wheelside.jobs.garagedesk import load_garage
 from wheelside.jobs.ids import draw_ids
-from wheelside.jobs.load import load_garage
 from wheelside.jobs.plan import plan_garage
 from wheelside.jobs.source import write_whole
 
@@ -91,9 +91,9 @@ def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
 
 
 def test_ids_drawn_by_hand_are_set_aside(garage_file: Path) -> None:
-    drawn = draw_ids(3, garage_file=garage_file, family="kestrel")
-    assert drawn.saved_in == planfile.plan_path(garage_file)
-    again = draw_ids(3, garage_file=garage_file, family="kestrel")
+    drawn = draw_ids(3, where=garage_file, family="kestrel")
+    assert drawn.saved_in == str(planfile.plan_path(garage_file))
+    again = draw_ids(3, where=garage_file, family="kestrel")
     assert {f.id for f in drawn.fresh}.isdisjoint({f.id for f in again.fresh})
     assert len(planfile.load(planfile.plan_path(garage_file)).reserved) == 6
     plan_garage(garage_file, day=DEMO_DAY)

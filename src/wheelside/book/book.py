@@ -6,17 +6,20 @@ import os
 import secrets
 import uuid
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
+from enum import Enum
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, func, insert, select
+from sqlalchemy.exc import DBAPIError
 
 from wheelside.book import tables
+from wheelside.book.address import is_address, is_text, spoken
 from wheelside.book.backup import BackUp, empty_database, restore_into, write_backup
-from wheelside.book.engine import engine_for, is_address, sound, spoken, transaction
+from wheelside.book.engine import engine_for, overtaken, sound, take_turn, transaction
 from wheelside.book.entry import Told, Writing
 from wheelside.book.layout import NEWEST, bring_to, layout_of, refuse_newer
-from wheelside.errors import BadRequest, Outside
+from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.units.moment import US_PER_S, Moment
 
 
@@ -47,14 +50,7 @@ class Book:
     def writing(self, told: Told) -> Iterator[Writing]:
         """One write with its entry in the journal, kept whole or not at all. Raises Outside."""
         with transaction(self.engine, self.where, writes=True) as conn:
-            last = conn.execute(select(func.coalesce(func.max(tables.entry.c.num), 0))).scalar_one()
-            writing = Writing(conn, int(last) + 1, told.at)
-            row = {
-                "num": writing.entry, "at": told.at.us, "offset_min": told.at.offset_min, "person": told.person,
-                "via": told.via, "what": told.what, "client": told.client,
-            }  # fmt: skip
-            conn.execute(insert(tables.entry).values(row))
-            yield writing
+            yield _entered(conn, told)
 
     @contextmanager
     def quietly(self) -> Iterator[Connection]:
@@ -64,6 +60,29 @@ class Book:
 
     def close(self) -> None:
         self.engine.dispose()
+
+
+def _entered(conn: Connection, told: Told) -> Writing:
+    """A write, with its entry in the journal."""
+    last = conn.execute(select(func.coalesce(func.max(tables.entry.c.num), 0))).scalar_one()
+    writing = Writing(conn, int(last) + 1, told.at)
+    row = {
+        "num": writing.entry, "at": told.at.us, "offset_min": told.at.offset_min, "person": told.person,
+        "via": told.via, "what": told.what, "client": told.client,
+    }  # fmt: skip
+    conn.execute(insert(tables.entry).values(row))
+    return writing
+
+
+def enter(conn: Connection, told: Told) -> Writing:
+    """A write in a transaction that has only read so far. Raises Meanwhile where somebody else has written since it began."""
+    try:
+        take_turn(conn)
+        return _entered(conn, told)
+    except DBAPIError as error:
+        if not overtaken(error):
+            raise
+        raise Meanwhile("somebody else has written to the book meanwhile; nothing was kept: do it again") from error
 
 
 def new_book(where: str, at: Moment) -> Book:
@@ -101,20 +120,31 @@ def _engine(where: str) -> Iterator[Engine]:
         raise
 
 
-def _layout_at(engine: Engine, where: str) -> str:
-    """The layout of the book there. Raises BadRequest where there is none, Outside for damage or a newer one."""
-    if not is_address(where) and not Path(where).is_file():
+def _refuse_none(where: str) -> None:
+    """Raises BadRequest where there is no file, or one that is no book."""
+    if is_address(where):
+        return
+    if not Path(where).is_file():
         raise BadRequest(
             f"there is no book {where}: check the name, or make one with 'wheelside book new {where}'", found=where
         )
-    with transaction(engine, where, writes=False) as conn:
-        wrong = sound(conn)
-        if wrong:
-            raise Outside(
-                f"opening the book {spoken(where)}: it is damaged ({wrong[0]}); nothing was changed. Keep the file as it is, "
-                "and bring back a back-up with 'wheelside book restore'"
-            )
-        layout = layout_of(conn)
+    if is_text(Path(where)):
+        raise BadRequest(
+            f"{where} is no book: name one, or make one with 'wheelside book new', from a garage file with --from",
+            found=where,
+            expected="a book",
+        )
+
+
+def _layout_in(conn: Connection, where: str) -> str:
+    """The layout of the book in this transaction. Raises BadRequest where there is none, Outside for damage or a newer one."""
+    wrong = sound(conn)
+    if wrong:
+        raise Outside(
+            f"opening the book {spoken(where)}: it is damaged ({wrong[0]}); nothing was changed. Keep the file as it is, "
+            "and bring back a back-up with 'wheelside book restore'"
+        )
+    layout = layout_of(conn)
     if layout is None:
         raise BadRequest(f"{spoken(where)} is no book: make one with 'wheelside book new'", found=spoken(where))
     refuse_newer(layout, spoken(where))
@@ -126,8 +156,10 @@ def open_book(where: str, at: Moment, photos: Path) -> tuple[Book, Path | None]:
 
     The integrity of a file is looked at first. A book of a newer Wheelside is refused. Raises BadRequest, Outside.
     """
+    _refuse_none(where)
     with _engine(where) as engine:
-        layout = _layout_at(engine, where)
+        with transaction(engine, where, writes=False) as conn:
+            layout = _layout_in(conn, where)
         if layout == NEWEST:
             return Book(where, engine), None
         kept = _backup_name(where, layout, at)
@@ -135,6 +167,33 @@ def open_book(where: str, at: Moment, photos: Path) -> tuple[Book, Path | None]:
             write_backup(conn, photos, kept, at)
             bring_to(conn)
     return Book(where, engine), kept
+
+
+class Turn(Enum):
+    """When a transaction takes the writers' turn: never; with its first write, in the end; before it reads."""
+
+    NEVER = "never"
+    LATER = "later"
+    FIRST = "first"
+
+
+@contextmanager
+def at_book(where: str, at: Moment, photos: Path, turn: Turn) -> Iterator[Connection]:
+    """One transaction on the book there, in which its integrity and its layout are looked at first.
+
+    A book of an older Wheelside is brought up to date before, as `open_book` does it. Raises BadRequest, Outside.
+    """
+    _refuse_none(where)
+    kind = {"writes": turn is Turn.FIRST, "later": turn is Turn.LATER}
+    with _engine(where) as engine, closing(Book(where, engine)):
+        with transaction(engine, where, **kind) as conn:
+            if _layout_in(conn, where) == NEWEST:
+                yield conn
+                return
+        older, _ = open_book(where, at, photos)
+        older.close()
+        with transaction(engine, where, **kind) as conn:
+            yield conn
 
 
 def _backup_name(where: str, layout: str, at: Moment) -> Path:

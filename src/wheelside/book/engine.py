@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -13,22 +14,13 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
+from wheelside.book.address import is_address, spoken
 from wheelside.errors import BadRequest, Outside
 
 WAIT_S = 10
 """How long a write waits for another one that is under way."""
 _WRITERS_TURN = 7_318_052_611
 """The number of the lock that writers take in turn in PostgreSQL; any that nobody else uses."""
-
-
-def is_address(where: str) -> bool:
-    """Whether a book's name is a database address rather than a file."""
-    return bool(re.match(r"[a-z][a-z0-9+]*://", where))
-
-
-def spoken(where: str) -> str:
-    """A book's name as messages show it: an address without its password."""
-    return make_url(where).render_as_string(hide_password=True) if is_address(where) else where
 
 
 def engine_for(where: str) -> Engine:
@@ -87,23 +79,45 @@ def _postgres(address: Any) -> Engine:
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
-        if conn.get_execution_options().get("writes"):
-            conn.exec_driver_sql("SET LOCAL synchronous_commit = on")
-            conn.exec_driver_sql(f"SET LOCAL lock_timeout = '{WAIT_S}s'")
-            conn.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_TURN})")
+        options = conn.get_execution_options()
+        if options.get("writes"):
+            take_turn(conn)
         else:
-            conn.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+            only = "" if options.get("later") else " READ ONLY"
+            conn.exec_driver_sql(f"SET TRANSACTION ISOLATION LEVEL REPEATABLE READ{only}")
 
     return engine
 
 
+def take_turn(conn: Connection) -> None:
+    """Makes this transaction the one that writes. In a file the first write does so by itself."""
+    if conn.dialect.name == "sqlite":
+        return
+    conn.exec_driver_sql("SET LOCAL synchronous_commit = on")
+    conn.exec_driver_sql(f"SET LOCAL lock_timeout = '{WAIT_S}s'")
+    conn.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_TURN})")
+
+
+def overtaken(error: DBAPIError) -> bool:
+    """Whether a write failed because somebody else wrote after this transaction began to read, or is writing just now.
+
+    A file is busy then (SQLite's result codes, primary code 5); in a server the number of the entry is taken (SQLSTATE 23505).
+    """
+    if isinstance(error.orig, sqlite3.Error):
+        return error.orig.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+    return getattr(error.orig, "sqlstate", None) == "23505"
+
+
 @contextmanager
-def transaction(engine: Engine, name: str, *, writes: bool) -> Iterator[Connection]:
-    """One transaction: kept whole when the block ends, gone when it raises. Raises Outside for what the disk or server does."""
+def transaction(engine: Engine, name: str, *, writes: bool, later: bool = False) -> Iterator[Connection]:
+    """One transaction: kept whole when the block ends, gone when it raises. Raises Outside for what the disk or server does.
+
+    `later`: it reads, and may write in the end; until then nobody waits for it.
+    """
     doing = "writing" if writes else "reading"
     try:
         with engine.connect() as conn:
-            conn = conn.execution_options(writes=writes)  # noqa: PLW2901  the same connection, told what it is for
+            conn = conn.execution_options(writes=writes, later=later)  # noqa: PLW2901  the same connection, told what it is for
             with conn.begin():
                 yield conn
     except PoolTimeout as error:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 import click
@@ -24,14 +23,14 @@ from wheelside.units import GaugePressure, UnitChoice
 
 
 @click.command("air")
-@options.garage_file
+@options.garage
 @options.on_day
 @options.wears
 @options.which_change
 @options.wishes
 @options.as_json
 def command(
-    file: Path,
+    where: str,
     day: date | None,
     wears: tuple[tuple[str, str], ...],
     car: str | None,
@@ -46,7 +45,7 @@ def command(
     For the next change of wheels, or for the car and set asked for.
     """
     wishes = options.wishes_from(hot, load, **said)
-    aired = card_for(file, day=day, car=car, wheel_set=wheel_set, wishes=wishes, wears=wears)
+    aired = card_for(where, day=day, car=car, wheel_set=wheel_set, wishes=wishes, wears=wears)
     if json_out:
         click.echo(
             document(

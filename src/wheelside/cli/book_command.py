@@ -20,8 +20,8 @@ from wheelside.errors import NotThere
 from wheelside.jobs import files
 from wheelside.jobs.columns import split_columns
 from wheelside.jobs.desk import Desk, new_desk, open_desk
+from wheelside.jobs.garagedesk import called
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.load import load_garage
 from wheelside.jobs.mistake import mark
 from wheelside.jobs.readingcell import DayOrder, zone_of
 from wheelside.jobs.readingfile import SUFFIXES, written_as
@@ -55,17 +55,21 @@ def _open(book: str, photos: Path | None) -> Desk:
 @command.command("new")
 @options.book
 @click.option(
-    "--from", "source", type=options.FILE, help="A garage file to take in; its plan file's reserved IDs come along."
+    "--from",
+    "source",
+    metavar="GARAGE",
+    help="A garage file or another book to take in; the IDs reserved there come along.",
 )
 @options.photos
-def new(book: str, source: Path | None, photos: Path | None) -> int:
-    """Makes a book, empty or from a garage file."""
-    if source is not None:
-        load_garage(source)
-    desk = new_desk(book, photos)
-    taken = files.take_in(desk, source) if source else None
+def new(book: str, source: str | None, photos: Path | None) -> int:
+    """Makes a book, empty or from a garage file or another book."""
     out = Teller()
-    out.line(f"{desk.book.name} is a book" + (f", with {taken.rows} rows of {source}." if taken else ", still empty."))
+    if source is None:
+        desk = new_desk(book, photos)
+        out.line(f"{desk.book.name} is a book, still empty.")
+    else:
+        desk, taken = files.new_book_from(source, book, photos)
+        out.line(f"{desk.book.name} is a book, with {taken.rows} rows of {called(source)}.")
     out.line(f"Photos will lie in {desk.photos}. Try: wheelside serve {desk.book.name}")
     desk.close()
     return 0
@@ -122,7 +126,7 @@ def history(book: str, wheel: str, most: int, json_out: bool) -> int:
 
 @command.command("import")
 @options.book
-@click.argument("file", type=options.FILE)
+@click.argument("file")
 @click.option("--column", "columns", multiple=True, metavar="HEADING=COLUMN", help=_COLUMN_HELP)
 @click.option(
     "--unit",
@@ -153,10 +157,10 @@ def history(book: str, wheel: str, most: int, json_out: bool) -> int:
 @click.option("--as", "person", default="", metavar="NAME", help="Who brings it in.")
 @options.photos
 def import_(
-    book: str, file: Path, columns: tuple[str, ...], unit: str | None, order: str | None, zone: str | None, sheet: str,
+    book: str, file: str, columns: tuple[str, ...], unit: str | None, order: str | None, zone: str | None, sheet: str,
     as_it_is: bool, lines: tuple[int, ...], person: str, photos: Path | None,
 ) -> int:  # fmt: skip
-    """Takes in a garage file (.toml), or readings (.csv, .jsonl, .parquet, .xlsx, .ods).
+    """Takes in a garage file (.toml) or another book, or readings (.csv, .jsonl, .parquet, .xlsx, .ods).
 
     Odd figures are asked about, and then nothing is kept: say what they are, and run it again.
     """
@@ -167,8 +171,8 @@ def import_(
     given = split_columns(columns)
     desk = _open(book, photos)
     out = Teller()
-    if file.suffix.lower() in SUFFIXES:
-        taken = take_in_readings(desk, file, columns=given, how=how, sheet=sheet, person=person)
+    if Path(file).suffix.lower() in SUFFIXES:
+        taken = take_in_readings(desk, Path(file), columns=given, how=how, sheet=sheet, person=person)
         _tell_taken(out, taken)
         status = int(bool(taken.differing))
     else:

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
 from wheelside.cli import options
 from wheelside.errors import BadFile
+from wheelside.jobs.garagedesk import called, load_garage
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.load import load_garage
 
 
 @click.command("check")
-@options.garage_file
+@options.garage
 @options.as_json
-def command(file: Path, json_out: bool) -> int:
-    """Look a garage file over and name every problem: line, key, found, expected, what to do."""
+def command(where: str, json_out: bool) -> int:
+    """Look a garage over and name every problem: line, key, found, expected, what to do."""
     try:
-        garage = load_garage(file)
+        garage = load_garage(where)
     except BadFile as error:
         if not json_out:
             raise
@@ -34,5 +32,5 @@ def command(file: Path, json_out: bool) -> int:
             (len(garage.sensor), "sensor"),
         )
         held = ", ".join(f"{n} {word}{'' if n == 1 else 's'}" for n, word in counts)
-        click.echo(f"{file}: no problem found; {held}.")
+        click.echo(f"{called(where)}: no problem found; {held}.")
     return 0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 import click
 
@@ -24,17 +23,17 @@ _WORDS = {Word.YES: "heard", Word.PERHAPS: "perhaps", Word.NO: "not heard"}
 
 
 @click.command("earshot")
-@options.garage_file
+@options.garage
 @options.on_day
 @options.wears
 @click.option("--budget", "with_budget", is_flag=True, help="Show the link budget behind each chance, term by term.")
 @options.as_json
-def command(file: Path, day: date | None, wears: tuple[tuple[str, str], ...], with_budget: bool, json_out: bool) -> int:
+def command(where: str, day: date | None, wears: tuple[tuple[str, str], ...], with_budget: bool, json_out: bool) -> int:
     """Who hears whom along the season line, and how far away is far enough.
 
     "Perhaps" counts as heard in every rule; "not heard" is a chance under 1 %.
     """
-    found = earshot_of(file, day=day, wears=wears)
+    found = earshot_of(where, day=day, wears=wears)
     if json_out:
         click.echo(
             document(

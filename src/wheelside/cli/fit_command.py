@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 from datetime import date
-from pathlib import Path
 
 import click
 
@@ -25,7 +24,7 @@ from wheelside.units import Money, UnitChoice
 
 
 @click.command("fit")
-@options.garage_file
+@options.garage
 @options.on_day
 @click.option("--car", metavar="CAR", help="The car; every car if left out.")
 @click.option(
@@ -55,7 +54,7 @@ from wheelside.units import Money, UnitChoice
 )
 @options.as_json
 def command(
-    file: Path, day: date | None, car: str | None, wheel_set: str | None, rim: tuple[str, ...], tyre: tuple[str, ...],
+    where: str, day: date | None, car: str | None, wheel_set: str | None, rim: tuple[str, ...], tyre: tuple[str, ...],
     sensor: tuple[str, ...], price: str | None, ask_vin: bool, json_out: bool,
 ) -> int:  # fmt: skip
     """Should this wheel set go on this car, before the money changes hands.
@@ -77,7 +76,7 @@ def command(
     vin = vin_says(_asked_number()) if ask_vin else None
     if vin is not None and not json_out:
         _show_vin(Teller(), vin)
-    said = judge(file, day=day, car=car, wheel_set=wheel_set, offer=offer)
+    said = judge(where, day=day, car=car, wheel_set=wheel_set, offer=offer)
     if json_out:
         click.echo(
             document(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 import click
 
@@ -17,14 +16,14 @@ from wheelside.jobs.jsonform import document
 
 
 @click.command("gate")
-@options.garage_file
+@options.garage
 @click.argument("wheel_set", metavar="SET")
 @click.argument("ids", nargs=-1, metavar="[ID]...")
 @options.on_day
 @options.wears
 @options.as_json
 def command(
-    file: Path,
+    where: str,
     wheel_set: str,
     ids: tuple[str, ...],
     day: date | None,
@@ -36,7 +35,7 @@ def command(
     For a store or a workshop, when a set comes in and before it goes out. Without IDs: which ones to expect.
     Status 1 where a wheel is missing or one answers that does not belong.
     """
-    found = check_at_gate(file, wheel_set, ids, day=day, wears=wears)
+    found = check_at_gate(where, wheel_set, ids, day=day, wears=wears)
     if json_out:
         click.echo(
             document(

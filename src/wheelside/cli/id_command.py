@@ -22,7 +22,9 @@ def command() -> None:
 
 @command.command("read")
 @click.argument("text")
-@click.option("--file", type=options.FILE, help="A garage file: its families, and its IDs to compare with.")
+@click.option(
+    "--file", "where", metavar="GARAGE", help="A garage file or a book: its families, and its IDs to compare with."
+)
 @click.option("--family", help="The family in the garage file that the sensor is of.")
 @click.option("--bits", type=int, help="Width of the ID: 24, 28 or 32.")
 @click.option("--form", type=click.Choice([f.value for f in PrintForm]), help="How it is printed.")
@@ -31,7 +33,7 @@ def command() -> None:
 @options.as_json
 def read(
     text: str,
-    file: Path | None,
+    where: str | None,
     family: str | None,
     bits: int | None,
     form: str | None,
@@ -43,7 +45,7 @@ def read(
 
     Write '?' for a digit that can't be read, once or twice: with a garage file you are told which of its IDs fit.
     """
-    found = read_text(text, garage_file=file, family=family, bits=bits, form=PrintForm(form) if form else None)
+    found = read_text(text, where=where, family=family, bits=bits, form=PrintForm(form) if form else None)
     only = found.readings.only
     if json_out:
         click.echo(document("id-readings", readings=found.readings, matches=found.matches, worn=found.worn), nl=False)
@@ -93,7 +95,7 @@ def _show_worn(out: Teller, text: str, worn: WornOut) -> None:
 
 
 @command.command("fresh")
-@click.argument("file", type=options.FILE, required=False)
+@click.argument("where", metavar="[GARAGE]", required=False)
 @click.option("--family", help="The family in the garage file.")
 @click.option("--count", type=click.IntRange(1, 1000), default=1, show_default=True, help="How many.")
 @click.option("--bits", type=int, help="Width: 24, 28 or 32, where the family does not say.")
@@ -101,10 +103,10 @@ def _show_worn(out: Teller, text: str, worn: WornOut) -> None:
 @click.option("--qr", is_flag=True, help="Show a QR code for each.")
 @options.as_json
 def fresh(
-    file: Path | None, family: str | None, count: int, bits: int | None, prefix: str | None, qr: bool, json_out: bool
+    where: str | None, family: str | None, count: int, bits: int | None, prefix: str | None, qr: bool, json_out: bool
 ) -> int:
-    """Draw fresh IDs. With a garage FILE they avoid every ID in it and are set aside in its plan file."""
-    drawn = draw_ids(count, garage_file=file, family=family, bits=bits, prefix=prefix)
+    """Draw fresh IDs. With a GARAGE they avoid every ID in it and are set aside: in its plan file, or in the book."""
+    drawn = draw_ids(count, where=where, family=family, bits=bits, prefix=prefix)
     if json_out:
         click.echo(document("id-fresh", fresh=drawn.fresh, saved_in=drawn.saved_in), nl=False)
         return 0

@@ -17,7 +17,8 @@ from wheelside.units import read_distance, read_tyre_temperature
 F = TypeVar("F", bound=Callable[..., Any])
 
 FILE = click.Path(path_type=Path)
-garage_file = click.argument("file", type=FILE)
+garage = click.argument("where", metavar="GARAGE")
+"""A garage file or a book: its file, or a database's address. Jobs do not ask which."""
 book = click.argument("book")
 photos = click.option("--photos", type=FILE, help="The folder with the book's photos; beside the book if left out.")
 as_json = click.option("--json", "json_out", is_flag=True, help="Print JSON for other programs.")

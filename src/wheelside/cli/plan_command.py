@@ -24,7 +24,7 @@ from wheelside.sensor.ident import PrintForm
 
 
 @click.command("plan")
-@options.garage_file
+@options.garage
 @options.on_day
 @options.wears
 @options.plan_file
@@ -46,7 +46,7 @@ from wheelside.sensor.ident import PrintForm
 )
 @options.as_json
 def command(
-    file: Path,
+    where: str,
     day: date | None,
     wears: tuple[tuple[str, str], ...],
     plan_file: Path | None,
@@ -66,11 +66,11 @@ def command(
     if facts:
         if let_go:
             raise BadRequest("--if saves nothing, so --release has no use beside it; give one of the two")
-        supposed = suppose(file, facts, day=day, plan_file=plan_file, reasons_for=wheels, tipping=tipping)
+        supposed = suppose(where, facts, day=day, plan_file=plan_file, reasons_for=wheels, tipping=tipping)
         planned = supposed.planned
     else:
         planned = plan_garage(
-            file,
+            where,
             day=day,
             plan_file=plan_file,
             keep=not no_save,

@@ -25,7 +25,7 @@ from wheelside.units import UnitChoice
 
 
 @click.command("sheet")
-@options.garage_file
+@options.garage
 @options.on_day
 @options.wears
 @options.which_change
@@ -36,13 +36,13 @@ from wheelside.units import UnitChoice
 @click.option("--markdown", is_flag=True, help="Print Markdown, with a box to tick for each step.")
 @options.as_json
 def command(
-    file: Path, day: date | None, wears: tuple[tuple[str, str], ...], now: bool, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
+    where: str, day: date | None, wears: tuple[tuple[str, str], ...], now: bool, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
     plan_file: Path | None, no_save: bool, markdown: bool, json_out: bool, **said: Any,
 ) -> int:  # fmt: skip
     """The ordered steps of the next change of wheels, and the evidence each asks for."""
     wishes = options.wishes_from(hot, load, **said)
     made = sheet_for(
-        file,
+        where,
         day=day,
         car=car,
         wheel_set=wheel_set,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from datetime import date
-from pathlib import Path
 
 from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
@@ -15,7 +14,7 @@ from wheelside.garage.present import present
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
 from wheelside.jobs.asking import asking_for, wearing
-from wheelside.jobs.load import load_garage
+from wheelside.jobs.garagedesk import Where, load_garage
 from wheelside.jobs.source import today
 from wheelside.units import Length, Temperature
 
@@ -57,7 +56,7 @@ def with_wishes(garage: Garage, wishes: Wishes) -> Garage:
 
 
 def card_for(
-    garage_file: Path,
+    where: Where,
     *,
     day: date | None = None,
     car: str | None = None,
@@ -70,7 +69,7 @@ def card_for(
     `wears`: what is on which car now, car and set. Raises Mendable, Outside.
     """
     on = day or today()
-    garage = wearing(with_wishes(load_garage(garage_file), wishes or Wishes()), on, wears)
+    garage = wearing(with_wishes(load_garage(where), wishes or Wishes()), on, wears)
     garage = asking_for(garage, on, car, wheel_set)
     change = change_on(garage, on, car, wheel_set, within_days=NEAR_DAYS)
     return Aired(garage, change, air_card(garage, garage.cars[change.car], garage.sets[change.coming], on))

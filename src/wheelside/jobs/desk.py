@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
+from wheelside.book.address import is_address
 from wheelside.book.book import Book, new_book, open_book
-from wheelside.book.engine import is_address
 from wheelside.book.entry import Told, View, Writing
 from wheelside.book.facts import Row, as_table, facts_now, replace_facts, revision
 from wheelside.book.reserved import keep_reserved, reserved

@@ -33,9 +33,10 @@ from wheelside.garage.rows import SINGLE, TOP, rows_of
 from wheelside.garage.write import written
 from wheelside.identity.reserve import Reservation
 from wheelside.jobs import planfile
-from wheelside.jobs.desk import Desk, photos_of
+from wheelside.jobs.desk import Desk, new_desk, photos_of
+from wheelside.jobs.garagedesk import GarageDesk, OnDesk, Where, at_desk
 from wheelside.jobs.readingfile import write_readings
-from wheelside.jobs.source import now, read_bytes, write_whole
+from wheelside.jobs.source import now, write_whole
 from wheelside.units.moment import Moment
 
 
@@ -91,30 +92,45 @@ def _few_words(key: str) -> str:
     return ", ".join((*body.get("between", ()), *said))[:90]
 
 
-def take_in(desk: Desk, file: Path, *, plan_file: Path | None = None, person: str = "") -> TakenIn:
-    """Makes the book's facts those of a garage file, with the reserved IDs of its plan file. Raises Mendable, Outside."""
-    data = read_bytes(file, "the garage file")
-    text = text_of(data, str(file))
-    read_text(text, str(file))
-    set_aside = planfile.load(plan_file or planfile.plan_path(file)).reserved
-    return take_in_text(desk, text, file.name, reserved=set_aside, person=person)
+def take_in(desk: Desk, where: Where, *, plan_file: Path | None = None, person: str = "") -> TakenIn:
+    """Makes the book's facts those of a garage file or of another book, with the IDs reserved there. Raises Mendable, Outside."""
+    there, set_aside = at_desk(where, _all_of, plan_file=plan_file)
+    return _taken_in(desk, there, reserved=set_aside, person=person)
+
+
+def _all_of(desk: GarageDesk) -> tuple[OnDesk, tuple[Reservation, ...]]:
+    return desk.load(), desk.reserved()
+
+
+def new_book_from(source: Where, where: str, photos: Path | None = None) -> tuple[Desk, TakenIn]:
+    """A desk at a new book with what a garage file or another book has; none is made where that can't be read. Raises as `take_in`."""
+    there, set_aside = at_desk(source, _all_of)
+    desk = new_desk(where, photos)
+    return desk, _taken_in(desk, there, reserved=set_aside)
 
 
 def take_in_text(
-    desk: Desk, text: str, name: str, *, reserved: tuple[Reservation, ...] = (), since: int | None = None,
-    person: str = "", via: str = "command",
-) -> TakenIn:  # fmt: skip
+    desk: Desk, text: str, name: str, *, since: int | None = None, person: str = "", via: str = "command"
+) -> TakenIn:
     """Makes the book's facts those of a garage file's text. `since`: the book's last change that the person knew of.
 
     Raises BadFile, Meanwhile where the book has changed since, Outside.
     """
-    _, table = read_text(text_of(text.encode(), name), name)
-    with desk.writing(f"garage file {name}", person=person, via=via) as writing:
+    garage, table = read_text(text_of(text.encode(), name), name)
+    given = OnDesk(garage, table, text, f"garage file {name}")
+    return _taken_in(desk, given, since=since, person=person, via=via)
+
+
+def _taken_in(
+    desk: Desk, given: OnDesk, *, reserved: tuple[Reservation, ...] = (), since: int | None = None, person: str = "",
+    via: str = "command",
+) -> TakenIn:  # fmt: skip
+    with desk.writing(given.source, person=person, via=via) as writing:
         if since is not None and revision(writing.conn) != since:
             raise Meanwhile("the book has changed since you looked at that garage file: send it again and look again")
         before = checked(as_table(facts_now(writing.conn)) or {"wheelside": 1}, desk.book.name)
-        rows = replace_facts(writing, table)
-        keep_text(writing, text)
+        rows = replace_facts(writing, given.table)
+        keep_text(writing, given.text)
         after = checked(as_table(facts_now(writing.conn)), desk.book.name)
         add_events(writing, joinings_between(before, after, desk.clock()))
         kept = keep_reserved(writing, reserved)

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import date
 from difflib import get_close_matches
-from pathlib import Path
 from typing import Any
 
 from wheelside.declared.kinds import Kind, ListOf, Shape, typed
@@ -18,7 +17,7 @@ from wheelside.garage.file import complaints_of
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.offers import MARK, OWN, Offer, ids_of, offers, rows_of_offer, with_rows
 from wheelside.garage.present import present
-from wheelside.jobs.load import load_both, load_garage
+from wheelside.jobs.garagedesk import Where, at_desk
 from wheelside.jobs.source import today
 
 ASKED = "asked about"
@@ -41,7 +40,7 @@ def present_sets(garage: Garage, day: date) -> dict[str, str]:
 
 
 def judge(
-    garage_file: Path,
+    where: Where,
     *,
     day: date | None = None,
     car: str | None = None,
@@ -49,7 +48,8 @@ def judge(
     offer: Offer | None = None,
 ) -> Judged:
     """Judges the sets on offer for each car, or what is asked for. `offer`: one that the file does not have. Raises Mendable, Outside."""
-    garage = load_garage(garage_file) if offer is None else _with_offer(garage_file, offer)
+    there = at_desk(where, lambda desk: desk.load())
+    garage = there.garage if offer is None else garage_with(there.table, offer)
     return judged(garage, day or today(), car, wheel_set if offer is None else offer.name)
 
 
@@ -87,11 +87,6 @@ def _sets(garage: Garage, name: str | None) -> tuple[WheelSet, ...]:
             expected="a set",
         )
     return found
-
-
-def _with_offer(garage_file: Path, offer: Offer) -> Garage:
-    _, table = load_both(garage_file)
-    return garage_with(table, offer)
 
 
 def garage_with(table: dict[str, Any], offer: Offer) -> Garage:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from wheelside.errors import BadRequest, BadText
 from wheelside.garage.ids import KnownId, known_ids, proven_different
 from wheelside.garage.mistaken import mistaken_for
 from wheelside.garage.model import Family, Garage
 from wheelside.identity.reserve import Reservation, numbers_taken
-from wheelside.jobs.load import load_garage
-from wheelside.jobs.shelf import shelf_of
+from wheelside.jobs.garagedesk import GarageDesk, Where, at_desk, load_garage
 from wheelside.jobs.source import random_bits, today
 from wheelside.sensor.fresh import FreshId, FreshRule, draw
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
@@ -69,7 +67,7 @@ def family_of(garage: Garage, name: str) -> Family:
 def read_text(
     text: str,
     *,
-    garage_file: Path | None = None,
+    where: Where | None = None,
     family: str | None = None,
     bits: int | None = None,
     form: PrintForm | None = None,
@@ -78,7 +76,7 @@ def read_text(
 
     Each '?' stands for a digit that can't be read, two at most: then every ID that fits is compared with the garage's.
     """
-    garage = load_garage(garage_file) if garage_file else None
+    garage = load_garage(where) if where else None
     if family is not None and garage is None:
         raise BadRequest(
             f"--family {family}: families are described in a garage file; name it with --file",
@@ -128,28 +126,41 @@ class Drawn:
     """Fresh IDs, and where they were set aside; None where they were checked against nothing."""
 
     fresh: tuple[FreshId, ...]
-    saved_in: Path | None
+    saved_in: str | None
 
 
 def draw_ids(
     count: int,
     *,
-    garage_file: Path | None = None,
+    where: Where | None = None,
     family: str | None = None,
     bits: int | None = None,
     prefix: str | None = None,
 ) -> Drawn:
-    """`count` fresh IDs; with a garage file they avoid every ID in it and are set aside in its plan file.
+    """`count` fresh IDs; with a garage they avoid every ID in it and are set aside beside it: in its plan file, or in the book.
 
     Raises Mendable, Outside.
     """
-    if garage_file is None:
+    if where is None:
         if bits is None:
             raise BadRequest(
                 "how many bits? give --bits 24, 28 or 32, or a garage file and --family", expected="--bits"
             )
         return Drawn(draw(count, _rule(family or "", bits, prefix, PrintForm.HEX), (), (), random_bits), None)
-    garage = load_garage(garage_file)
+
+    def drawn(desk: GarageDesk) -> Drawn:
+        garage, reserved = desk.load().garage, desk.reserved()
+        rule = _family_rule(garage, family, bits, prefix)
+        taken = numbers_taken(garage, rule, reserved)
+        fresh = draw(count, rule, taken, taken, random_bits)
+        added = tuple(Reservation("", one.id, one.distance, today()) for one in fresh)
+        return Drawn(fresh, desk.keep((*reserved, *added)))
+
+    return at_desk(where, drawn, keeps=True)
+
+
+def _family_rule(garage: Garage, family: str | None, bits: int | None, prefix: str | None) -> FreshRule:
+    """By which rule IDs of a family are drawn. Raises BadRequest."""
     if family is None:
         raise BadRequest(
             f"which family? give --family, one of: {', '.join(sorted(garage.families)) or 'none yet'}",
@@ -162,13 +173,7 @@ def draw_ids(
         raise BadRequest(
             f"family '{family}' has no width in the file: add bits = 32 (or 24, 28), or give --bits", expected="--bits"
         )
-    rule = _rule(family, width, prefix or spoken.prefix, spoken.printed or PrintForm.HEX)
-    with shelf_of(garage_file) as shelf:
-        taken = numbers_taken(garage, rule, shelf.reserved)
-        fresh = draw(count, rule, taken, taken, random_bits)
-        added = tuple(Reservation("", one.id, one.distance, today()) for one in fresh)
-        shelf.keep((*shelf.reserved, *added))
-    return Drawn(fresh, shelf.where)
+    return _rule(family, width, prefix or spoken.prefix, spoken.printed or PrintForm.HEX)
 
 
 def _agrees(family: Family, bits: int | None, prefix: str | None) -> None:

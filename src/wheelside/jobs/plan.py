@@ -16,8 +16,7 @@ from wheelside.identity.reserve import release
 from wheelside.identity.tipping import Tipping, tipping_points
 from wheelside.jobs.asking import wearing
 from wheelside.jobs.audited import audited
-from wheelside.jobs.load import load_both, load_garage
-from wheelside.jobs.shelf import reserved_in, shelf_of
+from wheelside.jobs.garagedesk import GarageDesk, Where, at_desk
 from wheelside.jobs.source import today
 
 
@@ -30,7 +29,7 @@ class Planned:
 
     garage: Garage
     plan: IdentityPlan
-    saved_in: Path | None
+    saved_in: str | None
     tipping: tuple[Tipping, ...] = ()
 
 
@@ -44,7 +43,7 @@ class Supposed:
 
 
 def plan_garage(
-    garage_file: Path,
+    where: Where,
     *,
     day: date | None = None,
     plan_file: Path | None = None,
@@ -57,26 +56,26 @@ def plan_garage(
 ) -> Planned:
     """Plans the garage as it stands on `day` (today where None) and saves its reservations.
 
-    `plan_file`: where they are kept, beside the garage file where None. `keep` False plans without
+    `where`: a garage file or a book. `plan_file`: where those of a file are kept, beside it where None. `keep` False plans without
     saving. `let_go`: a wheel whose reserved ID is released first. `reasons_for`: wheels to be explained
     even where there are many. `tipping`: with the figures from which another plan would win.
-    `wears`: what is on which
-    car now, car and set. `changed`: what is asked for besides. Raises Mendable, Outside.
+    `wears`: what is on which car now, car and set. `changed`: what is asked for besides. Raises Mendable, Outside.
     """
     on = day or today()
-    garage = changed(wearing(load_garage(garage_file), on, wears), on)
-    _known(garage, reasons_for)
-    with shelf_of(garage_file, plan_file) as shelf:
-        reserved = release(shelf.reserved, let_go) if let_go else shelf.reserved
-        plan = audited(garage, on, reserved, reasons_for)
-        saved = keep and bool(plan.reserved or shelf.used)
-        if saved:
-            shelf.keep(plan.reserved, plan)
-    return Planned(garage, plan, shelf.where if saved else None, tipping_points(garage, on) if tipping else ())
+
+    def planned(desk: GarageDesk) -> Planned:
+        garage = changed(wearing(desk.load().garage, on, wears), on)
+        _known(garage, reasons_for)
+        reserved = desk.reserved()
+        plan = audited(garage, on, release(reserved, let_go) if let_go else reserved, reasons_for)
+        return Planned(garage, plan, desk.keep(plan.reserved, plan) if keep else None)
+
+    made = at_desk(where, planned, keeps=keep, plan_file=plan_file)
+    return replace(made, tipping=tipping_points(made.garage, on)) if tipping else made
 
 
 def suppose(
-    garage_file: Path,
+    where: Where,
     facts: Collection[str],
     *,
     day: date | None = None,
@@ -89,10 +88,9 @@ def suppose(
     `facts`: lines such as 'car.estate.remembers_sets = 1'. Raises Mendable, Outside.
     """
     on = day or today()
-    garage, table = load_both(garage_file)
-    other = supposing(table, facts)
+    there, reserved = at_desk(where, lambda desk: (desk.load(), desk.reserved()), plan_file=plan_file)
+    garage, other = there.garage, supposing(there.table, facts)
     _known(other, reasons_for)
-    reserved = reserved_in(garage_file, plan_file)
     before, after = audited(garage, on, reserved), audited(other, on, reserved, reasons_for)
     planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
     told = difference(other, before, after)

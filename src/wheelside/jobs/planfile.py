@@ -10,13 +10,15 @@ import json
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wheelside.errors import BadFile, Problem
-from wheelside.identity.plan import IdentityPlan
 from wheelside.identity.reserve import Reservation
 from wheelside.jobs.source import read_bytes, write_whole
 from wheelside.sensor.ident import SensorId
+
+if TYPE_CHECKING:  # the solver comes with it, which no air card needs
+    from wheelside.identity.plan import IdentityPlan
 
 PLAN_VERSION = 1
 

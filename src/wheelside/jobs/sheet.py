@@ -17,6 +17,7 @@ from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.air import NEAR_DAYS, Wishes, with_wishes
 from wheelside.jobs.asking import asking_for
+from wheelside.jobs.garagedesk import Where
 from wheelside.jobs.plan import Planned, plan_garage
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet
@@ -36,7 +37,7 @@ class Sheeted:
 
 
 def sheet_for(
-    garage_file: Path, *, day: date | None = None, car: str | None = None, wheel_set: str | None = None,
+    where: Where, *, day: date | None = None, car: str | None = None, wheel_set: str | None = None,
     wishes: Wishes | None = None, plan_file: Path | None = None, keep: bool = True, now: bool = False,
     wears: tuple[tuple[str, str], ...] = (),
 ) -> Sheeted:  # fmt: skip
@@ -51,7 +52,7 @@ def sheet_for(
     def asked(garage: Garage, on: date) -> Garage:
         return asking_for(garage, on, car, wheel_set, now=now)
 
-    planned = plan_garage(garage_file, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked)
+    planned = plan_garage(where, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked)
     made = make_sheet(planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes)
     return Sheeted(planned, *made)
 

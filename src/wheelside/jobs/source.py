@@ -90,18 +90,6 @@ def read_bytes(path: Path, what: str) -> bytes:
         ) from error
 
 
-_BOOK = b"SQLite format 3\x00"
-
-
-def is_book(path: Path) -> bool:
-    """Whether a file is a book rather than a garage file."""
-    try:
-        with path.open("rb") as file:
-            return file.read(len(_BOOK)) == _BOOK
-    except OSError:  # told by whoever reads it
-        return False
-
-
 @contextmanager
 def alone_in(folder: Path) -> Iterator[None]:
     """Holds a folder against other runs of Wheelside, where the system can; waits for one that holds it.
