@@ -30,6 +30,7 @@ from wheelside.car.portcard import read_port_card
 from wheelside.car.talk import Talk
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, practice_car, run_on
+from wheelside.jobs.source import RUNNING
 
 BAR = 1.3
 REQUESTS = {"single frame, 22 2112": bytes.fromhex("222112"), "multi-frame, 22 F190": bytes.fromhex("22F190")}
@@ -62,7 +63,7 @@ def bare(bus: can.BusABC, unit: UnitAddress) -> Iterator[Ask]:
 @contextmanager
 def ours(bus: can.BusABC, unit: UnitAddress) -> Iterator[Ask]:
     """Asks through a conversation of ours."""
-    with Talk(CanFrames(bus), unit) as talk:
+    with Talk(CanFrames(bus, RUNNING), unit) as talk:
         yield talk.ask
 
 

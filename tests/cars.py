@@ -16,7 +16,7 @@ from wheelside.car.card import IdList, PortCard
 from wheelside.car.permit import Permit
 from wheelside.car.portcard import read_port_card
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Taught
+from wheelside.car.taught import Taught
 from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import PracticeCar, run_on
 from wheelside.demo.practice.uds import Reply

@@ -19,7 +19,7 @@ from pathlib import Path
 from wheelside.car.at import AtFrames
 from wheelside.car.card import Holds, IdList, Layout, Value
 from wheelside.car.codes import BadAnswer, Code, codes_of_14229, codes_of_j1979, number_of_codes
-from wheelside.car.frames import LONGEST, LinkLost
+from wheelside.car.frames import LONGEST, LinkLost, Time
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import list_from, value_from
 from wheelside.car.tape import FORMATS, read_tape
@@ -82,6 +82,7 @@ def adapters(data: bytes) -> None:
     if not data:
         return
     frames = object.__new__(AtFrames)
+    frames.time = Time(lambda: 0.0, lambda _seconds: None)
     frames.come, frames.buffer = deque(), b""
     frames.wide, frames.waiting, frames.monitors = bool(data[0] & 1), True, True
     half = len(data) // 2

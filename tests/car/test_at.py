@@ -23,6 +23,7 @@ from wheelside.car.talk import READ_TRIES, Talk
 from wheelside.demo.practice import AdapterHabits, PracticeCar, practice_car, serve_pty, serve_tcp
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.wheels import bytes_of
+from wheelside.jobs.source import RUNNING
 
 MONITOR = UnitAddress(0x6A3, 0x6AB)
 RIGHT = {0x2112: b"\x01", 0xF190: VIN.encode(), 0x2110: bytes_of(SUMMER)}
@@ -35,14 +36,14 @@ P2_S = 0.6
 def linked(car: PracticeCar, habits: AdapterHabits | None = None, *, terminal: bool = False) -> Iterator[AtFrames]:
     if terminal:
         with serve_pty(car, habits) as path:
-            frames = AtFrames(path)
+            frames = AtFrames(path, RUNNING)
             try:
                 yield frames
             finally:
                 frames.close()
         return
     with serve_tcp(car, habits) as (host, port):
-        frames = AtFrames(f"socket://{host}:{port}")
+        frames = AtFrames(f"socket://{host}:{port}", RUNNING)
         try:
             yield frames
         finally:
@@ -175,7 +176,7 @@ def test_the_voltage_is_read_before_and_after_a_conversation(mv: int) -> None:
 
 def test_open_link_opens_an_adapter() -> None:
     with serve_tcp(practice_car()) as (host, port):
-        frames = open_link(f"at socket://{host}:{port}")
+        frames = open_link(f"at socket://{host}:{port}", RUNNING)
         assert isinstance(frames, AtFrames)
         frames.close()
         frames.close()
@@ -213,7 +214,7 @@ class Port:
 
 def through(port: Port, monkeypatch: pytest.MonkeyPatch) -> AtFrames:
     monkeypatch.setattr(serial, "serial_for_url", lambda *_args, **_named: port)
-    return AtFrames("by hand")
+    return AtFrames("by hand", RUNNING)
 
 
 def test_the_adapter_is_told_to_leave_segments_to_us(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -18,6 +18,7 @@ from cantools.database.can import Database
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stepped import Clock
 from wheelside.car.address import UnitAddress
 from wheelside.car.at import AtFrames
 from wheelside.car.broadcast import Ear, Heard, decode_text, described, listen
@@ -31,6 +32,7 @@ from wheelside.demo.practice import PracticeCar, practice_car, run_on, serve_tcp
 from wheelside.demo.practice.car import Sent
 from wheelside.errors import BadFile, BadRequest
 from wheelside.jobs.car import Line, known_of, lined, load_port_card
+from wheelside.jobs.source import RUNNING
 
 TEXT = """VERSION ""
 NS_ :
@@ -290,12 +292,17 @@ class Quiet:
 
     def __init__(self, *frames: Frame) -> None:
         self.frames = deque(frames)
+        self.clock = Clock()
+        self.time = self.clock.time
 
     def send(self, frame: Frame) -> None:
         raise AssertionError(f"sent {frame}")
 
     def receive(self, timeout_s: float) -> Frame | None:
-        return self.frames.popleft() if self.frames else None
+        if self.frames:
+            return self.frames.popleft()
+        self.clock.wait(timeout_s)
+        return None
 
     def listen_to(self, answer: int, *, wide: bool) -> None: ...
     def supply_v(self) -> float | None: ...
@@ -328,7 +335,7 @@ PRACTICE = read_port_card(port_card(), "practice.toml", dbc().decode())
 
 @contextlib.contextmanager
 def on_a_bus(car: PracticeCar) -> Iterator[CanFrames]:
-    ours = CanFrames(can.Bus(interface="virtual", channel="broadcasts"))
+    ours = CanFrames(can.Bus(interface="virtual", channel="broadcasts"), RUNNING)
     theirs, stop = can.Bus(interface="virtual", channel="broadcasts"), Event()
     thread = run_on(
         theirs, car, stop, lambda can_id, data: can.Message(arbitration_id=can_id, data=data, is_extended_id=False)
@@ -369,7 +376,7 @@ def test_the_practising_car_is_heard_behind_an_adapter() -> None:
     car = practice_car()
     car.unit.heard = car.unit.fitted
     with serve_tcp(car, lasting_s=60) as (host, port):
-        frames = AtFrames(f"socket://{host}:{port}")
+        frames = AtFrames(f"socket://{host}:{port}", RUNNING)
         try:
             first = shown(listen(frames, PRACTICE, 0.6))
             car.unit.heard = (None, *car.unit.fitted[1:])
@@ -411,7 +418,7 @@ def test_a_card_with_broadcasts_alone_sends_nothing(monkeypatch: pytest.MonkeyPa
 def test_beginning_to_listen_does_not_repeat_the_request_before(monkeypatch: pytest.MonkeyPatch) -> None:
     asked = Asked(monkeypatch)
     with serve_tcp(asked.car, lasting_s=60) as (host, port):
-        frames = AtFrames(f"socket://{host}:{port}")
+        frames = AtFrames(f"socket://{host}:{port}", RUNNING)
         try:
             frames.listen_to(0x6AB, wide=False)
             frames.send(Frame(0x6A3, b"\x03\x22\x21\x12\xcc\xcc\xcc\xcc"))

@@ -1,14 +1,12 @@
 """Whatever goes wrong with one frame, or with the link, of a teaching: what is said of the car then is true, and the old list comes back.
 
-All waits are a tenth of those that are used with a car: 0.1 s for an answer, for flow control and for the next segment (0.3 s through an
-adapter), 0.55 s after 'needs more time', 0.02 s before the result is asked for again. With them one teaching lasts no longer than
-`longest_s`. Undoing, once the fault is gone, has the usual wait for an answer.
+On the bus all waits are those that are used with a car, by a clock that runs on only where somebody waits. Through an adapter, over TCP, an
+answer, flow control and the next segment are waited for 0.3 s by the machine's clock.
 """
 
 from __future__ import annotations
 
 import sys
-import threading
 import time
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator
@@ -16,22 +14,23 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from enum import StrEnum
-from itertools import count
 from pathlib import Path
 
-import can
 import pytest
 
+from stepped import to_car
 from wheelside.car.at import AtFrames
 from wheelside.car.card import PortCard
+from wheelside.car.drive import carry_out
 from wheelside.car.frames import Frame, Frames, LinkLost
-from wheelside.car.link import CanFrames, Segments
+from wheelside.car.link import Segments
 from wheelside.car.permit import Permit
 from wheelside.car.portcard import read_port_card
-from wheelside.car.talk import P2_S, P2_STAR_S, READ_TRIES, Exchange, Talk
-from wheelside.car.teach import RESULT_PAUSE_S, RESULT_TRIES, UNDO_PAUSES, UNDO_TRIES, Outcome, Stage, Taught, Teaching
+from wheelside.car.talk import EXCHANGE_S, P2_S, Exchange, Talk
+from wheelside.car.taught import Outcome, Stage, Taught
+from wheelside.car.teaching import BACK_S, TAIL_S, Goal, Way
 from wheelside.demo import dbc, port_card
-from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car, run_on, serve_tcp
+from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadRequest, Outside
@@ -39,32 +38,25 @@ from wheelside.jobs.carback import undo
 from wheelside.jobs.carbook import KeptTeaching, Visit, last_teaching, records
 from wheelside.jobs.carteach import drafted, list_of, teach
 from wheelside.jobs.desk import Desk, new_desk
+from wheelside.jobs.source import RUNNING
 
-TENTH = 0.1
 ADAPTER_P2_S = 0.3
 DELAY = 1.6
 """So many times the wait for an answer is a frame put off."""
+LONGEST_S = EXCHANGE_S + BACK_S + TAIL_S + 1.0
+"""No teaching lasts longer, from the first trouble on."""
 BITS = tuple((byte, 3 * byte % 8) for byte in range(8))
 """Byte and bit of a frame that are turned: each byte once, each bit once."""
 STRIDE = 5
 """The link to the adapter is cut after each fifth byte."""
-AT_ONCE, ADAPTERS_AT_ONCE = 4, 8
+ADAPTERS_AT_ONCE = 8
 """So many cases run side by side: they mostly wait."""
-ASKS = (1 + UNDO_TRIES) * (7 + READ_TRIES + RESULT_TRIES) + 5
-PAUSES = (1 + UNDO_TRIES) * (RESULT_TRIES + READ_TRIES) + UNDO_PAUSES * sum(range(UNDO_TRIES))
-PAUSES_S = PAUSES * TENTH * RESULT_PAUSE_S
 SLACK_S = 0.5
 CARD: PortCard = read_port_card(port_card(), "practice.toml", dbc().decode())
 ROW = list_of(CARD, "set 1")
 OLD, NEW = bytes_of(SUMMER), bytes_of(WINTER)
 WANTED: dict[str, int | None] = dict(zip(ROW.layout.places, WINTER, strict=True))
 WRITES = (0x10, 0x14, 0x2E, 0x31)
-_channels = count()
-
-
-def longest_s(p2_s: float) -> float:
-    """The longest that one teaching can last while no answer says that it needs more time."""
-    return ASKS * READ_TRIES * p2_s + PAUSES_S
 
 
 class Fault(StrEnum):
@@ -86,35 +78,33 @@ class Faulty:
     def __init__(self, frames: Frames, fault: Fault, at: int, turned: tuple[int, int] = (0, 0)) -> None:
         self.frames, self.fault, self.at, self.turned = frames, fault, at, turned
         self.count, self.cut = 0, False
-        self.turn = threading.RLock()
+        self.time = frames.time
         self.going: deque[tuple[float, Frame]] = deque()
         self.coming: deque[tuple[float, Frame]] = deque()
 
     def _met(self, frame: Frame, line: deque[tuple[float, Frame]]) -> None:
         """Puts a frame in line, as often and as late as the fault wants it."""
-        with self.turn:
-            self.count += 1
-            hit = self.fault if self.count == self.at else Fault.NONE
-            due = max(time.monotonic(), line[-1][0] if line else 0.0)
-            if hit is Fault.CUT:
-                self.cut = True
-            self._alive()
-            if self.fault is Fault.SILENT and self.count >= self.at:
-                return
-            if hit is Fault.CORRUPTED:
-                frame = Frame(frame.can_id, _turned(frame.data, *self.turned), frame.wide, frame.at_s)
-            if hit is Fault.DELAYED:
-                due += DELAY * TENTH * P2_S
-            line.extend([(due, frame)] * {Fault.LOST: 0, Fault.DOUBLED: 2}.get(hit, 1))
+        self.count += 1
+        hit = self.fault if self.count == self.at else Fault.NONE
+        due = max(self.time.seconds(), line[-1][0] if line else 0.0)
+        if hit is Fault.CUT:
+            self.cut = True
+        self._alive()
+        if self.fault is Fault.SILENT and self.count >= self.at:
+            return
+        if hit is Fault.CORRUPTED:
+            frame = Frame(frame.can_id, _turned(frame.data, *self.turned), frame.wide, frame.at_s)
+        if hit is Fault.DELAYED:
+            due += DELAY * P2_S
+        line.extend([(due, frame)] * {Fault.LOST: 0, Fault.DOUBLED: 2}.get(hit, 1))
 
     def _alive(self) -> None:
         if self.cut:
             raise LinkLost("the link was cut")
 
     def _go(self) -> None:
-        with self.turn:
-            while self.going and self.going[0][0] <= time.monotonic():
-                self.frames.send(self.going.popleft()[1])
+        while self.going and self.going[0][0] <= self.time.seconds():
+            self.frames.send(self.going.popleft()[1])
 
     def send(self, frame: Frame) -> None:
         self._alive()
@@ -131,7 +121,7 @@ class Faulty:
         return self.coming.popleft()[1] if self._due() else None
 
     def _due(self) -> bool:
-        return bool(self.coming) and self.coming[0][0] <= time.monotonic()
+        return bool(self.coming) and self.coming[0][0] <= self.time.seconds()
 
     def settle(self) -> None:
         """Whatever was put off arrives now."""
@@ -182,45 +172,21 @@ class Came:
 
 
 @contextmanager
-def quick(frames: Frames, told: Callable[[Exchange], None] | None = None, p2_s: float = TENTH * P2_S) -> Iterator[Talk]:
-    """A conversation that may teach, with short waits in all layers."""
-    talk = Talk(
-        frames, CARD.unit, Permit.TEACH, CARD.routines, CARD.written, None, told, p2_s=p2_s, p2_star_s=TENTH * P2_STAR_S
-    )
+def to_teach(frames: Frames, told: Callable[[Exchange], None] | None = None, p2_s: float = P2_S) -> Iterator[Talk]:
+    """A conversation that may teach; a short wait holds in all layers."""
+    talk = Talk(frames, CARD.unit, Permit.TEACH, CARD.routines, CARD.written, None, told, p2_s=p2_s)
     assert isinstance(talk._wire, Segments)
-    talk._wire.next_s = p2_s
-    layer = talk._wire.layer
     for wait in ("rx_consecutive_frame_timeout", "rx_flowcontrol_timeout"):
-        layer.params.set(wait, round(1000 * p2_s))
-    layer.load_params()
+        talk._wire.layer.params.set(wait, round(1000 * p2_s))
     with talk:
         yield talk
-
-
-@contextmanager
-def on_bus(car: PracticeCar) -> Iterator[Frames]:
-    """A link to a car on a virtual bus of its own."""
-    channel, stop = f"campaign {next(_channels)}", threading.Event()
-    its, ours = can.Bus(channel, "virtual"), can.Bus(channel, "virtual")
-    served = run_on(its, car, stop, _message)
-    try:
-        yield CanFrames(ours)
-    finally:
-        stop.set()
-        served.join(5)
-        its.shutdown()
-        ours.shutdown()
-
-
-def _message(can_id: int, data: bytes) -> can.Message:
-    return can.Message(arbitration_id=can_id, data=data, is_extended_id=False)
 
 
 @contextmanager
 def through_adapter(car: PracticeCar, close_at: int = 0) -> Iterator[Counted]:
     """A link to a car behind an adapter that is cut after so many bytes."""
     with serve_tcp(car, AdapterHabits(close_at=close_at)) as (host, port), ExitStack() as end:
-        frames = Counted(f"socket://{host}:{port}")
+        frames = Counted(f"socket://{host}:{port}", RUNNING)
         end.callback(frames.close)
         yield frames
 
@@ -236,16 +202,16 @@ class Counted(AtFrames):
         return data
 
 
-def taught(desk: Desk, came: Came, frames: Frames, p2_s: float = TENTH * P2_S) -> None:
+def taught(desk: Desk, came: Came, frames: Frames, p2_s: float = P2_S) -> None:
     """One whole teaching: the list is read, a draft is made, and written, all of it kept."""
-    start = time.monotonic()
+    start = frames.time.seconds()
     try:
-        with quick(frames, came.told.append, p2_s) as talk:
+        with to_teach(frames, came.told.append, p2_s) as talk:
             drafted_ = drafted(talk, ROW, WANTED)
             came.taught = teach(Visit(desk, came.case), talk, CARD, drafted_)
-            came.took_s = time.monotonic() - start
     except (Outside, BadRequest) as error:
-        came.error, came.took_s = type(error).__name__, time.monotonic() - start
+        came.error = type(error).__name__
+    came.took_s = frames.time.seconds() - start
 
 
 def last_kept(desk: Desk, came: Came) -> KeptTeaching | None:
@@ -255,7 +221,8 @@ def last_kept(desk: Desk, came: Came) -> KeptTeaching | None:
 def settled(frames: Frames) -> None:
     if isinstance(frames, Faulty):
         frames.settle()
-    time.sleep(0.03)
+    else:
+        time.sleep(0.03)
 
 
 def untrue(desk: Desk, came: Came, p2_s: float) -> list[str]:
@@ -263,7 +230,7 @@ def untrue(desk: Desk, came: Came, p2_s: float) -> list[str]:
     end, known = came.taught, last_kept(desk, came)
     holds = end.holds if end else None
     checks: dict[str, bool] = {
-        "too long": came.took_s <= longest_s(p2_s),
+        "too long": came.took_s <= LONGEST_S,
         "a request too long": all(one.took_s <= 2 * p2_s + SLACK_S for one in came.told),
         "wrote, and the old list is not in the book": not came.wrote or (known is not None and known.old == OLD),
         "an error after writing": end is not None or not came.wrote,
@@ -290,7 +257,7 @@ def not_back(desk: Desk, came: Came, frames: Frames) -> list[str]:
     """What is wrong with undoing, once the fault is gone; there must be nothing to undo where the book says that nothing was begun."""
     known = last_kept(desk, came)
     assert known is not None
-    with quick(frames, None, P2_S) as talk:
+    with to_teach(frames) as talk:
         if not known.touched:
             with pytest.raises(BadRequest, match="nothing to undo"):
                 undo(Visit(desk, came.case), talk, CARD, known)
@@ -309,14 +276,14 @@ def bus_case(
     desk: Desk, fault: Fault, at: int, turned: tuple[int, int] = (0, 0), habits: Habits | None = None
 ) -> tuple[Came, list[str], int]:
     came = Came(f"{fault} {at} {turned} {habits}", practice_car(habits))
-    with on_bus(came.car) as frames:
-        faulty = Faulty(frames, fault, at, turned)
-        taught(desk, came, faulty)
-        settled(faulty)
-        wrong = untrue(desk, came, TENTH * P2_S)
-        if to_undo(came):
-            came.car.unit.teaching._habits = Habits()
-            wrong += not_back(desk, came, frames)
+    frames = to_car(came.car)
+    faulty = Faulty(frames, fault, at, turned)
+    taught(desk, came, faulty)
+    settled(faulty)
+    wrong = untrue(desk, came, P2_S)
+    if to_undo(came):
+        came.car.unit.teaching._habits = Habits()
+        wrong += not_back(desk, came, frames)
     return came, wrong, faulty.count
 
 
@@ -337,11 +304,6 @@ def adapter_case(desk: Desk, close_at: int) -> tuple[Came, list[str], tuple[int,
         with through_adapter(came.car) as frames:
             wrong += not_back(desk, came, frames)
     return came, wrong, (set_up, total)
-
-
-@pytest.fixture(autouse=True)
-def short_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("wheelside.car.teach.RESULT_PAUSE_S", TENTH * RESULT_PAUSE_S)
 
 
 @pytest.fixture
@@ -388,8 +350,7 @@ def test_what_is_said_of_the_car_is_true_whichever_frame_meets_a_fault(
     frames = frames_of_one(kept)
     assert frames >= 28
     cases = [(at, one) for at in range(1, frames + 1) for one in turned]
-    with ThreadPoolExecutor(AT_ONCE) as pool:
-        done = list(pool.map(lambda case: bus_case(kept, fault, *case), cases))
+    done = [bus_case(kept, fault, *case) for case in cases]
     counts = told(f"{fault}", (one for one, _, _ in done), capfd)
     assert [line for _, wrong, _ in done for line in wrong] == []
     assert not {end: counts[end] for end, fewest in least.items() if counts[end] < fewest}
@@ -412,8 +373,7 @@ def test_what_is_said_of_the_car_is_true_where_undoing_fails_and_a_frame_meets_a
     assert frames > 60
     faults = (Fault.LOST, Fault.CUT)
     cases = [(faults[at % 2], at) for at in range(12, frames + 1, 3)]
-    with ThreadPoolExecutor(AT_ONCE) as pool:
-        done = list(pool.map(lambda case: bus_case(kept, case[0], case[1], habits=habits), cases))
+    done = [bus_case(kept, case[0], case[1], habits=habits) for case in cases]
     counts = told("undoing fails", (one for one, _, _ in done), capfd)
     assert [line for _, wrong, _ in done for line in wrong] == []
     assert counts[end] >= 3
@@ -445,10 +405,10 @@ def test_nothing_but_reads_is_sent_while_nothing_can_be_kept(stage: Stage) -> No
             raise Full(f"no room for {reached} with {len(data)} digits")
 
     came = Came(f"full at {stage}", practice_car())
-    with on_bus(came.car) as frames, quick(frames, came.told.append) as talk:
+    with to_teach(to_car(came.car), came.told.append) as talk:
         drafted_ = drafted(talk, ROW, WANTED)
         with pytest.raises(Full):
-            Teaching(talk, keep, []).run(drafted_)
+            carry_out(talk, keep, Goal(Way.NEW, ROW, drafted_.old.raw, drafted_.new))
     assert {one.request[0] for one in came.told} == {0x22}
     assert (came.held, came.counts) == (OLD, True)
 
@@ -460,7 +420,7 @@ def test_nothing_but_reads_is_sent_while_the_book_can_not_be_written(
         raise Full("no room")
 
     came = Came("full book", practice_car())
-    with on_bus(came.car) as frames, quick(frames, came.told.append) as talk:
+    with to_teach(to_car(came.car), came.told.append) as talk:
         drafted_ = drafted(talk, ROW, WANTED)
         monkeypatch.setattr("wheelside.jobs.carbook.add_record", full)
         with pytest.raises(Full):
@@ -482,16 +442,16 @@ def test_a_disk_that_is_full_in_the_middle_leaves_no_list_half_written(
         plain(self, what, **body)
 
     came = Came(f"full at {stage}", practice_car())
-    with on_bus(came.car) as frames:
-        with monkeypatch.context() as patch:
-            patch.setattr(Visit, "keep", keep)
-            taught(kept, came, frames)
-        if came.taught is None:
-            assert (stage, came.outcome, came.held, came.counts) == (Stage.BEGUN, "Full", OLD, True)
-        else:
-            assert (came.outcome, came.held, came.counts) == ("DONE", NEW, True)
-            assert any(str(stage.value) in line for line in came.taught.trouble)
-        known = last_kept(kept, came)
-        assert known is not None
-        assert known.old == OLD
-        assert not_back(kept, came, frames) == []
+    frames = to_car(came.car)
+    with monkeypatch.context() as patch:
+        patch.setattr(Visit, "keep", keep)
+        taught(kept, came, frames)
+    if came.taught is None:
+        assert (stage, came.outcome, came.held, came.counts) == (Stage.BEGUN, "Full", OLD, True)
+    else:
+        assert (came.outcome, came.held, came.counts) == ("DONE", NEW, True)
+        assert any(one.stage is stage for one in came.taught.trouble)
+    known = last_kept(kept, came)
+    assert known is not None
+    assert known.old == OLD
+    assert not_back(kept, came, frames) == []

@@ -16,6 +16,7 @@ from wheelside.car.talk import Talk
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
 from wheelside.errors import BadRequest
 from wheelside.jobs.carteach import refuse_conditions
+from wheelside.jobs.source import RUNNING
 
 
 def without(card: PortCard, *holds: Holds) -> PortCard:
@@ -24,7 +25,7 @@ def without(card: PortCard, *holds: Holds) -> PortCard:
 
 def found(car: PracticeCar, card: PortCard) -> tuple[Condition, ...]:
     with on_a_bus(car) as said:
-        link = open_link(said)
+        link = open_link(said, RUNNING)
         try:
             with Talk(link, card.unit) as talk:
                 return conditions(talk, card)
@@ -79,7 +80,7 @@ def test_the_adapter_measures_where_the_unit_does_not_tell() -> None:
     for millivolts, right in ((12_600, True), (11_400, False)):
         car.around.supply_mv = millivolts
         with serve_tcp(car, lasting_s=30) as (host, port):
-            link = open_link(f"at socket://{host}:{port}")
+            link = open_link(f"at socket://{host}:{port}", RUNNING)
             try:
                 with Talk(link, card.unit) as talk:
                     voltage = conditions(talk, card)[2]

@@ -20,19 +20,22 @@ from wheelside.car.address import UnitAddress
 from wheelside.car.card import read_request
 from wheelside.car.doip import IpLink
 from wheelside.car.draft import draft
+from wheelside.car.drive import carry_out
 from wheelside.car.find import Kind, addresses
 from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.link import open_link
 from wheelside.car.permit import Permit
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_list
-from wheelside.car.talk import PENDINGS, Talk
-from wheelside.car.teach import Outcome, Stage, Taught, Teaching
+from wheelside.car.talk import Talk
+from wheelside.car.taught import Outcome, Stage, Taught
+from wheelside.car.teaching import Goal, Way
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadRequest, BadText
+from wheelside.jobs.source import RUNNING
 
 WAIT_S, P2_S, SLACK_S = 15.0, 0.15, 1.0
 VIN_ANSWER = b"\x62\xf1\x90" + b"1HGCM82633A004352"
@@ -57,27 +60,27 @@ def test_a_range_of_logical_addresses_is_all_of_them() -> None:
 @pytest.mark.parametrize("said", ["doip", "doip ", "doip\t"])
 def test_a_link_without_a_host_is_refused(said: str) -> None:
     with pytest.raises(BadText, match="names no link"):
-        open_link(said)
+        open_link(said, RUNNING)
 
 
 @pytest.mark.parametrize("address", [":13400", "127.0.0.1:", "127.0.0.1:x", "127.0.0.1:-1", "127.0.0.1:1.5", ":"])
 def test_what_is_no_address_is_refused_with_an_example(address: str) -> None:
     with pytest.raises(BadText, match=r"is no address: write HOST or HOST:PORT, as in '192\.0\.2\.10'") as caught:
-        open_link(f"doip {address}")
+        open_link(f"doip {address}", RUNNING)
     assert caught.value.found == address
 
 
 @pytest.mark.parametrize("address", ["127.0.0.1:1", "127.0.0.1:0", "127.0.0..1:13400"])
 def test_a_gateway_that_is_not_there_says_where_to_look(address: str) -> None:
     with pytest.raises(LinkLost, match=r"can't be reached: .+; look at plug, network and ignition"):
-        open_link(f"doip {address}")
+        open_link(f"doip {address}", RUNNING)
 
 
 def test_a_port_above_the_last_one_does_not_lead_to_another() -> None:
     with socket.create_server(("127.0.0.1", 0)) as listening:
         listening.settimeout(0.05)
         with pytest.raises((BadText, LinkLost)):
-            open_link(f"doip 127.0.0.1:{listening.getsockname()[1] + 0x10000}")
+            open_link(f"doip 127.0.0.1:{listening.getsockname()[1] + 0x10000}", RUNNING)
         came = 0
         with contextlib.suppress(TimeoutError), listening.accept()[0]:
             came += 1
@@ -93,7 +96,7 @@ def test_a_setting_that_is_no_tester_is_refused_before_anything_is_sent(settings
     with socket.create_server(("127.0.0.1", 0)) as listening:
         listening.settimeout(0.05)
         with pytest.raises(BadText, match="only tester=0E80 and the like may stand") as caught:
-            open_link(f"doip 127.0.0.1:{listening.getsockname()[1]} {settings}")
+            open_link(f"doip 127.0.0.1:{listening.getsockname()[1]} {settings}", RUNNING)
         assert (caught.value.found, caught.value.expected) == (settings, "tester=0E80")
         with pytest.raises(TimeoutError):
             listening.accept()
@@ -130,7 +133,7 @@ def by_hand(react: Callable[[int, bytes], bytes | None]) -> Iterator[tuple[IpLin
     gateway = ByHand(react)
     link: IpLink | None = None
     try:
-        link = IpLink(f"127.0.0.1:{gateway.listening.getsockname()[1]}")
+        link = IpLink(f"127.0.0.1:{gateway.listening.getsockname()[1]}", RUNNING)
         yield link, gateway
     finally:
         if link is not None:
@@ -145,9 +148,9 @@ def message(source: int, data: bytes, target: int = 0x0E00) -> bytes:
 
 def test_needs_more_time_without_end_is_given_up() -> None:
     pending = message(0x1001, b"\x7f\x22\x78")
-    with by_hand(lambda _kind, _payload: pending * (PENDINGS + 5)) as (link, gateway):
+    with by_hand(lambda _kind, _payload: pending * 17) as (link, gateway):
         start = time.monotonic()
-        with Talk(link, MONITOR, p2_s=0.2) as talk, pytest.raises(NoAnswer):
+        with Talk(link, MONITOR, p2_s=0.2, p2_star_s=0.5) as talk, pytest.raises(NoAnswer):
             talk.once(read_request(0xF190))
         assert time.monotonic() - start < 2.0
         assert [kind for kind, _ in gateway.heard] == [0x0005, 0x8001]
@@ -260,7 +263,7 @@ def test_a_card_that_names_no_logical_address_is_refused_over_ip() -> None:
 
 
 def test_a_card_that_names_a_logical_address_alone_is_refused_on_a_bus() -> None:
-    link = open_link("virtual doip-1")
+    link = open_link("virtual doip-1", RUNNING)
     try:
         with pytest.raises(BadRequest, match="names no CAN identifiers: this link needs 'request' and 'answer'"):
             Talk(link, read_port_card(b'port = 1\nid = "ip"\n[unit]\nlogical = "1001"\n', "ip.toml").unit)
@@ -310,7 +313,9 @@ def teach(cut: Cut) -> tuple[Taught | None, list[Stage]]:
     with by_hand(cut) as (link, _), to_teach(link) as talk:
         try:
             plan = draft(ROW, read_list(talk, ROW), WANTED)
-            return Teaching(talk, lambda stage, _data: stages.append(stage), []).run(plan), stages
+            return carry_out(
+                talk, lambda stage, _data: stages.append(stage), Goal(Way.NEW, ROW, plan.old.raw, plan.new)
+            ), stages
         except LinkLost:
             return None, stages
 
@@ -354,9 +359,10 @@ def test_what_is_said_is_true_wherever_the_connection_is_cut(at: int, unheard: b
     assert taught.holds == (NEW if at == REQUESTS else None)
     assert stages[-1] is Stage.ENDED
     if taught.holds is None:
-        known = f"what the car holds is not known: it could not be read after the step '{taught.last.value}'."
+        assert taught.last is not None
+        known = f"what the car holds is not known: it could not be read after the step '{taught.last.words}'."
         assert taught.statement == known + (" Nothing was written into it." if at == 3 else "")
-        assert any("the car's gateway" in one for one in taught.trouble)
+        assert any("the car's gateway" in one for one in taught.said[1:])
     else:
         assert holds(car) == taught.holds
 
@@ -367,7 +373,7 @@ def test_the_old_list_is_put_back_over_a_new_connection(at: int) -> None:
     teach(Cut(car, at))
     car.unit.end_session()
     with by_hand(Cut(car)) as (link, _), to_teach(link) as talk:
-        back = Teaching(talk, lambda _stage, _data: None, []).put_back(ROW, OLD, NEW, ended="", end_answered=True)
+        back = carry_out(talk, lambda _stage, _data: None, Goal(Way.PUT_BACK, ROW, OLD, NEW, end_answered=True))
     assert (back.outcome, back.holds, holds(car)) == (Outcome.AS_BEFORE, OLD, OLD)
 
 

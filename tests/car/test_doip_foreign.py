@@ -34,6 +34,7 @@ from wheelside.car.reads import read_all, read_codes, read_list
 from wheelside.car.talk import Exchange, Talk
 from wheelside.errors import BadRequest
 from wheelside.jobs.car import talking
+from wheelside.jobs.source import RUNNING
 
 GATEWAY = Path(__file__).with_name("foreign_gateway.py")
 WAIT_S, P2_S, SLACK_S = 15.0, 0.15, 1.0
@@ -96,7 +97,7 @@ class Foreign:
 
     @contextmanager
     def linked(self, tester: str = "0E00") -> Iterator[IpLink]:
-        link = open_link(f"doip {self.host} tester={tester}")
+        link = open_link(f"doip {self.host} tester={tester}", RUNNING)
         assert isinstance(link, IpLink)
         try:
             yield link
@@ -165,7 +166,7 @@ def test_the_tester_has_the_address_that_is_named(foreign: Foreign) -> None:
 
 
 def test_without_a_setting_the_tester_is_the_first_address_for_test_equipment(foreign: Foreign) -> None:
-    link = open_link(f"doip {foreign.host}")
+    link = open_link(f"doip {foreign.host}", RUNNING)
     assert isinstance(link, IpLink)
     assert foreign.heard(link)[0]["hex"] == foreign.built["activation"].hex()
     link.close()
@@ -293,7 +294,7 @@ def test_silence_ends_within_the_stated_time(foreign: Foreign, tries: int) -> No
         start = time.monotonic()
         with pytest.raises(NoAnswer, match=r"no answer to 22 F1 90 from 1005 within 0\.15 s; ignition on"):
             (talk.once if tries == 1 else talk.ask)(read_request(0xF190))
-        assert time.monotonic() - start < tries * P2_S + SLACK_S < talk.longest_s
+        assert time.monotonic() - start < tries * P2_S + SLACK_S
         assert [one["kind"] for one in foreign.heard(link)] == [0x0005] + tries * [0x8001]
     assert [(e.request, e.answer) for e in told] == [(read_request(0xF190), None)] * tries
 

@@ -20,15 +20,16 @@ from typing import Any, cast
 import pytest
 
 from books import NOON
+from stepped import Clock
 from wheelside.book.cars import CarRecord
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import IdList, Layout, PortCard
-from wheelside.car.frames import LinkLost, NoAnswer
+from wheelside.car.frames import LinkLost, NoAnswer, Time
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit, check
-from wheelside.car.talk import READ_TRIES
+from wheelside.car.talk import READ_TRIES, Limit
 from wheelside.car.talk import Talk as RealTalk
-from wheelside.car.teach import Outcome, Taught
+from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadRequest, Outside
 from wheelside.jobs.carback import finish_teaching, undo
 from wheelside.jobs.carbook import Visit as RealVisit
@@ -149,8 +150,9 @@ class Talk:
     permit: Permit = Permit.TEACH
     routines: frozenset[int] = frozenset((0x310,))
     lists: frozenset[int] = frozenset((0x2110,))
+    time: Time = field(default_factory=lambda: Clock().time)
 
-    def ask(self, request: bytes) -> bytes:
+    def ask(self, request: bytes, _limit: Limit | None = None) -> bytes:
         for left in reversed(range(READ_TRIES)):
             try:
                 return self.once(request)
@@ -162,7 +164,7 @@ class Talk:
                     raise
         raise AssertionError
 
-    def once(self, request: bytes) -> bytes:
+    def once(self, request: bytes, _limit: Limit | None = None) -> bytes:
         check(request, self.permit, self.routines, self.lists)
         unit, fault = self.unit, self.unit.fault
         step = unit.step(request)
@@ -215,6 +217,10 @@ class Book:
     def add(self, _writing: object, what: str, **body: Any) -> int:
         self.rows.append(CarRecord(len(self.rows) + 1, self.car, "visit", self.clock(), what, body))
         return len(self.rows)
+
+    @contextmanager
+    def alone(self, _work: object) -> Iterator[None]:
+        yield
 
     def keep(self, what: str, **body: Any) -> int:
         return self.add(None, what, **body)
@@ -334,7 +340,6 @@ def killed(unit: Unit, step: str, *, acted: bool) -> Book | None:
 
 @pytest.fixture(autouse=True)
 def in_memory_and_without_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("wheelside.car.teach.RESULT_PAUSE_S", 0)
     monkeypatch.setattr("wheelside.jobs.carteach.records_of", lambda book, _car: tuple(book.rows))
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from threading import Event
 
 import pytest
 
 from cars import on_a_bus
+from stepped import Clock
 from wheelside.car.address import FUNCTIONAL_11, FUNCTIONAL_29, UnitAddress
 from wheelside.car.card import PortCard, read_request
 from wheelside.car.find import WHO, Kind, addresses, find
@@ -169,12 +169,14 @@ class Silent:
 
     def __init__(self) -> None:
         self.sent: list[Frame] = []
+        self.clock = Clock()
+        self.time = self.clock.time
 
     def send(self, frame: Frame) -> None:
         self.sent.append(frame)
 
     def receive(self, timeout_s: float) -> Frame | None:
-        Event().wait(min(timeout_s, 0.001))
+        self.clock.wait(timeout_s)
         return None
 
     def listen_to(self, answer: int, *, wide: bool) -> None:

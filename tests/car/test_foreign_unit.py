@@ -22,6 +22,7 @@ from wheelside.car.permit import NotPermitted, Permit
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_all, read_codes, read_list
 from wheelside.car.talk import Talk
+from wheelside.jobs.source import RUNNING
 
 UNIT = Path(__file__).with_name("foreign_unit.py")
 ADDRESS = UnitAddress(0x740, 0x748)
@@ -109,7 +110,7 @@ def link() -> Iterator[CanFrames]:
     reader = Thread(target=lambda out: said.append(out.readline()), args=(process.stdout,), daemon=True)
     reader.start()
     try:
-        opened = open_link(f"slcan {hub.channel}")
+        opened = open_link(f"slcan {hub.channel}", RUNNING)
         assert isinstance(opened, CanFrames)
         frames = opened
         reader.join(WAIT_S)

@@ -26,9 +26,10 @@ from wheelside.car.tape import FORMATS, Replay, Tape, read_tape
 from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car
 from wheelside.demo.practice.uds import Reply
 from wheelside.errors import BadFile, BadRequest, BadText
+from wheelside.jobs.source import RUNNING
 
 _link, _at = importlib.import_module("car.test_link"), importlib.import_module("car.test_at")
-Wire: Callable[..., Any] = _link.Wire
+wire_to: Callable[..., Any] = _link.wire_to
 MONITOR = UnitAddress(0x6A3, 0x6AB)
 WATCHED = read_request(0x2112)
 START = bytes.fromhex("31 01 03 10 01")
@@ -109,7 +110,7 @@ def test_an_answer_that_is_under_way_is_waited_for() -> None:
         first = (0x1000 | len(data)).to_bytes(2, "big") + data[:6]
         return [(0.0, Frame(MONITOR.answer, first))] if frame.data[0] == 3 else []
 
-    with Talk(Wire(other_end), MONITOR) as talk:
+    with Talk(wire_to(other_end), MONITOR) as talk:
         assert talk.once(read_request(0x2110)) == data
 
 
@@ -122,14 +123,14 @@ def test_a_late_snapshot_of_another_code_is_passed_over() -> None:
         code, after = (first, 0.45) if frame.data[4] == 0x10 else (second, 0.3)
         return [(after, Frame(MONITOR.answer, bytes.fromhex(f"06 59 04 {code} 28 CC")))]
 
-    with Talk(Wire(other_end), MONITOR, p2_s=0.4) as talk:
+    with Talk(wire_to(other_end), MONITOR, p2_s=0.4) as talk:
         with pytest.raises(NoAnswer):
             talk.once(bytes.fromhex(f"19 04 {first} FF"))
         assert talk.once(bytes.fromhex(f"19 04 {second} FF")) == bytes.fromhex(f"59 04 {second} 28")
 
 
 def test_an_answer_from_before_the_conversation_is_none() -> None:
-    theirs, ours = open_bus("virtual found-1"), CanFrames(open_bus("virtual found-1"))
+    theirs, ours = open_bus("virtual found-1"), CanFrames(open_bus("virtual found-1"), RUNNING)
     old = can.Message(arbitration_id=0x6AB, data=bytes.fromhex("04 62 21 40 01 CC CC CC"), is_extended_id=False)
     try:
         for _ in range(200):
@@ -211,7 +212,7 @@ def test_a_number_that_does_not_fit_its_place_is_refused(number: int) -> None:
 @pytest.mark.parametrize("said", ["virtual found-2 fast=1 channel=y", "socketcan can0 interface=virtual"])
 def test_a_setting_that_stands_in_front_already_is_told(said: str) -> None:
     with pytest.raises(BadText, match="stands in front already") as caught:
-        open_link(said)
+        open_link(said, RUNNING)
     assert caught.value.found == said.rsplit(maxsplit=1)[-1]
 
 
@@ -219,7 +220,7 @@ def test_a_setting_that_a_bus_does_not_take_is_told() -> None:
     with socket.create_server(("127.0.0.1", 0)) as listening:
         port = listening.getsockname()[1]
         with pytest.raises(LinkLost, match="can't be opened"):
-            open_link(f"slcan socket://127.0.0.1:{port} sleep_after_open=x")
+            open_link(f"slcan socket://127.0.0.1:{port} sleep_after_open=x", RUNNING)
 
 
 @pytest.mark.parametrize("number", [b"", b"\x01", b"\x01\x02\x03\x04"])

@@ -28,6 +28,7 @@ from wheelside.car.tape import FORMATS
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import practice_car, run_on
 from wheelside.demo.practice.told import SUMMER, VIN
+from wheelside.jobs.source import RUNNING
 
 HERE = Path(__file__).parent
 _targets = importlib.import_module("car.fuzz_targets")
@@ -164,7 +165,7 @@ def _whole_reading() -> None:
     served = run_on(its, practice_car(), stop, lambda can_id, data: can.Message(0.0, can_id, False, data=data))
     frames: list[Frame] = []
     try:
-        with Talk(CanFrames(ours), card.unit, heard=lambda frame, _sent: frames.append(frame)) as talk:
+        with Talk(CanFrames(ours, RUNNING), card.unit, heard=lambda frame, _sent: frames.append(frame)) as talk:
             known = read_all(talk, card)
     finally:
         stop.set()

@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from queue import Empty, PriorityQueue
 from threading import Event
 
 import can
 import pytest
 
+from stepped import Stepped, to_car
 from wheelside.car.address import FUNCTIONAL_11, UnitAddress, normal_fixed
 from wheelside.car.card import read_request
 from wheelside.car.frames import Frame, Frames, LinkLost, NoAnswer
 from wheelside.car.link import CanFrames, open_bus, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
-from wheelside.car.talk import Exchange, Talk
-from wheelside.demo.practice import Habits, PracticeCar, practice_car, run_on
+from wheelside.car.talk import P2_STAR_S, Exchange, Talk
+from wheelside.demo.practice import Habits, practice_car, run_on
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadText
+from wheelside.jobs.source import RUNNING
 
 ENGINE = UnitAddress(0x7E0, 0x7E8)
 MONITOR = UnitAddress(0x6A3, 0x6AB)
@@ -33,56 +33,9 @@ FLOW = "30 00 00"
 Answer = tuple[float, Frame]
 
 
-class Wire:
+def wire_to(other_end: Callable[[Frame], list[Answer]]) -> Stepped:
     """A link whose other end is a function: from a frame that was sent to frames, each after a while."""
-
-    def __init__(self, other_end: Callable[[Frame], list[Answer]]) -> None:
-        self.other_end = other_end
-        self.sent: list[tuple[float, Frame]] = []
-        self.listened: list[tuple[int, bool]] = []
-        self.coming: PriorityQueue[tuple[float, int, Frame]] = PriorityQueue()
-        self.count = 0
-        self.gone = False
-
-    def send(self, frame: Frame) -> None:
-        if self.gone:
-            raise LinkLost("unplugged")
-        self.sent.append((time.monotonic(), frame))
-        for after, answer in self.other_end(frame):
-            self.put(after, answer)
-
-    def put(self, after: float, frame: Frame) -> None:
-        self.count += 1
-        self.coming.put((time.monotonic() + after, self.count, frame))
-
-    def receive(self, timeout_s: float) -> Frame | None:
-        if self.gone:
-            raise LinkLost("unplugged")
-        end = time.monotonic() + timeout_s
-        while True:
-            try:
-                due, number, frame = self.coming.get(timeout=max(0.0005, end - time.monotonic()))
-            except Empty:
-                return None
-            if due <= time.monotonic():
-                return frame
-            self.coming.put((due, number, frame))
-            if time.monotonic() >= end:
-                return None
-            time.sleep(max(0.0, min(due, end) - time.monotonic()))
-
-    def listen_to(self, answer: int, *, wide: bool) -> None:
-        self.listened.append((answer, wide))
-
-    def supply_v(self) -> float | None:
-        return None
-
-    def close(self) -> None:
-        pass
-
-    @property
-    def hex(self) -> list[str]:
-        return [frame.data.hex(" ").upper() for _, frame in self.sent]
+    return Stepped(lambda frame, _now_s: other_end(frame))
 
 
 def from_unit(unit: UnitAddress, text: str) -> Frame:
@@ -90,7 +43,7 @@ def from_unit(unit: UnitAddress, text: str) -> Frame:
     return Frame(unit.answer, data + bytes([0xCC]) * (8 - len(data)), unit.wide)
 
 
-def by_hand(unit: UnitAddress, script: dict[str, list[tuple[float, str]]]) -> Wire:
+def by_hand(unit: UnitAddress, script: dict[str, list[tuple[float, str]]]) -> Stepped:
     """Answers by what a sent frame begins with."""
 
     def other_end(frame: Frame) -> list[Answer]:
@@ -100,17 +53,7 @@ def by_hand(unit: UnitAddress, script: dict[str, list[tuple[float, str]]]) -> Wi
                 return [(after, from_unit(unit, answer)) for after, answer in answers]
         return []
 
-    return Wire(other_end)
-
-
-def to_car(car: PracticeCar) -> Wire:
-    def other_end(frame: Frame) -> list[Answer]:
-        if frame.wide:
-            return []
-        came = car.frames(frame.can_id, frame.data, time.monotonic())
-        return [(after, Frame(can_id, data)) for after, can_id, data in came]
-
-    return Wire(other_end)
+    return wire_to(other_end)
 
 
 @contextmanager
@@ -166,7 +109,7 @@ def test_a_wide_address_and_its_printed_answer() -> None:
 
 def test_a_frame_of_the_same_number_and_another_width_is_no_answer() -> None:
     narrow = UnitAddress(0x6A3, 0x6AB)
-    wire = Wire(lambda _f: [(0.0, Frame(0x6AB, bytes.fromhex("0462F1900155AAAA"), wide=True))])
+    wire = wire_to(lambda _f: [(0.0, Frame(0x6AB, bytes.fromhex("0462F1900155AAAA"), wide=True))])
     with talking(wire, narrow, p2_s=0.2) as talk, pytest.raises(NoAnswer):
         talk.once(read_request(0xF190))
 
@@ -205,7 +148,7 @@ def test_blocks_are_kept(block: int) -> None:
     assert unit == bytes_of(WINTER)
 
 
-def _written(habits: Habits) -> tuple[Wire, bytes]:
+def _written(habits: Habits) -> tuple[Stepped, bytes]:
     """A list of four IDs is written to a unit with these habits: what was sent, and what it holds then."""
     car = practice_car(habits)
     wire = to_car(car)
@@ -229,10 +172,10 @@ def test_needs_more_time_is_waited_out(pending: int) -> None:
 
 def test_needs_more_time_without_end_is_given_up() -> None:
     wire = by_hand(MONITOR, {"03 22": [(n / 100, "03 7F 22 78") for n in range(40)]})
-    start = time.monotonic()
+    start = wire.clock.now_s
     with talking(wire, MONITOR, p2_s=0.3) as talk, pytest.raises(NoAnswer):
         talk.once(read_request(0x2110))
-    assert time.monotonic() - start < 2.0
+    assert wire.clock.now_s - start < 0.4 + P2_STAR_S + 0.1
     assert len(wire.sent) == 1
 
 
@@ -272,7 +215,7 @@ def test_an_answer_that_came_before_the_request_is_none() -> None:
     wire = by_hand(MONITOR, {"03 22 21 40": [(0.05, "04 62 21 40 02")]})
     wire.put(0.0, from_unit(MONITOR, "04 62 21 40 01"))
     with talking(wire, MONITOR) as talk:
-        time.sleep(0.2)
+        wire.clock.wait(0.2)
         assert talk.once(read_request(0x2140)) == bytes.fromhex("62 21 40 02")
 
 
@@ -289,7 +232,7 @@ def test_frames_of_other_units_are_ignored() -> None:
         return [*((0.0, one) for one in wrong), (0.03, from_unit(MONITOR, "04 62 21 40 02"))]
 
     heard: list[int] = []
-    with Talk(Wire(other_end), MONITOR, heard=lambda f, _sent: heard.append(f.can_id)) as talk:
+    with Talk(wire_to(other_end), MONITOR, heard=lambda f, _sent: heard.append(f.can_id)) as talk:
         assert talk.once(read_request(0x2140))[3:] == b"\x02"
     assert heard == [0x6A3, 0x6AB]
 
@@ -301,7 +244,7 @@ def test_segments_of_another_unit_do_not_mix_in() -> None:
         rows = [(0x7E9, VIN_1HG[1]), (0x7E8, VIN_1M8[1]), (0x7E9, VIN_1HG[2]), (0x7E8, VIN_1M8[2])]
         return [(n / 1000, Frame(can_id, bytes.fromhex(row))) for n, (can_id, row) in enumerate(rows)]
 
-    with talking(Wire(other_end), ENGINE) as talk:
+    with talking(wire_to(other_end), ENGINE) as talk:
         assert talk.once(b"\x09\x02")[3:] == b"1M8GDM9AXKP042788"
 
 
@@ -319,14 +262,14 @@ def test_a_marred_frame_gives_no_wrong_answer(fault: str, at: int) -> None:
 @pytest.mark.parametrize("tries", [1, 3])
 def test_silence_ends_within_the_stated_time(tries: int) -> None:
     told: list[Exchange] = []
-    wire = Wire(lambda _f: [])
-    start = time.monotonic()
+    wire = wire_to(lambda _f: [])
+    start = wire.clock.now_s
     with Talk(wire, MONITOR, told=told.append, p2_s=0.2, p2_star_s=0.2) as talk:
         with pytest.raises(NoAnswer, match=r"no answer to 22 21 10 from 6A3/6AB within 0\.2 s; ignition on"):
             (talk.once if tries == 1 else talk.ask)(read_request(0x2110))
-        assert time.monotonic() - start < tries * 0.2 + 1.5 < talk.longest_s
+        assert wire.clock.now_s - start == pytest.approx(tries * 0.2, abs=0.01)
     assert [(e.request, e.answer) for e in told] == [(read_request(0x2110), None)] * tries
-    assert all(0.15 < e.took_s < 1.5 for e in told)
+    assert all(e.took_s == pytest.approx(0.2) for e in told)
     assert len(wire.sent) == tries
 
 
@@ -353,31 +296,31 @@ def test_a_request_to_all_that_nobody_knows_is_answered_by_silence() -> None:
 
 
 def test_a_link_that_goes_is_told_at_once() -> None:
-    wire = Wire(lambda _f: [])
-    start = time.monotonic()
+    wire = wire_to(lambda _f: [])
+    start = wire.clock.now_s
     with talking(wire, MONITOR, p2_s=5.0) as talk:
         wire.gone = True
         with pytest.raises(LinkLost, match="unplugged"):
             talk.ask(read_request(0x2110))
-    assert time.monotonic() - start < 3.0
+    assert wire.clock.now_s == start
 
 
 @pytest.mark.parametrize("said", ["", "  ", "at", "socketcan", "nonsense"])
 def test_half_a_link_is_refused_with_examples(said: str) -> None:
     with pytest.raises(BadText, match="names no link: write the interface and its channel, as in 'socketcan can0'"):
-        open_link(said)
+        open_link(said, RUNNING)
 
 
 def test_an_unknown_interface_is_refused_with_those_there_are() -> None:
     with pytest.raises(
         BadText, match=r"is no interface: write 'at PORT' .*'doip HOST', or one of python-can's: .*slcan.*socketcan"
     ):
-        open_link("nonsense can0")
+        open_link("nonsense can0", RUNNING)
 
 
 def test_a_setting_without_its_value_is_refused() -> None:
     with pytest.raises(BadText, match="write settings as key=value, as in bitrate=250000") as caught:
-        open_link("virtual there fast")
+        open_link("virtual there fast", RUNNING)
     assert caught.value.found == "fast"
 
 
@@ -386,7 +329,7 @@ def test_a_setting_without_its_value_is_refused() -> None:
 )  # fmt: skip
 def test_a_link_that_can_not_be_opened_says_where_to_look(said: str) -> None:
     with pytest.raises(LinkLost, match=r"can't be opened: .+; look at .*permissions"):
-        open_link(said)
+        open_link(said, RUNNING)
 
 
 def test_a_bus_carries_a_conversation() -> None:
@@ -394,7 +337,7 @@ def test_a_bus_carries_a_conversation() -> None:
     thread = run_on(
         theirs, practice_car(), stop, lambda i, d: can.Message(arbitration_id=i, data=d, is_extended_id=False)
     )
-    ours = open_link("virtual links-1 bitrate=250000")
+    ours = open_link("virtual links-1 bitrate=250000", RUNNING)
     try:
         assert isinstance(ours, CanFrames)
         assert ours.supply_v() is None
@@ -412,7 +355,7 @@ def test_a_bus_carries_a_conversation() -> None:
 
 def test_error_and_remote_frames_are_passed_over() -> None:
     theirs = open_bus("virtual links-2")
-    ours = CanFrames(open_bus("virtual links-2"))
+    ours = CanFrames(open_bus("virtual links-2"), RUNNING)
     try:
         theirs.send(can.Message(arbitration_id=0x6AB, is_error_frame=True))
         theirs.send(can.Message(arbitration_id=0x6AB, is_remote_frame=True, is_extended_id=False))

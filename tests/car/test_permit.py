@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stepped import Clock
 from wheelside.car.address import UnitAddress
 from wheelside.car.frames import Frame
 from wheelside.car.permit import NotPermitted, Permit, check
@@ -135,6 +136,8 @@ def test_a_refusal_says_what_and_how_far() -> None:
 
 class Nothing:
     """A link on which nothing may be sent."""
+
+    time = Clock().time
 
     def send(self, frame: Frame) -> None:
         raise AssertionError(f"{frame} was sent")

@@ -22,6 +22,7 @@ from wheelside.car.reads import list_from, value_from
 from wheelside.car.talk import Talk
 from wheelside.demo import dbc, practice
 from wheelside.errors import BadFile, BadRequest
+from wheelside.jobs.source import RUNNING
 
 TOML = Path(practice.__file__).parents[1] / "practice.toml"
 CORNERS = ("front left", "front right", "rear right", "rear left")
@@ -286,7 +287,7 @@ def test_a_car_that_is_only_listened_to_needs_no_address() -> None:
     row = '[[broadcast]]\nmessage = "WheelState"\nsignal = "AirFrontLeft"\nholds = "pressure"\n'
     heard = read_port_card(f'port = 1\nid = "car"\ndbc = "practice.dbc"\n{row}'.encode(), "car.toml", dbc().decode())
     assert not heard.asked
-    link = CanFrames(open_bus("virtual nobody"))
+    link = CanFrames(open_bus("virtual nobody"), RUNNING)
     with pytest.raises(BadRequest, match="names no CAN identifiers"):
         Talk(link, heard.unit)
     link.close()

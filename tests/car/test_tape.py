@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import random
-import time
 from collections.abc import Iterator
-from heapq import heappop, heappush
 from itertools import count
 from pathlib import Path
 
 import pytest
 
+from stepped import Stepped, to_car
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import PortCard
 from wheelside.car.find import Found, Kind, addresses, find
@@ -20,48 +19,13 @@ from wheelside.car.reads import read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import FORMATS, Replay, Tape, read_tape
 from wheelside.demo import dbc, practice
-from wheelside.demo.practice import PracticeCar, practice_car
+from wheelside.demo.practice import practice_car
 from wheelside.errors import BadRequest, Outside, WheelsideError
 from wheelside.jobs.source import now
 from wheelside.units.moment import US_PER_S
 
 MONITOR = UnitAddress(0x6A3, 0x6AB)
 TOML = Path(practice.__file__).parents[1] / "practice.toml"
-
-
-class Wire:
-    """A link to the practising car, that keeps what was sent."""
-
-    def __init__(self, car: PracticeCar) -> None:
-        self.car = car
-        self.sent: list[Frame] = []
-        self.coming: list[tuple[float, int, int, bytes]] = []
-        self.gone = False
-
-    def send(self, frame: Frame) -> None:
-        self.sent.append(frame)
-        now = time.monotonic()
-        for after, can_id, data in () if frame.wide else self.car.frames(frame.can_id, frame.data, now):
-            heappush(self.coming, (now + after, len(self.sent) * 100 + len(self.coming), can_id, data))
-
-    def receive(self, timeout_s: float) -> Frame | None:
-        if self.gone:
-            raise LinkLost("unplugged")
-        if not self.coming or self.coming[0][0] > time.monotonic():
-            time.sleep(min(timeout_s, 0.002))
-        if self.coming and self.coming[0][0] <= time.monotonic():
-            _, _, can_id, data = heappop(self.coming)
-            return Frame(can_id, data)
-        return None
-
-    def listen_to(self, answer: int, *, wide: bool) -> None:
-        pass
-
-    def supply_v(self) -> float | None:
-        return None
-
-    def close(self) -> None:
-        pass
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +40,7 @@ def seconds() -> float:
 def record(file: Path, card: PortCard) -> tuple[object, object]:
     tape = Tape(file, seconds)
     try:
-        with Talk(Wire(practice_car()), card.unit, heard=tape.heard) as talk:
+        with Talk(to_car(practice_car()), card.unit, heard=tape.heard) as talk:
             return read_all(talk, card), read_codes(talk, card)
     finally:
         tape.close()
@@ -182,15 +146,15 @@ def test_a_spoilt_recording_is_read_or_refused_and_nothing_else(ending: str, tmp
         assert all(len(frame.data) <= 8 for frame in frames)
 
 
-def asked(wire: Wire) -> Iterator[str]:
+def asked(wire: Stepped) -> Iterator[str]:
     """The requests that went out, without flow control."""
-    for frame in wire.sent:
+    for _, frame in wire.sent:
         if frame.data[0] >> 4 == 0:
             yield frame.data[1 : 1 + frame.data[0]].hex().upper()
 
 
 def test_a_search_finds_monitor_engine_and_brake() -> None:
-    wire, told = Wire(practice_car()), list[UnitAddress]()
+    wire, told = to_car(practice_car()), list[UnitAddress]()
     around = (
         *addresses(0x6A2, 0x6A4, Kind.NARROW),
         *addresses(0x75F, 0x761, Kind.NARROW),
@@ -205,17 +169,18 @@ def test_a_search_finds_monitor_engine_and_brake() -> None:
 
 
 def test_a_search_asks_one_question_and_changes_nothing() -> None:
-    wire = Wire(practice_car())
+    car = practice_car()
+    wire = to_car(car)
     find(wire, addresses(0x6A0, 0x6A5, Kind.NARROW))
     assert list(asked(wire)) == ["22F197"] * 6
-    assert [f.can_id for f in wire.sent if f.data[0] >> 4 == 0] == list(range(0x6A0, 0x6A6))
-    assert wire.car.unit.session == 1
+    assert [f.can_id for _, f in wire.sent if f.data[0] >> 4 == 0] == list(range(0x6A0, 0x6A6))
+    assert car.unit.session == 1
 
 
 def test_a_unit_that_says_what_it_is_is_named() -> None:
     car = practice_car()
     car.brake._held[b"\xf1\x97"] = b"ABS/ESC left \x00 "
-    found = find(Wire(car), [UnitAddress(0x760, 0x768), MONITOR])
+    found = find(to_car(car), [UnitAddress(0x760, 0x768), MONITOR])
     assert [(one.name, one.hands_off) for one in found] == [("ABS/ESC left", True), ("TYRE MONITOR", False)]
 
 
@@ -230,7 +195,7 @@ def test_hands_off_is_known_by_name_alone(name: str, hands_off: bool) -> None:
 
 
 def test_a_search_ends_with_its_link() -> None:
-    wire = Wire(practice_car())
+    wire = to_car(practice_car())
     wire.gone = True
     with pytest.raises(LinkLost, match="unplugged"):
         find(wire, [MONITOR])

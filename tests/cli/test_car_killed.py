@@ -114,17 +114,13 @@ def test_the_old_list_is_in_the_book_and_both_ways_lead_to_an_end(
 
 
 def test_one_that_was_killed_before_the_car_was_touched_is_over(
-    book: Path, link: str, car: PracticeCar, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    book: Path, link: str, car: PracticeCar, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    killed_at("old list kept", book, link)
+    killed_at("saved", book, link)
     assert car.unit.teaching.lists[1] == SUMMER
     args = [
         *teaching_set_1(book, book.parent / "practice.toml", link),
     ]
-    code, _, err = run(capsys, *args, "--do")
-    assert code == 2
-    assert "has not ended: wait a minute" in err
-    monkeypatch.setattr("wheelside.jobs.carteach.UNDER_WAY_S", 0.0)
     assert run(capsys, *args, "--do")[0] == 0
     assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
 
@@ -133,3 +129,52 @@ def test_ctrl_c_waits_until_the_list_is_whole(book: Path, link: str, car: Practi
     assert killed_at("begun", book, link, signal.SIGINT) == 0
     assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
     assert stages(book)[-1] == "ended"
+
+
+def test_ctrl_c_before_anything_was_begun_leaves_the_car_alone(book: Path, link: str, car: PracticeCar) -> None:
+    assert killed_at("saved", book, link, signal.SIGINT) == 1
+    assert car.unit.teaching.lists[1] == SUMMER
+    assert "begun" not in stages(book)
+
+
+def test_ctrl_c_twice_says_what_the_car_holds_and_has_the_old_list_put_back(
+    book: Path, link: str, car: PracticeCar
+) -> None:
+    code, said = stopped_twice_at("begun", book, link)
+    assert code == 1
+    assert "Ctrl-C once more" in said[0]
+    assert "may be empty" in said[1] or "was sent" in said[1]
+    assert "'wheelside car finish' or 'wheelside car undo' goes on" in said[1]
+    assert said[2].startswith("The old list is in the car: ")
+    assert car.unit.teaching.lists[1] == SUMMER
+    assert 1 in car.unit.teaching.counting
+
+
+def stopped_twice_at(stage: str, book: Path, link: str) -> tuple[int, list[str]]:
+    """Teaches in a process of its own, which gets Ctrl-C twice at a stage; its exit status, and the last lines that it says from then on."""
+    card = book.parent / "practice.toml"
+    command = [
+        sys.executable,
+        "-m",
+        "wheelside",
+        "car",
+        "teach",
+        str(book),
+        str(card),
+        "--car",
+        "estate",
+        "--set",
+        "winter",
+    ]
+    process = subprocess.Popen([*command, "--list", "set 1", "--link", link, "--do"], stdout=subprocess.PIPE, text=True)
+    end = time.monotonic() + LONGEST_S
+    while stage not in stages(book):
+        assert time.monotonic() < end, stages(book)
+        time.sleep(0.005)
+    process.send_signal(signal.SIGINT)
+    time.sleep(0.05)
+    process.send_signal(signal.SIGINT)
+    out, _ = process.communicate(timeout=60)
+    text = " ".join(out.split())
+    first, second = text.index("This ends where"), text.rindex("goes on.") + len("goes on.")
+    return process.returncode, [text[first:].partition(" now. ")[0], text[first:second], text[second:].strip()]

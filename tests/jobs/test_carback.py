@@ -21,13 +21,13 @@ from cars import (
     undone,
 )
 from wheelside.car.card import PortCard
-from wheelside.car.teach import Outcome, Taught
+from wheelside.car.taught import Outcome, Taught
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, Ids, bytes_of
 from wheelside.errors import BadRequest, Meanwhile, Outside
-from wheelside.jobs.carback import Way, accept, finish_teaching, undo
+from wheelside.jobs.carback import Settles, accept, finish_teaching, undo
 from wheelside.jobs.carbook import Visit, last_teachings, records, way_back
 from wheelside.jobs.carteach import drafted, teach, wanted_ids
 from wheelside.jobs.desk import Desk
@@ -115,7 +115,7 @@ def test_a_card_with_another_id_that_says_the_same_of_the_list_will_do(home: Des
 def test_what_never_touched_the_car_is_not_undone_and_what_has_ended_is_not_finished(
     home: Desk, car: PracticeCar
 ) -> None:
-    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("old list kept", "extended session"))
+    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("saved", "session"))
     with pytest.raises(BadRequest, match="nothing to undo"):
         undone(home, car)
     home.clock = lambda: replace(NOON, us=NOON.us + 120_000_000)
@@ -164,13 +164,13 @@ def test_a_unit_that_refuses_to_be_undone_still_holds_the_new_list(home: Desk, c
     answering(car, lambda request: request[:2] == b"\x10\x03", 0x22)
     done = undone(home, car)
     assert (done.outcome, done.holds) == (Outcome.DONE, bytes_of(HOUSEHOLD_WINTER))
-    assert any("refused 10" in line for line in done.trouble)
+    assert any("refused 10" in line for line in done.said)
     assert (last(home).settled, last(home).ended) == (True, Outcome.DONE.value)
 
 
 def test_an_old_list_that_never_counted_again_is_not_called_back(home: Desk, car: PracticeCar) -> None:
     """It was written, and the end of teaching never came; then the unit takes nothing more."""
-    broken_off(home, bytes_of(SUMMER), bytes_of(HOUSEHOLD_WINTER), ("begun", "written", "undoing"))
+    broken_off(home, bytes_of(SUMMER), bytes_of(HOUSEHOLD_WINTER), ("begun", "written", "undo"))
     car.unit.teaching.result = 1
     car.unit.teaching.counting.discard(1)
     answering(car, lambda request: request[:2] == b"\x10\x03", 0x22)
@@ -243,7 +243,7 @@ def test_a_unit_that_was_taught_without_a_serial_number_is_vouched_for(home: Des
 
 @pytest.mark.parametrize("way", [undo, finish_teaching])
 def test_nothing_is_written_anew_while_the_book_can_not_keep_it(
-    home: Desk, car: PracticeCar, way: Way, monkeypatch: pytest.MonkeyPatch
+    home: Desk, car: PracticeCar, way: Settles, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("begun", "written"))
     car.unit.teaching.lists[1] = WINTER
@@ -269,9 +269,7 @@ def test_a_serial_number_that_is_filled_up_is_the_same(home: Desk, car: Practice
     assert undone(home, car).outcome is Outcome.AS_BEFORE
 
 
-@pytest.mark.parametrize(
-    "stages", [("begun", "written"), ("begun", "written", "undoing", "extended session", "begun", "written")]
-)
+@pytest.mark.parametrize("stages", [("begun", "written"), ("begun", "written", "undo", "session", "begun", "written")])
 def test_a_list_whose_end_was_never_sent_does_not_count(home: Desk, car: PracticeCar, stages: tuple[str, ...]) -> None:
     """The unit says 'done' of an earlier teaching, or is not asked at all."""
     for card in (CARD, replace(CARD, lists=(replace(LIST_1, result=None, done=None), LIST_2))):

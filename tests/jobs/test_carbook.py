@@ -69,12 +69,12 @@ def test_a_wheel_that_the_car_is_not_known_to_hear_gets_no_reading(home: Desk) -
     ("stages", "settled"),
     [
         ((), True),
-        (("old list kept", "extended session"), True),
-        (("old list kept", "extended session", "begun"), False),
-        (("begun", "written", "read back", "ended: the new list is in the car"), True),
-        (("begun", "written", "undoing", "ended: the old list is in the car"), True),
-        (("begun", "ended: what the car holds is not known"), False),
-        (("begun", "ended: the old list is in the car", "undoing", "begun"), False),
+        (("saved", "session"), True),
+        (("saved", "session", "begun"), False),
+        (("begun", "written", "read-back", "ended: new-list"), True),
+        (("begun", "written", "undo", "ended: old-list"), True),
+        (("begun", "ended: not-known"), False),
+        (("begun", "ended: old-list", "undo", "begun"), False),
     ],
 )
 def test_a_teaching_is_settled_where_the_car_was_not_touched_or_what_it_holds_is_known(

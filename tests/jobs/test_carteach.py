@@ -21,15 +21,17 @@ from cars import (
     teaching,
 )
 from wheelside.car.card import Holds, Value
+from wheelside.car.draft import draft
 from wheelside.car.permit import NotPermitted, Permit, check
-from wheelside.car.teach import Outcome
+from wheelside.car.reads import list_from
+from wheelside.car.taught import Outcome
 from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, Ids, bytes_of
-from wheelside.errors import BadRequest, Meanwhile, Outside
+from wheelside.errors import BadRequest, Outside
 from wheelside.jobs.car import lined, read_and_keep
-from wheelside.jobs.carbook import Visit
+from wheelside.jobs.carbook import Visit, last_teaching, records
 from wheelside.jobs.carteach import drafted, teach, wanted_ids
 from wheelside.jobs.desk import Desk
 
@@ -55,8 +57,8 @@ def car() -> PracticeCar:
 def test_that_the_car_goes_by_another_set_afterwards_is_said_and_kept(home: Desk, car: PracticeCar) -> None:
     done = taught(home, car, LIST_2)
     assert done.outcome is Outcome.DONE
-    assert done.trouble == ("the car goes by set 2 now, and went by set 1 before: choose the fitted one in its menu",)
-    assert last(home).told == (done.statement, *done.trouble)
+    assert done.said[1:] == ("the car goes by set 2 now, and went by set 1 before: choose the fitted one in its menu",)
+    assert last(home).told == done.said
 
 
 def test_one_that_was_refused_before_it_began_is_over(home: Desk, car: PracticeCar) -> None:
@@ -68,7 +70,7 @@ def test_one_that_was_refused_before_it_began_is_over(home: Desk, car: PracticeC
         with pytest.raises(BadRequest, match="has changed since it was read"):
             teach(Visit(home, "estate"), talk, CARD, shown)
     assert car.unit.teaching.lists[1] == OTHERS
-    assert (last(home).ended, last(home).touched, last(home).settled) == ("nothing was written", False, True)
+    assert (last(home).ended, last(home).touched, last(home).settled) == ("nothing-written", False, True)
     assert taught(home, car).outcome is Outcome.DONE
 
 
@@ -146,11 +148,31 @@ def test_what_a_unit_holds_that_acted_on_nothing_and_tells_nothing_is_not_known(
     assert [r[0] for r in sent if r[0] in (0x2E, 0x31)] == [0x31]
 
 
-def test_two_teachings_do_not_meet(home: Desk, car: PracticeCar) -> None:
-    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("old list kept",))
-    with pytest.raises(Meanwhile, match="has not ended: wait a minute"):
-        taught(home, car)
-    assert car.unit.teaching.lists[1] == SUMMER
+def test_one_that_was_cut_off_before_the_car_was_touched_is_over(home: Desk, car: PracticeCar) -> None:
+    broken_off(home, bytes_of(SUMMER), bytes_of(WINTER), ("saved",))
+    assert taught(home, car).outcome is Outcome.DONE
+
+
+def test_one_id_in_all_places_is_asked_about_before_it_is_kept_as_the_old_list(home: Desk, car: PracticeCar) -> None:
+    car.unit.teaching.lists[1] = (SUMMER[0],) * 4
+    garage = home.loaded().garage
+    wanted = wanted_ids(garage, garage.sets["winter"], NOON.day, LIST_1)
+    with teaching(car) as talk:
+        shown = drafted(talk, LIST_1, wanted)
+        with pytest.raises(BadRequest, match=f"all 4 places of the list 'set 1' hold one ID, {SUMMER[0]:08X}"):
+            teach(Visit(home, "estate"), talk, CARD, shown)
+        assert last_teaching(records(home, "estate")) is None
+        assert car.unit.teaching.lists[1] == (SUMMER[0],) * 4
+        assert teach(Visit(home, "estate"), talk, CARD, shown, old_is_so=True).outcome is Outcome.DONE
+
+
+@pytest.mark.parametrize(
+    "held", [(SUMMER[0], SUMMER[0], SUMMER[0], SUMMER[1]), (None,) * 4, (SUMMER[0], None, SUMMER[0], SUMMER[0])]
+)
+def test_other_lists_are_not_asked_about(held: tuple[int | None, ...]) -> None:
+    places = LIST_1.layout.places
+    old = list_from(LIST_1, LIST_1.layout.data(held))
+    assert draft(LIST_1, old, dict(zip(places, WINTER, strict=True))).one_id is None
 
 
 def test_stages_of_another_teaching_do_not_count(home: Desk) -> None:

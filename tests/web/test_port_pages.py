@@ -257,7 +257,7 @@ def test_nothing_is_written_while_a_condition_is_not_right(
 def test_a_teaching_that_was_broken_off_stands_on_top_and_is_finished_or_undone(
     site: Site, car: PracticeCar, way: str
 ) -> None:
-    broken_off(site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("old list kept", "extended session", "begun"))
+    broken_off(site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("saved", "session", "begun"))
     car.unit.teaching.lists[1] = (EMPTY,) * 4
     page = words(site.get(PORT))
     assert "It was broken off after ‘begun’" in page
@@ -287,9 +287,7 @@ def test_a_teaching_that_leads_nowhere_is_taken_as_it_is(site: Site, car: Practi
 
 def test_what_came_of_one_list_is_not_told_of_another(site: Site, car: PracticeCar) -> None:
     broken_off(site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("begun",))
-    broken_off(
-        site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("begun", "ended: the new list is in the car"), CARD.lists[1]
-    )
+    broken_off(site.desk, bytes_of(SUMMER), bytes_of(WINTER), ("begun", "ended: new-list"), CARD.lists[1])
     site.post(PORT + "/settle", fields={"how": "undo", "of": settled_by(site)})
     first = next(one for one in teachings(records(site.desk, "estate")) if one.list == "set 1")
     page = words(site.get(f"{PORT}?done=ended&of={first.num}"))

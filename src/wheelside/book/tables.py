@@ -230,3 +230,16 @@ car_record = _table(
     Index("car_record_car", "car", "num"),
 )
 """What was read from a car and written to it, step by step; `visit` holds together what belongs to one. Only ever added to."""
+
+car_lock = _table(
+    "car_lock",
+    Column("car", Text, primary_key=True),
+    Column("visit", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("program", Text, nullable=False),
+    Column("doing", Text, nullable=False),
+    Column("since", BIG, nullable=False),
+    Column("offset_min", SMALL, nullable=False),
+    Column("seen", BIG, nullable=False),
+)
+"""Which visit writes into a car just now, since when, and when its program was heard of last. Whoever has ended, or died, is no record."""

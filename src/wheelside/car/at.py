@@ -8,14 +8,12 @@ from __future__ import annotations
 
 import contextlib
 import re
-import threading
-import time
 from collections import deque
 from typing import Any
 
 import serial
 
-from wheelside.car.frames import Frame, LinkLost
+from wheelside.car.frames import Frame, LinkLost, Time
 
 PROMPT = b">"
 BAUD = 38400
@@ -23,6 +21,7 @@ ANSWER_S, RESET_S = 2.0, 4.0
 PROMPT_S = 0.3
 """An adapter that has said OK, or was told to stop, gives its prompt at once; after so long it is taken as lost."""
 SYNC_S, SYNC_TRIES = 1.0, 3
+OLD_S, IDLE_S = 0.2, 0.002
 LONGEST_LINE = 4096
 _HEX = re.compile(rb"[0-9A-Fa-f ]+")
 _TROUBLE = (
@@ -50,7 +49,8 @@ _MARRED = (b"<RX ERROR", b"<DATA ERROR", b"DATA ERROR")
 class AtFrames:
     """Frames through an AT adapter. Raises LinkLost where it does not answer as such a one does."""
 
-    def __init__(self, port: str) -> None:
+    def __init__(self, port: str, time: Time) -> None:
+        self.time = time
         try:
             self.port: Any = serial.serial_for_url(port, baudrate=BAUD, timeout=0.02, write_timeout=1.0, exclusive=True)
         except (OSError, ValueError) as error:
@@ -65,7 +65,6 @@ class AtFrames:
         self.prompted = True
         self.monitors = True
         self.only_listens = False
-        self.turn, self.sender_waits = threading.RLock(), threading.Event()
         try:
             self._set_up()
         except BaseException:
@@ -115,11 +114,11 @@ class AtFrames:
 
     def _until_prompt(self, limit_s: float, *, wanted: bool) -> bytes:
         """What comes before the next prompt; `prompted` says whether one came. Raises LinkLost where one is wanted and none comes in time."""
-        end, acknowledged = time.monotonic() + limit_s, False
+        end, acknowledged = self.time.seconds() + limit_s, False
         while PROMPT not in self.buffer:
             if not acknowledged and b"OK\r" in self.buffer:
-                acknowledged, end = True, min(end, time.monotonic() + PROMPT_S)
-            if time.monotonic() > end:
+                acknowledged, end = True, min(end, self.time.seconds() + PROMPT_S)
+            if self.time.seconds() > end:
                 said, self.buffer, self.prompted = self.buffer, b"", False
                 if wanted:
                     raise LinkLost("the adapter gave no prompt in time; unplug it, wait a few seconds, try again")
@@ -136,9 +135,7 @@ class AtFrames:
 
         By a blank: any character ends a wait, and at a prompt blanks count for nothing, where an empty line would repeat the last command.
         """
-        while self._in_waiting():
-            self.buffer += self._read()
-        self._split()
+        self._take_in()
         if not self.waiting:
             return
         self._write(b" ")
@@ -182,16 +179,10 @@ class AtFrames:
         digits = b"".join(head)
         if len(digits) != (8 if self.wide else 3) or any(len(p) != 2 for p in rest) or len(rest) > 8:
             return None
-        return Frame(int(digits, 16), bytes(int(p, 16) for p in rest), self.wide, time.monotonic())
+        return Frame(int(digits, 16), bytes(int(p, 16) for p in rest), self.wide, self.time.seconds())
 
     def send(self, frame: Frame) -> None:
         """Sends one frame, and goes on listening."""
-        self.sender_waits.set()
-        with self.turn:
-            self.sender_waits.clear()
-            self._send(frame)
-
-    def _send(self, frame: Frame) -> None:
         if self.header != frame.can_id or self.wide != frame.wide:
             self._address(frame)
         self._interrupt()
@@ -210,10 +201,6 @@ class AtFrames:
 
     def listen_to(self, answer: int, *, wide: bool) -> None:
         """Lets only frames with this identifier through."""
-        with self.turn:
-            self._filter(answer, wide=wide)
-
-    def _filter(self, answer: int, *, wide: bool) -> None:
         if self.wide != wide:
             self._certain("ATSP7" if wide else "ATSP6")
             self._certain("ATCAF0")
@@ -222,34 +209,39 @@ class AtFrames:
 
     def monitor(self, can_id: int, *, wide: bool) -> None:
         """Lets only frames with this identifier through, and has the adapter wait for them; what came before is dropped."""
-        with self.turn:
-            self._filter(can_id, wide=wide)
-            self.come.clear()
-            self.only_listens = True
-            if not self._listen_again():
-                raise LinkLost("the adapter does not take ATMA, by which broadcasts are listened to; try another one")
+        self.listen_to(can_id, wide=wide)
+        self.come.clear()
+        self.only_listens = True
+        if not self._listen_again():
+            raise LinkLost("the adapter does not take ATMA, by which broadcasts are listened to; try another one")
 
     def over(self) -> bool:
         """More can always come."""
         return False
 
     def receive(self, timeout_s: float) -> Frame | None:
-        """The next frame that came, or comes while the adapter still listens. Who wants to send comes first."""
-        end = time.monotonic() + timeout_s
-        while not self.sender_waits.is_set():
-            with self.turn:
-                if self.come:
-                    return self.come.popleft()
-                listening = self.waiting or self._listen_again()
-                if listening:
-                    self.buffer += self._read()
-                    self._split()
-            if not self.come and time.monotonic() >= end:
+        """The next frame that came, or comes while the adapter still listens. With no time to wait it is not told to listen again."""
+        if timeout_s <= 0:
+            self._take_in()
+            return self.come.popleft() if self.come else None
+        end = self.time.seconds() + timeout_s
+        while not self.come:
+            left = end - self.time.seconds()
+            if left <= 0:
                 return None
-            if not listening:
-                time.sleep(0.002)
-        time.sleep(0.001)
-        return None
+            if self.waiting or self._listen_again():
+                self.buffer += self._read()
+                self._split()
+            else:
+                self.time.wait(min(left, IDLE_S))
+        return self.come.popleft()
+
+    def _take_in(self) -> None:
+        """Takes what has come already; for no longer than OLD_S."""
+        end = self.time.seconds() + OLD_S
+        while self._in_waiting() and self.time.seconds() < end:
+            self.buffer += self._read()
+        self._split()
 
     def _listen_again(self) -> bool:
         """Has the adapter wait for frames once more, where it can and something was asked before."""
@@ -274,8 +266,7 @@ class AtFrames:
 
     def supply_v(self) -> float | None:
         """The voltage at the port, ATRV."""
-        with self.turn:
-            said = self._talk("ATRV", ANSWER_S, wanted=False)
+        said = self._talk("ATRV", ANSWER_S, wanted=False)
         found = re.search(rb"(\d{1,2}\.\d)\s*V", said)
         return float(found[1]) if found else None
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import re
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -191,8 +190,9 @@ def listen(frames: Frames, card: PortCard, seconds: float, heard: Callable[[Fram
 
 
 def _hear(frames: Frames, ear: Ear, seconds: float, heard: Callable[[Frame, bool], None] | None) -> None:
-    end = time.monotonic() + seconds
-    while (left := end - time.monotonic()) > 0:
+    now = frames.time.seconds
+    end = now() + seconds
+    while (left := end - now()) > 0:
         frame = frames.receive(min(left, 0.1))
         if frame is not None and ear.take(frame) and heard is not None:
             heard(frame, False)

@@ -11,17 +11,16 @@ import contextlib
 import logging
 import socket
 import struct
-import time
 from typing import Any
 
-from wheelside.car.frames import LinkLost, NoAnswer
+from wheelside.car.frames import LinkLost, NoAnswer, Time
 from wheelside.errors import BadText
 
 PORT, TESTER = 13400, 0x0E00
 """TCP_DATA, and the first of the addresses for test equipment: ISO 13400-2."""
 VERSION = 0x02
 CONNECT_S, ACTIVATE_S, SEND_S = 5.0, 2.0, 2.0
-AT_ONCE_S = 0.001
+AT_ONCE_S, OLD_S = 0.001, 0.2
 LONGEST = 65_536
 LAST_PORT = 65_535
 HEADER = 8
@@ -54,7 +53,7 @@ class NotRouted(NoAnswer):
 class IpLink:
     """A connection to a car's gateway, activated for routing. Raises BadText, LinkLost."""
 
-    def __init__(self, address: str, tester: int = TESTER) -> None:
+    def __init__(self, address: str, time: Time, tester: int = TESTER) -> None:
         host, mark, port = address.rpartition(":") if address.count(":") == 1 else (address, "", "")
         if not host or (mark and not (port.isdecimal() and int(port) <= LAST_PORT)):
             raise BadText(
@@ -62,7 +61,7 @@ class IpLink:
                 found=address,
                 expected="192.0.2.10",
             )
-        self.tester = tester
+        self.tester, self.time = tester, time
         try:
             self.socket = socket.create_connection((host, int(port or PORT)), timeout=CONNECT_S)
             self.socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
@@ -79,8 +78,8 @@ class IpLink:
 
     def _activate(self) -> None:
         self.say(0x0005, _messages().RoutingActivationRequest(self.tester, 0).pack())
-        end = time.monotonic() + ACTIVATE_S
-        while (left := end - time.monotonic()) > 0:
+        end = self.time.seconds() + ACTIVATE_S
+        while (left := end - self.time.seconds()) > 0:
             got = self.take(left)
             if isinstance(got, _messages().RoutingActivationResponse):
                 code = got.pack()[4]
@@ -101,13 +100,13 @@ class IpLink:
 
     def take(self, timeout_s: float) -> Any:
         """The next message; None where none came in time. Raises LinkLost."""
-        end = time.monotonic() + timeout_s
+        end = self.time.seconds() + timeout_s
         data = b""
         while True:
             got = self._parsed(data)
             if got is not None and not self._alive(got):
                 return got
-            left = end - time.monotonic()
+            left = end - self.time.seconds()
             if left <= 0:
                 return None
             data = b"" if got is not None else self._received(left)
@@ -157,7 +156,16 @@ class IpWire:
 
     def __init__(self, link: IpLink, unit: int) -> None:
         self.link, self.unit = link, unit
-        self.busy_until = 0.0
+
+    @property
+    def sending(self) -> bool:
+        """A request goes out at once."""
+        return False
+
+    @property
+    def receiving(self) -> bool:
+        """An answer comes as a whole."""
+        return False
 
     def open(self) -> None:
         """The link is open."""
@@ -166,8 +174,9 @@ class IpWire:
         """The link stays open."""
 
     def drop(self) -> None:
-        """Forgets what came and was not taken."""
-        while self.link.take(AT_ONCE_S) is not None:
+        """Forgets what came and was not taken; for no longer than OLD_S."""
+        end = self.link.time.seconds() + OLD_S
+        while self.link.take(AT_ONCE_S) is not None and self.link.time.seconds() < end:
             pass
 
     def send(self, request: bytes) -> None:
@@ -176,9 +185,9 @@ class IpWire:
 
     def wait(self, timeout_s: float) -> bytes | None:
         """The next answer of this unit; None where none came in time. Raises LinkLost, NotRouted."""
-        end = time.monotonic() + timeout_s
+        end = self.link.time.seconds() + timeout_s
         while True:
-            got = self.link.take(max(0.0, end - time.monotonic()))
+            got = self.link.take(max(0.0, end - self.link.time.seconds()))
             if (
                 isinstance(got, _messages().DiagnosticMessageNegativeAcknowledgement)
                 and got.source_address == self.unit
@@ -189,5 +198,5 @@ class IpWire:
                 self.link.tester,
             ):
                 return bytes(got.user_data)
-            if time.monotonic() >= end:
+            if self.link.time.seconds() >= end:
                 return None

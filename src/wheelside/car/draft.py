@@ -29,6 +29,12 @@ class Draft:
     differences: tuple[Difference, ...]
 
     @property
+    def one_id(self) -> int | None:
+        """The ID that every place holds, where there are several and all hold the same; a list that hardly is one. None else."""
+        held = {d.before for d in self.differences}
+        return next(iter(held)) if len(held) == 1 and len(self.differences) > 1 else None
+
+    @property
     def changes(self) -> bool:
         return any(d.before != d.after for d in self.differences)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
@@ -26,6 +27,22 @@ class NoAnswer(UnitTrouble):
     """A control unit gave no answer in time. What it did with the request is not known."""
 
 
+class PutOff(NoAnswer):
+    """A control unit began its answer, or asked for more time, again and again, and was not waited for any longer."""
+
+
+class Stopped(NoAnswer):
+    """An answer was not waited for any longer because a person wanted it so."""
+
+
+@dataclass(frozen=True, slots=True)
+class Time:
+    """What all waits with a car go by: the seconds of a clock that only runs on, and waiting for so many of them."""
+
+    seconds: Callable[[], float]
+    wait: Callable[[float], None]
+
+
 @dataclass(frozen=True, slots=True)
 class Frame:
     """One frame: its identifier, whether that has 29 bits, its bytes (at most 8), and when it was seen, in seconds of the link's clock."""
@@ -37,7 +54,9 @@ class Frame:
 
 
 class Frames(Protocol):
-    """A link. `receive` waits no longer than it is told; every method raises LinkLost once the link is gone."""
+    """A link. `receive` waits no longer than it is told, by `time`; every method raises LinkLost once the link is gone."""
+
+    time: Time
 
     def send(self, frame: Frame) -> None:
         """Sends one frame."""
@@ -56,12 +75,15 @@ class Frames(Protocol):
 
 
 class Wire(Protocol):
-    """Whole requests to one unit, and its answers. `send` and `wait` raise LinkLost once the link is gone.
+    """Whole requests to one unit, and its answers. `send` and `wait` raise LinkLost once the link is gone."""
 
-    `busy_until`: until then an answer is under way, by the clock `time.monotonic`.
-    """
+    @property
+    def sending(self) -> bool:
+        """Whether a request is not out yet as a whole."""
 
-    busy_until: float
+    @property
+    def receiving(self) -> bool:
+        """Whether an answer has begun to come."""
 
     def open(self) -> None:
         """Makes ready."""

@@ -11,29 +11,28 @@ from __future__ import annotations
 import contextlib
 import logging
 import re
-import time
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
 import can
 import isotp
-from udsoncan.connections import PythonIsoTpConnection
-from udsoncan.exceptions import TimeoutException
 
 from wheelside.car.address import UnitAddress
 from wheelside.car.doip import TESTER, IpLink, IpWire
-from wheelside.car.frames import Frame, Frames, LinkLost, Wire
+from wheelside.car.frames import Frame, Frames, LinkLost, Time, Wire
 from wheelside.errors import BadRequest, BadText
 
 BITRATE = 500_000
 """ISO 15765-4: 500 kbit/s, and 250 on some."""
 EXAMPLE = "socketcan can0"
-FIRST, NEXT, FLOW = 1, 2, 3
-"""Kinds of frames, ISO 15765-2."""
-NEXT_S, ANSWER_S = 1.0, 10.0
-"""How long the next frame of an answer is waited for (N_Cr), and a whole answer."""
-OLD_S = 0.2
+FLOW = 3
+"""A kind of frame, ISO 15765-2."""
+N_BS_MS, N_CR_MS = 1000, 1000
+"""How long flow control, and the next frame of an answer, is waited for: ISO 15765-2."""
+MOST_WAITS = 16
+"""So often a unit may say wait in place of letting a request go on (N_WFTmax, which the standard leaves to us)."""
+OLD_S, STEP_S, LEAST_S = 0.2, 0.05, 0.0001
 SILENT = logging.getLogger("wheelside.car.silent")
 """Where the libraries' logs go: nowhere. They write whole payloads, and a VIN is in some."""
 SILENT.addHandler(logging.NullHandler())
@@ -42,10 +41,12 @@ SILENT.setLevel(logging.CRITICAL + 1)
 
 
 Link = Frames | IpLink
+_Receive = Callable[[float], isotp.CanMessage | None]
+_Send = Callable[[isotp.CanMessage], None]
 
 
-def open_link(said: str) -> Link:
-    """The link that a text names. Raises BadText for what is no link, LinkLost where it can't be opened."""
+def open_link(said: str, time: Time) -> Link:
+    """The link that a text names; its waits go by `time`. Raises BadText for what is no link, LinkLost where it can't be opened."""
     words = said.split()
     if len(words) < 2:
         raise BadText(
@@ -56,10 +57,10 @@ def open_link(said: str) -> Link:
     if words[0] == "at":
         from wheelside.car.at import AtFrames
 
-        return AtFrames(words[1])
+        return AtFrames(words[1], time)
     if words[0] == "doip":
-        return IpLink(words[1], _tester(words[2:]))
-    return CanFrames(open_bus(said))
+        return IpLink(words[1], time, _tester(words[2:]))
+    return CanFrames(open_bus(said), time)
 
 
 def _tester(settings: list[str]) -> int:
@@ -131,8 +132,8 @@ def _first(error: BaseException) -> str:
 class CanFrames:
     """Frames of a python-can bus."""
 
-    def __init__(self, bus: can.BusABC) -> None:
-        self.bus = bus
+    def __init__(self, bus: can.BusABC, time: Time) -> None:
+        self.bus, self.time = bus, time
 
     def send(self, frame: Frame) -> None:
         """Sends one frame."""
@@ -165,61 +166,98 @@ class CanFrames:
             self.bus.shutdown()
 
 
+class _Timer(isotp.tools.Timer):
+    """A timer of can-isotp that goes by the link's clock."""
+
+    def __init__(self, clock: Callable[[], float], timeout_s: float) -> None:
+        super().__init__(timeout_s)
+        self.clock = clock
+
+    def start(self, timeout: float | None = None) -> None:
+        if timeout is not None:
+            self.set_timeout(timeout)
+        self.start_time = round(self.clock() * 1e9)
+
+    def elapsed_ns(self) -> int:
+        return 0 if self.start_time is None else round(self.clock() * 1e9) - self.start_time
+
+    def elapsed(self) -> float:
+        return self.elapsed_ns() / 1e9
+
+
+class _Layer(isotp.TransportLayerLogic):
+    """The protocol of can-isotp without its threads, and with the link's clock."""
+
+    def __init__(self, clock: Callable[[], float], unit: UnitAddress, receive: _Receive, send: _Send) -> None:
+        self.clock = clock
+        mode = isotp.AddressingMode.Normal_29bits if unit.wide else isotp.AddressingMode.Normal_11bits
+        super().__init__(
+            rxfn=receive,
+            txfn=send,
+            address=isotp.Address(mode, txid=unit.request, rxid=unit.answer),
+            error_handler=lambda _error: None,
+            params={
+                "stmin": 0, "blocksize": 0, "tx_padding": unit.padding, "rx_consecutive_frame_timeout": N_CR_MS,
+                "rx_flowcontrol_timeout": N_BS_MS, "wftmax": MOST_WAITS, "max_frame_size": 4095, "blocking_send": False,
+            },
+        )  # fmt: skip
+        self.logger = SILENT
+
+    def load_params(self) -> None:
+        super().load_params()
+        self.timer_tx_stmin = _Timer(self.clock, 0)
+        self.timer_rx_fc = _Timer(self.clock, self.params.rx_flowcontrol_timeout / 1000)
+        self.timer_rx_cf = _Timer(self.clock, self.params.rx_consecutive_frame_timeout / 1000)
+
+    def _start_rx_fc_timer(self) -> None:
+        self.timer_rx_fc.start(self.params.rx_flowcontrol_timeout / 1000)
+
+    def _start_rx_cf_timer(self) -> None:
+        self.timer_rx_cf.start(self.params.rx_consecutive_frame_timeout / 1000)
+
+
 class Segments:
-    """ISO 15765-2 over frames, as a connection that udsoncan takes. `heard` is told of every frame, sent (True) or come (False)."""
+    """ISO 15765-2 over frames. `heard` is told of every frame, sent (True) or come (False).
+
+    All is done by whoever sends or waits: nothing runs beside it.
+    """
 
     def __init__(self, frames: Frames, unit: UnitAddress, heard: Callable[[Frame, bool], None] | None = None) -> None:
         self.frames, self.unit = frames, unit
         self.heard = heard or (lambda _frame, _sent: None)
         self.lost: LinkLost | None = None
-        self.busy_until = 0.0
-        self.under_way_s = 0.0
-        self.next_s = NEXT_S
         frames.listen_to(unit.answer, wide=unit.wide)
-        mode = isotp.AddressingMode.Normal_29bits if unit.wide else isotp.AddressingMode.Normal_11bits
-        self.layer = isotp.TransportLayer(
-            rxfn=self._receive,
-            txfn=self._send,
-            address=isotp.Address(mode, txid=unit.request, rxid=unit.answer),
-            error_handler=lambda _error: None,
-            params={
-                "stmin": 0, "blocksize": 0, "tx_padding": unit.padding, "rx_consecutive_frame_timeout": 1000, "rx_flowcontrol_timeout": 1000,
-                "wftmax": 16, "max_frame_size": 4095, "blocking_send": False,
-            },
-        )  # fmt: skip
-        self.connection = PythonIsoTpConnection(self.layer)
-        for speaker in (self.connection, self.connection.subconn, self.layer):
-            speaker.logger = SILENT
+        self.layer = _Layer(frames.time.seconds, unit, self._receive, self._send)
+
+    @property
+    def sending(self) -> bool:
+        """Whether a request is not out yet as a whole."""
+        return bool(self.layer.transmitting())
+
+    @property
+    def receiving(self) -> bool:
+        """Whether an answer has begun to come."""
+        return self.layer.is_rx_active()
 
     def _receive(self, timeout_s: float) -> isotp.CanMessage | None:
-        if self.lost is not None:
-            time.sleep(min(timeout_s, 0.05))
+        """The next frame of this unit. None as soon as an answer is whole: who waits for it is not kept waiting for more."""
+        if self.lost is not None or self.layer.available():
             return None
         try:
-            frame = self.frames.receive(min(timeout_s, 0.05))
+            frame = self.frames.receive(timeout_s)
         except LinkLost as error:
             self.lost = error
             return None
         if frame is None or frame.can_id != self.unit.answer or frame.wide != self.unit.wide:
             return None
         self.heard(frame, False)
-        frame = self._looked_at(frame)
+        frame = _as_the_standard_wants(frame)
         return isotp.CanMessage(arbitration_id=frame.can_id, data=frame.data, extended_id=frame.wide)
 
-    def _looked_at(self, frame: Frame) -> Frame:
-        """Notes that an answer is under way; a separation time that the standard reserves is taken as the longest one, as it wants."""
-        kind = frame.data[0] >> 4 if frame.data else -1
-        now = time.monotonic()
-        if kind == FIRST:
-            self.under_way_s = now
-        if kind == FIRST or (kind == NEXT and now < self.busy_until):
-            self.busy_until = min(now + self.next_s, self.under_way_s + ANSWER_S)
-        if kind == FLOW and len(frame.data) > 2 and (0x80 <= frame.data[2] <= 0xF0 or frame.data[2] >= 0xFA):
-            return replace(frame, data=frame.data[:2] + b"\x7f" + frame.data[3:])
-        return frame
-
     def _send(self, message: isotp.CanMessage) -> None:
-        frame = Frame(message.arbitration_id, bytes(message.data), bool(message.is_extended_id), time.monotonic())
+        frame = Frame(
+            message.arbitration_id, bytes(message.data), bool(message.is_extended_id), self.frames.time.seconds()
+        )
         if self.lost is not None:
             return
         try:
@@ -230,35 +268,51 @@ class Segments:
         self.heard(frame, True)
 
     def open(self) -> None:
-        """Forgets what came before this conversation, and starts the layer's threads."""
-        end = time.monotonic() + OLD_S
-        while time.monotonic() < end and self.frames.receive(0.0) is not None:
-            pass
-        self.connection.open()
+        """Forgets what came before this conversation."""
+        self.drop()
 
     def close(self) -> None:
-        """Stops them; the frames stay open."""
-        self.connection.close()
+        """Forgets what is under way; the frames stay open."""
+        self.layer.reset()
 
     def drop(self) -> None:
-        """Forgets answers that came and were not taken."""
-        self.connection.empty_rxqueue()
+        """Forgets what is under way, and what came and was not taken, on the way here, too; for no longer than OLD_S."""
+        self.layer.reset()
+        end = self.frames.time.seconds() + OLD_S
+        try:
+            while self.frames.receive(0.0) is not None and self.frames.time.seconds() < end:
+                pass
+        except LinkLost as error:
+            self.lost = error
 
     def send(self, request: bytes) -> None:
-        """Sends one request. Raises LinkLost."""
+        """Sends one request, as far as that goes without waiting for the unit. Raises LinkLost."""
         self._raise_lost()
-        self.connection.send(request)
+        self.layer.send(request)
+        self.layer.process(do_rx=False)
+        self._raise_lost()
 
     def wait(self, timeout_s: float) -> bytes | None:
         """The next answer; None where none came in time. Raises LinkLost."""
-        self._raise_lost()
-        try:
-            got: bytes | None = self.connection.wait_frame(timeout=timeout_s, exception=True)
-        except TimeoutException:
+        end = self.frames.time.seconds() + timeout_s
+        while True:
             self._raise_lost()
-            return None
-        return got
+            if (got := self.layer.recv()) is not None:
+                return bytes(got)
+            left = end - self.frames.time.seconds()
+            if left <= 0:
+                return None
+            gap_s = self.layer.next_cf_delay()
+            self.layer.process(rx_timeout=min(left, STEP_S if gap_s is None else max(gap_s, LEAST_S)))
 
     def _raise_lost(self) -> None:
         if self.lost is not None:
             raise LinkLost(str(self.lost)) from self.lost
+
+
+def _as_the_standard_wants(frame: Frame) -> Frame:
+    """A frame as it came; a separation time that the standard reserves is taken as the longest one, as it wants."""
+    kind = frame.data[0] >> 4 if frame.data else -1
+    if kind == FLOW and len(frame.data) > 2 and (0x80 <= frame.data[2] <= 0xF0 or frame.data[2] >= 0xFA):
+        return replace(frame, data=frame.data[:2] + b"\x7f" + frame.data[3:])
+    return frame

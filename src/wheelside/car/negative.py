@@ -25,9 +25,14 @@ class Refused(UnitTrouble):
     """A control unit refused a request. `service` and `code` are the bytes of the negative response 7F."""
 
     def __init__(self, service: int, code: int) -> None:
-        super().__init__(f"the unit refused {service:02X}: it {said(code)} ({code:02X})")
+        super().__init__(refusal(service, code))
         self.service = service
         self.code = code
+
+
+def refusal(service: int, code: int) -> str:
+    """That a unit refused, and why, in words."""
+    return f"the unit refused {service:02X}: it {said(code)} ({code:02X})"
 
 
 def said(code: int) -> str:

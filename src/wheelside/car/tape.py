@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import struct
-import time
 import zlib
 from collections import deque
 from collections.abc import Callable, Iterable
@@ -13,7 +12,7 @@ from pathlib import Path
 import can
 from can.io.blf import BLFParseError
 
-from wheelside.car.frames import LONGEST, Frame
+from wheelside.car.frames import LONGEST, Frame, Time
 from wheelside.errors import BadRequest, Outside
 
 FORMATS = (".asc", ".blf", ".csv", ".log", ".trc")
@@ -110,6 +109,8 @@ class Replay:
 
     What belongs to a longer message is told apart by that message's first frame, whoever sent it. Frames that are neither requests nor
     answers are broadcasts: each can be received once, while its identifier is listened to.
+
+    Nobody waits for a recording: its clock runs on by itself where nothing more comes.
     """
 
     def __init__(self, frames: Iterable[Frame], request: int, answer: int) -> None:
@@ -119,6 +120,11 @@ class Replay:
         self.come: deque[Frame] = deque()
         self.used: dict[bytes, int] = {}
         self.within = b""
+        self.at_s = 0.0
+        self.time = Time(lambda: self.at_s, self._pass)
+
+    def _pass(self, seconds: float) -> None:
+        self.at_s += seconds
 
     def send(self, frame: Frame) -> None:
         """What came after this frame in the recording comes now; nothing where it was never sent."""
@@ -135,7 +141,7 @@ class Replay:
         """The next frame of the recording."""
         if self.come:
             return self.come.popleft()
-        time.sleep(min(timeout_s, 0.002))
+        self._pass(timeout_s)
         return None
 
     def listen_to(self, answer: int, *, wide: bool) -> None:

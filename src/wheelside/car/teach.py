@@ -1,363 +1,443 @@
-"""Writing a new list of IDs into a car, with a way back.
+"""Writing a new list of IDs into a car, with a way back: from what has happened to the next thing to do. `drive.py` does it.
 
-    old list read and kept -> conditions -> extended session -> begin -> write -> finish -> result -> read back
-                                                     \\___________ anything wrong: the old list, the same way ___________/
+    old list read and kept -> extended session -> begin -> write -> finish -> result -> read back
+                                     \\_______ anything wrong: the old list, the same way _______/
 
 Nothing is written while the old list can't be read and kept. Writing is never repeated blindly: after a step without an answer the
 list is read, and what is there decides. Where a unit has refused to begin, it is left alone. What can't be found out is said to be so.
+A person who says stop once is obeyed where the old or the new list is whole, one who says it twice after one more try to put the old one back.
 """
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
-from contextlib import suppress
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import replace
 
-from wheelside.car.card import WRITE, IdList
-from wheelside.car.draft import Draft
-from wheelside.car.frames import CarTrouble, LinkLost, NoAnswer, UnitTrouble
+from wheelside.car.frames import CarTrouble, LinkLost, NoAnswer, PutOff, Stopped, UnitTrouble
 from wheelside.car.negative import BUSY, MAY_HAVE_ACTED, OTHER_STEPS, Refused
-from wheelside.car.permit import check
-from wheelside.car.reads import read_list
-from wheelside.car.talk import READ_TRIES, Talk
-from wheelside.errors import BadRequest, Outside
+from wheelside.car.reads import list_from
+from wheelside.car.talk import READ_TRIES
+from wheelside.car.taught import Outcome, Stage, Trouble, What
+from wheelside.car.teaching import (
+    BACK_S,
+    DEFAULT,
+    EXTENDED,
+    STOP_S,
+    TAIL_S,
+    Answered,
+    Ask,
+    Closed,
+    Doing,
+    End,
+    Event,
+    Failed,
+    Goal,
+    Keep,
+    Kept,
+    Next,
+    NotKept,
+    Part,
+    Pause,
+    Progress,
+    Raise,
+    Waited,
+    Way,
+    begun,
+)
+from wheelside.errors import BadRequest
 
-EXTENDED, DEFAULT = b"\x10\x03", b"\x10\x01"
 RESULT_TRIES, RESULT_PAUSE_S = 10, 0.2
 UNDO_TRIES = 3
 UNDO_PAUSES = 5
 """So many pauses more there are before each further try."""
+STOP = 2
+"""Who has said stop so often does not wait for the way forward any more."""
+
+Done = tuple[Progress, Next]
 
 
-class Stage(StrEnum):
-    """How far a teaching has come; each is kept before it is begun."""
-
-    SAVED = "old list kept"
-    SESSION = "extended session"
-    BEGUN = "begun"
-    WRITTEN = "written"
-    FINISHED = "finished"
-    READ_BACK = "read back"
-    UNDO = "undoing"
-    ENDED = "ended"
+def start(goal: Goal, now_s: float) -> Done:
+    """A teaching with the first thing to do."""
+    p = begun(goal, now_s)
+    if goal.way is Way.PUT_BACK:
+        return _released(*_look(p))
+    p, first = _look(p)
+    return _released(p, Keep(Stage.SAVED, goal.old.hex(), first))
 
 
-class Outcome(StrEnum):
-    """What a teaching came to."""
-
-    DONE = "the new list is in the car"
-    AS_BEFORE = "the old list is in the car"
-    NOT_KNOWN = "what the car holds is not known"
-    OTHERWISE = "the car holds neither the old list nor the new one"
-    NOT_CONFIRMED = "the old list is in the car, and the car does not say that it counts"
-    NEW_NOT_CONFIRMED = "the new list is in the car, and the car does not say that it counts"
-    ACCEPTED = "the car's list was left as it is, on the owner's word"
-
-
-@dataclass(frozen=True, slots=True)
-class Taught:
-    """The end of a teaching: what it came to, what the list holds as far as that could be read, and what went wrong on the way.
-
-    `touched`: whether anything was sent that changes a car, now or before; a unit may have refused it.
-    """
-
-    outcome: Outcome
-    holds: bytes | None
-    last: Stage
-    trouble: tuple[str, ...]
-    touched: bool = True
-
-    @property
-    def statement(self) -> str:
-        """What is true of the car now, in a sentence or two."""
-        if self.holds is None:
-            why = f"{self.outcome.value}: it could not be read after the step '{self.last.value}'."
-            return why if self.touched else f"{why} Nothing was written into it."
-        return f"{self.outcome.value}: {self.holds.hex(' ').upper()} was read from it."
+def _look(p: Progress) -> Done:
+    """Whether there is anything to do at all: the list must not have changed, or holds already what is wanted."""
+    if p.goal.way is Way.NEW:
+        return _doing(p, Doing.CHECK, Ask(p.goal.reading))
+    if p.counted is None:
+        return _to_result(p)
+    if p.counted[1] is Outcome.AS_BEFORE:
+        return _doing(p, Doing.LOOK_OLD, Ask(p.goal.reading))
+    return _to_back(p)
 
 
-Keep = Callable[[Stage, str], None]
+def _doing(p: Progress, doing: Doing, todo: Next, left: int = 0) -> Done:
+    return replace(p, doing=doing, left=left), todo
 
 
-def _write_request(row: IdList, data: bytes) -> bytes:
-    return bytes([WRITE]) + row.identifier.to_bytes(2, "big") + data
+def step(p: Progress, event: Event, now_s: float, hurry: int = 0) -> Done:
+    """What is next after an event. `hurry`: how often a person has said stop."""
+    p = _hurried(replace(p, now_s=now_s), hurry)
+    p, todo = _STEPS[p.doing](p, event) if isinstance(event, Answered | Failed) else _then(p, event)
+    if p.hurry >= STOP and p.part is Part.FORWARD and not isinstance(todo, End | Raise):
+        p, todo = _stopped(p)
+    return _released(p, todo)
 
 
-class _Ended(StrEnum):
-    """How the last writing ended, as far as the unit said."""
+def _hurried(p: Progress, hurry: int) -> Progress:
+    """From the second stop on, the time is short."""
+    if hurry < STOP or p.hurry >= STOP:
+        return replace(p, hurry=max(hurry, p.hurry))
+    return replace(p, hurry=hurry, troubled=True, until_s=min(p.until_s, p.now_s + STOP_S))
 
-    NOT = "it was not ended"
-    UNANSWERED = "its end was sent, and not answered"
-    ANSWERED = "its end was answered"
+
+def _released(p: Progress, todo: Next) -> Done:
+    """What is done now, with its limit; from a request on that a unit acts on, it is not known what the car holds."""
+    if isinstance(todo, Keep | Pause):
+        return replace(p, then=todo.then), todo
+    if isinstance(todo, End):
+        return p, End(p.taught)
+    if not isinstance(todo, Ask):
+        return p, todo
+    until_s = max(p.until_s, p.now_s + TAIL_S) if p.part is Part.END else p.until_s
+    if todo.acts:
+        p = replace(p, acted=True, acted_before=p.acted)
+    breaks_off = p.part in (Part.LOOK, Part.FORWARD) and p.doing is not Doing.UNTOUCHED
+    return p, replace(todo, until_s=until_s, breaks_off=breaks_off)
 
 
-@dataclass
-class Teaching:
-    """One teaching. `keep` is told of each stage before it is begun, and must not return before that is kept.
+def _then(p: Progress, event: Kept | NotKept | Waited) -> Done:
+    """What was to follow a stage or a pause. A book that can't keep any more does not stop the way to the end: the old list is in it."""
+    todo = p.then
+    assert todo is not None, "a stage, or a pause, is before something"
+    if isinstance(event, NotKept):
+        p = replace(p, trouble=(*p.trouble, event.trouble))
+    if not isinstance(event, Waited):
+        touched = p.touched or event.stage in (Stage.BEGUN, Stage.WRITTEN)
+        p = replace(p, last=p.last if event.stage is Stage.ENDED else event.stage, touched=touched)
+    return replace(p, then=None), todo
 
-    `touched`: whether a stage was kept from which on the car may be changed; `earlier`: whether an earlier run has. `acted`: whether anything
-    was sent that the unit may have acted on; a request that it refused at once was not. `counted`: the list that is known to count as long as
-    it acted on nothing, and the outcome that this is; None where that is not known. `unread`: whether all went well but that the list could not
-    be read back; then it is not written once more.
-    """
 
-    talk: Talk
-    keep: Keep
-    trouble: list[str]
-    last: Stage = Stage.SAVED
-    touched: bool = False
-    earlier: bool = False
-    acted: bool = False
-    counted: tuple[bytes, Outcome] | None = None
-    new: bytes = b""
-    ended: _Ended = _Ended.NOT
-    unread: bool = False
+def _read(p: Progress, event: Event) -> bytes | CarTrouble:
+    """What the list holds, or why that is not known."""
+    if isinstance(event, Failed):
+        return event.error
+    assert isinstance(event, Answered), "a list is read by an answer"
+    raw = event.answer[3:]
+    try:
+        list_from(p.goal.row, raw)
+    except UnitTrouble as error:
+        return error
+    return raw
 
-    def run(self, draft_: Draft) -> Taught:
-        """Writes the draft, or ends with the old list, or says what is not known. Raises whatever `keep` raises before anything is written."""
-        self.counted = (draft_.old.raw, Outcome.AS_BEFORE)
-        self._permitted(draft_.row, draft_.new)
-        self.keep(Stage.SAVED, draft_.old.raw.hex())
-        if read_list(self.talk, draft_.row).raw != draft_.old.raw:
-            raise BadRequest(
-                f"the list '{draft_.row.name}' has changed since it was read: read it again",
-                expected="the list as it was shown",
-            )
-        return self._through(draft_)
 
-    def finish(self, draft_: Draft, *, end_answered: bool) -> Taught:
-        """The same for a teaching that was broken off, whatever the list holds now; nothing is written where the new list counts already.
+def _checked(p: Progress, event: Event) -> Done:
+    """After the list was read before a new one is written."""
+    found = _read(p, event)
+    if isinstance(found, CarTrouble):
+        return p, Raise(found)
+    if found != p.goal.old:
+        changed = f"the list '{p.goal.row.name}' has changed since it was read: read it again"
+        return p, Raise(BadRequest(changed, expected="the list as it was shown"))
+    if p.hurry:
+        return _leave(_told_stop(p), Outcome.AS_BEFORE, found)
+    return _to_session(replace(p, part=Part.FORWARD))
 
-        `end_answered`: whether the end of its last writing was answered; without that it is not known that a list counts.
-        """
-        self._goes_on(end_answered=end_answered)
-        self._permitted(draft_.row, draft_.new)
-        self.keep(Stage.SAVED, draft_.old.raw.hex())
-        if self._holds(draft_.row, draft_.new):
-            return self._end(Outcome.DONE, draft_.new)
-        return self._through(draft_)
 
-    def put_back(self, row: IdList, old: bytes, new: bytes, *, ended: str, end_answered: bool) -> Taught:
-        """Has an old list in the car in place of the new one; nothing is written where it counts already. `ended`: as what the teaching ended."""
-        self._goes_on(end_answered=end_answered)
-        self.new = new
-        self.counted = {Outcome.DONE.value: (new, Outcome.DONE), Outcome.AS_BEFORE.value: (old, Outcome.AS_BEFORE)}.get(
-            ended
-        )
-        self._permitted(row, old)
-        if self.counted is None and self._holds(row, old):
-            return self._end(Outcome.AS_BEFORE, old)
-        if self.counted == (old, Outcome.AS_BEFORE) and read_list(self.talk, row).raw == old:
-            return self._end(Outcome.AS_BEFORE, old)
-        return self.undo(row, old)
+def _looked_for_old(p: Progress, event: Event) -> Done:
+    """After the list was read before the old one is put back."""
+    found = _read(p, event)
+    if isinstance(found, CarTrouble):
+        return p, Raise(found)
+    return _leave(p, Outcome.AS_BEFORE, found) if found == p.goal.old else _to_back(p)
 
-    def _goes_on(self, *, end_answered: bool) -> None:
-        """What an earlier teaching has left."""
-        self.earlier = True
-        self.ended = _Ended.ANSWERED if end_answered else _Ended.NOT
 
-    def _permitted(self, row: IdList, data: bytes) -> None:
-        """Raises NotPermitted where any request that this would take may not be sent, before the first one is."""
-        for request in (EXTENDED, row.begin, _write_request(row, data), row.finish, row.result, DEFAULT):
-            if request:
-                check(request, self.talk.permit, self.talk.routines, self.talk.lists)
+def _to_session(p: Progress) -> Done:
+    if p.hurry and p.untouched:
+        return _to_untouched(p)
+    p = replace(p, closed=Closed.NOT)
+    leaves = p.part is Part.BACK and p.tried
+    doing, request = (Doing.LEFT, DEFAULT) if leaves else (Doing.SESSION, EXTENDED)
+    return _doing(p, doing, Keep(Stage.SESSION, "", Ask(request)))
 
-    def _through(self, draft_: Draft) -> Taught:
-        row, self.new = draft_.row, draft_.new
-        try:
-            try:
-                self._write(row, draft_.new)
-            except UnitTrouble as error:
-                self.trouble.append(str(error))
-            return self._settle(draft_)
-        except LinkLost as error:
-            return self._not_known(error)
 
-    def undo(self, row: IdList, old: bytes) -> Taught:
-        """Puts an old list back. Raises whatever `keep` raises."""
-        self._stage(Stage.UNDO, old)
-        try:
-            for tried in range(UNDO_TRIES):
-                time.sleep(tried * UNDO_PAUSES * RESULT_PAUSE_S)
-                try:
-                    self._write_again(row, old, tried)
-                except UnitTrouble as error:
-                    self.trouble.append(str(error))
-                if self._holds(row, old):
-                    return self._end(Outcome.AS_BEFORE, old)
-                if self.unread:
-                    break
-            return self._end_as_read(row, old)
-        except LinkLost as error:
-            return self._not_known(error)
+def _left(p: Progress, _event: Event) -> Done:
+    """After the session was left, which ends what was begun in it; whether that was heard shows later."""
+    return _doing(p, Doing.SESSION, Ask(EXTENDED))
 
-    def _settle(self, draft_: Draft) -> Taught:
-        """What is in the car decides: the new list stays, anything else is undone; a unit that acted on nothing is left alone. Raises LinkLost."""
-        row, old = draft_.row, draft_.old.raw
-        if not self.acted and self.counted is not None:
-            try:
-                raw = read_list(self.talk, row).raw
-            except UnitTrouble as error:
-                return self._not_known(error)
-            if raw == old:
-                return self._end(Outcome.AS_BEFORE, raw)
-        elif self._holds(row, draft_.new):
-            return self._end(Outcome.DONE, draft_.new)
-        if self.unread:
-            return self._end(Outcome.NOT_KNOWN, None)
-        return self.undo(row, old)
 
-    def _write(self, row: IdList, data: bytes) -> None:
-        """One whole writing, no step of it twice. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
-        self.ended = _Ended.NOT
-        self._stage(Stage.SESSION, b"")
-        self.talk.ask(EXTENDED)
-        self._begin(row, 1)
-        self._stage(Stage.WRITTEN, data)
-        self.acted = True
-        self.talk.once(_write_request(row, data))
-        self._finish(row)
+def _in_session(p: Progress, event: Event) -> Done:
+    if isinstance(event, Failed):
+        return _tried(p.failed(event.error))
+    row = p.goal.row
+    if p.hurry and p.untouched:
+        return _to_untouched(p)
+    if not row.begin:
+        return _to_write(p)
+    again = READ_TRIES - 1 if p.part is Part.BACK else 0
+    return _doing(p, Doing.BEGIN, Keep(Stage.BEGUN, row.begin.hex(), _begin(p)), again)
 
-    def _write_again(self, row: IdList, data: bytes, tried: int) -> None:
-        """The same, with steps repeated that harm nothing when they are; `tried`: how often before. Raises Refused, NoAnswer, BadAnswer, LinkLost.
 
-        From the second time on the session is left first, which ends what was begun in it. A unit that has begun already, and in the end one
-        whose list is not known to count, is written to though it does not begin.
-        """
-        self.ended = _Ended.NOT
-        self._stage(Stage.SESSION, b"")
-        if tried:
-            with suppress(UnitTrouble):
-                self.talk.ask(DEFAULT)
-        self.talk.ask(EXTENDED)
-        try:
-            self._begin(row, READ_TRIES)
-        except UnitTrouble as error:
-            begun = isinstance(error, Refused) and error.code == OTHER_STEPS
-            if not begun and (tried < UNDO_TRIES - 1 or (self.counted is not None and not self.acted)):
-                raise
-            self.trouble.append(str(error))
-        self._stage(Stage.WRITTEN, data)
-        self.acted = True
-        try:
-            self.talk.ask(_write_request(row, data))
-        except NoAnswer as error:
-            if read_list(self.talk, row).raw != data:
-                raise
-            self.trouble.append(str(error))
-        self._finish(row)
+def _begin(p: Progress) -> Ask:
+    return Ask(p.goal.row.begin or b"", once=True, acts=True)
 
-    def _begin(self, row: IdList, tries: int) -> None:
-        """Begins, if the list wants that. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
-        if not row.begin:
-            return
-        self._stage(Stage.BEGUN, row.begin)
-        for left in reversed(range(tries)):
-            before, self.acted = self.acted, True
-            try:
-                self.talk.once(row.begin)
-            except Refused as error:
-                self.acted = before or error.code in MAY_HAVE_ACTED
-                if error.code != BUSY or not left:
-                    raise
-                time.sleep(RESULT_PAUSE_S)
-            except NoAnswer:
-                if not left:
-                    raise
-            else:
-                return
 
-    def _finish(self, row: IdList) -> None:
-        """Ends the writing, if the list wants that; said twice where no answer comes. Raises Refused, BadAnswer, LinkLost."""
-        if row.finish:
-            self._stage(Stage.FINISHED, row.finish)
-            try:
-                self.talk.once(row.finish)
-            except NoAnswer as error:
-                self.trouble.append(str(error))
-                if not self._finished_again(row.finish):
-                    self.ended = _Ended.UNANSWERED if row.begin else _Ended.NOT  # the result says whether it was heard
-                    return
-        self.ended = _Ended.ANSWERED
-        self._stage(Stage.READ_BACK, b"")
+def _began(p: Progress, event: Event) -> Done:
+    """After beginning. A refusal at once has changed nothing; a busy unit, and on the way back a silent one, is asked again."""
+    if not isinstance(event, Failed):
+        return _to_write(p)
+    error = event.error
+    if isinstance(error, Refused):
+        p = replace(p, acted=p.acted_before or error.code in MAY_HAVE_ACTED)
+        if error.code == BUSY and p.left:
+            return _doing(p, Doing.BEGIN, Pause(RESULT_PAUSE_S, _begin(p)), p.left - 1)
+    elif p.left and not p.late:
+        return _doing(p, Doing.BEGIN, _begin(p), p.left - 1)
+    p = p.failed(error)
+    return _to_write(p) if _goes_on_unbegun(p, error) else _tried(p)
 
-    def _finished_again(self, request: bytes) -> bool:
-        """Whether the unit takes the end of the writing when it is sent once more; one that heard it before may refuse it."""
-        try:
-            self.talk.once(request)
-        except UnitTrouble as error:
-            self.trouble.append(str(error))
-            return False
-        return True
 
-    def _holds(self, row: IdList, data: bytes) -> bool:
-        """Whether the last writing was ended, the unit says that teaching is done, and the list reads back as this. Raises LinkLost."""
-        self.unread = False
-        try:
-            if not self._confirmed(row):
-                return False
-            self.unread = True
-            for left in reversed(range(READ_TRIES)):
-                raw, self.unread = read_list(self.talk, row).raw, False
-                if raw == data:
-                    return True
-                time.sleep(RESULT_PAUSE_S if left else 0)
-        except UnitTrouble as error:
-            self.trouble.append(str(error))
+def _goes_on_unbegun(p: Progress, error: CarTrouble) -> bool:
+    """Whether the old list is written though the unit does not begin: it has begun already, or this is the last try and no list counts."""
+    if p.part is not Part.BACK:
         return False
+    begun_already = isinstance(error, Refused) and error.code == OTHER_STEPS
+    return begun_already or (p.tried == UNDO_TRIES - 1 and not p.untouched)
 
-    def _confirmed(self, row: IdList) -> bool:
-        """Whether the last writing was ended, and the unit says so where it can be asked."""
-        if row.result is None or self.ended is _Ended.NOT:
-            return self.ended is _Ended.ANSWERED
-        return self._says_done(row)
 
-    def _says_done(self, row: IdList) -> bool:
-        if row.result is None or row.done is None:
-            return False
-        for _ in range(RESULT_TRIES):
-            if self.talk.ask(row.result)[4:].startswith(row.done):
-                return True
-            time.sleep(RESULT_PAUSE_S)
-        self.trouble.append("the unit does not say that teaching is finished")
-        return False
+def _to_write(p: Progress) -> Done:
+    if p.hurry and p.untouched:
+        return _to_untouched(p)
+    write = Ask(p.goal.written(p.data), once=p.part is Part.FORWARD, acts=True)
+    return _doing(p, Doing.WRITE, Keep(Stage.WRITTEN, p.data.hex(), write))
 
-    def _stage(self, stage: Stage, data: bytes) -> None:
-        self._keep(stage, data.hex())
-        self.last = stage
 
-    def _keep(self, stage: Stage, data: str) -> None:
-        """Keeps a stage. Once the car has been touched, a book that can't keep any more does not stop the way to the end: the old list is in it."""
-        try:
-            self.keep(stage, data)
-        except Outside as error:
-            if not self.touched:
-                raise
-            self.trouble.append(f"the book did not keep the stage '{stage.value}': {error}")
-        self.touched = self.touched or stage in (Stage.BEGUN, Stage.WRITTEN)
+def _wrote(p: Progress, event: Event) -> Done:
+    """After writing. On the way back the list is read where no answer came: it may have been heard."""
+    if not isinstance(event, Failed):
+        return _to_finish(p)
+    if p.part is Part.BACK and isinstance(event.error, NoAnswer):
+        return _doing(replace(p, why=event.error), Doing.WRITE_LOOK, Ask(p.goal.reading))
+    return _tried(p.failed(event.error))
 
-    def _not_known(self, error: CarTrouble) -> Taught:
-        self.trouble.append(str(error))
-        return self._end(Outcome.NOT_KNOWN, None)
 
-    def _end_as_read(self, row: IdList, old: bytes) -> Taught:
-        """The end after all tries: what is in the car. Raises LinkLost."""
-        if self.acted and self.ended is _Ended.NOT:
-            with suppress(UnitTrouble):
-                self._says_done(row)  # a unit that is still storing is waited for
-        try:
-            raw = read_list(self.talk, row).raw
-        except UnitTrouble as error:
-            return self._not_known(error)
-        if not self.acted and self.counted is not None and raw == self.counted[0]:
-            return self._end(self.counted[1], raw)
-        known = {old: Outcome.NOT_CONFIRMED, self.new: Outcome.NEW_NOT_CONFIRMED}
-        return self._end(known.get(raw, Outcome.OTHERWISE), raw)
+def _looked_after_writing(p: Progress, event: Event) -> Done:
+    found, why = _read(p, event), p.why
+    assert why is not None, "the list is looked at for a reason"
+    if isinstance(found, CarTrouble):
+        return _tried(p.failed(found))
+    p = p.failed(why)
+    return _to_finish(p) if found == p.data else _tried(p)
 
-    def _end(self, outcome: Outcome, holds: bytes | None) -> Taught:
-        with suppress(CarTrouble):
-            self.talk.ask(DEFAULT)
-        self._keep(Stage.ENDED, outcome.value)
-        return Taught(outcome, holds, self.last, tuple(self.trouble), self.touched or self.earlier)
+
+def _to_finish(p: Progress) -> Done:
+    """Ends the writing, if the list wants that."""
+    finish = p.goal.row.finish
+    if not finish:
+        return _closed(p)
+    return _doing(p, Doing.FINISH, Keep(Stage.FINISHED, finish.hex(), Ask(finish, once=True, acts=True)))
+
+
+def _closed(p: Progress) -> Done:
+    """The writing has ended: what follows is kept as a stage."""
+    p, todo = _to_result(replace(p, closed=Closed.ANSWERED))
+    return p, Keep(Stage.READ_BACK, "", todo)
+
+
+def _finished(p: Progress, event: Event) -> Done:
+    """After the end of the writing; it is said twice where no answer comes."""
+    if not isinstance(event, Failed):
+        return _closed(p)
+    p = p.failed(event.error)
+    if not isinstance(event.error, NoAnswer):
+        return _tried(p)
+    return _doing(p, Doing.FINISH_AGAIN, Ask(p.goal.row.finish or b"", once=True, acts=True))
+
+
+def _finished_again(p: Progress, event: Event) -> Done:
+    """After the second time; a unit that heard the first may refuse it. The result says whether it was heard."""
+    if not isinstance(event, Failed):
+        return _closed(p)
+    closed = Closed.UNANSWERED if p.goal.row.begin else Closed.NOT
+    return _to_result(replace(p.failed(event.error), closed=closed))
+
+
+def _tried(p: Progress) -> Done:
+    """After a writing, whole or not: what is in the car decides. A unit that acted on nothing is left alone."""
+    if p.part is Part.FORWARD and p.untouched:
+        return _to_untouched(p)
+    return _to_result(p)
+
+
+def _to_untouched(p: Progress) -> Done:
+    p = _told_stop(p) if p.hurry else p
+    return _doing(p, Doing.UNTOUCHED, Ask(p.goal.reading))
+
+
+def _untouched(p: Progress, event: Event) -> Done:
+    """After the list was read of a unit that acted on nothing."""
+    found = _read(p, event)
+    assert p.counted is not None, "it is known which list counts"
+    if isinstance(found, CarTrouble):
+        return _leave(p.failed(found), Outcome.NOT_KNOWN, None)
+    return _leave(p, p.counted[1], found) if found == p.counted[0] else _to_back(p)
+
+
+def _to_result(p: Progress) -> Done:
+    """Asks whether the unit says that teaching is done, where it can be asked; else the answer to the end of the writing has to do."""
+    p = replace(p, unread=False)
+    if p.goal.row.result is None or p.closed is Closed.NOT:
+        return _to_read(p) if p.closed is Closed.ANSWERED else _not_held(p)
+    if p.goal.row.done is None:
+        return _not_held(p)
+    return _doing(p, Doing.RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
+
+
+def _told(p: Progress, event: Event) -> Done:
+    """After the result was asked for."""
+    if isinstance(event, Failed):
+        return _not_held(p.failed(event.error))
+    if _says_done(p, event):
+        return _to_read(p)
+    if p.left and not p.late:
+        return _doing(p, Doing.RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
+    return _not_held(p.told(Trouble(What.NOT_SAID_DONE)))
+
+
+def _says_done(p: Progress, event: Event) -> bool:
+    done = p.goal.row.done
+    return isinstance(event, Answered) and done is not None and event.answer[4:].startswith(done)
+
+
+def _to_read(p: Progress) -> Done:
+    return _doing(replace(p, unread=True), Doing.READ, Ask(p.goal.reading), READ_TRIES - 1)
+
+
+def _read_back(p: Progress, event: Event) -> Done:
+    """After the list was read back. A unit that put that off is asked again, which harms nothing; a silent one was asked again already."""
+    found = _read(p, event)
+    if isinstance(found, CarTrouble):
+        p = p.failed(found)
+        if isinstance(found, PutOff) and p.left and not p.late:
+            return _doing(p, Doing.READ, Ask(p.goal.reading), p.left - 1)
+        return _not_held(p)
+    p = replace(p, unread=False)
+    if found == p.data:
+        old = p.part is Part.BACK or p.goal.way is Way.PUT_BACK
+        return _leave(p, Outcome.AS_BEFORE if old else Outcome.DONE, found)
+    if p.left and not p.late:
+        return _doing(p, Doing.READ, Pause(RESULT_PAUSE_S, Ask(p.goal.reading)), p.left - 1)
+    return _not_held(p)
+
+
+def _not_held(p: Progress) -> Done:
+    """The list that is wanted is not known to count in the car."""
+    if p.part is Part.LOOK:
+        return _to_back(p) if p.goal.way is Way.PUT_BACK else _to_session(replace(p, part=Part.FORWARD))
+    if p.part is Part.FORWARD:
+        return _leave(p, Outcome.NOT_KNOWN, None) if p.unread else _to_back(p)
+    if p.unread or p.late or p.hurry >= STOP or p.tried == UNDO_TRIES - 1:
+        return _to_last(p)
+    p, todo = _to_session(replace(p, tried=p.tried + 1))
+    return p, Pause(p.tried * UNDO_PAUSES * RESULT_PAUSE_S, todo)
+
+
+def _to_back(p: Progress) -> Done:
+    """Puts the old list back. Who can't wait for three tries gets the one that does most."""
+    p = _told_stop(p) if p.hurry >= STOP else p
+    p = replace(p, part=Part.BACK, tried=UNDO_TRIES - 1 if p.hurry >= STOP else 0)
+    if not p.troubled and p.goal.way is not Way.PUT_BACK:
+        p = replace(p, troubled=True, until_s=p.now_s + BACK_S)
+    p, todo = _to_session(p)
+    return p, Keep(Stage.UNDO, p.goal.old.hex(), todo)
+
+
+def _stopped(p: Progress) -> Done:
+    """A person has said stop twice on the way forward."""
+    if p.doing is Doing.UNTOUCHED:
+        return p, Ask(p.goal.reading)
+    return _to_untouched(p) if p.untouched else _to_back(p)
+
+
+def _told_stop(p: Progress) -> Progress:
+    """The same, with that a person wanted no more of it."""
+    return replace(p, trouble=(*p.trouble, Trouble(What.STOPPED)))
+
+
+def _to_last(p: Progress) -> Done:
+    """All tries are over: a unit that is still storing is waited for, then the list is read."""
+    if p.acted and p.closed is Closed.NOT and p.goal.row.result and p.goal.row.done is not None and not p.late:
+        return _doing(p, Doing.LAST_RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
+    return _doing(replace(p, part=Part.END), Doing.LAST_READ, Ask(p.goal.reading))
+
+
+def _last_told(p: Progress, event: Event) -> Done:
+    if isinstance(event, Answered) and not _says_done(p, event):
+        if p.left and not p.late and p.hurry < STOP:
+            return _doing(p, Doing.LAST_RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
+        p = p.told(Trouble(What.NOT_SAID_DONE))
+    return _doing(replace(p, part=Part.END), Doing.LAST_READ, Ask(p.goal.reading))
+
+
+def _last_read(p: Progress, event: Event) -> Done:
+    """The end after all tries: what is in the car."""
+    found = _read(p, event)
+    if isinstance(found, CarTrouble):
+        return _leave(p.failed(found), Outcome.NOT_KNOWN, None)
+    if p.untouched and p.counted is not None and found == p.counted[0]:
+        return _leave(p, p.counted[1], found)
+    known = {p.goal.old: Outcome.NOT_CONFIRMED, p.goal.new: Outcome.NEW_NOT_CONFIRMED}
+    return _leave(p, known.get(found, Outcome.OTHERWISE), found)
+
+
+def _leave(p: Progress, outcome: Outcome, holds: bytes | None) -> Done:
+    """Leaves the session, whatever comes of that, and keeps the end."""
+    p = replace(p, part=Part.END, outcome=outcome, holds=holds)
+    return _doing(p, Doing.LEAVE, Ask(DEFAULT))
+
+
+def _gone(p: Progress, _event: Event) -> Done:
+    return p, Keep(Stage.ENDED, p.outcome.value, End(p.taught))
+
+
+def _unless_lost(handler: Callable[[Progress, Event], Done]) -> Callable[[Progress, Event], Done]:
+    """What follows an event, unless the link was lost: then nothing more is known of the car."""
+
+    def handled(p: Progress, event: Event) -> Done:
+        if not isinstance(event, Failed):
+            return handler(p, event)
+        if p.part is Part.LOOK and isinstance(event.error, Stopped):
+            return p, Raise(Stopped("it was stopped before anything was sent that changes the car"))
+        if p.part is Part.LOOK and isinstance(event.error, LinkLost):
+            return p, Raise(event.error)
+        if isinstance(event.error, LinkLost):
+            return _leave(p.failed(event.error), Outcome.NOT_KNOWN, None)
+        return handler(p, event)
+
+    return handled
+
+
+_STEPS = {
+    doing: _unless_lost(handler)
+    for doing, handler in {
+        Doing.CHECK: _checked,
+        Doing.LOOK_OLD: _looked_for_old,
+        Doing.LEFT: _left,
+        Doing.SESSION: _in_session,
+        Doing.BEGIN: _began,
+        Doing.WRITE: _wrote,
+        Doing.WRITE_LOOK: _looked_after_writing,
+        Doing.FINISH: _finished,
+        Doing.FINISH_AGAIN: _finished_again,
+        Doing.RESULT: _told,
+        Doing.READ: _read_back,
+        Doing.UNTOUCHED: _untouched,
+        Doing.LAST_RESULT: _last_told,
+        Doing.LAST_READ: _last_read,
+    }.items()
+} | {Doing.LEAVE: _gone}

@@ -37,6 +37,7 @@ from wheelside.jobs.carbook import Visit, plain_codes
 from wheelside.jobs.carreadings import counting
 from wheelside.jobs.desk import open_desk
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.source import RUNNING
 
 
 @click.group("car")
@@ -169,7 +170,7 @@ def find_units(link: str, first: str, last: str, wide: bool, offset: str, json_o
     """
     kind = Kind.LOGICAL if link.split()[:1] == ["doip"] else Kind.WIDE if wide else Kind.NARROW
     units = addresses(_address(first), _address(last), kind, _address(offset))
-    frames = open_link(link)
+    frames = open_link(link, RUNNING)
     try:
         found = find(frames, units, _progress(units))
     finally:

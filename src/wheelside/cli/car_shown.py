@@ -12,8 +12,11 @@ import click
 from wheelside.car.codes import Changed, Code
 from wheelside.car.conditions import Condition
 from wheelside.car.draft import Draft
+from wheelside.car.drive import Hurry
 from wheelside.car.reads import CodeRead, CodesRead, Known, ValueRead, id_text
-from wheelside.car.teach import Outcome, Taught
+from wheelside.car.taught import Outcome, Stage, Taught
+from wheelside.car.teach import STOP
+from wheelside.car.teaching import STOP_S, Part, Progress
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
@@ -181,6 +184,12 @@ def show_draft(out: Teller, draft: Draft, found: tuple[Condition, ...]) -> None:
     out.table(("place", "holds", "would hold", ""), rows)
     signs = {True: "✓", False: "▲ not so", None: "? make sure of it"}
     out.table(("before writing", "found", ""), [(one.name, one.found, signs[one.right]) for one in found])
+    if draft.one_id is not None:
+        out.line(
+            "▲ All places hold one ID, and no two wheels send the same: does the port card say right where the IDs lie? "
+            "If the car really holds this, write with --old-list-is-so.",
+            indent=2,
+        )
     if draft.row.begin and draft.row.begin_empties:
         out.line(
             "▲ Beginning empties the list: the supply must hold, and the plug stay in, until it is read back.", indent=2
@@ -188,10 +197,34 @@ def show_draft(out: Teller, draft: Draft, found: tuple[Condition, ...]) -> None:
     out.line(f"▲ {cautions.WRITING}", indent=2)
 
 
+def stop_text(hurry: Hurry) -> str:
+    """What comes of Ctrl-C while a car is taught, and from the second time on what the car holds and how to go on from there."""
+    if hurry.times < STOP:
+        return "This ends where the old or the new list is whole, within two minutes. Ctrl-C once more: the old list is put back now."
+    on = "From there, 'wheelside car finish' or 'wheelside car undo' goes on."
+    return f"{_state_text(hurry.progress)} It is put back once more, for {STOP_S:g} s at the most; then this ends. {on}"
+
+
+def _state_text(progress: Progress | None) -> str:
+    """What the car holds now, as far as that is known while it is being taught."""
+    if progress is None or progress.untouched:
+        return "The car holds the list that it held: nothing was sent that changes it."
+    if progress.part is Part.END:
+        return "What the car holds is being read just now."
+    if progress.part is Part.BACK:
+        return "The old list is being put back; what the car holds is not known until it is read."
+    if progress.last in (Stage.SESSION, Stage.BEGUN) and progress.goal.row.begin_empties:
+        return "The car's list may be empty: it was begun, and nothing was written into it yet."
+    return (
+        "The new list was sent, and what the car holds is not known until it is read. The old list is kept in the book."
+    )
+
+
 def show_outcome(out: Teller, taught: Taught) -> int:
     """How a teaching ended, as text; 0 where the new list is in the car."""
-    out.line(taught.statement[:1].upper() + taught.statement[1:], style="bold", indent=2)
-    for line in taught.trouble:
+    statement, *trouble = taught.said
+    out.line(statement[:1].upper() + statement[1:], style="bold", indent=2)
+    for line in trouble:
         out.line(f"? {line}", indent=2)
     if taught.touched and taught.outcome not in (Outcome.DONE, Outcome.AS_BEFORE, Outcome.ACCEPTED):
         out.line(

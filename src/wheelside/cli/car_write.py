@@ -13,9 +13,10 @@ import click
 from wheelside.car.card import IdList
 from wheelside.car.codes import read_code
 from wheelside.car.conditions import conditions
+from wheelside.car.drive import Hurry
 from wheelside.car.permit import Permit
 from wheelside.car.reads import ListRead, id_text, list_from, read_codes, read_list
-from wheelside.car.teach import Outcome
+from wheelside.car.taught import Outcome
 from wheelside.cli import options
 from wheelside.cli.car_shown import (
     F,
@@ -27,6 +28,7 @@ from wheelside.cli.car_shown import (
     show_codes,
     show_draft,
     show_outcome,
+    stop_text,
     visit_of,
     visiting,
 )
@@ -89,11 +91,12 @@ def clear(
 @click.option(
     "--do", "really", is_flag=True, help="Write them; without it the difference is shown and nothing is written."
 )
+@click.option("--old-list-is-so", is_flag=True, help="The car really holds one ID in all places, as it was read.")
 @made_sure
 @linked
 def teach(
-    book: str, card: Path, car: str | None, wheel_set: str | None, list_name: str | None, really: bool, i_made_sure: bool,
-    link: str | None, replay: Path | None, tape: Path | None,
+    book: str, card: Path, car: str | None, wheel_set: str | None, list_name: str | None, really: bool, old_list_is_so: bool,
+    i_made_sure: bool, link: str | None, replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
     """Shows what would be written into the car's list; with --do writes it, reads it back, and undoes it where it is not right."""
     loaded = jobs.load_port_card(card)
@@ -115,18 +118,22 @@ def teach(
                 )
                 return 0
             carteach.refuse_conditions(found, owner_says=i_made_sure)
-            with uninterrupted(out):
-                return show_outcome(out, carteach.teach(visit, talk, loaded, draft))
+            with stoppable(out) as hurry:
+                return show_outcome(out, carteach.teach(visit, talk, loaded, draft, hurry, old_is_so=old_list_is_so))
 
 
 @contextmanager
-def uninterrupted(out: Teller) -> Iterator[None]:
-    """Ctrl-C does not stop a car from getting a whole list: it is told so, and waits."""
-    before = signal.signal(
-        signal.SIGINT, lambda *_: out.line("The car's list is being written: wait until it is read back.", indent=2)
-    )
+def stoppable(out: Teller) -> Iterator[Hurry]:
+    """Ctrl-C does not leave a car without a whole list: each is counted, and what comes of it is told."""
+    hurry = Hurry()
+
+    def stop(*_: object) -> None:
+        hurry.times += 1
+        out.line(stop_text(hurry), indent=2)
+
+    before = signal.signal(signal.SIGINT, stop)
     try:
-        yield
+        yield hurry
     finally:
         signal.signal(signal.SIGINT, before)
 
@@ -205,7 +212,7 @@ def accept(
 class Settling:
     """How the last teaching is to be ended: by which way, to which outcome, of which list, and whether really."""
 
-    way: carback.Way
+    way: carback.Settles
     wanted: Outcome
     list_name: str | None
     really: bool
@@ -237,14 +244,14 @@ def _settle(
                 return 0
             if how.writes:
                 carteach.refuse_conditions(conditions(talk, loaded), owner_says=how.sure)
-            with uninterrupted(out):
-                taught = how.way(visit, talk, loaded, last, owner_says=how.sure)
+            with stoppable(out) as hurry:
+                taught = how.way(visit, talk, loaded, last, owner_says=how.sure, hurry=hurry)
             show_outcome(out, taught)
     return int(taught.outcome is not how.wanted)
 
 
 def _show_last(out: Teller, last: KeptTeaching, row: IdList, now: ListRead) -> None:
-    ended = last.ended or f"broken off after '{last.stages[-1] if last.stages else 'nothing'}'"
+    ended = last.ended_so or f"broken off after '{last.came_to or 'nothing'}'"
     out.heading(f"List '{last.list}'", f"last teaching, {last.at.short()}: {ended}")
     old, new = dict(list_from(row, last.old).ids), dict(list_from(row, last.new).ids)
     rows = [(place, *(id_text(n, row.bits) for n in (old[place], new[place], number))) for place, number in now.ids]

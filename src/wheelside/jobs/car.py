@@ -27,11 +27,11 @@ from wheelside.errors import BadRequest, Outside
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.present import present
 from wheelside.identity.inlist import InList, in_list
-from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, last_codes, plain_codes
+from wheelside.jobs.carbook import CODES, CODES_AFTER, CODES_BEFORE, READ, Visit, Work, last_codes, plain_codes
 from wheelside.jobs.carreadings import wheel_readings
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.jsonform import plain
-from wheelside.jobs.source import now, read_bytes
+from wheelside.jobs.source import RUNNING, now, read_bytes
 from wheelside.units.moment import US_PER_S
 
 CLEAR, CLEAR_ALL, CLEAR_J1979 = b"\x14", bytes.fromhex("14FFFFFF"), b"\x04"
@@ -101,7 +101,9 @@ def lined(card: PortCard, link: str | None, *, tape: Path | None = None, replay:
     writes = Tape(tape, lambda: now().us / US_PER_S) if tape else None
     opened: Link | None = None
     try:
-        opened = Replay(read_tape(replay), card.unit.request, card.unit.answer) if replay else open_link(link or "")
+        opened = (
+            Replay(read_tape(replay), card.unit.request, card.unit.answer) if replay else open_link(link or "", RUNNING)
+        )
         if writes is not None and isinstance(opened, IpLink):
             raise BadRequest(
                 "talk over IP is not recorded: CAN logs have no place for it; leave out --tape", expected="no --tape"
@@ -250,8 +252,14 @@ class Cleared:
 def clear_codes(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, ...], *, owner_says: bool) -> Cleared:
     """Clears codes of one unit, all where none is named: reads and keeps them first, never while the car moves.
 
-    Raises BadRequest for a code that is not there, and where the car may be moving; BadAnswer, LinkLost.
+    Raises BadRequest for a code that is not there, and where the car may be moving; Meanwhile where another program has the car; BadAnswer,
+    LinkLost.
     """
+    with visit.alone(Work.CLEAR):
+        return _cleared(visit, talk, card, wanted, owner_says=owner_says)
+
+
+def _cleared(visit: Visit, talk: Talk, card: PortCard, wanted: tuple[bytes, ...], *, owner_says: bool) -> Cleared:
     _refuse_moving(talk, card, owner_says=owner_says)
     before = read_codes(talk, card)
     there = {one.code.number for one in before.codes}

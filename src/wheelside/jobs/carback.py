@@ -3,28 +3,36 @@
 from __future__ import annotations
 
 import json
-from contextlib import suppress
 from typing import Protocol
 
 from wheelside.car.card import IdList, PortCard
 from wheelside.car.draft import draft
+from wheelside.car.drive import Hurry, carry_out
 from wheelside.car.frames import UnitTrouble
 from wheelside.car.reads import list_from, mark_of, read_list
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Outcome, Stage, Taught, Teaching
-from wheelside.errors import BadRequest, Meanwhile, Outside
-from wheelside.jobs.carbook import FOUND, STAGE, TOLD, KeptTeaching, Visit
-from wheelside.jobs.carteach import row_text, stages, told, watched
+from wheelside.car.taught import Outcome, Stage, Taught, Trouble, trouble_of
+from wheelside.car.teaching import Goal, Way
+from wheelside.errors import BadRequest, Meanwhile
+from wheelside.jobs.carbook import FOUND, STAGE, KeptTeaching, Visit, Work
+from wheelside.jobs.carteach import keep_told, row_text, stages, told, watched
 
 _MAY_CHANGE = ("name", "result", "done", "watched_as", "begin_empties")
 """What a port card may say anew of a list that was taught: none of it is written, or needed for the way back."""
 
 
-class Way(Protocol):
+class Settles(Protocol):
     """How a teaching is ended after the fact: by `finish_teaching`, `undo` or `accept`."""
 
     def __call__(
-        self, visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owner_says: bool = False
+        self,
+        visit: Visit,
+        talk: Talk,
+        card: PortCard,
+        last: KeptTeaching,
+        *,
+        owner_says: bool = False,
+        hurry: Hurry | None = None,
     ) -> Taught: ...
 
 
@@ -50,7 +58,15 @@ def row_of(card: PortCard, last: KeptTeaching) -> IdList:
     return row
 
 
-def undo(visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owner_says: bool = False) -> Taught:
+def undo(
+    visit: Visit,
+    talk: Talk,
+    card: PortCard,
+    last: KeptTeaching,
+    *,
+    owner_says: bool = False,
+    hurry: Hurry | None = None,
+) -> Taught:
     """Puts the list back that was there before a teaching, every stage kept before it is begun. What is in the car now is kept first.
 
     `owner_says`: the owner vouches that it is the same car where its unit does not tell by its serial number that it is.
@@ -58,31 +74,49 @@ def undo(visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owner_
     """
     if not last.touched:
         raise BadRequest(
-            "the last teaching did not touch the car: there is nothing to undo", found=last.ended or "broken off"
+            "the last teaching did not touch the car: there is nothing to undo", found=last.ended_so or "broken off"
         )
-    row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
-    teaching = Teaching(talk, stages(visit, last.num), [])
-    taught = teaching.put_back(row, last.old, last.new, ended=last.ended, end_answered=last.end_answered)
-    return told(visit, last.num, talk, card, goes_by, taught)
+    with visit.alone(Work.UNDO):
+        row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
+        goal = Goal(Way.PUT_BACK, row, last.old, last.new, last.outcome, last.end_answered)
+        taught = carry_out(talk, stages(visit, last.num), goal, hurry)
+        return told(visit, last.num, talk, card, goes_by, taught)
 
 
 def finish_teaching(
-    visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owner_says: bool = False
+    visit: Visit,
+    talk: Talk,
+    card: PortCard,
+    last: KeptTeaching,
+    *,
+    owner_says: bool = False,
+    hurry: Hurry | None = None,
 ) -> Taught:
     """Ends a teaching that was broken off: the new list, or else the old one, in the car. Raises as `undo` does."""
     _refuse_settled(last, "finish")
-    row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
-    old, wanted = list_from(row, last.old), dict(list_from(row, last.new).ids)
-    taught = Teaching(talk, stages(visit, last.num), []).finish(draft(row, old, wanted), end_answered=last.end_answered)
-    return told(visit, last.num, talk, card, goes_by, taught)
+    with visit.alone(Work.FINISH):
+        row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
+        wanted = draft(row, list_from(row, last.old), dict(list_from(row, last.new).ids))
+        goal = Goal(Way.FINISH, row, last.old, wanted.new, end_answered=last.end_answered)
+        taught = carry_out(talk, stages(visit, last.num), goal, hurry)
+        return told(visit, last.num, talk, card, goes_by, taught)
 
 
-def accept(visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owner_says: bool = False) -> Taught:
+def accept(
+    visit: Visit,
+    talk: Talk,
+    card: PortCard,
+    last: KeptTeaching,
+    *,
+    owner_says: bool = False,
+    hurry: Hurry | None = None,
+) -> Taught:
     """Ends a teaching on the owner's word, with whatever the car holds now; that is read and kept, where it can be. Nothing is written.
 
     For what can be neither finished nor undone: another unit was built in, or service literature has shown that the list is right.
     Raises BadRequest, LinkLost, Outside.
     """
+    del hurry  # nothing here waits for long
     _refuse_settled(last, "accept")
     if not owner_says:
         raise BadRequest(
@@ -90,26 +124,29 @@ def accept(visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owne
             "--i-made-sure)",
             expected="your word",
         )
-    row = list_taught(card, last)
+    with visit.alone(Work.ACCEPT):
+        return _accepted(visit, talk, list_taught(card, last), last)
+
+
+def _accepted(visit: Visit, talk: Talk, row: IdList | None, last: KeptTeaching) -> Taught:
     holds: bytes | None = None
-    trouble: tuple[str, ...] = ()
+    trouble: tuple[Trouble, ...] = ()
     try:
         holds = read_list(talk, row).raw if row is not None else None
     except UnitTrouble as error:
-        trouble = (str(error),)
+        trouble = (trouble_of(error),)
     if holds is not None:
         visit.keep(FOUND, of=last.num, data=holds.hex())
     visit.keep(STAGE, of=last.num, stage=Stage.ENDED.value, data=Outcome.ACCEPTED.value)
-    taught = Taught(Outcome.ACCEPTED, holds, Stage(last.stages[-1]), trouble)
-    with suppress(Outside):  # the end itself is kept as a stage
-        visit.keep(TOLD, of=last.num, lines=[taught.statement, *trouble])
+    taught = Taught(Outcome.ACCEPTED, holds, last.last_stage, trouble)
+    keep_told(visit, last.num, taught)
     return taught
 
 
 def _refuse_settled(last: KeptTeaching, what: str) -> None:
     if last.settled:
         raise BadRequest(
-            f"the last teaching has ended: there is nothing to {what}", found=last.ended or "the car was not touched"
+            f"the last teaching has ended: there is nothing to {what}", found=last.ended_so or "the car was not touched"
         )
 
 

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import Any
 from uuid import uuid4
 
+from wheelside.book.carlock import STALE_S, Holder, hold, holder_of, let_go, still_holds
 from wheelside.book.cars import CarRecord, add_record, records_of
 from wheelside.book.entry import Writing
 from wheelside.car.card import PortCard
 from wheelside.car.codes import Code, CodeList, Listed, Status, read_code
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import CodeRead, CodesRead
-from wheelside.car.teach import Outcome, Stage
+from wheelside.car.taught import Outcome, Stage, Taught, Trouble, What
+from wheelside.errors import Meanwhile, Outside
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.jsonform import plain
+from wheelside.jobs.program import has_ended, this_program
 from wheelside.units.moment import Moment
 
 CARD, READ, CODES, CODES_BEFORE, CODES_AFTER = (
@@ -29,6 +34,25 @@ TEACHING, STAGE, FOUND, TOLD = "teaching", "stage", "list found", "what came of 
 Json = dict[str, Any]
 
 
+class Work(StrEnum):
+    """What a program does to a car, while no other one may."""
+
+    TEACH = "teach"
+    FINISH = "finish"
+    UNDO = "undo"
+    ACCEPT = "accept"
+    CLEAR = "clear"
+
+
+_WORK: dict[str, str] = {
+    Work.TEACH: "a list is being taught",
+    Work.FINISH: "a teaching is being finished",
+    Work.UNDO: "an old list is being put back",
+    Work.ACCEPT: "a teaching is being ended",
+    Work.CLEAR: "codes are being cleared",
+}
+
+
 @dataclass
 class Visit:
     """One visit to a car: everything that is kept of it hangs together."""
@@ -37,10 +61,37 @@ class Visit:
     car: str
     person: str = ""
     id: str = field(default_factory=lambda: uuid4().hex)
+    holds: bool = field(default=False, init=False)
+
+    @contextmanager
+    def alone(self, work: Work) -> Iterator[None]:
+        """Holds the car against all other programs that have the book open. Raises Meanwhile, which says who has it and since when; Outside."""
+        now = self.desk.clock()
+        wanted = Holder(self.car, self.id, self.person, this_program(), work.value, now, now.us)
+        with self.desk.book.quietly() as conn:
+            other = hold(conn, wanted, has_ended)
+        if other is not None:
+            raise _held(other)
+        self.holds = True
+        try:
+            yield
+        finally:
+            self.holds = False
+            with suppress(Outside), self.desk.book.quietly() as conn:  # without it, the lock ends by itself
+                let_go(conn, self.car, self.id)
+
+    def refuse_held(self) -> None:
+        """Raises Meanwhile where another program holds the car."""
+        with self.desk.book.reading() as conn:
+            other = holder_of(conn, self.car, self.desk.clock(), has_ended)
+        if other is not None:
+            raise _held(other)
 
     def keep(self, what: str, **body: object) -> int:
         """Keeps one record in a transaction of its own; its number. Raises Outside; then nothing more may be done to the car."""
         with self.writing(what) as writing:
+            if self.holds:
+                still_holds(writing.conn, self.car, self.id, self.desk.clock())
             return self.add(writing, what, **body)
 
     def writing(self, what: str) -> AbstractContextManager[Writing]:
@@ -50,6 +101,17 @@ class Visit:
     def add(self, writing: Writing, what: str, **body: object) -> int:
         """Adds one record within a transaction; its number."""
         return add_record(writing, self.car, self.id, self.desk.clock(), what, body)
+
+
+def _held(other: Holder) -> Meanwhile:
+    who = f"by {other.person}" if other.person else "by another program"
+    at = f"{other.since.short()}:{other.since.local:%S}"
+    return Meanwhile(
+        f"{_WORK.get(other.doing, 'something is being done')} in this car {who}, since {at}: wait until that has ended, then look again. "
+        f"Where that program was cut off, the car is free again {STALE_S / 60:g} minutes after it was last heard of",
+        found=at,
+        expected="a car that nobody else writes into",
+    )
 
 
 def records(desk: Desk, car: str) -> tuple[CarRecord, ...]:
@@ -137,9 +199,10 @@ def last_codes(desk: Desk, car: str, card: str) -> Listed | None:
     return None if found is None else listed_of(found.body)
 
 
-_TOUCHING = (Stage.BEGUN.value, Stage.WRITTEN.value)
-"""From these stages on the car may hold something else."""
-_SETTLED = (Outcome.DONE.value, Outcome.AS_BEFORE.value, Outcome.ACCEPTED.value)
+_HARMLESS = frozenset(Stage) - {Stage.BEGUN, Stage.WRITTEN}
+"""From any other stage on the car may hold something else; one whose code is not known may be any."""
+_SETTLED = (Outcome.DONE, Outcome.AS_BEFORE, Outcome.ACCEPTED)
+_CODES_OF_STAGES, _CODES_OF_OUTCOMES = {one.value: one for one in Stage}, {one.value: one for one in Outcome}
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +210,8 @@ class KeptTeaching:
     """A teaching of a car: what was there, what was to be there, how far it came, and how it ended ('' where it was broken off).
 
     `num`: its record's number. `row`: the list as the port card had it then, as text. `mark`: by which the unit is known again, '' where
-    it told none. `told`: what was said of the car in the end, with what went wrong on the way.
+    it told none. `stages` and `ended` are codes; what an older book has and no code is known for stands as it was said, and settles nothing.
+    `told`: what was said of the car in the end, with what went wrong on the way, in words.
     """
 
     num: int
@@ -166,12 +230,12 @@ class KeptTeaching:
     @property
     def touched(self) -> bool:
         """Whether anything may have been changed in the car."""
-        return any(stage in _TOUCHING for stage in self.stages)
+        return any(stage not in _HARMLESS for stage in self.stages)
 
     @property
     def undone(self) -> bool:
         """Whether the old list is in the car again."""
-        return self.ended == Outcome.AS_BEFORE.value
+        return self.ended == Outcome.AS_BEFORE
 
     @property
     def settled(self) -> bool:
@@ -181,8 +245,28 @@ class KeptTeaching:
     @property
     def end_answered(self) -> bool:
         """Whether the end of its last writing was sent, and answered."""
-        turn = next((stage for stage in reversed(self.stages) if stage in (*_TOUCHING, Stage.READ_BACK.value)), "")
-        return turn == Stage.READ_BACK.value
+        turn = next((one for one in reversed(self.stages) if one == Stage.READ_BACK or one not in _HARMLESS), "")
+        return turn == Stage.READ_BACK
+
+    @property
+    def outcome(self) -> Outcome | None:
+        """How it ended; None where it was broken off, or ended in a way that is not known."""
+        return _CODES_OF_OUTCOMES.get(self.ended)
+
+    @property
+    def last_stage(self) -> Stage | None:
+        """The stage that it came to; None where none is known."""
+        return _CODES_OF_STAGES.get(self.stages[-1]) if self.stages else None
+
+    @property
+    def came_to(self) -> str:
+        """The stage that it came to, in words; '' where there was none."""
+        return self.last_stage.words if self.last_stage else "".join(self.stages[-1:])
+
+    @property
+    def ended_so(self) -> str:
+        """How it ended, in words; '' where it was broken off."""
+        return self.outcome.words if self.outcome else self.ended
 
 
 def teachings(rows: tuple[CarRecord, ...]) -> tuple[KeptTeaching, ...]:
@@ -192,14 +276,34 @@ def teachings(rows: tuple[CarRecord, ...]) -> tuple[KeptTeaching, ...]:
 
 def _teaching(begun: CarRecord, rows: tuple[CarRecord, ...]) -> KeptTeaching:
     later = [r for r in rows if r.what == STAGE and r.body.get("of") == begun.num]
-    turn = next((r for r in reversed(later) if r.body["stage"] in (*_TOUCHING, Stage.ENDED.value)), None)
-    ended = str(turn.body["data"]) if turn is not None and turn.body["stage"] == Stage.ENDED.value else ""
-    told = next((r.body["lines"] for r in reversed(rows) if r.what == TOLD and r.body.get("of") == begun.num), ())
+    turning = (r for r in reversed(later) if r.body["stage"] == Stage.ENDED or r.body["stage"] not in _HARMLESS)
+    turn = next(turning, None)
+    ended = str(turn.body["data"]) if turn is not None and turn.body["stage"] == Stage.ENDED else ""
+    told = next((r.body for r in reversed(rows) if r.what == TOLD and r.body.get("of") == begun.num), None)
     body = begun.body
     return KeptTeaching(
         begun.num, begun.visit, str(body["card"]), str(body["list"]), str(body["row"]), str(body["mark"]), begun.at,
         bytes.fromhex(str(body["old"])), bytes.fromhex(str(body["new"])), tuple(str(r.body["stage"]) for r in later), ended,
-        tuple(map(str, told)),
+        () if told is None else _said(told),
+    )  # fmt: skip
+
+
+def _said(body: Json) -> tuple[str, ...]:
+    """What was said in the end, in words; that of an older book which has no codes, as it was said then."""
+    if "said" in body:
+        return tuple(map(str, body["said"]))
+    came, holds = body["came"], body["came"]["holds"]
+    return Taught(
+        Outcome(came["outcome"]), None if holds is None else bytes.fromhex(holds), _CODES_OF_STAGES.get(came["last"]),
+        tuple(map(_trouble, came["trouble"])), bool(came["touched"]),
+    ).said  # fmt: skip
+
+
+def _trouble(body: Json) -> Trouble:
+    stage = body.get("stage")
+    return Trouble(
+        What(body["what"]), str(body.get("text", "")), int(body.get("service", 0)), int(body.get("code", 0)),
+        None if stage is None else Stage(stage), str(body.get("before", "")), str(body.get("after", "")),
     )  # fmt: skip
 
 
@@ -221,5 +325,5 @@ def way_back(rows: tuple[CarRecord, ...], name: str | None = None) -> KeptTeachi
     """
     every = [one for one in reversed(teachings(rows)) if name in (None, one.list)]
     opened = (one for one in every if not one.settled)
-    changing = (one for one in every if one.ended == Outcome.DONE.value)
+    changing = (one for one in every if one.ended == Outcome.DONE)
     return next((one for one in (*opened, *changing, *every)), None)

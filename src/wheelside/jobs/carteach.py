@@ -11,18 +11,19 @@ from wheelside.book.cars import CarRecord, records_of
 from wheelside.car.card import Holds, IdList, PortCard
 from wheelside.car.conditions import Condition
 from wheelside.car.draft import Draft, draft
+from wheelside.car.drive import Hurry, Keeps, carry_out
 from wheelside.car.frames import CarTrouble
-from wheelside.car.reads import mark_of, read_list, read_value
+from wheelside.car.reads import id_text, mark_of, read_list, read_value
 from wheelside.car.talk import Talk
-from wheelside.car.teach import Keep, Stage, Taught, Teaching
+from wheelside.car.taught import Outcome, Stage, Taught, Trouble, What
+from wheelside.car.teaching import Goal, Way
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.words import Corner
-from wheelside.jobs.carbook import STAGE, TEACHING, TOLD, Visit, last_teachings, records
+from wheelside.jobs.carbook import STAGE, TEACHING, TOLD, Visit, Work, last_teachings, records
 from wheelside.jobs.jsonform import plain
-from wheelside.units.moment import US_PER_S, Moment
 
 
 def list_of(card: PortCard, name: str | None) -> IdList:
@@ -110,48 +111,63 @@ def refuse_conditions(found: tuple[Condition, ...], *, owner_says: bool) -> None
         )
 
 
-NOTHING = "nothing was written"
-UNDER_WAY_S = 60.0
-"""A teaching that has neither begun in the car nor ended is taken as under way for so long."""
-
-
-def teach(visit: Visit, talk: Talk, card: PortCard, draft_: Draft) -> Taught:
+def teach(
+    visit: Visit, talk: Talk, card: PortCard, draft_: Draft, hurry: Hurry | None = None, *, old_is_so: bool = False
+) -> Taught:
     """Writes a draft, every stage kept before it is begun. Raises Outside where nothing can be kept; then nothing was written.
 
-    Raises Meanwhile while an earlier teaching is neither finished nor undone, for its old list is the way back, or is under way.
+    `old_is_so`: the owner vouches for an old list that has one ID in all places. Raises BadRequest without that, and Meanwhile while an earlier
+    teaching is neither finished nor undone, for its old list is the way back, or another program has the car.
     """
+    refuse_doubtful(draft_, old_is_so=old_is_so)
+    with visit.alone(Work.TEACH):
+        return _taught(visit, talk, card, draft_, hurry or Hurry())
+
+
+def _taught(visit: Visit, talk: Talk, card: PortCard, draft_: Draft, hurry: Hurry) -> Taught:
     row, mark, goes_by = draft_.row, mark_of(talk), watched(talk, card)
     with visit.writing(TEACHING) as writing:
-        _refuse_unsettled(records_of(writing.conn, visit.car), visit.desk.clock())
+        _refuse_unsettled(records_of(writing.conn, visit.car))
         of = visit.add(
             writing, TEACHING, card=card.id, list=row.name, row=row_text(row), mark=mark, old=draft_.old.raw.hex(), new=draft_.new.hex()
         )  # fmt: skip
-    run = Teaching(talk, stages(visit, of), [])
     try:
-        taught = run.run(draft_)
+        taught = carry_out(talk, stages(visit, of), Goal(Way.NEW, row, draft_.old.raw, draft_.new), hurry)
     except Exception:
-        if not run.touched:
+        if hurry.progress is None or not hurry.progress.touched:
             with suppress(Outside):
-                visit.keep(STAGE, of=of, stage=Stage.ENDED.value, data=NOTHING)
+                visit.keep(STAGE, of=of, stage=Stage.ENDED.value, data=Outcome.NOTHING.value)
         raise
     return told(visit, of, talk, card, goes_by, taught)
 
 
+def refuse_doubtful(draft_: Draft, *, old_is_so: bool) -> None:
+    """Raises BadRequest where the list that is to be kept as the way back can hardly be one, and the owner does not vouch for it."""
+    number = draft_.one_id
+    if number is None or old_is_so:
+        return
+    row = draft_.row
+    raise BadRequest(
+        f"all {len(row.layout.places)} places of the list '{row.name}' hold one ID, {id_text(number, row.bits)}: no two wheels send the same. "
+        "Does the port card say right where the IDs lie? If the car really holds this, say so; it is then kept as the old list. Nothing was "
+        "written",
+        found=id_text(number, row.bits),
+        expected="each place its own ID",
+    )
+
+
 def refuse_unsettled(visit: Visit) -> None:
-    """Raises Meanwhile while the last teaching of a list of this car is neither finished nor undone, or is under way."""
-    _refuse_unsettled(records(visit.desk, visit.car), visit.desk.clock())
+    """Raises Meanwhile while the last teaching of a list of this car is neither finished nor undone, or another program has the car."""
+    visit.refuse_held()
+    _refuse_unsettled(records(visit.desk, visit.car))
 
 
-def _refuse_unsettled(rows: tuple[CarRecord, ...], now: Moment) -> None:
+def _refuse_unsettled(rows: tuple[CarRecord, ...]) -> None:
     for earlier in last_teachings(rows):
         if not earlier.settled:
             raise Meanwhile(
                 f"the teaching of '{earlier.list}' of {earlier.at.short()} is neither finished nor undone: do one of both first",
-                found=earlier.ended or "broken off",
-            )
-        if not earlier.touched and not earlier.ended and (now.us - earlier.at.us) < UNDER_WAY_S * US_PER_S:
-            raise Meanwhile(
-                f"a teaching of '{earlier.list}' began at {earlier.at.short()} and has not ended: wait a minute, then try again"
+                found=earlier.ended_so or "broken off",
             )
 
 
@@ -173,14 +189,19 @@ def told(visit: Visit, of: int, talk: Talk, card: PortCard, before: str, taught:
     """What came of a teaching, kept, with what else changed in the car on the way."""
     after = watched(talk, card) if taught.holds is not None else ""
     if before and after and before != after:
-        note = f"the car goes by set {after} now, and went by set {before} before: choose the fitted one in its menu"
+        note = Trouble(What.GOES_BY, before=before, after=after)
         taught = replace(taught, trouble=(*taught.trouble, note))
-    with suppress(Outside):  # the end itself is kept as a stage
-        visit.keep(TOLD, of=of, lines=[taught.statement, *taught.trouble])
+    keep_told(visit, of, taught)
     return taught
 
 
-def stages(visit: Visit, of: int) -> Keep:
+def keep_told(visit: Visit, of: int, taught: Taught) -> None:
+    """Keeps what came of a teaching where the book takes it; the end itself is kept as a stage."""
+    with suppress(Outside):
+        visit.keep(TOLD, of=of, came=plain(taught))
+
+
+def stages(visit: Visit, of: int) -> Keeps:
     """Keeps the stages of one teaching."""
 
     def keep(stage: Stage, data: str) -> None:

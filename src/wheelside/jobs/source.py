@@ -13,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from wheelside.book.disk import whole_file
+from wheelside.car.frames import Time
 from wheelside.errors import BadRequest, Outside
 from wheelside.units.moment import Moment
 
@@ -25,6 +26,10 @@ _RFC_3339 = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?(Z|[+-]\d\d:\
 def today() -> date:
     """The day where the person is. Raises BadRequest as `now` does."""
     return now().day
+
+
+RUNNING = Time(time.monotonic, time.sleep)
+"""The clock that tells no day and only runs on, and waiting by it."""
 
 
 def now() -> Moment:

@@ -17,11 +17,11 @@ from wheelside.car.frames import CarTrouble
 from wheelside.car.permit import Permit
 from wheelside.car.portcard import dbc_named
 from wheelside.car.reads import id_text
-from wheelside.car.teach import Outcome, Taught
+from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
 from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
-from wheelside.jobs.carback import Way, accept, finish_teaching, undo
+from wheelside.jobs.carback import Settles, accept, finish_teaching, undo
 from wheelside.jobs.carbook import (
     KeptCard,
     KeptTeaching,
@@ -219,7 +219,7 @@ def _written(
                 "the car's list, or the set, has changed since this was shown: look at it again. Nothing was written"
             )
         refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
-        return teach(visit, talk, kept.card, draft)
+        return teach(visit, talk, kept.card, draft, old_is_so=form.get("one_id") == "yes")
 
 
 def _last_num(visit: Visit) -> int:
@@ -240,7 +240,7 @@ def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Resp
     """Finishes the last teaching, puts the old list back, or takes what the car holds as it is."""
     visit, kept = _visit(request, car_id), _card(request, car_id)
     last = way_back(records(visit.desk, visit.car))
-    ways: dict[str, Way] = {"finish": finish_teaching, "undo": undo, "accept": accept}
+    ways: dict[str, Settles] = {"finish": finish_teaching, "undo": undo, "accept": accept}
     way = ways.get(form.get("how"))
     if last is None or way is None:
         raise BadRequest("there is no teaching to finish or undo", expected="a teaching")
