@@ -19,7 +19,7 @@ from decimal import Decimal
 import numpy as np
 
 from wheelside.fit.compare import compare
-from wheelside.fit.gather import scene
+from wheelside.fit.scene import scene
 from wheelside.fit.screen import screen
 from wheelside.garage.model import Car, Family, Garage, Joining, PlacardRow, Rim, Sensor, Tyre, Wheel, WheelSet
 from wheelside.garage.words import ROAD_CORNERS, Band, Direction, Fastening, Monitor, Season, Seat, Teaching, Writing

@@ -129,7 +129,7 @@ def test_json_carries_verdicts_with_what_they_rest_on(file: Path, capsys: pytest
     (report,) = said["reports"]
     assert report["verdict"] == "does not fit"
     lines = [line for line in report["lines"] if line["verdict"] == "does not fit"]
-    assert {line["code"] for line in lines} == {"load-index", "capacity"}
+    assert {line["code"] for line in lines} == {"load-index", "capacity", "load-capacity"}
     assert all(line["basis"] for line in report["lines"])
 
 

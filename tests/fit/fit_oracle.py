@@ -28,17 +28,18 @@ from wheelside.garage.words import (
 from wheelside.tyre.date_code import read_date_code
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.geometry import circumference_mm, diameter_mm, measuring_rim_mm, section_mm, section_on_mm
-from wheelside.tyre.load import load_of, load_rule
+from wheelside.tyre.load import capacity as capacity_of
+from wheelside.tyre.load import load_of, load_rule, pressure_for
 from wheelside.tyre.speed import load_share_at, pressure_for_speed, speed_of
 from wheelside.tyre.speedometer import Allowed, stays_allowed, stays_with
-from wheelside.units import Speed
+from wheelside.units import Mass, Speed
 
 FITS, PART, MEASURE, NOT = "fits", "fits with a part", "not known: measure", "does not fit"
 NOTHING = "does not matter here"
 Said = str | None
 FRONT_LEFT, FRONT_RIGHT, REAR_LEFT, REAR_RIGHT = ROAD_CORNERS
 YEAR = 365.25
-ROUNDING = 1e-9
+ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
@@ -176,7 +177,22 @@ class Pair:
     def kpa_of_use(self, corner: Corner) -> float | None:
         name = self.wheels[corner].name
         own = self.placard_kpa(corner, name.size) if name else None
-        return own if own is not None else self.placard_kpa(corner, None)
+        if own is None or name is None:
+            return self.placard_kpa(corner, None)
+        return max([own, *(p.kpa for load in self.loads_of_rows(corner) if (p := pressure_for(name, Mass(load))))])
+
+    def loads_of_rows(self, corner: Corner) -> list[float]:
+        """What the placard's tyres of the wheel's size carry at the pressures of their rows; of passenger tyres alone."""
+        name = self.wheels[corner].name
+        if name is None or name.load_index is None or not name.iso_passenger:
+            return []
+        out = []
+        for row in self.car.placard:
+            cold = row.front if corner.axle == "front" else row.rear
+            if row.tyre.size == name.size and row.tyre.iso_passenger and cold is not None:
+                carries = capacity_of(row.tyre, cold)
+                out += [carries.kg] if carries is not None else []
+        return out
 
     @property
     def speed(self) -> Speed:
@@ -312,7 +328,7 @@ def rim_pressure(p: Pair, c: Corner) -> Said:
         return MEASURE
     if rim is None or rim.max_pressure is None:
         return NOTHING
-    return FITS if rim.max_pressure.kpa >= used else NOT
+    return FITS if rim.max_pressure.kpa >= used - ROUNDING else NOT
 
 
 def valve_hole(p: Pair, c: Corner) -> Said:
@@ -423,8 +439,12 @@ def as_named(p: Pair, c: Corner) -> bool:
 
 def capacity(p: Pair, c: Corner) -> Said:
     name, half = p.wheels[c].name, p.half_axle(c)
+    index_load = load_of(name.load_index).kg if name and name.load_index is not None else None
+    too_little = index_load is not None and half is not None and index_load < half
     if as_named(p, c):
-        return FITS
+        return MEASURE if too_little else FITS  # the placard's own tyre: one of the two is noted wrongly
+    if too_little:
+        return NOT
     if name is None or name.load_index is None or name.speed_symbol is None or half is None:
         return MEASURE
     speed = min(p.speed, speed_of(name.speed_symbol))
@@ -440,11 +460,25 @@ def capacity(p: Pair, c: Corner) -> Said:
     return FITS if most * min(1.0, max(0.0, for_load) / rule.reference.kpa) ** rule.exponent >= half else MEASURE
 
 
+def load_capacity(p: Pair, c: Corner) -> Said:
+    """The placard's tyre carries so much at each of its rows; this one carries its index at most."""
+    loads, name = p.loads_of_rows(c), p.wheels[c].name
+    if not loads or name is None or name.load_index is None:
+        return NOTHING
+    mine = load_of(name.load_index).kg + ROUNDING
+    return NOT if mine < min(loads) else MEASURE if mine < max(loads) else FITS
+
+
+def tread_law(p: Pair, c: Corner) -> Said:
+    tyre = p.wheels[c].tyre
+    return NOT if tyre is not None and tyre.tread is not None and tyre.tread.mm < 1.6 else NOTHING
+
+
 def tyre_pressure(p: Pair, c: Corner) -> Said:
     tyre, used = p.wheels[c].tyre, p.kpa_of_use(c)
     if tyre is None or tyre.max_pressure is None or used is None:
         return MEASURE
-    return FITS if tyre.max_pressure.kpa >= used else NOT
+    return FITS if tyre.max_pressure.kpa >= used - ROUNDING else NOT
 
 
 def age(p: Pair, c: Corner) -> Said:
@@ -715,7 +749,8 @@ CORNER_RULES: dict[str, Callable[[Pair, Corner], Said]] = {
     "height": height, "brakes": brakes,
     "tyre-on-rim": tyre_on_rim, "seat": seat, "engagement": engagement, "rim-load": rim_load, "rim-pressure": rim_pressure,
     "valve-hole": valve_hole, "rim-damage": lambda p, c: damage(p.wheels[c].rim), "size": size, "rim-width": rim_width,
-    "speedometer": speedometer, "load-index": load_index, "speed-symbol": speed_symbol, "capacity": capacity, "tyre-pressure": tyre_pressure,
+    "speedometer": speedometer, "load-index": load_index, "speed-symbol": speed_symbol, "capacity": capacity, "load-capacity": load_capacity,
+    "tread-law": tread_law, "tyre-pressure": tyre_pressure,
     "age": age, "tread": tread, "winter-mark": winter_mark, "tyre-damage": lambda p, c: damage(p.wheels[c].tyre), "sensor": sensor_there,
     "band": band, "family": family, "width": width, "state": state, "accepted": accepted, "id": own_id, "id-taken": taken_for_good, "valve": valve,
 }  # fmt: skip

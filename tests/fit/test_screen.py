@@ -11,9 +11,9 @@ from fit_drawn import DAY, drawn, present_of
 
 from wheelside.fit import screen as screening
 from wheelside.fit.compare import Candidate, compare
-from wheelside.fit.gather import scene
 from wheelside.fit.price import totals
 from wheelside.fit.report import fit
+from wheelside.fit.scene import scene
 from wheelside.fit.screen import counts_of, screen, seasons_of
 from wheelside.fit.verdict import GRADES, QUESTIONS, Verdict
 

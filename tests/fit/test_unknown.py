@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from fit_drawn import DAY, drawn, present_of
 
-from wheelside.fit.gather import scene
-from wheelside.fit.screen import RULES, grades_of, screen
+from wheelside.fit.rules import RULES
+from wheelside.fit.scene import scene
+from wheelside.fit.screen import grades_of, screen
 from wheelside.fit.verdict import FITS, GRADES, MEASURE, NO_MATTER, NOT, QUESTIONS, WITH_PART, Verdict
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Joining, Rim, Sensor, Tyre, Wheel, WheelSet
@@ -38,6 +39,12 @@ ANOTHER_FACT = {
     ("car", "placard", "speed-symbol"): "the same; or the tyre that the papers name counts",
     ("car", "approved", "capacity"): "without a tyre that is named in its size, nothing says that XL was left out",
     ("car", "placard", "capacity"): "the same",
+    (
+        "car",
+        "axle_load_front",
+        "capacity",
+    ): "nothing then contradicts the placard's own tyre, for which its pressures are made",
+    ("car", "axle_load_rear", "capacity"): "the same",
     ("car", "seat", "engagement"): "the line on the seat asks for it, and for other bolts",
     ("rim", "seat", "engagement"): "the same",
     ("car", "top_speed", "capacity"): "the load is then told for ordinary speeds, and the line says up to which",
@@ -70,6 +77,9 @@ QUIET = {
     ("tyre", "designation", "tyre-on-rim"): "the same",
     ("tyre", "season", "winter-mark"): "the mark is asked of winter tyres",
     ("sensor", "stem", "valve"): "most valves with sensors are metal",
+    ("tyre", "designation", "load-capacity"): "the lines on index and load ask for it",
+    ("car", "placard", "load-capacity"): "the line on the size asks for the placard's row",
+    ("tyre", "tread", "tread-law"): "the line on the tread asks for it",
     ("car", "top_speed", "valve"): "a rubber valve does for most cars; it counts where the car is known to be fast",
     ("sensor", "sends", "id-taken"): "the line before asks for the ID",
     ("sensor", "printed", "id-taken"): "the line before asks for the ID",

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from wheelside.errors import BadText
-from wheelside.rim.fasten import FRICTION, SCATTER, Thread, engaged, preload_kn, preloads, read_thread
+from wheelside.rim.fasten import (
+    FRICTION,
+    SCATTER,
+    Thread,
+    engaged,
+    preload_kn,
+    preloads,
+    read_thread,
+    retorque_after,
+    retorque_on,
+)
 from wheelside.units import Length, Torque
 from wheelside.units.quantity import NM_PER_FT_LB
 
@@ -129,3 +141,9 @@ def test_a_thread_engages_by_what_the_shank_reaches_past_the_seat(
     assert found.turns == (None if turns is None else pytest.approx(turns))
     assert found.least_mm == thread.diameter_mm
     assert found.enough is enough
+
+
+def test_wheels_are_torqued_again_after_50_to_100_km() -> None:
+    """Common practice; BS AU 50-2-7a:1995 has 40 to 80 km."""
+    assert retorque_after() == "after 50 to 100 km"
+    assert retorque_on(date(2026, 12, 30)) == date(2027, 1, 2)

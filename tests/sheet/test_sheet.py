@@ -251,7 +251,7 @@ def test_what_the_file_does_not_hold_is_refused(car: str | None, coming: str | N
 @pytest.mark.parametrize(
     ("change", "code", "weight"),
     [
-        ({"tread": "1.5 mm"}, "tread", Weight.FORBIDDEN),
+        ({"tread": "1.5 mm"}, "tread-law", Weight.FORBIDDEN),
         ({"tread": "3.5 mm"}, "tread", Weight.WARNING), ({"date_code": "3515"}, "tyre-age", Weight.WARNING),
         ({"date_code": "359"}, "tyre-age", Weight.WARNING), ({"date_code": "3519"}, "tyre-age", Weight.NOTE),
     ],
@@ -295,7 +295,9 @@ def test_the_day_is_that_of_the_swap() -> None:
     [
         ({"bolt_circle": "5x114.3"}, {"bolt_circle": "5 x 112"}, "bolt-circle"),
         ({"bolt_circle": "5×112"}, {"bolt_circle": "5x112.0"}, None),
-        ({"centre_bore": "66.5 mm"}, {"centre_bore": "66.6 mm"}, "centre-bore"),
+        ({"bolt_circle": "5x114"}, {"bolt_circle": "5x114.3"}, None),
+        ({"centre_bore": "66.3 mm"}, {"centre_bore": "66.6 mm"}, "centre-bore"),
+        ({"centre_bore": "66.5 mm"}, {"centre_bore": "66.6 mm"}, None),
         ({"centre_bore": "72.6 mm"}, {"centre_bore": "66.6 mm"}, None),
     ],
 )

@@ -76,7 +76,7 @@ def show_made(out: Teller, made: Sheeted) -> None:
     """The sheet, or why there is none."""
     if made.sheet is None:
         out.heading("No run sheet")
-        out.line("Something must not be done as the file has it; mend that first.", indent=2)
+        out.line("Something must not be done, or can't all be so, as the file has it; mend that first.", indent=2)
         out.findings(made.forbidden)
     else:
         show_sheet(out, made.planned.garage, made.sheet)

@@ -14,6 +14,7 @@ from wheelside.fill.lamp import LampDue, lamp_due
 from wheelside.fill.situation import Situation, situation
 from wheelside.fill.target import Target, target
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
+from wheelside.fit.may import Unsettled, at_wheel, may_go
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import Corner, Monitor
@@ -100,11 +101,15 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
     s = situation(garage, car)
     if not isinstance(s, Situation):
         return AirCard(car.id, wheel_set.id, garage.conditions.load or "", day, s, None, ())
-    findings = list(s.findings)
+    said = may_go(garage, car, wheel_set, day)
+    findings = [*s.findings, *said]
     wheels = []
     for corner, wheel_id in wheel_set.wheels:
         parts = parts_on(garage, wheel_id, day)
-        goal = target(garage, car, corner, parts, at_wheel(corner, parts.wheel.name), s.tells_apart)
+        about = at_wheel(corner, parts.wheel.name)
+        if (about, Unsettled.CONTRADICTION) in {(f.about, f.code) for f in said}:
+            continue
+        goal = target(garage, car, corner, parts, about, s.tells_apart)
         if isinstance(goal, Target):
             findings += goal.findings
             setting = _setting(car, s, corner, parts, goal, findings)
@@ -113,12 +118,15 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
             findings += goal
     loads = dict.fromkeys(w.target.load for w in wheels)
     load = " and ".join(loads) or garage.conditions.load or ""
-    return AirCard(car.id, wheel_set.id, load, day, _in_order(findings), s, tuple(wheels))
+    return AirCard(car.id, wheel_set.id, load, day, _in_order(_once(findings)), s, tuple(wheels))
 
 
-def at_wheel(corner: Corner, name: str) -> Said:
-    """What is said about one wheel of a set, by its corner and its name."""
-    return say("{corner}, wheel {wheel}", corner=corner.value, wheel=name)
+def _once(findings: list[Finding]) -> list[Finding]:
+    """Without a second must not of one kind on one wheel: what holds for the load asked for, where `fit` says it for every load."""
+    kinds: dict[tuple[object, ...], Finding] = {}
+    for f in findings:
+        kinds.setdefault((f.about, f.code) if f.weight is Weight.FORBIDDEN else (f,), f)
+    return list(kinds.values())
 
 
 def _in_order(findings: list[Finding]) -> tuple[Finding, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
+from wheelside.fit.may import to_be_settled
 from wheelside.garage.wishes import Conditions
 from wheelside.said import Coded, Key, Option, Said, say
 from wheelside.units import Temperature
@@ -32,7 +33,7 @@ _FIRST = frozenset(one.value for one in AskFirst)
 
 def stands_first(finding: Finding) -> bool:
     """Whether a finding stands before any figure: what must not be done, and what makes the figures doubtful."""
-    return finding.weight is Weight.FORBIDDEN or finding.code in _FIRST
+    return to_be_settled(finding) or finding.code in _FIRST
 
 
 def contradictions(c: Conditions, now: Temperature, use: Temperature) -> Iterator[Finding]:

@@ -6,18 +6,15 @@ from dataclasses import dataclass
 
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.joined import Parts
-from wheelside.garage.model import Car, Garage, PlacardRow, Tyre
-from wheelside.garage.words import Corner, Season
+from wheelside.garage.model import Car, Garage, PlacardRow
+from wheelside.garage.words import Corner
 from wheelside.said import Said
 from wheelside.tyre.designation import Designation
-from wheelside.tyre.load import capacity, load_of, load_rule, pressure_for
-from wheelside.tyre.speed import speed_of
+from wheelside.tyre.load import capacity, load_rule, pressure_for
 from wheelside.units import GaugePressure, Mass, PressureSpan, UnitChoice
 
 RAISED = "raised"
 _LOAD_RULE = Basis(Ground.STANDARD, "load against pressure, exponent 0.8: ETRTO, ISO 4000-1, from memory")
-_AXLE = Basis(Ground.STANDARD, "49 CFR 571.110 S4.2.1: load on the tyre not above its rating")
-_RATING = Basis(Ground.STANDARD, "load index and speed symbol: UN R30")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +42,7 @@ def load_rows(garage: Garage, car: Car, tyre: Designation) -> tuple[PlacardRow, 
 def target(
     garage: Garage, car: Car, corner: Corner, parts: Parts, about: Said, tells_apart: PressureSpan
 ) -> Target | tuple[Finding, ...]:
-    """What one wheel is to read in use; only findings where the file does not say enough.
+    """What one wheel is to read in use; only findings where the file does not say enough. Whether it may go on the car, `fit` says.
 
     Of a figure raised by less than the gauge `tells_apart` nothing is said.
     """
@@ -53,17 +50,15 @@ def target(
     if tyre is None or tyre.designation is None:
         text = "The tyre's designation is not known, so no placard row can be chosen."
         return (_ask("no-tyre", about, text, "write down size and service description from the sidewall"),)
-    findings = list(_ratings(car, tyre, about, garage.units.choice))
-    findings += _axle_share(car, corner, parts, about, garage.units.choice)
     rows = load_rows(garage, car, tyre.designation)
     if len(rows) != 1:
-        return (*findings, _which_row(garage, car, tyre.designation, rows, about))
+        return (_which_row(garage, car, tyre.designation, rows, about),)
     placard: GaugePressure | None = getattr(rows[0], corner.axle)
     if placard is None:
         text = f"The placard row for {rows[0].tyre.size}, {rows[0].load}, has no pressure for the {corner.axle}."
-        return (*findings, _ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"))
+        return (_ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"),)
     pressure, raised = _raised(rows[0], placard, tyre.designation, about, garage.units.choice)
-    findings += [f for f in raised if f.code != RAISED or pressure.kpa - placard.kpa >= tells_apart.kpa]
+    findings = [f for f in raised if f.code != RAISED or pressure.kpa - placard.kpa >= tells_apart.kpa]
     need = _need(car, corner, tyre.designation, pressure)
     return Target(pressure, placard, rows[0].load, rows[0].basis(corner.axle), tuple(findings), need)
 
@@ -93,59 +88,6 @@ def _which_row(garage: Garage, car: Car, tyre: Designation, rows: tuple[PlacardR
         f"The placard has no row for {tyre.size} (it has: {sizes}). No pressure is guessed for a size it does not name."
     )
     return _ask("no-size-row", about, text, "look in the handbook for this size and add its [[car.placard]] row")
-
-
-def _ratings(car: Car, tyre: Tyre, about: Said, units: UnitChoice) -> list[Finding]:
-    d = tyre.designation
-    out: list[Finding] = []
-    if d is None:
-        return out
-    if car.load_index is not None and d.load_index is not None and d.load_index < car.load_index:
-        have, need = units.show_mass(load_of(d.load_index)), units.show_mass(load_of(car.load_index))
-        text = f"Load index {d.load_index} ({have}) is below the {car.load_index} ({need}) that the car requires."
-        out.append(
-            Finding(
-                Weight.FORBIDDEN,
-                "load-index",
-                about,
-                text,
-                (_RATING, car.basis("load_index")),
-                "do not drive on this tyre; fit one that carries the load",
-            )
-        )
-    if car.speed_symbol and d.speed_symbol and speed_of(d.speed_symbol) < speed_of(car.speed_symbol):
-        text = f"Speed symbol {d.speed_symbol} is below the {car.speed_symbol} that the car requires."
-        winter = tyre.season is Season.WINTER
-        weight = Weight.WARNING if winter else Weight.FORBIDDEN
-        way = (
-            "some places allow this for winter tyres with a speed sticker: ask the local rule"
-            if winter
-            else "fit a tyre with the symbol required"
-        )
-        out.append(Finding(weight, "speed-symbol", about, text, (_RATING, car.basis("speed_symbol")), way))
-    return out
-
-
-def _axle_share(car: Car, corner: Corner, parts: Parts, about: Said, units: UnitChoice) -> list[Finding]:
-    """Tyre and rim against half the greatest permitted load of the axle."""
-    key = f"axle_load_{corner.axle}"
-    axle: Mass | None = getattr(car, key, None)
-    if axle is None:
-        return []
-    half = Mass(axle.kg / 2)
-    index = parts.tyre.designation.load_index if parts.tyre and parts.tyre.designation else None
-    out = []
-    for name, bears, way in (
-        ("tyre", load_of(index) if index is not None else None, "fit a tyre of a higher load index"),
-        ("rim", parts.rim.max_load if parts.rim else None, "fit a rim that is marked for the load"),
-    ):
-        if bears is not None and bears < half:
-            text = (
-                f"The {name} bears {units.show_mass(bears)}, less than half the {units.show_mass(axle)} permitted on the axle "
-                f"({units.show_mass(half)})."
-            )
-            out.append(Finding(Weight.FORBIDDEN, f"axle-{name}", about, text, (_AXLE, car.basis(key)), way))
-    return out
 
 
 def _other_rules(tyre: Designation) -> bool:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
 from wheelside.finding import Basis, Ground
-from wheelside.fit.facts import UNKNOWN, Array, Flags, Grades, Scene, spread
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
-from wheelside.fit.tables import greatest_speed, meant_tyre
-from wheelside.fit.use import at_corner, own_named, own_pressure, pressure_of_use, wanted_pressure
+from wheelside.fit.facts import N
+from wheelside.fit.named import greatest_speed, meant_tyre
+from wheelside.fit.number import Grade, Mask, between, either, grade, known, no, unknown
+from wheelside.fit.pair import Pair, once
+from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
+from wheelside.fit.use import ROUNDING_KG, ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
-from wheelside.garage.words import ROAD_CORNERS
 from wheelside.tyre.load import (
     LEAST_ASPECT,
     P_STANDARD,
@@ -27,6 +28,7 @@ from wheelside.units import GaugePressure, Speed
 XL_STEP = 3
 """Extra load is mostly three or four steps of the load index above; judgement."""
 
+_MARKED = Basis(Ground.STANDARD, "49 CFR 571.110 S4.2.1: load on the tyre not above its rating")
 _RATING = Basis(Ground.STANDARD, "load index and speed symbol: UN R30")
 _AXLES = Basis(Ground.STANDARD, "UN R30 and local practice: twice the load of the index is to bear the axle")
 _SPEED_LOAD = Basis(
@@ -34,21 +36,20 @@ _SPEED_LOAD = Basis(
 )
 
 
-def needed_index(s: Scene) -> Array:
+@once
+def needed_index(p: Pair[N]) -> N:
     """The load index to be held: the car's; where it states none, that of the tyre named in this size, else of the one that is meant."""
-    named = own_named(s).load_index
-    return np.where(
-        np.isnan(s.cars.load_index), np.where(np.isnan(named), s.cars.meant_index, named), s.cars.load_index
-    )
+    index: N = either(p.car.load_index, either(p.both.named_index, p.car.meant_index))
+    return index
 
 
-def _load_index(s: Scene) -> Grades:
-    c, w = s.cars, s.wheels
-    need, stated = needed_index(s), ~np.isnan(c.load_index)
-    by_axle = np.isnan(need) & (w.load < c.half_axle)
-    lacks = np.isnan(w.load_index) | (np.isnan(need) & np.isnan(c.half_axle))
+def _load_index(p: Pair[N]) -> Grade:
+    c, w = p.car, p.wheel
+    need, stated = needed_index(p), known(c.load_index)
+    by_axle = unknown(need) & (w.load < c.half_axle)
+    lacks = unknown(w.load_index) | (unknown(need) & unknown(c.half_axle))
     below = w.load_index < need
-    return grade(no=(below & stated) | (by_axle & ~lacks), measure=lacks | (below & ~stated))
+    return grade(no=(below & stated) | (by_axle & no(lacks)), measure=lacks | (below & no(stated)))
 
 
 def _tell_load_index(v: View, g: int) -> Told:
@@ -69,20 +70,20 @@ def _tell_load_index(v: View, g: int) -> Told:
     if g != NOT:
         return Told(text, rests)
     more = ""
-    if not np.isnan(v.numbers.half_axle) and v.wheel.load >= v.numbers.half_axle:
+    if not math.isnan(v.numbers.half_axle) and v.wheel.load >= v.numbers.half_axle:
         more = " It would bear half of the axle's greatest load, which is enough in some places: ask the local rule."
     return Told(f"{text}{more}", rests, "leave it: no pressure makes up for an index that is too low")
 
 
 def _by_named_or_axle(v: View, g: int, rests: tuple[Basis, ...], has: str) -> Told:
     """The load index where the car's own requirement is not noted."""
-    named, half = at_corner(needed_index(v.scene), v), v.numbers.half_axle
-    if not np.isnan(named):
+    named, half = needed_index(v.pair), v.numbers.half_axle
+    if not math.isnan(named):
         load = v.units.show_mass(load_of(int(named)))
         text = f"{has}; the tyre that is named has {int(named)} ({load}). What the car requires is not noted."
         way = "leave it, unless handbook or papers allow so low an index; note 'load_index'"
         return Told(text, (*rests, *v.rests((v.car, "placard"))), way if g == MEASURE else "")
-    if np.isnan(half):
+    if math.isnan(half):
         return Told(
             f"{has}; what the car requires is not known.", (*rests, NOT_KNOWN), "note 'load_index', or the axle loads"
         )
@@ -105,19 +106,39 @@ def _by_formula(v: View) -> str:
     return f" By the T&RA formula such a size carries {v.units.show_mass(load)} as standard load, which is index {nearest_index(load)}."
 
 
-def needed_speed(s: Scene) -> Array:
+@once
+def needed_speed(p: Pair[N]) -> N:
     """The speed to be held: that of the car's symbol, else of the tyre named in this size, of the one that is meant, of the car itself."""
-    c, named = s.cars, own_named(s).speed
-    meant = np.where(np.isnan(named), c.meant_speed, named)
-    return np.where(np.isnan(c.needs_speed), np.where(np.isnan(meant), c.top_speed, meant), c.needs_speed)
+    c = p.car
+    speed: N = either(c.needs_speed, either(either(p.both.named_speed, c.meant_speed), c.top_speed))
+    return speed
 
 
-def _speed_symbol(s: Scene) -> Grades:
-    need, w = needed_speed(s), s.wheels
-    slow, stated = w.speed < need, ~np.isnan(s.cars.needs_speed)
-    excepted = (w.marked == 1) | (w.winter == 1) | np.isnan(w.season)
-    outright = slow & ~excepted & (stated | (w.speed < s.cars.top_speed))
-    return grade(no=outright, measure=unknown(need, w.speed) | slow)
+def for_winter(p: Pair[N]) -> Mask:
+    """Where a tyre is one for winter, for which a slower symbol is a local rule."""
+    return (p.wheel.marked == 1) | (p.wheel.winter == 1)
+
+
+def too_slow(p: Pair[N]) -> Mask:
+    """Where a symbol is below the one that is stated, or below the car itself."""
+    slow = p.wheel.speed < needed_speed(p)
+    return slow & (known(p.car.needs_speed) | (p.wheel.speed < p.car.top_speed))
+
+
+def slow_for_winter(p: Pair[N]) -> Mask:
+    """Where too slow a tyre is for winter: whether it may be driven is a local rule."""
+    return too_slow(p) & for_winter(p)
+
+
+def perhaps_for_winter(p: Pair[N]) -> Mask:
+    """Where a tyre is too slow unless it is for winter, which is not known."""
+    return too_slow(p) & no(for_winter(p)) & unknown(p.wheel.season)
+
+
+def _speed_symbol(p: Pair[N]) -> Grade:
+    need, w = needed_speed(p), p.wheel
+    outright = too_slow(p) & no(for_winter(p)) & known(w.season)
+    return grade(no=outright, measure=unknown(need, w.speed) | (w.speed < need))
 
 
 def _tell_speed_symbol(v: View, g: int) -> Told:
@@ -127,8 +148,8 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
     if symbol is None:
         return Told("Not known: the speed symbol.", (NOT_KNOWN,), "read the letter behind the load index")
     has = f"{symbol} ({v.units.show_speed(speed_of(symbol))})"
-    need = at_corner(needed_speed(v.scene), v)
-    if np.isnan(need):
+    need = needed_speed(v.pair)
+    if math.isnan(need):
         return Told(
             f"It has {has}; what the car requires is not known.",
             (*rests, NOT_KNOWN),
@@ -138,55 +159,61 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
     text = f"It has {has}; {asks} {'(' if stated else ''}{v.units.show_speed(Speed(need))}{')' if stated else ''}."
     if g == NOT:
         return Told(text, rests, "leave it")
+    if g == MEASURE and perhaps_for_winter(v.pair):
+        way = "look whether it is a tyre for winter, and note 'season' and 'winter_mark': another is not allowed; for these it is a local rule"
+        return Told(f"{text} Whether it is for winter is not known.", (*rests, NOT_KNOWN), way)
     if g == MEASURE:
         way = "some places allow this for winter tyres with a sticker in the driver's sight: ask the local rule; else leave it"
         return Told(text, (*rests, NOT_KNOWN), way)
     return Told(text, rests)
 
 
-def carried(s: Scene) -> Array:
-    """What each tyre carries at the placard pressure for its size and the car's greatest speed, in kg."""
-    w = s.wheels
-    more = spread(s.tables.fast_more, w.symbol, np.float64(UNKNOWN))
-    share = spread(s.tables.fast_share, w.symbol, np.float64(UNKNOWN))
-    part = np.clip((own_pressure(s) - more) / w.reference, 0.0, 1.0)
-    return np.asarray(w.load * part**w.exponent * share)
+def carried(p: Pair[N]) -> N:
+    """What a tyre carries at the placard pressure for its size and the car's greatest speed, in kg."""
+    w, both = p.wheel, p.both
+    part: N = between((both.placard - both.speed_kpa) / w.reference, 0.0, 1.0)
+    load: N = w.load * part**w.exponent * both.speed_share
+    return load
 
 
-def _at_most(s: Scene) -> Array:
-    """What each tyre carries at the car's greatest speed at whatever pressure, in kg."""
-    return np.asarray(s.wheels.load * spread(s.tables.fast_share, s.wheels.symbol, np.float64(UNKNOWN)))
+def _at_most(p: Pair[N]) -> N:
+    """What a tyre carries at the car's greatest speed at whatever pressure, in kg."""
+    return p.wheel.load * p.both.speed_share
 
 
-def _capacity(s: Scene) -> Grades:
-    bears, half = carried(s), s.cars.half_axle
-    doubt = unknown(bears, half) | (bears < half) | perhaps_extra(s)
-    return grade(no=(_at_most(s) < half) & ~as_named(s), measure=doubt & ~as_named(s))
+def _capacity(p: Pair[N]) -> Grade:
+    bears, half, named = carried(p), p.car.half_axle, as_named(p)
+    short = (_at_most(p) < half) | (p.wheel.load < half)
+    doubt = unknown(bears, half) | (bears < half) | perhaps_extra(p)
+    return grade(no=short & no(named), measure=(doubt & no(named)) | contradicts(p))
 
 
-def as_named(s: Scene) -> Flags:
+def contradicts(p: Pair[N]) -> Mask:
+    """Where the placard's own tyre does not bear half of the axle's greatest load, by its index alone: one of the two is noted wrongly."""
+    return as_named(p) & (p.wheel.load < p.car.half_axle)
+
+
+@once
+def as_named(p: Pair[N]) -> Mask:
     """Where a tyre is as the one that the placard names in its size, or better: the maker's pressure is made for it."""
-    named, w = own_named(s), s.wheels
-    good = (w.load_index >= named.load_index) & (w.speed >= named.speed) & np.equal(w.reference, named.reference)
-    return good & ~np.isnan(own_pressure(s)) & ~perhaps_extra(s)
+    w, both = p.wheel, p.both
+    good = (w.load_index >= both.named_index) & (w.speed >= both.named_speed) & (w.reference == both.named_reference)
+    return good & known(both.placard) & no(perhaps_extra(p))
 
 
-def perhaps_extra(s: Scene) -> Flags:
+@once
+def perhaps_extra(p: Pair[N]) -> Mask:
     """Where an index is so much above that of the standard-load tyre named in its size that XL may have been left out."""
-    named, w = own_named(s), s.wheels
-    return (
-        np.equal(w.extra, 0)
-        & np.equal(named.reference, STANDARD_LOAD.reference.kpa)
-        & (w.load_index >= named.load_index + XL_STEP)
-    )
+    w, both = p.wheel, p.both
+    standard = both.named_reference == STANDARD_LOAD.reference.kpa
+    return (w.extra == 0) & standard & (w.load_index >= both.named_index + XL_STEP)
 
 
 def _needed_kpa(v: View, half: float) -> float:
     """The pressure at which a tyre carries half of the axle's load at the car's greatest speed."""
     rule = load_rule(v.tyre.designation) if v.tyre and v.tyre.designation else None
     assert rule is not None, "a tyre that carries anything has a rule"
-    more = spread(v.scene.tables.fast_more, v.scene.wheels.symbol, np.float64(UNKNOWN))
-    return rule.pressure(half / at_corner(_at_most(v.scene), v)).kpa + at_corner(more, v)
+    return rule.pressure(half / _at_most(v.pair)).kpa + v.pair.both.speed_kpa
 
 
 def _tell_capacity(v: View, g: int) -> Told:
@@ -194,28 +221,35 @@ def _tell_capacity(v: View, g: int) -> Told:
     axle = f"axle_load_{v.corner.axle}"
     rule = load_rule(tyre) if tyre else None
     rests = (*v.rests((v.car, axle), (v.car, "placard")), *((rule.basis,) if rule else ()), _SPEED_LOAD)
-    bears, pressure = at_corner(carried(v.scene), v), at_corner(own_pressure(v.scene), v)
+    bears, pressure = carried(v.pair), v.pair.both.placard
     speed = greatest_speed(v.car)
     at = f"at {v.kpa(pressure)} and up to {v.units.show_speed(speed)}"
-    half, most = v.numbers.half_axle, at_corner(_at_most(v.scene), v)
+    half, most = v.numbers.half_axle, _at_most(v.pair)
+    if g == NOT and v.wheel.load < half:
+        text = f"It carries {v.kg(v.wheel.load)} at most; half of the axle's greatest load is {v.kg(half)}."
+        return Told(
+            f"{text} No pressure carries that.", (*rests, _MARKED), "leave it: fit a tyre of a higher load index"
+        )
     if g == NOT:
         text = f"It carries {v.kg(most)} at most up to {v.units.show_speed(speed)}; half of the axle's greatest load is {v.kg(half)}."
         return Told(f"{text} No pressure carries that.", rests, "leave it")
-    if perhaps_extra(v.scene)[0, 0, ROAD_CORNERS.index(v.corner)]:
+    if perhaps_extra(v.pair):
         text = "Its index is so much above that of the tyre named in this size that it may be extra load, which carries less at one pressure."
         return Told(
             text, rests, "read whether XL, EXTRA LOAD or REINFORCED stands on it, and note it with the designation"
         )
+    if contradicts(v.pair):
+        return _contradiction(v, rests, half)
     if g == FITS and not bears >= half:
         low = (
             f" By the rule it carries {v.kg(bears)} there; half of the axle's greatest load is {v.kg(half)}."
-            if not np.isnan(bears + half)
+            if not math.isnan(bears + half)
             else ""
         )
         return Told(f"It is as the tyre that the placard names in this size, at the pressures made for it.{low}", rests)
-    if np.isnan(bears):
-        return _not_at_a_pressure(v, rests, half, rule is not None and not np.isnan(most))
-    if np.isnan(half):
+    if math.isnan(bears):
+        return _not_at_a_pressure(v, rests, half, rule is not None and not math.isnan(most))
+    if math.isnan(half):
         return Told(
             f"It carries {v.kg(bears)} {at}; the axle's greatest load is not known.",
             (*rests, NOT_KNOWN),
@@ -228,10 +262,23 @@ def _tell_capacity(v: View, g: int) -> Told:
     return Told(text, rests)
 
 
+def _contradiction(v: View, rests: tuple[Basis, ...], half: float) -> Told:
+    """The placard's own tyre against the axle's load: both can't be as they are noted."""
+    text = (
+        f"It is as the tyre that the placard names in this size, and bears {v.kg(v.wheel.load)} by its index; half of the axle's greatest "
+        f"load is {v.kg(half)}. The two facts contradict one another: the placard's own tyre is made for the axle."
+    )
+    way = (
+        f"read both again: the placard with its load index, and 'axle_load_{v.corner.axle}' off the plate, as the load of that axle and not "
+        "of a trailer or of both axles; correct the one that is wrong"
+    )
+    return Told(text, (*rests, _MARKED), way)
+
+
 def _not_at_a_pressure(v: View, rests: tuple[Basis, ...], half: float, ruled: bool) -> Told:
     """What can be said of the load where the pressure of use, or the tyre's rule, is not known."""
     way = "ask the tyre maker's table for this tyre, at the load and speed of use"
-    if ruled and not np.isnan(half):
+    if ruled and not math.isnan(half):
         wants = (
             f"By the rule it wants {v.kpa(_needed_kpa(v, half))} for half of the axle's greatest load, {v.kg(half)}."
         )
@@ -257,16 +304,49 @@ def _other_kind(v: View, pressure: float) -> str:
     return f" It is {kind}: at {v.kpa(pressure)} {tyre.text} carries {v.units.show_mass(now)}, {meant.text} {v.units.show_mass(then)}."
 
 
-def _tyre_pressure(s: Scene) -> Grades:
-    used = pressure_of_use(s)
-    return grade(no=s.wheels.tyre_pressure < used, measure=unknown(s.wheels.tyre_pressure, used))
+def _other_rule(p: Pair[N]) -> Mask:
+    """Where the placard's tyres of the size, or this one, carry by another rule than that of ISO 4000-1, or nothing is named."""
+    return no(p.wheel.iso == 1) | unknown(p.both.carried_most, p.wheel.load)
+
+
+def never_carries(p: Pair[N]) -> Mask:
+    """Where a tyre carries at no pressure what the placard's tyre of its size carries at the placard's lowest load."""
+    return p.wheel.load < p.both.carried_least - ROUNDING_KG
+
+
+def _placard_load(p: Pair[N]) -> Grade:
+    some_loads = p.wheel.load < p.both.carried_most - ROUNDING_KG
+    return grade(no=never_carries(p), measure=some_loads, idle=_other_rule(p))
+
+
+def _tell_placard_load(v: View, g: int) -> Told:
+    rule = load_rule(v.tyre.designation) if v.tyre and v.tyre.designation else None
+    rests = (*v.rests((v.tyre, "designation"), (v.car, "placard")), *((rule.basis,) if rule else ()))
+    least, most = v.pair.both.carried_least, v.pair.both.carried_most
+    has = f"It carries {v.kg(v.wheel.load)} at most"
+    if g == NOT:
+        text = f"{has}; the placard's tyre of this size carries {v.kg(least)} and more at the placard's pressures. No pressure makes up for that."
+        return Told(text, rests, "leave it: fit a tyre of at least the placard's load index")
+    if g == MEASURE:
+        text = f"{has}; the placard's tyre of this size carries from {v.kg(least)} to {v.kg(most)}, by the load that a row is for."
+        return Told(
+            text,
+            rests,
+            "it is not for the loads whose rows want more; ask handbook or papers whether so low an index is allowed",
+        )
+    return Told(f"{has}, which is what the placard's tyre of this size carries at its pressures, or more.", rests)
+
+
+def _tyre_pressure(p: Pair[N]) -> Grade:
+    used = pressure_of_use(p)
+    return grade(no=p.wheel.tyre_pressure < used - ROUNDING_KPA, measure=unknown(p.wheel.tyre_pressure, used))
 
 
 def _tell_tyre_pressure(v: View, g: int) -> Told:
     rests = v.rests((v.tyre, "max_pressure"), (v.car, "placard"))
-    used = at_corner(pressure_of_use(v.scene), v)
+    used = pressure_of_use(v.pair)
     if g == MEASURE:
-        lacks = "the placard's pressure" if np.isnan(used) else "the tyre's marked maximum"
+        lacks = "the placard's pressure" if math.isnan(used) else "the tyre's marked maximum"
         return Told(f"Not known: {lacks}.", rests, "read MAX PRESS off the sidewall, and the placard")
     text = f"It is marked for {v.kpa(v.wheel.tyre_pressure)}; {wanted_pressure(v)}."
     return Told(text, rests, "leave it" if g == NOT else "")
@@ -277,6 +357,7 @@ RULES = (
     Rule(_T, "load-index", "Load index", _load_index, _tell_load_index),
     Rule(_T, "speed-symbol", "Speed symbol", _speed_symbol, _tell_speed_symbol),
     Rule(_T, "capacity", "Load at pressure and speed", _capacity, _tell_capacity),
+    Rule(_T, "load-capacity", "Load of the placard's tyre", _placard_load, _tell_placard_load),
     Rule(_T, "tyre-pressure", "Tyre pressure", _tyre_pressure, _tell_tyre_pressure),
 )
 """Rules of what a tyre bears, in the order in which they are told."""

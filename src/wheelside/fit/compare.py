@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from wheelside.fit.facts import Array
-from wheelside.fit.gather import scene
 from wheelside.fit.price import Bill, bill, totals
+from wheelside.fit.scene import scene
 from wheelside.fit.screen import Screen, counts_of, screen, seasons_of
 from wheelside.fit.verdict import GRADES, QUESTIONS, Question, Verdict
 from wheelside.garage.model import Car, Garage, WheelSet

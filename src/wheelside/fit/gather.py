@@ -1,70 +1,40 @@
-"""Reading the columns of facts out of a garage."""
+"""One car at one corner and one wheel, with everything that columns of facts are read from."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from typing import NamedTuple
 
-import numpy as np
-
-from wheelside.fit.facts import UNKNOWN, Array, CarFacts, Scene, WheelFacts
-from wheelside.fit.tables import Language, known, meant_tyre, most_kpa, named_sizes, tables
-from wheelside.garage.ids import RETIRED, car_band, car_bits, known_ids, sensor_band, sensor_bits
-from wheelside.garage.joined import Parts, joining_on, parts_on
-from wheelside.garage.model import Car, Garage, Sensor, Tyre, WheelSet
-from wheelside.garage.words import (
-    ROAD_CORNERS,
-    Corner,
-    Direction,
-    Fastening,
-    Monitor,
-    Season,
-    Stem,
-    Teaching,
-    WinterMark,
-    Writing,
+from wheelside.fit.language import Language
+from wheelside.fit.named import (
+    all_sizes,
+    carried_by_size,
+    meant_tyre,
+    named_by_size,
+    named_sizes,
+    placard_kpa,
+    speedometer_grade,
 )
+from wheelside.fit.verdict import FITS
+from wheelside.garage.ids import RETIRED, known_ids
+from wheelside.garage.joined import Parts, joining_on, parts_on
+from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
+from wheelside.garage.words import ROAD_CORNERS, Corner, Season, Teaching, Writing
+from wheelside.rim.size import RimSize
+from wheelside.tyre.age import age_on
 from wheelside.tyre.date_code import read_date_code
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.geometry import circumference_mm, diameter_mm, measuring_rim_mm, section_mm, section_on_mm
-from wheelside.tyre.load import load_of, load_rule
+from wheelside.tyre.load import LoadRule, load_of, load_rule
 from wheelside.tyre.speed import speed_of
-from wheelside.tyre.wear import WORN_MM, WORN_WINTER_MM, age_on
-from wheelside.units import Length
+from wheelside.tyre.wear import WORN_MM, WORN_WINTER_MM
+from wheelside.units import Length, Mass
 
 SEASON_KM = 7500.0
 """How far a set is driven in a season where the owner does not say; judgement."""
-
-
-def _mm(value: Length | None) -> float:
-    return UNKNOWN if value is None else value.mm
-
-
-def scene(
-    garage: Garage, cars: Sequence[Car], sets: Sequence[WheelSet], present: Mapping[str, str], day: date
-) -> Scene:
-    """Cars and sets as columns. `present`: for each car the set that is on it now, where there is one."""
-    words = Language()
-    taken = _taken_ids(garage)
-    wheels = [row for one in sets for row in _wheels(garage, one, day, words, taken)]
-    rows = [
-        _car(garage, car, corner, _present(garage, car, present, corner, day), words)
-        for car in cars
-        for corner in ROAD_CORNERS
-    ]
-    return Scene(
-        CarFacts(*_columns(rows, len(cars), len(CarFacts._fields), first=True)),
-        WheelFacts(*_columns(wheels, len(sets), len(WheelFacts._fields), first=False)),
-        tables(garage, cars, words),
-        (words.other.number(Direction.LEFT), words.other.number(Direction.RIGHT)),
-    )
-
-
-def _columns(rows: Iterable[Sequence[float]], many: int, width: int, *, first: bool) -> list[Array]:
-    grid = np.array(list(rows), dtype=np.float64).reshape(many, len(ROAD_CORNERS), width)
-    columns = [np.ascontiguousarray(grid[:, :, n]) for n in range(width)]
-    return [c[:, None, :] if first else c[None, :, :] for c in columns]
 
 
 def present_parts(garage: Garage, wheel_set: WheelSet | None, corner: Corner, day: date) -> Parts | None:
@@ -73,52 +43,68 @@ def present_parts(garage: Garage, wheel_set: WheelSet | None, corner: Corner, da
     return parts_on(garage, wheel, day) if wheel else None
 
 
-def _present(garage: Garage, car: Car, present: Mapping[str, str], corner: Corner, day: date) -> Parts | None:
-    return present_parts(garage, garage.sets.get(present.get(car.id, "")), corner, day)
+@dataclass
+class CarAt:
+    """A car at one corner. `on`: what sits there now."""
 
+    garage: Garage
+    car: Car
+    corner: Corner
+    on: Parts | None
+    words: Language
 
-def _car(garage: Garage, car: Car, corner: Corner, on: Parts | None, words: Language) -> CarFacts[float]:
-    rim = on.rim if on else None
-    meant = meant_tyre(car, corner)
-    tyre = on.tyre.designation if on and on.tyre and on.tyre.designation else meant
-    width = (rim.width_in if rim else None) or car.width_in
-    inset = rim.inset if rim and rim.inset is not None else car.inset
-    axle = getattr(car, f"axle_load_{corner.axle}")
-    least = [car.least_rim] if car.least_rim else [d.rim_in for c in ROAD_CORNERS for d in named_sizes(car, c)]
-    return CarFacts(
-        bolt_count=known(car.bolt_circle.count if car.bolt_circle else None),
-        bolt_mm=known(car.bolt_circle.diameter_mm if car.bolt_circle else None),
-        bore=_mm(car.centre_bore),
-        present_inset=_mm(inset),
-        present_width=known(width.width_mm if width else None),
-        present_section=known(_section(tyre, width.width_mm if width else None)),
-        present_diameter=known(diameter_mm(tyre) if tyre else None),
-        least_rim=known(min(least) if least else None),
-        least_stated=float(car.least_rim is not None),
-        nuts=known(None if car.fastening is None else car.fastening is Fastening.NUTS),
-        thread_mm=known(car.thread.diameter_mm if car.thread else None),
-        seat=words.seats.number(car.seat),
-        shank=_mm(car.fastener_length),
-        room_inside=_mm(car.room_inside),
-        room_outside=_mm(car.room_outside),
-        half_axle=known(axle.kg / 2 if axle else None),
-        placard=known(most_kpa([getattr(row, corner.axle) for row in car.placard])),
-        load_index=known(car.load_index),
-        needs_speed=known(speed_of(car.speed_symbol).km_h if car.speed_symbol else None),
-        top_speed=known(car.top_speed.km_h if car.top_speed else None),
-        all_wheel=known(car.all_wheel_drive),
-        indirect=known(None if car.monitor is None else car.monitor is Monitor.INDIRECT),
-        meant_around=known(circumference_mm(meant) if meant else None),
-        meant_diameter=known(diameter_mm(meant) if meant else None),
-        meant_index=known(meant.load_index if meant else None),
-        meant_speed=known(speed_of(meant.speed_symbol).km_h if meant and meant.speed_symbol else None),
-        direct=known(None if car.monitor is None else car.direct),
-        band=words.bands.number(car_band(garage, car)),
-        family=words.families.number(car.family),
-        bits=known(car_bits(garage, car)),
-        one_set_locked=known(_one_set_locked(car)),
-        season_km=season_km(car),
-    )
+    @cached_property
+    def meant(self) -> Designation | None:
+        return meant_tyre(self.car, self.corner)
+
+    @cached_property
+    def tyre(self) -> Designation | None:
+        """The tyre that is on it now, or the one that is meant."""
+        tyre = self.on.tyre if self.on else None
+        return tyre.designation if tyre and tyre.designation else self.meant
+
+    @cached_property
+    def width(self) -> RimSize | None:
+        """The width of the rim that is on it now, or of its own."""
+        rim = self.on.rim if self.on else None
+        return (rim.width_in if rim else None) or self.car.width_in
+
+    @property
+    def inset(self) -> Length | None:
+        rim = self.on.rim if self.on else None
+        return rim.inset if rim and rim.inset is not None else self.car.inset
+
+    @property
+    def least_rim(self) -> float | None:
+        """The smallest rim that goes over the brakes: as stated, else of the named sizes."""
+        if self.car.least_rim:
+            return self.car.least_rim
+        return min((d.rim_in for c in ROAD_CORNERS for d in named_sizes(self.car, c)), default=None)
+
+    @property
+    def half_axle(self) -> float | None:
+        load: Mass | None = getattr(self.car, f"axle_load_{self.corner.axle}")
+        return load.kg / 2 if load else None
+
+    @cached_property
+    def named(self) -> dict[str, Designation]:
+        return named_by_size(self.car, self.corner)
+
+    @cached_property
+    def carried(self) -> dict[str, list[float]]:
+        return carried_by_size(self.car, self.corner)
+
+    @cached_property
+    def _all_sizes(self) -> frozenset[str]:
+        return all_sizes(self.car)
+
+    def speedometer(self, size: str) -> int:
+        """The grade of a size's circumference under UN R39: the maker's own sizes are taken to keep it."""
+        return FITS if size in self._all_sizes else speedometer_grade(self.car, self.words.around.get(size))
+
+    @cached_property
+    def placard(self) -> dict[str, float]:
+        return placard_kpa(self.car, self.corner)
 
 
 def season_km(car: Car) -> float:
@@ -126,89 +112,42 @@ def season_km(car: Car) -> float:
     return car.season_distance.metres / 1000.0 if car.season_distance else SEASON_KM
 
 
-def _one_set_locked(car: Car) -> bool | None:
+def one_set_locked(car: Car) -> bool | None:
+    """Whether the car holds one set's IDs and its owner can't teach it others."""
     if car.taught_by is None or (car.taught_by is Teaching.LOCKED and car.slots is None):
         return None
     return car.taught_by is Teaching.LOCKED and car.slots == 1
 
 
+class SizeNumbers(NamedTuple):
+    """What a tyre's designation says, in mm, kg, kPa and km/h; None where it does not say it."""
+
+    size: str
+    diameter: float | None
+    around: float | None
+    rim_in: float
+    measuring: float | None
+    load: float | None
+    rule: LoadRule | None
+    speed: float | None
+
+
 @lru_cache(maxsize=4096)
-def _section(tyre: Designation | None, rim_mm: float | None) -> float | None:
+def size_numbers(tyre: Designation) -> SizeNumbers:
+    """The numbers of a designation."""
+    index, symbol = tyre.load_index, tyre.speed_symbol
+    return SizeNumbers(
+        tyre.size, diameter_mm(tyre), circumference_mm(tyre), tyre.rim_in, measuring_rim_mm(tyre),
+        None if index is None else load_of(index).kg, load_rule(tyre), speed_of(symbol).km_h if symbol else None,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def section_of(tyre: Designation | None, rim_mm: float | None) -> float | None:
+    """How wide a tyre is, on a rim of that width or on its measuring rim."""
     if tyre is None:
         return None
     return section_on_mm(tyre, rim_mm) if rim_mm is not None else section_mm(tyre)
-
-
-def _wheels(
-    garage: Garage, wheel_set: WheelSet, day: date, words: Language, taken: Taken
-) -> Iterator[WheelFacts[float]]:
-    """The wheels of one set, corner by corner."""
-    parts = [present_parts(garage, wheel_set, corner, day) for corner in ROAD_CORNERS]
-    together = frozenset(one.sensor.id for one in parts if one and one.sensor)
-    return (_wheel(garage, one, day, words, lambda sensor: taken(sensor, together)) for one in parts)
-
-
-def _wheel(
-    garage: Garage, parts: Parts | None, day: date, words: Language, taken: Callable[[Sensor], bool | None]
-) -> WheelFacts[float]:
-    if parts is None:
-        return WheelFacts(*[0.0, *[UNKNOWN] * (len(WheelFacts._fields) - 1)])
-    return WheelFacts(
-        1.0, *_rim(parts, words), *_size(parts.tyre, parts.rim.width_in.width_mm if parts.rim and parts.rim.width_in else None, words),
-        *_tyre(garage, parts.tyre, day, words), *_sensor(garage, parts, day, words, taken),
-    )  # fmt: skip
-
-
-def _rim(parts: Parts, words: Language) -> tuple[float, ...]:
-    rim = parts.rim
-    if rim is None:
-        return (UNKNOWN,) * 12
-    return (
-        known(rim.bolt_circle.count if rim.bolt_circle else None),
-        known(rim.bolt_circle.diameter_mm if rim.bolt_circle else None),
-        _mm(rim.centre_bore),
-        _mm(rim.inset),
-        known(rim.width_in.width_mm if rim.width_in else None),
-        known(rim.width_in.diameter_in if rim.width_in else None),
-        words.seats.number(rim.seat),
-        _mm(rim.seat_depth),
-        known(rim.max_load.kg if rim.max_load else None),
-        known(rim.max_pressure.kpa if rim.max_pressure else None),
-        _mm(rim.valve_hole),
-        known(rim.damaged),
-    )
-
-
-@lru_cache(maxsize=4096)
-def _of_size(tyre: Designation) -> tuple[str, tuple[float, ...]]:
-    rule = load_rule(tyre)
-    index, symbol = tyre.load_index, tyre.speed_symbol
-    return tyre.size, (
-        known(diameter_mm(tyre)),
-        known(circumference_mm(tyre)),
-        tyre.rim_in,
-        known(measuring_rim_mm(tyre)),
-        known(index),
-        known(None if index is None else load_of(index).kg),
-        known(rule.reference.kpa if rule else None),
-        known(rule.exponent if rule else None),
-        float(tyre.extra_load),
-        known(speed_of(symbol).km_h if symbol else None),
-    )
-
-
-def _size(tyre: Tyre | None, rim_mm: float | None, words: Language) -> tuple[float, ...]:
-    if tyre is None or tyre.designation is None:
-        return (UNKNOWN,) * 15
-    one = tyre.designation
-    size, (diameter, around, rim, measuring, index, load, reference, exponent, extra, speed) = _of_size(one)
-    if size not in words.around:
-        words.around[size] = circumference_mm(one)
-    narrow, wide = (tyre.rim_widths[0].width_mm, tyre.rim_widths[1].width_mm) if tyre.rim_widths else (UNKNOWN, UNKNOWN)
-    return (
-        words.sizes.number(size), known(_section(one, rim_mm)), diameter, around, rim, measuring, narrow, wide,
-        index, load, reference, exponent, extra, words.symbols.number(one.speed_symbol), speed,
-    )  # fmt: skip
 
 
 @lru_cache(maxsize=4096)
@@ -217,24 +156,47 @@ def _age(code: str, day: date) -> tuple[float, float]:
     return age.least, age.most
 
 
-def _tyre(garage: Garage, tyre: Tyre | None, day: date, words: Language) -> tuple[float, ...]:
-    if tyre is None:
-        return (UNKNOWN,) * 12
-    least, most = _age(tyre.date_code, day) if tyre.date_code else (UNKNOWN, UNKNOWN)
-    return (
-        known(tyre.max_pressure.kpa if tyre.max_pressure else None),
-        known(None if tyre.season is None else tyre.season is Season.WINTER),
-        known(None if tyre.winter_mark is None else tyre.winter_mark is WinterMark.SNOWFLAKE),
-        known(None if tyre.date_code is None else most < 0),
-        least if np.isnan(least) else max(least, 0.0),
-        most if np.isnan(most) else max(most, 0.0),
-        worn_at(garage, tyre).mm,
-        _mm(tyre.tread),
-        words.other.number(tyre.pattern and tyre.pattern.casefold()),
-        words.other.number(tyre.season),
-        words.other.number(tyre.direction),
-        known(tyre.damaged),
+Taken = Callable[[Sensor, frozenset[str]], bool | None]
+
+
+class WheelAt:
+    """One wheel of a set with its parts. `taken`: whether its sensor's ID is taken."""
+
+    __slots__ = (
+        "age",
+        "day",
+        "garage",
+        "named",
+        "numbers",
+        "parts",
+        "rim",
+        "sensor",
+        "taken",
+        "tyre",
+        "width_mm",
+        "words",
     )
+
+    def __init__(self, garage: Garage, parts: Parts, day: date, words: Language, *, taken: bool | None) -> None:
+        self.garage, self.parts, self.day, self.words, self.taken = garage, parts, day, words, taken
+        self.rim: Rim | None = parts.rim
+        self.tyre: Tyre | None = parts.tyre
+        self.sensor: Sensor | None = parts.sensor
+        self.named: Designation | None = self.tyre.designation if self.tyre else None
+        self.numbers: SizeNumbers | None = size_numbers(self.named) if self.named else None
+        self.width_mm = self.rim.width_in.width_mm if self.rim and self.rim.width_in else None
+        code = self.tyre.date_code if self.tyre else None
+        self.age: tuple[float, float] | None = _age(code, day) if code else None
+
+
+def wheels_at(garage: Garage, wheel_set: WheelSet, day: date, words: Language, taken: Taken) -> list[WheelAt | None]:
+    """The wheels of one set, corner by corner; None where it has none."""
+    parts = [present_parts(garage, wheel_set, corner, day) for corner in ROAD_CORNERS]
+    together = frozenset(one.sensor.id for one in parts if one and one.sensor)
+    return [
+        WheelAt(garage, one, day, words, taken=taken(one.sensor, together) if one.sensor else None) if one else None
+        for one in parts
+    ]
 
 
 def worn_at(garage: Garage, tyre: Tyre) -> Length:
@@ -244,28 +206,7 @@ def worn_at(garage: Garage, tyre: Tyre) -> Length:
     return garage.plan.worn_at or Length(WORN_MM)
 
 
-def _sensor(
-    garage: Garage, parts: Parts, day: date, words: Language, taken: Callable[[Sensor], bool | None]
-) -> tuple[float, ...]:
-    sensor = parts.sensor
-    there = known(has_sensor(parts, day))
-    if sensor is None:
-        return (there, *(UNKNOWN,) * 9)
-    return (
-        there,
-        words.bands.number(sensor_band(garage, sensor)),
-        words.families.number(sensor.family),
-        known(sensor_bits(garage, sensor)),
-        known(sensor.answers),
-        known(_fixed(sensor)),
-        known(sensor.battery_low),
-        known(None if sensor.stem is None else sensor.stem is Stem.RUBBER),
-        _mm(sensor.valve_hole),
-        known(taken(sensor)),
-    )
-
-
-def _fixed(sensor: Sensor) -> bool | None:
+def fixed(sensor: Sensor) -> bool | None:
     """Whether its ID can't be written any more; None where that is not known."""
     unclear = sensor.writing is Writing.WRITE_ONCE and sensor.written is None
     return None if sensor.writing is None or unclear else not writable(sensor)
@@ -288,10 +229,7 @@ def has_sensor(parts: Parts, day: date) -> bool | None:
     return True if any(value is not None for value in said) else None
 
 
-Taken = Callable[[Sensor, frozenset[str]], bool | None]
-
-
-def _taken_ids(garage: Garage) -> Taken:
+def taken_ids(garage: Garage) -> Taken:
     """Says of a sensor whether something outside its set has its ID; None where its own is not known, or others of the set are said to have it.
 
     The second argument are the sensors of the set.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from wheelside.fit.gather import present_parts
-from wheelside.fit.tables import meant_tyre
+from wheelside.fit.named import meant_tyre
 from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import Corner, Season

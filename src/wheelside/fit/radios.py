@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
 from wheelside.declared.row import Row
 from wheelside.finding import Basis, Ground
-from wheelside.fit.facts import Flags, Grades, Scene, spread
+from wheelside.fit.facts import N
 from wheelside.fit.gather import writable
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
-from wheelside.fit.use import at_corner, pressure_of_use
+from wheelside.fit.number import Grade, Mask, grade, known, no, unknown
+from wheelside.fit.pair import Pair
+from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
+from wheelside.fit.use import pressure_of_use
 from wheelside.fit.verdict import MEASURE, NO_MATTER, WITH_PART, Part, Question
 from wheelside.garage.ids import car_band, car_bits, sensor_band, sensor_bits
+from wheelside.garage.rates import sensor_life, sensor_life_basis
 from wheelside.garage.words import Monitor, Teaching
-from wheelside.units.quantity import DAYS_PER_YEAR
+from wheelside.sensor.life import age_years, near_end
 
-OLD_SENSOR_YEARS = 7
 SNAP_IN_KMH, SNAP_IN_KPA = 210.0, 450.0
 """Rubber valves are for no more; speed from memory, pressure from a valve reference page."""
 
@@ -23,18 +25,17 @@ _WAKE = (
     "bring it to 2 bar or more, hold the trigger at the sidewall beside the valve for ten seconds; no answer: let half a bar out at once, wait a "
     "minute, try again; still none: roll or drive it for ten minutes. Keep other wheels a metre away"
 )
-_LIFE = Basis(Ground.JUDGEMENT, "sensors: median life of eight to nine years")
 _SNAP_IN = Basis(Ground.PRACTICE, "rubber valves up to 210 km/h and 4.5 bar; from memory")
 
 
-def unheard(s: Scene) -> Flags:
+def unheard(p: Pair[N]) -> Mask:
     """Where no sensor matters: the car has no receiver for them."""
-    return np.equal(s.cars.direct, 0)
+    return p.car.direct == 0
 
 
-def _there(s: Scene) -> Grades:
+def _there(p: Pair[N]) -> Grade:
     return grade(
-        part=s.wheels.has_sensor == 0, measure=unknown(s.wheels.has_sensor) | unknown(s.cars.direct), idle=unheard(s)
+        part=p.wheel.has_sensor == 0, measure=unknown(p.wheel.has_sensor) | unknown(p.car.direct), idle=unheard(p)
     )
 
 
@@ -70,26 +71,29 @@ def _tell_there(v: View, g: int) -> Told:
     )
 
 
-def _idle(s: Scene) -> Flags:
-    return unheard(s) | np.not_equal(s.wheels.has_sensor, 1)
+def _idle(p: Pair[N]) -> Mask:
+    return unheard(p) | (p.wheel.has_sensor != 1)
 
 
-def _wrong_band(s: Scene) -> Flags:
-    return np.not_equal(s.cars.band, s.wheels.band) & ~unknown(s.cars.band, s.wheels.band)
+def _wrong_band(p: Pair[N]) -> Mask:
+    return (p.car.band != p.wheel.band) & known(p.car.band, p.wheel.band)
 
 
-def _wrong_family(s: Scene) -> Flags:
-    return _wrong_band(s) | spread(s.tables.unlike, s.wheels.family, np.False_)
+def _wrong_family(p: Pair[N]) -> Mask:
+    return _wrong_band(p) | (p.both.unlike == 1)
 
 
-def _useless(s: Scene) -> Flags:
+def _wrong_width(p: Pair[N]) -> Mask:
+    return (p.car.bits != p.wheel.bits) & known(p.car.bits, p.wheel.bits)
+
+
+def _useless(p: Pair[N]) -> Mask:
     """Where a sensor is proven to be for another car: what else is not known of it does not matter."""
-    return _wrong_family(s) | (np.not_equal(s.cars.bits, s.wheels.bits) & ~unknown(s.cars.bits, s.wheels.bits))
+    return _wrong_family(p) | _wrong_width(p)
 
 
-def _band(s: Scene) -> Grades:
-    lacks = unknown(s.cars.band, s.wheels.band)
-    return grade(part=(s.cars.band != s.wheels.band) & ~lacks, measure=lacks, idle=_idle(s))
+def _band(p: Pair[N]) -> Grade:
+    return grade(part=_wrong_band(p), measure=unknown(p.car.band, p.wheel.band), idle=_idle(p))
 
 
 def _said(v: View, key: str) -> tuple[Basis, ...]:
@@ -121,10 +125,9 @@ def _tell_band(v: View, g: int) -> Told:
     return Told(f"Both are on {ours.value}.", rests)
 
 
-def _family(s: Scene) -> Grades:
-    unlike = spread(s.tables.unlike, s.wheels.family, np.False_)
-    same = s.cars.family == s.wheels.family
-    return grade(part=unlike, measure=~same & ~unlike, idle=_idle(s) | _wrong_band(s))
+def _family(p: Pair[N]) -> Grade:
+    unlike, same = p.both.unlike == 1, p.car.family == p.wheel.family
+    return grade(part=unlike, measure=no(same) & no(unlike), idle=_idle(p) | _wrong_band(p))
 
 
 def _tell_family(v: View, g: int) -> Told:
@@ -151,9 +154,9 @@ def _tell_family(v: View, g: int) -> Told:
     return Told(f"Both are {names[ours].name}.", rests)
 
 
-def _width(s: Scene) -> Grades:
-    lacks = unknown(s.cars.bits, s.wheels.bits)
-    return grade(part=(s.cars.bits != s.wheels.bits) & ~lacks, measure=lacks, idle=_idle(s) | _wrong_family(s))
+def _width(p: Pair[N]) -> Grade:
+    lacks = unknown(p.car.bits, p.wheel.bits)
+    return grade(part=_wrong_width(p), measure=lacks, idle=_idle(p) | _wrong_family(p))
 
 
 def _tell_width(v: View, g: int) -> Told:
@@ -172,10 +175,10 @@ def _tell_width(v: View, g: int) -> Told:
     return Told(f"Both have IDs of {ours} bits.", rests)
 
 
-def _state(s: Scene) -> Grades:
-    w = s.wheels
-    silent = ~(w.answers == 1) & ~(w.battery_low == 1)
-    return grade(part=w.battery_low == 1, measure=silent, idle=_idle(s) | _useless(s))
+def _state(p: Pair[N]) -> Grade:
+    w = p.wheel
+    silent = no(w.answers == 1) & no(w.battery_low == 1)
+    return grade(part=w.battery_low == 1, measure=silent, idle=_idle(p) | _useless(p))
 
 
 def _tell_state(v: View, g: int) -> Told:
@@ -201,13 +204,13 @@ def _age(v: View) -> tuple[str, tuple[Basis, ...]]:
     """How old the sensor is, or may be."""
     sensor = v.sensor
     if sensor is not None and sensor.first_used is not None:
-        years = (v.day - sensor.first_used).days / DAYS_PER_YEAR
-        old = " Its battery is near the end that most reach." if years >= OLD_SENSOR_YEARS else ""
+        years = age_years(sensor.first_used, v.day)
+        old = " Its battery is near the end that most reach." if near_end(years, sensor_life(v.garage)) else ""
         return f" It is {v.units.number(years, 1)} years old.{old}", (
             *v.rests((sensor, "first_used")),
-            *((_LIFE,) if old else ()),
+            *((sensor_life_basis(v.garage),) if old else ()),
         )
-    if not np.isnan(v.wheel.age_most):
+    if not math.isnan(v.wheel.age_most):
         return (
             f" Its own age is not known; the tyre is {v.units.number(v.wheel.age_most, 1)} years old, and it may be older.",
             (),
@@ -215,13 +218,13 @@ def _age(v: View) -> tuple[str, tuple[Basis, ...]]:
     return "", ()
 
 
-def _accepted(s: Scene) -> Grades:
-    c, w = s.cars, s.wheels
+def _accepted(p: Pair[N]) -> Grade:
+    c, w = p.car, p.wheel
     locked = c.one_set_locked == 1
     return grade(
         part=locked & (w.fixed == 1),
-        measure=np.isnan(c.one_set_locked) | (locked & np.isnan(w.fixed)),
-        idle=_idle(s) | _useless(s),
+        measure=unknown(c.one_set_locked) | (locked & unknown(w.fixed)),
+        idle=_idle(p) | _useless(p),
     )
 
 
@@ -266,19 +269,19 @@ def _taught(how: Teaching) -> str:
     }[how]  # fmt: skip
 
 
-def _taken(s: Scene) -> Grades:
-    w = s.wheels
-    return grade(part=w.id_taken == 1, measure=np.isnan(w.id_taken), idle=_idle(s) | _useless(s) | _taken_for_good(s))
+def _taken(p: Pair[N]) -> Grade:
+    w = p.wheel
+    return grade(part=w.id_taken == 1, measure=unknown(w.id_taken), idle=_idle(p) | _useless(p) | _taken_for_good(p))
 
 
-def _taken_for_good(s: Scene) -> Flags:
+def _taken_for_good(p: Pair[N]) -> Mask:
     """Where an ID is taken and can't be written over, or it is not known whether it can."""
-    return np.equal(s.wheels.id_taken, 1) & np.not_equal(s.wheels.fixed, 0)
+    return (p.wheel.id_taken == 1) & (p.wheel.fixed != 0)
 
 
-def _taken_fixed(s: Scene) -> Grades:
-    there = _taken_for_good(s) & ~_idle(s) & ~_useless(s)
-    return grade(part=there, idle=~there)
+def _taken_fixed(p: Pair[N]) -> Grade:
+    there = _taken_for_good(p) & no(_idle(p)) & no(_useless(p))
+    return grade(part=there, idle=no(there))
 
 
 def _tell_taken(v: View, g: int) -> Told:
@@ -304,20 +307,20 @@ def _tell_taken(v: View, g: int) -> Told:
     return Told("Nothing else in the garage has its ID.", rests)
 
 
-def _fast(s: Scene) -> Flags:
-    return np.greater(s.cars.top_speed, SNAP_IN_KMH)
+def _fast(p: Pair[N]) -> Mask:
+    return p.car.top_speed > SNAP_IN_KMH
 
 
-def _valve(s: Scene) -> Grades:
-    strained = _fast(s) | (pressure_of_use(s) > SNAP_IN_KPA)
-    return grade(part=strained, idle=~(s.wheels.rubber == 1) | ~strained)
+def _valve(p: Pair[N]) -> Grade:
+    strained = _fast(p) | (pressure_of_use(p) > SNAP_IN_KPA)
+    return grade(part=strained, idle=no(p.wheel.rubber == 1) | no(strained))
 
 
 def _tell_valve(v: View, _: int) -> Told:
     why = (
         v.units.show_speed(v.car.top_speed)
         if v.car.top_speed and v.car.top_speed.km_h > SNAP_IN_KMH
-        else v.kpa(at_corner(pressure_of_use(v.scene), v))
+        else v.kpa(pressure_of_use(v.pair))
     )
     return Told(f"Its rubber valve is too weak for {why}.", (_SNAP_IN,), "have a metal one fitted")
 

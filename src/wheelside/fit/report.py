@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from wheelside.finding import Basis, Finding, Ground, Weight
-from wheelside.fit.facts import CarFacts, Scene, WheelFacts
-from wheelside.fit.gather import present_parts, scene
+from wheelside.fit.gather import taken_ids
 from wheelside.fit.lying import Lying, lying
+from wheelside.fit.pair import side_by_side
 from wheelside.fit.price import Bill, bill
-from wheelside.fit.rule import Rule, View
-from wheelside.fit.screen import RULES, counts_of, grades_of, screen, seasons_of
+from wheelside.fit.rule import Rule, SetRule, View
+from wheelside.fit.rules import RULES
+from wheelside.fit.scene import scene
+from wheelside.fit.screen import counts_of, screen, seasons_of
 from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, Line, Question, Verdict, worst
+from wheelside.fit.view import views
 from wheelside.fit.visit import Trial, trials
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import ROAD_CORNERS, Corner
@@ -50,11 +53,11 @@ class Fit:
 
 def fit(garage: Garage, car: Car, wheel_set: WheelSet, day: date, present: Mapping[str, str]) -> Fit:
     """Whether `wheel_set` should go on `car`. `present`: for each car the set that is on it on that day."""
-    s = scene(garage, (car,), (wheel_set,), present, day)
     on = garage.sets.get(present.get(car.id, ""))
-    lines = tuple(line for rule in RULES for line in _lines(garage, car, wheel_set, on, day, s, rule))
+    looked_at = views(garage, car, wheel_set, on, day, side_by_side(garage, car, wheel_set, on, day, taken_ids(garage)))
+    lines = tuple(line for rule in RULES for line in _lines(rule, looked_at))
     verdicts = tuple((q, worst(tuple(line.verdict for line in lines if line.question is q))) for q in QUESTIONS)
-    judged = screen(s)
+    judged = screen(scene(garage, (car,), (wheel_set,), present, day))
     costs = bill(garage, wheel_set, counts_of(judged, 0, 0), seasons_of(judged, 0, 0))
     return Fit(
         car=car.id,
@@ -71,27 +74,23 @@ def fit(garage: Garage, car: Car, wheel_set: WheelSet, day: date, present: Mappi
     )
 
 
-def _lines(
-    garage: Garage, car: Car, wheel_set: WheelSet, on: WheelSet | None, day: date, s: Scene, rule: Rule
-) -> list[Line]:
+def _lines(rule: Rule | SetRule, views: Sequence[View]) -> list[Line]:
     """One rule in words, corners that are told the same together; none where it does not matter, but for a whole question."""
-    grades = grades_of(rule, s)[0, 0]
-    together: dict[tuple[int, str, tuple[Basis, ...], str], list[Corner]] = {}
-    corners = [c for c in ROAD_CORNERS if present_parts(garage, wheel_set, c, day)]
-    if not corners:
+    if not views:
         return [_empty(rule)] if rule.code == "complete" else []
-    for corner in corners[:1] if rule.whole else corners:
-        g = int(grades[0 if rule.whole else ROAD_CORNERS.index(corner)])
+    together: dict[tuple[int, str, tuple[Basis, ...], str], list[Corner]] = {}
+    for view in views[:1] if isinstance(rule, SetRule) else views:
+        g = view.grade(rule)
         if g == NO_MATTER and rule.code != "sensor":
             continue
-        told = rule.tell(_view(garage, car, wheel_set, on, day, s, corner), g)
-        together.setdefault((g, told.text, told.basis, told.way_out), []).append(corner)
+        told = rule.tell(view, g)
+        together.setdefault((g, told.text, told.basis, told.way_out), []).append(view.corner)
     return [
         Line(
             rule.question,
             rule.code,
             rule.title,
-            _named(at, corners, whole=rule.whole),
+            _named(at, len(views), whole=isinstance(rule, SetRule)),
             GRADES[g],
             text,
             basis,
@@ -102,7 +101,7 @@ def _lines(
     ]
 
 
-def _empty(rule: Rule) -> Line:
+def _empty(rule: Rule | SetRule) -> Line:
     text = "The set names no wheels."
     way = "name a [[wheel]] for each corner, with its rim, tyre and sensor"
     return Line(
@@ -110,22 +109,10 @@ def _empty(rule: Rule) -> Line:
     )
 
 
-def _named(at: list[Corner], corners: list[Corner], *, whole: bool) -> tuple[str, ...]:
+def _named(at: list[Corner], corners: int, *, whole: bool) -> tuple[str, ...]:
     if whole:
         return ("the set",)
-    return (_EVERY,) if len(at) == len(corners) == len(ROAD_CORNERS) else tuple(corner.value for corner in at)
-
-
-def _view(
-    garage: Garage, car: Car, wheel_set: WheelSet, on: WheelSet | None, day: date, s: Scene, corner: Corner
-) -> View:
-    n = ROAD_CORNERS.index(corner)
-    parts = present_parts(garage, wheel_set, corner, day)
-    assert parts is not None, "only corners with a wheel are told"
-    return View(
-        garage, car, wheel_set, day, corner, parts, present_parts(garage, on, corner, day),
-        CarFacts(*(float(column[0, 0, n]) for column in s.cars)), WheelFacts(*(float(column[0, 0, n]) for column in s.wheels)), s,
-    )  # fmt: skip
+    return (_EVERY,) if len(at) == corners == len(ROAD_CORNERS) else tuple(corner.value for corner in at)
 
 
 def _notes(garage: Garage, car: Car) -> list[Finding]:

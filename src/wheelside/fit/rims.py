@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.fit.facts import Array, Grades, Scene
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
-from wheelside.fit.use import pressure_of_use, wanted_pressure
+from wheelside.fit.facts import N
+from wheelside.fit.number import Grade, Mask, either, grade, known, no, some, unknown
+from wheelside.fit.pair import Four, Pair
+from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
+from wheelside.fit.use import ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.rim.fasten import ENGAGED, LEAST_DIAMETERS, MOST_DIAMETERS, engaged
@@ -22,8 +24,8 @@ SAME_HOLE_MM = 0.4
 _MARKED = Basis(Ground.STANDARD, "49 CFR 571.110: load on the wheel not above its rating")
 
 
-def _complete(s: Scene) -> Grades:
-    return grade(measure=(s.wheels.there == 0).any(axis=-1, keepdims=True))
+def _complete(four: Four[N]) -> Grade:
+    return grade(measure=some(*(wheel.there == 0 for wheel in four.wheels)))
 
 
 def _tell_complete(v: View, g: int) -> Told:
@@ -37,11 +39,11 @@ def _tell_complete(v: View, g: int) -> Told:
     return Told("There are four wheels.", v.rests((v.set, "wheels")))
 
 
-def _circle(s: Scene) -> Grades:
-    c, w = s.cars, s.wheels
-    differs = (w.bolt_count != c.bolt_count) | (np.abs(w.bolt_mm - c.bolt_mm) > SAME_CIRCLE_MM)
+def _circle(p: Pair[N]) -> Grade:
+    c, w = p.car, p.wheel
+    differs = (w.bolt_count != c.bolt_count) | (abs(w.bolt_mm - c.bolt_mm) > SAME_CIRCLE_MM)
     lacks = unknown(c.bolt_mm, w.bolt_mm)
-    return grade(no=differs & ~lacks, measure=lacks)
+    return grade(no=differs & no(lacks), measure=lacks)
 
 
 def _tell_circle(v: View, g: int) -> Told:
@@ -61,12 +63,17 @@ def _tell_circle(v: View, g: int) -> Told:
     return Told(f"Both have {car.text}.", rests)
 
 
-def _bore(s: Scene) -> Grades:
-    c, w = s.cars.bore, s.wheels.bore
-    tight = c - w
+def _bore(p: Pair[N]) -> Grade:
+    tight = p.car.bore - p.wheel.bore
     return grade(
-        no=tight > TIGHT_MM + READ_MM, measure=unknown(c, w) | (tight > READ_MM), part=-tight > RING_FROM_MM + READ_MM
+        no=tight > TIGHT_MM + READ_MM, measure=unknown(tight) | a_shade_tight(p), part=-tight > RING_FROM_MM + READ_MM
     )
+
+
+def a_shade_tight(p: Pair[N]) -> Mask:
+    """Where a bore is smaller than the hub by so little that it may be a matter of measuring."""
+    tight = p.car.bore - p.wheel.bore
+    return (tight > READ_MM) & (tight <= TIGHT_MM + READ_MM)
 
 
 def _tell_bore(v: View, g: int) -> Told:
@@ -97,28 +104,29 @@ def _tell_bore(v: View, g: int) -> Told:
     return Told(f"The bore fits the hub of {v.mm(hub)}.", rests)
 
 
-def _brakes(s: Scene) -> Grades:
-    rim, least = rim_code(s), s.cars.least_rim
+def _brakes(p: Pair[N]) -> Grade:
+    rim, least = rim_code(p), p.car.least_rim
     small = rim < least
-    return grade(measure=unknown(rim, least) | small, no=small & (s.cars.least_stated == 1))
+    return grade(measure=unknown(rim, least) | small, no=small & (p.car.least_stated == 1))
 
 
-def rim_code(s: Scene) -> Array:
+def rim_code(p: Pair[N]) -> N:
     """The rim's diameter in inches: as stamped, else as the tyre on it says."""
-    return np.where(np.isnan(s.wheels.rim), s.wheels.tyre_rim, s.wheels.rim)
+    code: N = either(p.wheel.rim, p.wheel.tyre_rim)
+    return code
 
 
 def _tell_brakes(v: View, g: int) -> Told:
-    code = v.wheel.tyre_rim if np.isnan(v.wheel.rim) else v.wheel.rim
+    code = v.wheel.tyre_rim if math.isnan(v.wheel.rim) else v.wheel.rim
     stated = v.car.least_rim is not None
     rests = (
         v.rests((v.car, "least_rim"))
         if stated
         else (Basis(Ground.OWNER, "the smallest rim that placard and papers name"),)
     )
-    if np.isnan(code):
+    if math.isnan(code):
         return Told("Not known: the rim's diameter.", (NOT_KNOWN,), "read it off the rim or the tyre")
-    if np.isnan(v.numbers.least_rim):
+    if math.isnan(v.numbers.least_rim):
         return Told(
             "Not known: the smallest rim that goes over the brakes.",
             (NOT_KNOWN,),
@@ -139,9 +147,9 @@ def _tell_brakes(v: View, g: int) -> Told:
     )
 
 
-def _tyre_on_rim(s: Scene) -> Grades:
-    rim, tyre = s.wheels.rim, s.wheels.tyre_rim
-    return grade(no=np.abs(rim - tyre) > 0.01, idle=unknown(rim, tyre))
+def _tyre_on_rim(p: Pair[N]) -> Grade:
+    rim, tyre = p.wheel.rim, p.wheel.tyre_rim
+    return grade(no=abs(rim - tyre) > 0.01, idle=unknown(rim, tyre))
 
 
 def _tell_tyre_on_rim(v: View, g: int) -> Told:
@@ -152,9 +160,12 @@ def _tell_tyre_on_rim(v: View, g: int) -> Told:
     return Told(f"Rim and tyre are both {v.wheel.rim:g} in.", rests)
 
 
-def _seat(s: Scene) -> Grades:
-    lacks = unknown(s.cars.seat, s.wheels.seat)
-    return grade(part=(s.cars.seat != s.wheels.seat) & ~lacks, measure=lacks)
+def _other_seat(p: Pair[N]) -> Mask:
+    return (p.car.seat != p.wheel.seat) & known(p.car.seat, p.wheel.seat)
+
+
+def _seat(p: Pair[N]) -> Grade:
+    return grade(part=_other_seat(p), measure=unknown(p.car.seat, p.wheel.seat))
 
 
 def _tell_seat(v: View, g: int) -> Told:
@@ -180,14 +191,14 @@ def _fasteners(v: View) -> str:
     return v.car.fastening.value if v.car.fastening else "bolts or nuts"
 
 
-def _engagement(s: Scene) -> Grades:
-    reach = s.cars.shank - s.wheels.seat_depth
-    short, long = reach < LEAST_DIAMETERS * s.cars.thread_mm, reach > MOST_DIAMETERS * s.cars.thread_mm
-    bolts, nuts = s.cars.nuts == 0, s.cars.nuts == 1
-    unlike = (s.cars.seat != s.wheels.seat) & ~unknown(s.cars.seat, s.wheels.seat)
+def _engagement(p: Pair[N]) -> Grade:
+    reach = p.car.shank - p.wheel.seat_depth
+    short, long = reach < LEAST_DIAMETERS * p.car.thread_mm, reach > MOST_DIAMETERS * p.car.thread_mm
+    bolts, nuts = p.car.nuts == 0, p.car.nuts == 1
+    unlike = _other_seat(p)
     others = bolts & unlike
-    doubt = unknown(reach, s.cars.thread_mm) | ((short | long | unlike) & np.isnan(s.cars.nuts)) | (long & bolts)
-    return grade(no=short & nuts, part=(short & bolts) | others, measure=doubt & ~others)
+    doubt = unknown(reach, p.car.thread_mm) | ((short | long | unlike) & unknown(p.car.nuts)) | (long & bolts)
+    return grade(no=short & nuts, part=(short & bolts) | others, measure=doubt & no(others))
 
 
 def _tell_engagement(v: View, g: int) -> Told:
@@ -219,9 +230,9 @@ _TURNS = (
 )
 
 
-def _rim_load(s: Scene) -> Grades:
-    lacks = unknown(s.wheels.rim_load, s.cars.half_axle)
-    return grade(no=s.wheels.rim_load < s.cars.half_axle, measure=lacks)
+def _rim_load(p: Pair[N]) -> Grade:
+    lacks = unknown(p.wheel.rim_load, p.car.half_axle)
+    return grade(no=p.wheel.rim_load < p.car.half_axle, measure=lacks)
 
 
 def _tell_rim_load(v: View, g: int) -> Told:
@@ -237,10 +248,12 @@ def _tell_rim_load(v: View, g: int) -> Told:
     return Told(text, rests, "leave it" if g == NOT else "")
 
 
-def _rim_pressure(s: Scene) -> Grades:
-    used = pressure_of_use(s)
+def _rim_pressure(p: Pair[N]) -> Grade:
+    used = pressure_of_use(p)
     return grade(
-        no=s.wheels.rim_pressure < used, measure=unknown(used), idle=np.isnan(s.wheels.rim_pressure) & ~np.isnan(used)
+        no=p.wheel.rim_pressure < used - ROUNDING_KPA,
+        measure=unknown(used),
+        idle=unknown(p.wheel.rim_pressure) & known(used),
     )
 
 
@@ -252,9 +265,9 @@ def _tell_rim_pressure(v: View, g: int) -> Told:
     return Told(text, rests, "leave it" if g == NOT else "")
 
 
-def _valve_hole(s: Scene) -> Grades:
-    rim, valve = s.wheels.rim_valve, s.wheels.sensor_valve
-    return grade(part=np.abs(rim - valve) > SAME_HOLE_MM, idle=unknown(rim, valve))
+def _valve_hole(p: Pair[N]) -> Grade:
+    rim, valve = p.wheel.rim_valve, p.wheel.sensor_valve
+    return grade(part=abs(rim - valve) > SAME_HOLE_MM, idle=unknown(rim, valve))
 
 
 def _tell_valve_hole(v: View, g: int) -> Told:
@@ -267,8 +280,8 @@ def _tell_valve_hole(v: View, g: int) -> Told:
     return Told(f"The valve suits the hole of {v.mm(v.wheel.rim_valve)}.", rests)
 
 
-def _rim_damage(s: Scene) -> Grades:
-    return grade(no=s.wheels.rim_damaged == 1, measure=np.isnan(s.wheels.rim_damaged))
+def _rim_damage(p: Pair[N]) -> Grade:
+    return grade(no=p.wheel.rim_damaged == 1, measure=unknown(p.wheel.rim_damaged))
 
 
 def _tell_rim_damage(v: View, g: int) -> Told:
@@ -287,7 +300,7 @@ def _tell_rim_damage(v: View, g: int) -> Told:
 
 _R = Question.RIM
 RULES = (
-    Rule(_R, "complete", "Four wheels", _complete, _tell_complete, whole=True),
+    SetRule(_R, "complete", "Four wheels", _complete, _tell_complete),
     Rule(_R, "bolt-circle", "Bolt circle", _circle, _tell_circle),
     Rule(_R, "centre-bore", "Centre bore", _bore, _tell_bore, Part.RINGS),
     Rule(_R, "brakes", "Over the brakes", _brakes, _tell_brakes),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
 from wheelside.finding import Basis, Ground
-from wheelside.fit.facts import Array, Grades, Scene
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
-from wheelside.fit.use import at_corner, own_named
+from wheelside.fit.facts import N
+from wheelside.fit.number import Grade, choose, grade, higher, no, unknown
+from wheelside.fit.pair import Pair, once
+from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
 from wheelside.fit.verdict import MEASURE, NOT, Question
 from wheelside.rim.lie import ISO_3911, lie, moved
 from wheelside.tyre.geometry import R30
@@ -27,44 +28,46 @@ _MEASURE_ROOM = (
 )
 
 
-def wider_by(s: Scene) -> Array:
+@once
+def wider_by(p: Pair[N]) -> N:
     """By how much each side reaches further from the rim's centre, in mm: tyre or rim, whatever is widest; the rims alone without both tyres."""
-    c, w = s.cars, s.wheels
-    widest = np.fmax(w.section, w.width) - np.fmax(c.present_section, c.present_width)
-    return np.where(unknown(w.section, c.present_section), w.width - c.present_width, widest) / 2
+    c, w = p.car, p.wheel
+    widest = higher(w.section, w.width) - higher(c.present_section, c.present_width)
+    wider: N = choose(unknown(w.section, c.present_section), w.width - c.present_width, widest) / 2
+    return wider
 
 
-def inward(s: Scene) -> Array:
+def inward(p: Pair[N]) -> N:
     """How much nearer the inner side comes to what lies inward, in mm; negative where it moves away."""
-    c, w = s.cars, s.wheels
-    return wider_by(s) + (w.inset - c.present_inset)
+    c, w = p.car, p.wheel
+    return wider_by(p) + (w.inset - c.present_inset)
 
 
-def outward(s: Scene) -> Array:
+def outward(p: Pair[N]) -> N:
     """How much further the outer side comes out, in mm."""
-    c, w = s.cars, s.wheels
-    return wider_by(s) - (w.inset - c.present_inset)
+    c, w = p.car, p.wheel
+    return wider_by(p) - (w.inset - c.present_inset)
 
 
-def _by_room(s: Scene, moves: Array, room: Array) -> Grades:
-    c, w = s.cars, s.wheels
+def _by_room(p: Pair[N], moves: N, room: N) -> Grade:
+    c, w = p.car, p.wheel
     lacks = unknown(moves, w.section, c.present_section, w.width, c.present_width)
-    tight = (moves > 0.05) & ~(moves <= room - SAFE_MM)
-    return grade(no=moves > room, measure=(lacks | tight) & ~(moves > room))
+    tight = (moves > 0.05) & no(moves <= room - SAFE_MM)
+    return grade(no=moves > room, measure=(lacks | tight) & no(moves > room))
 
 
-def _inside(s: Scene) -> Grades:
-    return _by_room(s, inward(s), s.cars.room_inside)
+def _inside(p: Pair[N]) -> Grade:
+    return _by_room(p, inward(p), p.car.room_inside)
 
 
-def _outside(s: Scene) -> Grades:
-    return _by_room(s, outward(s), s.cars.room_outside)
+def _outside(p: Pair[N]) -> Grade:
+    return _by_room(p, outward(p), p.car.room_outside)
 
 
 def _rim_moves(v: View) -> str:
     """Where both edges of the rim come to lie, and what the track does; '' where that is not known."""
     numbers = (v.numbers.present_width, v.numbers.present_inset, v.wheel.width, v.wheel.inset)
-    if any(np.isnan(n) for n in numbers):
+    if any(math.isnan(n) for n in numbers):
         return ""
     by = moved(lie(numbers[0], numbers[1]), lie(numbers[2], numbers[3]))
     return (
@@ -83,18 +86,18 @@ def _tell_side(v: View, g: int, moves: float, key: str, towards: str) -> Told:
     room: Length | None = getattr(v.car, key)
     rests = (*v.rests((v.rim, "inset"), (v.rim, "width_in")), ISO_3911)
     edges = _rim_moves(v)
-    if np.isnan(moves):
+    if math.isnan(moves):
         what = "Not known: width or inset of the rim, or of the present one."
         way = "read both off the rim (behind a spoke or inside: 6.5J, ET46), and off the present one"
         return Told(what, (*v.rests((v.rim, "inset"), (v.rim, "width_in")), NOT_KNOWN), way)
     said = f"The wheel comes {v.mm(abs(moves))} {'nearer to' if moves > 0 else 'away from'} {towards}, tyre included. {edges}".strip()
-    if np.isnan(v.wheel.width) or np.isnan(v.numbers.present_width):
+    if math.isnan(v.wheel.width) or math.isnan(v.numbers.present_width):
         return Told(
             "Not known: how wide the rim is, or the one that is on now.",
             (*rests, NOT_KNOWN),
             "read both off the rims, as in 6.5J",
         )
-    if np.isnan(v.wheel.section) or np.isnan(v.numbers.present_section):
+    if math.isnan(v.wheel.section) or math.isnan(v.numbers.present_section):
         text = f"Not known: how wide the tyre is, or the one that is on now. {edges}".strip()
         return Told(text, (*rests, NOT_KNOWN), "note the designations of both; a tyre reaches further than its rim")
     if abs(moves) < 0.05:
@@ -112,26 +115,25 @@ def _tell_side(v: View, g: int, moves: float, key: str, towards: str) -> Told:
 
 
 def _tell_inside(v: View, g: int) -> Told:
-    return _tell_side(v, g, at_corner(inward(v.scene), v), "room_inside", "strut and brake")
+    return _tell_side(v, g, inward(v.pair), "room_inside", "strut and brake")
 
 
 def _tell_outside(v: View, g: int) -> Told:
-    told = _tell_side(v, g, at_corner(outward(v.scene), v), "room_outside", "the edge of the wing")
-    if at_corner(outward(v.scene), v) > 0.05:
+    told = _tell_side(v, g, outward(v.pair), "room_outside", "the edge of the wing")
+    if outward(v.pair) > 0.05:
         return Told(told.text + " What may stand out of the body is a local rule.", told.basis, told.way_out)
     return told
 
 
-def _height(s: Scene) -> Grades:
-    taller = s.wheels.diameter / s.cars.meant_diameter - 1
-    named = own_named(s).there == 1
-    return grade(measure=unknown(taller) | ((np.abs(taller) > TALLER) & ~named))
+def _height(p: Pair[N]) -> Grade:
+    taller = p.wheel.diameter / p.car.meant_diameter - 1
+    return grade(measure=unknown(taller) | ((abs(taller) > TALLER) & no(p.both.named == 1)))
 
 
 def _tell_height(v: View, g: int) -> Told:
     mine, meant = v.wheel.diameter, v.numbers.meant_diameter
     rests = (R30, _TALL)
-    if np.isnan(mine) or np.isnan(meant):
+    if math.isnan(mine) or math.isnan(meant):
         return Told(
             "Not known: how tall the tyre is, or the one that is meant.",
             (*rests, NOT_KNOWN),

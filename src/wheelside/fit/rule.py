@@ -1,7 +1,7 @@
-"""How a rule is written: it grades every pair at once, and puts one pair into words. Write it like this:
+"""How a rule is written: it grades one pair or many at once, and puts one into words. Write it like this:
 
-def _bore(s: Scene) -> Grades:
-    return grade(measure=unknown(s.cars.bore, s.wheels.bore), no=s.wheels.bore < s.cars.bore)
+def _bore(p: Pair[N]) -> Grade:
+    return grade(measure=unknown(p.car.bore, p.wheel.bore), no=p.wheel.bore < p.car.bore)
 """
 
 from __future__ import annotations
@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-
-import numpy as np
+from typing import Any
 
 from wheelside.declared.row import Row
 from wheelside.finding import Basis, Ground
-from wheelside.fit.facts import Array, CarFacts, Flags, Grades, Mask, Scene, WheelFacts
-from wheelside.fit.verdict import FITS, MEASURE, NO_MATTER, NOT, WITH_PART, Part, Question
+from wheelside.fit.facts import CarFacts, WheelFacts
+from wheelside.fit.number import Grade
+from wheelside.fit.pair import Four, Pair
+from wheelside.fit.verdict import Part, Question
 from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.words import Corner
@@ -44,9 +45,20 @@ class View:
     corner: Corner
     parts: Parts
     on: Parts | None
-    numbers: CarFacts[float]
-    wheel: WheelFacts[float]
-    scene: Scene
+    pair: Pair[float]
+    four: Four[float]
+
+    @property
+    def numbers(self) -> CarFacts[float]:
+        return self.pair.car
+
+    @property
+    def wheel(self) -> WheelFacts[float]:
+        return self.pair.wheel
+
+    def grade(self, rule: Rule | SetRule) -> int:
+        """The grade of this corner, or of the set as one."""
+        return int(rule.judge(self.four) if isinstance(rule, SetRule) else rule.judge(self.pair))
 
     @property
     def units(self) -> UnitChoice:
@@ -92,35 +104,27 @@ Tell = Callable[[View, int], Told]
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One line of the report. `whole`: it looks at the set as one, and grades it once (its last axis is 1)."""
+    """One line of the report, on each wheel.
+
+    `advice`: whether *does not fit* is only advice to whoever buys; else it is a must not, whosever the wheel is.
+    """
 
     question: Question
     code: str
     title: str
-    judge: Callable[[Scene], Grades]
+    judge: Callable[[Pair[Any]], Grade]
     tell: Tell
     part: Part | None = None
-    whole: bool = False
+    advice: bool = False
 
 
-def unknown(*columns: Array) -> Flags:
-    """Where any of the columns is not known."""
-    lacks = np.isnan(columns[0])
-    for column in columns[1:]:
-        lacks = lacks | np.isnan(column)
-    return lacks
+@dataclass(frozen=True, slots=True)
+class SetRule:
+    """One line of the report, on the set as one."""
 
-
-def grade(
-    *,
-    no: Mask | None = None,
-    measure: Mask | None = None,
-    part: Mask | None = None,
-    idle: Mask | None = None,
-) -> Grades:
-    """The grade of every pair: it fits where nothing is said against it. `idle`: where the question does not arise, whatever else."""
-    out: Grades = np.uint8(FITS)  # type: ignore[assignment]
-    for where, value in ((part, WITH_PART), (measure, MEASURE), (no, NOT), (idle, NO_MATTER)):
-        if where is not None:
-            out = np.where(where, np.uint8(value), out)
-    return out
+    question: Question
+    code: str
+    title: str
+    judge: Callable[[Four[Any]], Grade]
+    tell: Tell
+    part: Part | None = None

@@ -10,18 +10,22 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from wheelside.fit import bearing, radios, rims, room, tyre_state, tyres
-from wheelside.fit.facts import Array, Grades, Scene
-from wheelside.fit.rule import Rule
+from wheelside.fit import tyre_state
+from wheelside.fit.facts import Array
+from wheelside.fit.pair import Four, Pair
+from wheelside.fit.rule import Rule, SetRule
+from wheelside.fit.rules import RULES
+from wheelside.fit.scene import Scene
 from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, WITH_PART, Part, Verdict
-from wheelside.tyre.wear import LEGAL_MM, seasons_by_age, seasons_by_tread
+from wheelside.tyre.age import seasons_by_age
+from wheelside.tyre.wear import seasons_by_tread
 
-RULES: tuple[Rule, ...] = (*rims.RULES, *room.RULES, *tyres.RULES, *bearing.RULES, *tyre_state.RULES, *radios.RULES)
 PARTS = tuple(Part)
 CARS_AT_ONCE = 4
 """So many cars are judged in one go: columns of ten thousand sets then stay in the processor's cache. Shares go to several threads; each
 writes into rows of its own, so the result does not depend on them."""
 Counts = npt.NDArray[np.uint8]
+Grades = npt.NDArray[np.uint8]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +44,7 @@ class Screen:
 
 def screen(s: Scene) -> Screen:
     """All pairs judged."""
-    cars, sets = s.cars.bore.shape[0], s.wheels.there.shape[1]
+    cars, sets = s.shape
     made = Screen(
         np.zeros((len(QUESTIONS), cars, sets), np.uint8),
         np.zeros((len(PARTS), cars, sets), np.uint8),
@@ -53,17 +57,23 @@ def screen(s: Scene) -> Screen:
     return made
 
 
-def grades_of(rule: Rule, s: Scene) -> Grades:
-    """One rule's grades by car, set and corner (one corner for a rule that looks at the whole set); nothing where there is no wheel."""
-    corners = 1 if rule.whole else s.wheels.there.shape[2]
-    grades = np.broadcast_to(rule.judge(s), (s.cars.bore.shape[0], s.wheels.there.shape[1], corners))
-    return grades if rule.whole else np.where(s.wheels.there == 1, grades, np.uint8(NO_MATTER))
+def grades_of(rule: Rule | SetRule, s: Scene) -> Grades:
+    """One rule's grades by car, set and corner (one corner for a rule on the set as one); nothing where there is no wheel."""
+    return _graded(rule, s, s.pair(), s.four())
+
+
+def _graded(rule: Rule | SetRule, s: Scene, pair: Pair[Array], four: Four[Array]) -> Grades:
+    if isinstance(rule, SetRule):
+        return np.broadcast_to(np.asarray(rule.judge(four), np.uint8), (*s.shape, 1))
+    grades = np.broadcast_to(np.asarray(rule.judge(pair), np.uint8), (*s.shape, s.wheels.there.shape[2]))
+    return np.where(s.wheels.there == 1, grades, np.uint8(NO_MATTER))
 
 
 def _fill(s: Scene, made: Screen, chosen: slice) -> None:
+    pair, four = s.pair(), s.four()
     needed: dict[Part, npt.NDArray[np.bool_]] = {}
     for rule in RULES:
-        grades = grades_of(rule, s)
+        grades = _graded(rule, s, pair, four)
         row = made.grades[QUESTIONS.index(rule.question), chosen]
         np.maximum(row, grades.max(axis=-1), out=row)
         if rule.part is not None:
@@ -72,7 +82,7 @@ def _fill(s: Scene, made: Screen, chosen: slice) -> None:
     for part, wanted in needed.items():
         many = wanted.sum(axis=-1, dtype=np.uint8)
         if part is Part.TURNING:
-            many = np.where(many > 0, tyre_state.wrong_side(s)[..., 0], 0).astype(np.uint8)
+            many = np.where(many > 0, tyre_state.wrong_side(four)[..., 0], 0).astype(np.uint8)
         made.parts[PARTS.index(part), chosen] = many if part.of_a_wheel else many > 0
     _without_double_work(made.parts[:, chosen], needed)
     made.seasons_least[chosen], made.seasons_most[chosen] = seasons(s)
@@ -88,7 +98,7 @@ def _without_double_work(parts: Counts, needed: dict[Part, npt.NDArray[np.bool_]
 def seasons(s: Scene) -> tuple[Array, Array]:
     """Least and most seasons that are left in a set's tyres, by tread and by age; NaN where either is not known of any."""
     w = s.wheels
-    by_tread = seasons_by_tread(w.tread, np.fmax(w.worn_at, LEGAL_MM), s.cars.season_km)
+    by_tread = seasons_by_tread(w.tread, tyre_state.used_up_at(w), s.cars.season_km)
     by_age = seasons_by_age(w.age_least, w.age_most)
     least, most = (np.minimum(tread, age) for tread, age in zip(by_tread, by_age, strict=True))
     there = w.there == 1

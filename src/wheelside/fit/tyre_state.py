@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
+from functools import reduce
+from itertools import combinations
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.fit.facts import Array, Flags, Grades, Scene
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade, unknown
+from wheelside.fit.facts import LEFT, RIGHT, N, WheelFacts
+from wheelside.fit.number import Grade, Mask, choose, count, grade, higher, known, lower, no, some, unknown
+from wheelside.fit.pair import Four, Pair
+from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
+from wheelside.tyre.age import AGE, AgeStage, last_season_from, stage_of
 from wheelside.tyre.date_code import read_date_code
-from wheelside.tyre.wear import AGE, LEGAL_MM, OLD_YEARS, TOO_OLD_YEARS, TREAD_ADVICE, TREAD_LAW, YEARLY_YEARS
+from wheelside.tyre.wear import LEGAL_MM, TREAD_ADVICE, TREAD_LAW
 
 MIXED_YEARS, UNLIKE_MM = 3.0, 2.0
 """Ages and treads further apart than this on one axle are asked about; judgement."""
 
 
-def _age(s: Scene) -> Grades:
-    w = s.wheels
-    last = TOO_OLD_YEARS - 1
-    return grade(no=w.age_least > last, measure=np.isnan(w.age_least) | (w.age_most > last) | (w.made_later == 1))
+def _age(p: Pair[N]) -> Grade:
+    w = p.wheel
+    last = last_season_from()
+    return grade(no=w.age_least > last, measure=unknown(w.age_least) | (w.age_most > last) | (w.made_later == 1))
 
 
 def _tell_age(v: View, g: int) -> Told:
@@ -52,18 +57,30 @@ def _tell_age(v: View, g: int) -> Told:
             rests,
             "leave it, or reckon with new tyres",
         )
-    if v.wheel.age_most >= OLD_YEARS:
+    stage = stage_of(v.wheel.age_most)
+    if stage in (AgeStage.OLD, AgeStage.TOO_OLD):
         return Told(
             text + " Some makers replace at six years.", rests, "have the insides looked at when a tyre comes off"
         )
-    if v.wheel.age_most >= YEARLY_YEARS:
+    if stage is AgeStage.YEARLY:
         return Told(text, rests, "look for cracks every year")
     return Told(text, rests)
 
 
-def _tread(s: Scene) -> Grades:
-    w = s.wheels
-    return grade(no=w.tread <= np.fmax(w.worn_at, LEGAL_MM), measure=np.isnan(w.tread))
+def used_up_at(w: WheelFacts[N]) -> N:
+    """The depth at which a tyre is counted as used up, in mm: the owner's, never below the law's."""
+    depth: N = choose(w.worn_at < LEGAL_MM, LEGAL_MM, w.worn_at)
+    return depth
+
+
+def below_law(p: Pair[N]) -> Mask:
+    """Where a tread is below what the law asks for in most places."""
+    return p.wheel.tread < LEGAL_MM
+
+
+def _tread(p: Pair[N]) -> Grade:
+    w = p.wheel
+    return grade(no=w.tread <= used_up_at(w), measure=unknown(w.tread))
 
 
 def _tell_tread(v: View, g: int) -> Told:
@@ -71,58 +88,56 @@ def _tell_tread(v: View, g: int) -> Told:
     if g == MEASURE:
         return Told("Not known: the tread.", rests, "measure in three grooves at three places; note the least")
     text = f"{v.tread(v.wheel.tread)} are left; counted as used up at {v.tread(v.wheel.worn_at)}."
-    if v.wheel.tread < LEGAL_MM:
-        text = f"{v.tread(v.wheel.tread)} are below the {v.tread(LEGAL_MM)} that the law asks for in most places."
     return Told(text, rests, "leave it, or reckon with new tyres" if g == NOT else "")
 
 
-def _mates(column: Array) -> tuple[Array, Array]:
-    """Left and right of each axle; shapes (1, sets, 2)."""
-    return column[:, :, 0::2], column[:, :, 1::2]
+def _tread_law(p: Pair[N]) -> Grade:
+    return grade(no=below_law(p), idle=no(below_law(p)))
 
 
-def _across(column: Array) -> tuple[Array, Array]:
-    """The least and the most of a set; infinite where nothing is known."""
-    return np.nan_to_num(column, nan=np.inf).min(axis=-1, keepdims=True), np.nan_to_num(column, nan=-np.inf).max(
-        axis=-1, keepdims=True
-    )
+def _tell_tread_law(v: View, _: int) -> Told:
+    text = f"{v.tread(v.wheel.tread)} of tread are below the {v.tread(LEGAL_MM)} that the law asks for in most places."
+    return Told(text, (*v.rests((v.tyre, "tread")), TREAD_LAW), "do not drive on it")
 
 
-def _mixed(s: Scene) -> Grades:
-    w = s.wheels
-    uneven = np.zeros((1, w.there.shape[1], 2), dtype=np.bool_)
-    for column in (w.pattern, w.size, w.load_index, w.speed):
-        left, right = _mates(column)
-        uneven |= (left != right) & ~unknown(left, right)
-    least, most = _across(w.season)
-    seasons = most > least
-    lacks = (
-        unknown(w.size, w.pattern, w.load_index, w.speed, w.season).any(axis=-1, keepdims=True)
-        | _worn_apart(s)
-        | _aged_apart(s)
-    )
-    return grade(no=uneven.any(axis=-1, keepdims=True) | (seasons & np.isfinite(most)), measure=lacks)
+def _apart(one: N, other: N, by: float) -> Mask:
+    return abs(one - other) > by
 
 
-def _worn_apart(s: Scene) -> Flags:
+def _differ(one: N, other: N) -> Mask:
+    return (one != other) & known(one, other)
+
+
+def _mixed(four: Four[N]) -> Grade:
+    uneven = some(
+        *(
+            _differ(left.pattern, right.pattern) | _differ(left.size, right.size)
+            | _differ(left.load_index, right.load_index) | _differ(left.speed, right.speed)
+            for left, right in four.axles()
+        )
+    )  # fmt: skip
+    seasons = some(*(_differ(one.season, other.season) for one, other in combinations(four.wheels, 2)))
+    lacks = some(*(unknown(w.size, w.pattern, w.load_index, w.speed, w.season) for w in four.wheels))
+    return grade(no=uneven | seasons, measure=lacks | _worn_apart(four) | _aged_apart(four))
+
+
+def _worn_apart(four: Four[N]) -> Mask:
     """Where the two tyres of an axle are worn unlike."""
-    left, right = _mates(s.wheels.tread)
-    return np.asarray((np.abs(left - right) > UNLIKE_MM).any(axis=-1, keepdims=True))
+    return some(*(_apart(left.tread, right.tread, UNLIKE_MM) for left, right in four.axles()))
 
 
-def _aged_apart(s: Scene) -> Flags:
+def _aged_apart(four: Four[N]) -> Mask:
     """Where the two tyres of an axle are years apart."""
-    left, right = _mates(s.wheels.age_most)
-    return np.asarray((np.abs(left - right) > MIXED_YEARS).any(axis=-1, keepdims=True))
+    return some(*(_apart(left.age_most, right.age_most, MIXED_YEARS) for left, right in four.axles()))
 
 
 def _tell_mixed(v: View, g: int) -> Told:
     rests = (COMMON_PRACTICE,)
-    w = v.scene.wheels
-    least, most = (float(edge[0, 0, 0]) for edge in _across(w.age_most))
+    wheels = v.four.wheels
+    least, most = (reduce(edge, [w.age_most for w in wheels]) for edge in (lower, higher))
     ages = f" Their ages lie {v.units.number(most - least, 1)} years apart." if most - least >= MIXED_YEARS else ""
-    front, rear = w.pattern[0, 0, 0], w.pattern[0, 0, 2]
-    unlike = " Front and rear have another pattern each." if front != rear and not np.isnan([front, rear]).any() else ""
+    front, rear = wheels[0].pattern, wheels[2].pattern
+    unlike = " Front and rear have another pattern each." if _differ(front, rear) else ""
     if g == NOT:
         way = "leave it, or get tyres alike for each axle"
         return Told(
@@ -130,8 +145,8 @@ def _tell_mixed(v: View, g: int) -> Told:
             rests,
             way,
         )
-    if g == MEASURE and (_worn_apart(v.scene).any() or _aged_apart(v.scene).any()):
-        what = "worn unlike" if _worn_apart(v.scene).any() else "years apart"
+    if g == MEASURE and (_worn_apart(v.four) or _aged_apart(v.four)):
+        what = "worn unlike" if _worn_apart(v.four) else "years apart"
         way = "ask why, and look at the inner shoulders; unlike ones on one axle pull when braking"
         return Told(f"Two tyres of one axle are {what}.{ages}", rests, way)
     if g == MEASURE:
@@ -147,25 +162,35 @@ def _tell_mixed(v: View, g: int) -> Told:
     )
 
 
-def running(s: Scene) -> tuple[Array, Array]:
-    """How many tyres run for the left and for the right on each axle; shapes (1, sets, 2)."""
-    way = s.wheels.direction.reshape(*s.wheels.direction.shape[:2], 2, 2)
-    left, right = ((way == number).sum(axis=-1).astype(np.float64) for number in s.sides)
-    return left, right
+def running(four: Four[N]) -> tuple[tuple[N, N], tuple[N, N]]:
+    """How many tyres run for the left and for the right: front, then rear."""
+
+    def of(axle: tuple[WheelFacts[N], WheelFacts[N]]) -> tuple[N, N]:
+        one, other = axle
+        return count(one.direction == LEFT, other.direction == LEFT), count(
+            one.direction == RIGHT, other.direction == RIGHT
+        )
+
+    front, rear = four.axles()
+    return of(front), of(rear)
 
 
-def wrong_side(s: Scene) -> Array:
-    """How many tyres have to be turned so that each side has what runs on it; shape (1, sets, 1). Wheels of one size can change axles."""
-    left, right = running(s)
-    by_axle = (np.maximum(np.maximum(left, right) - 1, 0)).sum(axis=-1, keepdims=True)
-    both = np.maximum(np.maximum(left.sum(axis=-1), right.sum(axis=-1)) - 2, 0)[..., None]
-    same = s.wheels.size[:, :, :1] == s.wheels.size[:, :, 2:3]
-    return np.asarray(np.where(same, both, by_axle), dtype=np.float64)
+def wrong_side(four: Four[N]) -> N:
+    """How many tyres have to be turned so that each side has what runs on it. Wheels of one size can change axles."""
+    (front_left, front_right), (rear_left, rear_right) = running(four)
+    by_axle = _over(higher(front_left, front_right), 1) + _over(higher(rear_left, rear_right), 1)
+    both = _over(higher(front_left + rear_left, front_right + rear_right), 2)
+    turned: N = choose(four.wheels[0].size == four.wheels[2].size, both, by_axle)
+    return turned
 
 
-def _direction(s: Scene) -> Grades:
-    lacks = np.isnan(s.wheels.direction).any(axis=-1, keepdims=True)
-    return grade(part=wrong_side(s) > 0, measure=lacks)
+def _over(many: N, room: float) -> N:
+    more: N = choose(many > room, many - room, 0.0)
+    return more
+
+
+def _direction(four: Four[N]) -> Grade:
+    return grade(part=wrong_side(four) > 0, measure=some(*(unknown(w.direction) for w in four.wheels)))
 
 
 def _tell_direction(v: View, g: int) -> Told:
@@ -176,9 +201,10 @@ def _tell_direction(v: View, g: int) -> Told:
             rests,
             "look for an arrow on each sidewall; note 'direction'",
         )
-    left, right = (int(one.sum()) for one in running(v.scene))
+    front, rear = running(v.four)
+    left, right = int(front[0] + rear[0]), int(front[1] + rear[1])
     if g == WITH_PART:
-        turned = int(wrong_side(v.scene)[0, 0, 0])
+        turned = int(wrong_side(v.four))
         text = f"{left} run for the left and {right} for the right: {turned} {'is' if turned == 1 else 'are'} on the wrong side."
         return Told(text, rests, "have the tyre turned on its rim")
     if left or right:
@@ -186,14 +212,14 @@ def _tell_direction(v: View, g: int) -> Told:
     return Told("None has a direction of rotation.", rests)
 
 
-def _winter_mark(s: Scene) -> Grades:
-    w = s.wheels
-    return grade(measure=~(w.marked == 1), idle=~np.isnan(w.season) & ~(w.winter == 1))
+def _winter_mark(p: Pair[N]) -> Grade:
+    w = p.wheel
+    return grade(measure=no(w.marked == 1), idle=known(w.season) & no(w.winter == 1))
 
 
 def _tell_winter_mark(v: View, g: int) -> Told:
     rests = (*v.rests((v.tyre, "winter_mark")), Basis(Ground.STANDARD, "mountain with snowflake: UN R117"))
-    if np.isnan(v.wheel.season):
+    if math.isnan(v.wheel.season):
         way = "look at the sidewall: mountain with snowflake, M+S, or neither; note 'season' and 'winter_mark'"
         return Told("Not known: for which season it is made.", (NOT_KNOWN,), way)
     if g == MEASURE:
@@ -205,8 +231,8 @@ def _tell_winter_mark(v: View, g: int) -> Told:
     return Told("It carries the mountain with the snowflake.", rests)
 
 
-def _tyre_damage(s: Scene) -> Grades:
-    return grade(no=s.wheels.tyre_damaged == 1, measure=np.isnan(s.wheels.tyre_damaged))
+def _tyre_damage(p: Pair[N]) -> Grade:
+    return grade(no=p.wheel.tyre_damaged == 1, measure=unknown(p.wheel.tyre_damaged))
 
 
 def _tell_tyre_damage(v: View, g: int) -> Told:
@@ -221,10 +247,11 @@ def _tell_tyre_damage(v: View, g: int) -> Told:
 
 _T = Question.TYRE
 RULES = (
-    Rule(_T, "age", "Age", _age, _tell_age),
-    Rule(_T, "tread", "Tread", _tread, _tell_tread),
-    Rule(_T, "mixed", "Tyres alike", _mixed, _tell_mixed, whole=True),
-    Rule(_T, "direction", "Direction of rotation", _direction, _tell_direction, Part.TURNING, whole=True),
+    Rule(_T, "age", "Age", _age, _tell_age, advice=True),
+    Rule(_T, "tread", "Tread", _tread, _tell_tread, advice=True),
+    Rule(_T, "tread-law", "Tread by law", _tread_law, _tell_tread_law),
+    SetRule(_T, "mixed", "Tyres alike", _mixed, _tell_mixed),
+    SetRule(_T, "direction", "Direction of rotation", _direction, _tell_direction, Part.TURNING),
     Rule(_T, "winter-mark", "Season and mark", _winter_mark, _tell_winter_mark),
     Rule(_T, "tyre-damage", "Damage to the tyre", _tyre_damage, _tell_tyre_damage),
 )

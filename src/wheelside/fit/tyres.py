@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-
-import numpy as np
+from functools import reduce
 
 from wheelside.finding import Basis, Ground
-from wheelside.fit.facts import Array, Grades, Scene, spread
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View, grade
-from wheelside.fit.tables import known, meant_tyre, named_sizes
-from wheelside.fit.use import own_named
+from wheelside.fit.facts import N, number
+from wheelside.fit.named import meant_tyre, named_sizes
+from wheelside.fit.number import Grade, choose, grade, higher, known, lower, no, unknown
+from wheelside.fit.pair import Four, Pair
+from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.tyre.designation import MM_PER_INCH
@@ -28,8 +28,8 @@ _RATIO = Basis(Ground.JUDGEMENT, "half an inch beside the measuring rim; the tyr
 _EVEN = Basis(Ground.PRACTICE, "front and rear within 1 %; no source")
 
 
-def _listed(s: Scene) -> Grades:
-    return grade(measure=~(own_named(s).there == 1))
+def _listed(p: Pair[N]) -> Grade:
+    return grade(measure=no(p.both.named == 1))
 
 
 def _tell_listed(v: View, g: int) -> Told:
@@ -54,19 +54,19 @@ def _tell_listed(v: View, g: int) -> Told:
     return Told(f"{size} is named for the car.", rests)
 
 
-def _widths(s: Scene) -> Grades:
-    w = s.wheels
-    far = np.abs(w.width - w.measuring)
-    stated = ~np.isnan(w.narrowest)
+def _widths(p: Pair[N]) -> Grade:
+    w = p.wheel
+    far = abs(w.width - w.measuring)
+    stated = known(w.narrowest)
     outside = (w.width < w.narrowest - 0.1) | (w.width > w.widest + 0.1)
-    no = np.where(stated, outside, far > FAR_MM + 0.1)
-    lacks = np.isnan(w.width) | (~stated & np.isnan(w.measuring))
-    return grade(no=no & ~lacks, measure=lacks | (~stated & ~(far <= NEAR_MM + 0.1)))
+    refused = choose(stated, outside, far > FAR_MM + 0.1)
+    lacks = unknown(w.width) | (no(stated) & unknown(w.measuring))
+    return grade(no=refused & no(lacks), measure=lacks | (no(stated) & no(far <= NEAR_MM + 0.1)))
 
 
 def _tell_widths(v: View, g: int) -> Told:
     width, tyre = v.wheel.width, v.tyre
-    if tyre is None or tyre.designation is None or np.isnan(width):
+    if tyre is None or tyre.designation is None or math.isnan(width):
         return Told(
             "Not known: the rim's width or the tyre's size.",
             (NOT_KNOWN,),
@@ -81,7 +81,7 @@ def _tell_widths(v: View, g: int) -> Told:
     rests = (*v.rests((v.rim, "width_in")), MEASURING_RIM, _RATIO)
     measuring = (
         "one that its marking does not tell"
-        if np.isnan(v.wheel.measuring)
+        if math.isnan(v.wheel.measuring)
         else f"one of {v.units.plain(v.wheel.measuring / MM_PER_INCH)} in"
     )
     text = f"The rim has {inches} in, the tyre is measured on {measuring}."
@@ -94,16 +94,17 @@ def _tell_widths(v: View, g: int) -> Told:
     )
 
 
-def _speedometer(s: Scene) -> Grades:
-    return spread(s.tables.speedometer, s.wheels.size, np.uint8(MEASURE))
+def _speedometer(p: Pair[N]) -> Grade:
+    said = p.both.speedometer
+    return grade(no=said == NOT, measure=said == MEASURE)
 
 
 def _tell_speedometer(v: View, g: int) -> Told:
     tyre, meant = v.tyre.designation if v.tyre else None, meant_tyre(v.car, ROAD_CORNERS[0])
-    around, should = v.wheel.around, known(circumference_mm(meant) if meant else None)
-    if g == FITS and (np.isnan(around) or np.isnan(should)):
+    around, should = v.wheel.around, number(circumference_mm(meant) if meant else None)
+    if g == FITS and (math.isnan(around) or math.isnan(should)):
         return Told("The size is named for the car.", v.rests((v.car, "placard")))
-    if tyre is None or meant is None or np.isnan(around) or np.isnan(should):
+    if tyre is None or meant is None or math.isnan(around) or math.isnan(should):
         return Told(
             "Not known: how far a turn of the wheel goes, with this tyre or with the one that is meant.",
             (NOT_KNOWN,),
@@ -115,7 +116,7 @@ def _tell_speedometer(v: View, g: int) -> Told:
     rests = (ETRTO_CIRCUMFERENCE, R39)
     if abs(change) < 1e-9:
         return Told("A turn goes as far as with the tyre that is meant: the speedometer shows what it did.", rests)
-    if g == FITS and own_named(v.scene).there[0, 0, ROAD_CORNERS.index(v.corner)] == 1:
+    if g == FITS and v.pair.both.named == 1:
         return Told(f"{said} The size is named for the car.", (*rests, *v.rests((v.car, "placard"))))
     compared = v.rests((v.car, "speedometer_shows"))
     if g == FITS:
@@ -142,27 +143,25 @@ def _signed(v: View, value: float) -> str:
     return f"{'+' if value > 0 else '−'}{text}" if float(text.replace(v.units.decimal_mark, ".")) else text
 
 
-def axle_difference(s: Scene) -> Array:
-    """How much further a turn goes at the front than at the rear, beside what the car is meant to have; shape (cars, sets, 1)."""
-    around, meant = s.wheels.around, s.cars.meant_around
-    made = meant[..., :1] / meant[..., 2:3]
-    return around[:, :, :1] / around[:, :, 2:3] / np.where(np.isnan(made), 1.0, made) - 1
+def axle_difference(four: Four[N]) -> N:
+    """How much further a turn goes at the front than at the rear, beside what the car is meant to have."""
+    front, _, rear, _ = four.wheels
+    made: N = four.cars[0].meant_around / four.cars[2].meant_around
+    share: N = front.around / rear.around / choose(unknown(made), 1.0, made) - 1
+    return share
 
 
-def _round_even(s: Scene) -> Grades:
-    differs = np.abs(axle_difference(s)) > ROUND_EVEN
-    together = (s.cars.all_wheel[..., :1] == 1) | (s.cars.indirect[..., :1] == 1)
-    apart = (s.cars.all_wheel[..., :1] == 0) & (s.cars.indirect[..., :1] == 0)
-    tread = s.wheels.tread
-    worn = (
-        np.nanmax(np.nan_to_num(tread, nan=-np.inf), axis=-1, keepdims=True)
-        - np.nanmin(np.nan_to_num(tread, nan=np.inf), axis=-1, keepdims=True)
-    ) > AWD_TREAD_MM
-    driven = s.cars.all_wheel[..., :1]
-    lacks = np.isnan(axle_difference(s))
+def _round_even(four: Four[N]) -> Grade:
+    difference, car = axle_difference(four), four.cars[0]
+    differs = abs(difference) > ROUND_EVEN
+    together = (car.all_wheel == 1) | (car.indirect == 1)
+    apart = (car.all_wheel == 0) & (car.indirect == 0)
+    treads = [wheel.tread for wheel in four.wheels]
+    worn = (reduce(higher, treads) - reduce(lower, treads)) > AWD_TREAD_MM
+    lacks = unknown(difference)
     return grade(
-        no=(differs & together) | (worn & (driven == 1)),
-        measure=(differs & ~apart) | (worn & np.isnan(driven)) | lacks,
+        no=(differs & together) | (worn & (car.all_wheel == 1)),
+        measure=(differs & no(apart)) | (worn & unknown(car.all_wheel)) | lacks,
         idle=lacks & apart,
     )
 
@@ -175,10 +174,10 @@ def _apart(v: View, share: float) -> str:
 
 
 def _tell_round_even(v: View, g: int) -> Told:
-    share = float(axle_difference(v.scene)[0, 0, 0])
+    share = axle_difference(v.four)
     told = [(v.car, key) for key in ("all_wheel_drive", "monitor") if getattr(v.car, key) is not None]
     rests = (*v.rests((v.tyre, "designation"), *told), _EVEN)
-    if np.isnan(share):
+    if math.isnan(share):
         return Told("Not known: how far front and rear tyres go in a turn.", rests, "note the designations of all four")
     said = _apart(v, share)
     if g == NOT and abs(share) <= ROUND_EVEN:
@@ -205,6 +204,6 @@ RULES = (
     Rule(_T, "size", "Size named for the car", _listed, _tell_listed),
     Rule(_T, "rim-width", "Rim width", _widths, _tell_widths),
     Rule(_T, "speedometer", "Speedometer", _speedometer, _tell_speedometer),
-    Rule(_T, "round-even", "Front against rear", _round_even, _tell_round_even, whole=True),
+    SetRule(_T, "round-even", "Front against rear", _round_even, _tell_round_even),
 )
 """Rules of the tyre, in the order in which they are told."""

@@ -1,46 +1,40 @@
-"""What is named for a wheel of a size on a car's axle, and which pressure it will have there."""
+"""Which pressure a wheel will have in use on a car, and at which it carries what it has to."""
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
-from wheelside.fit.facts import UNKNOWN, Array, NamedFacts, Scene, spread
+from wheelside.fit.facts import UNKNOWN, N
+from wheelside.fit.number import choose, either, higher, no
+from wheelside.fit.pair import Pair, once
 from wheelside.fit.rule import View
-from wheelside.garage.words import ROAD_CORNERS
+
+ROUNDING_KG, ROUNDING_KPA = 1e-9, 1e-6
+"""Differences below these are of reckoning alone."""
 
 
-def at_corner(column: Array, v: View) -> float:
-    """One pair's number at one corner."""
-    return float(np.broadcast_to(column, (1, 1, len(ROAD_CORNERS)))[0, 0, ROAD_CORNERS.index(v.corner)])
+def raised(p: Pair[N]) -> N:
+    """The pressure at which a tyre carries what the placard's tyre of its size does; unknown where it never does, or its rule is another."""
+    w = p.wheel
+    never = w.load < p.both.carried_most - ROUNDING_KG
+    needed = w.reference * (p.both.carried_most / w.load) ** (1.0 / w.exponent)
+    ruled: N = choose((w.iso == 1) & no(never), needed, UNKNOWN)
+    return ruled
 
 
-def own_named(s: Scene) -> NamedFacts[Array]:
-    """The tyre of a wheel's own size that is named for the car's axle; NaN where none is."""
-    held = s.once.get("named")
-    if not isinstance(held, NamedFacts):
-        held = NamedFacts(*(spread(column, s.wheels.size, np.float64(UNKNOWN)) for column in s.tables.named))
-        s.once["named"] = held
-    return held
-
-
-def own_pressure(s: Scene) -> Array:
-    """The highest placard pressure for a wheel's own size, NaN where the placard has no row for it."""
-    held = s.once.get("placard")
-    if not isinstance(held, np.ndarray):
-        held = spread(s.tables.placard, s.wheels.size, np.float64(UNKNOWN))
-        s.once["placard"] = held
-    return held
-
-
-def pressure_of_use(s: Scene) -> Array:
-    """The placard pressure that a wheel will have at most: for its own size, else the highest of the axle."""
-    own = own_pressure(s)
-    return np.where(np.isnan(own), s.cars.placard, own)
+@once
+def pressure_of_use(p: Pair[N]) -> N:
+    """The highest pressure that a wheel will have: for its own size as the placard wants it, or raised for another tyre; else the axle's."""
+    own: N = choose(p.both.placard > 0, higher(p.both.placard, raised(p)), UNKNOWN)
+    used: N = either(own, p.car.placard)
+    return used
 
 
 def wanted_pressure(v: View) -> str:
-    """What the placard wants of a wheel, in words that say where it speaks of another size."""
-    used = v.kpa(at_corner(pressure_of_use(v.scene), v))
-    if np.isnan(at_corner(own_pressure(v.scene), v)):
-        return f"the placard has no pressure for its size, and up to {used} for others on this axle"
-    return f"the placard wants up to {used}"
+    """What the placard wants of a wheel, in words that say where it speaks of another size or the tyre is another one."""
+    used, own = pressure_of_use(v.pair), v.pair.both.placard
+    if math.isnan(own):
+        return f"the placard has no pressure for its size, and up to {v.kpa(used)} for others on this axle"
+    if used > own + ROUNDING_KPA:
+        return f"the placard wants up to {v.kpa(own)}, and this tyre {v.kpa(used)} to carry what the placard's does"
+    return f"the placard wants up to {v.kpa(used)}"

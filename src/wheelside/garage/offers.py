@@ -43,6 +43,8 @@ def without_offers(garage: Garage, named: Collection[str] | None = None) -> Gara
 
 
 Table = dict[str, Any]
+OFFERED = ("rim", "tyre", "sensor", "wheel", "set")
+"""The tables that an offer has rows in."""
 WHOLE = ("label", "note")
 """Keys whose text is never shared out."""
 OWN = ("id", "ids", "wheels", "joined", "on_offer", "sold", "scrapped")
@@ -134,7 +136,7 @@ def with_rows(table: Table, rows: Iterable[tuple[str, Table]]) -> Table:
 def ids_of(table: Table) -> set[str]:
     """The ids of all rims, tyres, sensors, wheels and sets in a table."""
     found: set[str] = set()
-    for kind in ("rim", "tyre", "sensor", "wheel", "set"):
+    for kind in OFFERED:
         for row in table.get(kind, ()):
             found |= {str(row.get("id")), *(str(one) for one in row.get("ids", ()))}
     return found

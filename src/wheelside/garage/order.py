@@ -6,14 +6,12 @@ from dataclasses import replace
 from typing import Any
 
 from wheelside.garage.model import Garage
+from wheelside.garage.rows import NAMED
 
 
 def in_order(garage: Garage) -> Garage:
     """The same garage, every table sorted by what its rows are about."""
-    things: dict[str, Any] = {
-        name: tuple(sorted(getattr(garage, name), key=lambda row: str(row.id)))
-        for name in ("place", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "writer", "instrument")
-    }
+    things: dict[str, Any] = {name: tuple(sorted(getattr(garage, name), key=lambda row: str(row.id))) for name in NAMED}
     return replace(
         garage,
         path=tuple(sorted(garage.path, key=lambda row: sorted(row.between))),

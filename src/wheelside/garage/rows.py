@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields
 from typing import Any
 
+from wheelside.garage.model import Garage
+
 Table = dict[str, Any]
-MANY = (
-    "place", "path", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "stay", "seen", "writer", "instrument",
-    "outing", "stand_in", "blank", "retired",
-)  # fmt: skip
+_TABLES = {f.name: f.metadata["kind"] for f in fields(Garage) if hasattr(f.metadata.get("kind"), "many")}
+"""The tables that `Garage` declares, in its order, with what it says of each: the rows' class, and whether there are many."""
+MANY = tuple(name for name, rows in _TABLES.items() if rows.many)
 """Tables of which there are many rows, in the order in which a file is written."""
-NAMED = frozenset(("place", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "writer", "instrument"))
-"""Those whose rows have an id."""
-SINGLE = ("units", "conditions", "costs", "odds", "plan")
+NAMED = tuple(name for name in MANY if {"id", "label"} <= {f.name for f in fields(_TABLES[name].cls)})
+"""Those whose rows are things with an id of their own."""
+SINGLE = tuple(name for name, rows in _TABLES.items() if not rows.many)
 """Tables of which there is one."""
 TOP = "garage"
 """The keys at the top of the file, as one row."""

@@ -11,12 +11,11 @@ from wheelside.declared.text import Table
 from wheelside.errors import BadRequest
 from wheelside.garage.file import complaints_of
 from wheelside.garage.model import Garage
+from wheelside.garage.rows import NAMED, SINGLE
 
 UNKNOWN = "unknown"
 """The value that takes a fact away."""
 EXAMPLE = "car.estate.remembers_sets = 1"
-_SINGLE = ("units", "conditions", "costs", "odds", "plan")
-_BY_ID = ("place", "family", "car", "rim", "tyre", "sensor", "wheel", "set", "writer", "instrument")
 _NEW = ("place", "writer")
 """Tables in which a row may be supposed that the file does not have."""
 
@@ -55,9 +54,9 @@ def _apply(table: Table, line: str) -> None:
     if len(said) != 1:
         raise _bad(line, "one fact at a time", "table.row.key = value")
     (name, rest), *_ = said.items()
-    if name in _SINGLE:
+    if name in SINGLE:
         _change(table.setdefault(name, {}), rest, line)
-    elif name in _BY_ID:
+    elif name in NAMED:
         _change_row(table, name, rest, line)
     elif name == "path":
         _change_path(table, rest, line)
@@ -66,7 +65,7 @@ def _apply(table: Table, line: str) -> None:
     elif name == "blank":
         _change_blank(table, rest, line)
     else:
-        known = ", ".join((*_SINGLE, *_BY_ID, "path", "stay", "blank"))
+        known = ", ".join((*SINGLE, *NAMED, "path", "stay", "blank"))
         raise _bad(line, f"'{name}' is no table whose facts can be supposed", f"one of {known}")
 
 

@@ -17,14 +17,13 @@ from wheelside.garage.words import Teaching
 from wheelside.identity.breach import Breach
 from wheelside.identity.choice import Action
 from wheelside.identity.costs import (
-    DEFAULT_LIFE_YEARS,
     DEFAULT_MINUTES,
     DEFAULT_ODDS,
-    LIFE_SHAPE,
     MILLION,
     TEACH_MINUTES,
 )
 from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.sensor import life as life_law
 from wheelside.units.quantity import DAYS_PER_YEAR
 
 
@@ -127,9 +126,9 @@ class _Bill:
             if sensor is None or sensor.first_used is None:
                 return 0
             age = max(0, (self.plan.day - sensor.first_used).days) / DAYS_PER_YEAR
-        life = self.garage.odds.sensor_life.years if self.garage.odds.sensor_life else DEFAULT_LIFE_YEARS
+        life = self.garage.odds.sensor_life.years if self.garage.odds.sensor_life else life_law.LIFE_YEARS
         then = age + self._years(w.set)
-        chance = 1.0 - math.exp((age / life) ** LIFE_SHAPE - (then / life) ** LIFE_SHAPE)
+        chance = 1.0 - math.exp((age / life) ** life_law.SHAPE - (then / life) ** life_law.SHAPE)
         return self._expected(chance, self._time("fault") + self._time("shop_trip"), self._refit)
 
     def _years(self, set_id: str) -> float:

@@ -26,7 +26,7 @@ from wheelside.identity.costs import NOTHING, Price, Risk, Tariff, years_with
 from wheelside.identity.roll import HeldId, Key, Roll
 from wheelside.sensor.fresh import FreshRule
 from wheelside.sensor.ident import PrintForm, SensorId
-from wheelside.units.quantity import DAYS_PER_YEAR
+from wheelside.sensor.life import age_years
 
 _TRADE = Basis(Ground.PRACTICE, "no source")
 _FILE = Basis(Ground.OWNER, "garage file")
@@ -235,7 +235,7 @@ class _Maker:
         first = self.sensor.first_used if self.sensor else None
         if first is None:
             return ()
-        return (self.tariff.failing_risk(max(0, (self.day - first).days) / DAYS_PER_YEAR, years),)
+        return (self.tariff.failing_risk(age_years(first, self.day), years),)
 
     # --- what speaks against it
 

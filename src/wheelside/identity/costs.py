@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import date
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.garage.rates import PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis
+from wheelside.garage.rates import PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis, sensor_life, sensor_life_basis
 from wheelside.garage.words import Teaching
+from wheelside.sensor.life import fails_within
 from wheelside.units import Duration
 from wheelside.units.quantity import DAYS_PER_YEAR
 
 DEFAULT_MINUTES = {"shop_trip": SHOP_TRIP_MINUTES, "write": 4, "write_mounted": 12, "move": 20, "fault": 60}
 DEFAULT_ODDS = {"pair_meets": 0.05, "write_wrong": 0.01, "teach_fails": 0.04}
-DEFAULT_LIFE_YEARS = 9.0
-LIFE_SHAPE = 5
-"""Shape of the Weibull law of sensor lives; judgement."""
 TEACH_MINUTES = {
     Teaching.DRIVING: 1,
     Teaching.DRIVING_CORNERS: 1,
@@ -126,8 +123,7 @@ class Tariff:
 
     def failing_risk(self, age_years: float, years: float) -> Risk:
         """A sensor of this age that works fails within so many years (Weibull law)."""
-        one, other = age_years / self.life_years, (age_years + years) / self.life_years
-        chance = 1.0 - math.exp(one**LIFE_SHAPE - other**LIFE_SHAPE)
+        chance = fails_within(age_years, years, self.life_years)
         years = max(1, round(age_years))
         to = f"a sensor about {years} year{'s' if years > 1 else ''} old" if age_years > 0 else "a new sensor"
         return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip, to)
@@ -151,7 +147,7 @@ def tariff(garage: Garage) -> Tariff:
     times = {name: getattr(costs, name) or Duration(60.0 * minutes) for name, minutes in DEFAULT_MINUTES.items()}
     shares = {name: getattr(given_odds, name) for name in DEFAULT_ODDS}
     odds = {name: DEFAULT_ODDS[name] if share is None else share.fraction for name, share in shares.items()}
-    life = given_odds.sensor_life.years if given_odds.sensor_life else DEFAULT_LIFE_YEARS
+    life = sensor_life(garage)
     rates = [Rate(n, units.show_money(m), rate_basis(garage, n)) for n, m in money.items()]
     rates += [Rate(n, f"{t.minutes:g} min", rate_basis(garage, n)) for n, t in times.items()]
     by_car = (
@@ -165,7 +161,7 @@ def tariff(garage: Garage) -> Tariff:
         Rate(
             "sensor_life",
             f"{life:g} year{'' if life == 1 else 's'}",
-            given_odds.basis("sensor_life") if given_odds.sensor_life else unsure,
+            sensor_life_basis(garage),
         )
     )
     return Tariff(

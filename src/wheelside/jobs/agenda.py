@@ -15,24 +15,20 @@ from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, Sensor, Tyre
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
+from wheelside.garage.rates import sensor_life, sensor_life_basis
 from wheelside.garage.season import set_on
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing_in
+from wheelside.rim.fasten import retorque_after, retorque_on
+from wheelside.sensor.life import near_end_on, plan_from
 from wheelside.sheet.step import Does
-from wheelside.tyre.date_code import read_date_code
+from wheelside.tyre.age import AGE, next_look, too_old_on
+from wheelside.tyre.date_code import MadeWeek, read_date_code
 from wheelside.units.moment import Moment
 
-RETORQUE_AFTER = timedelta(days=3)
-"""When 50 to 100 km are thought to have been driven; judgement."""
 CHECK_EVERY = timedelta(weeks=4)
 """Where the owner names no time for the next check: monthly, common practice."""
-SENSOR_YEARS = 7
-TYRE_LOOK_YEARS, TYRE_CEILING_YEARS = 5, 10
 AHEAD = timedelta(days=500)
-_SENSORS = Basis(
-    Ground.JUDGEMENT, "7 to 10 years are expected of sensors in US rule-making; 7 is where planning begins"
-)
-_TYRES = Basis(Ground.PRACTICE, "a tyre maker: yearly check from 5 years, 10 years as ceiling; NHTSA sets no limit")
 _SEASON = Basis(Ground.OWNER, "season line")
 
 
@@ -73,8 +69,8 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         if step is not None and torqued is not None and torqued.claim.at.day > today - timedelta(days=30):
             found.append(
                 Due(
-                    torqued.claim.at.day + RETORQUE_AFTER, f"Torque the wheels of {one.start.car_name} again",
-                    "After 50 to 100 km, cold, on the ground, crosswise, to the car's own figure.", f"/jobs/{one.row.id}",
+                    retorque_on(torqued.claim.at.day), f"Torque the wheels of {one.start.car_name} again",
+                    f"{retorque_after().capitalize()}, cold, on the ground, crosswise, to the car's own figure.", f"/jobs/{one.row.id}",
                     step.step.basis,
                 )
             )  # fmt: skip
@@ -128,46 +124,32 @@ def _sensors(garage: Garage, today: date) -> Iterator[Due]:
     for set_id, _, sensor in _fitted(garage, today):
         if sensor is not None and sensor.first_used is not None:
             oldest[set_id] = min(sensor.first_used, oldest.get(set_id, sensor.first_used))
+    life = sensor_life(garage)
     for set_id, first in oldest.items():
         text = f"The oldest was first used on {first}. Change them together with the next tyres, rather than one each winter."
-        yield Due(
-            _years_on(first, SENSOR_YEARS), f"Sensors of {garage.sets[set_id].name} are {SENSOR_YEARS} years old", text,
-            f"/things/set/{set_id}", _SENSORS,
-        )  # fmt: skip
+        title = f"Sensors of {garage.sets[set_id].name} are {plan_from(life)} years old"
+        yield Due(near_end_on(first, life), title, text, f"/things/set/{set_id}", sensor_life_basis(garage))
 
 
 def _tyres(garage: Garage, today: date) -> Iterator[Due]:
-    """One line a set: the next yearly look at its oldest tyre from 5 years on, and its tenth year."""
-    oldest: dict[str, date] = {}
+    """One line a set: the next yearly look at its oldest tyre, and the day on which that is at the ceiling."""
+    oldest: dict[str, MadeWeek] = {}
     for set_id, tyre, _ in _fitted(garage, today):
         made = _made(tyre)
         if made is not None:
-            oldest[set_id] = min(made, oldest.get(set_id, made))
+            oldest[set_id] = min(made, oldest.get(set_id, made), key=lambda week: week.first)
     for set_id, made in oldest.items():
         name, link = garage.sets[set_id].name, f"/things/set/{set_id}"
-        age = max(TYRE_LOOK_YEARS, (today - made).days // 365 + 1)
-        text = f"The oldest was made in the week of {made}. Look for cracks and damage."
-        if age < TYRE_CEILING_YEARS:
-            yield Due(_years_on(made, age), f"Look over the tyres of {name}, {age} years old", text, link, _TYRES)
-        yield Due(
-            _years_on(made, TYRE_CEILING_YEARS),
-            f"Tyres of {name} are {TYRE_CEILING_YEARS} years old",
-            text,
-            link,
-            _TYRES,
-        )
+        text = f"The oldest was made in the week of {made.first}. Look for cracks and damage."
+        look, (ceiling, at_ceiling) = next_look(made, today), too_old_on(made)
+        if look is not None:
+            yield Due(look[1], f"Look over the tyres of {name}, {look[0]} years old", text, link, AGE)
+        yield Due(at_ceiling, f"Tyres of {name} are {ceiling:g} years old", text, link, AGE)
 
 
-def _made(tyre: Tyre | None) -> date | None:
+def _made(tyre: Tyre | None) -> MadeWeek | None:
     try:
         weeks = read_date_code(tyre.date_code) if tyre and tyre.date_code else ()
     except BadText:
         return None
-    return weeks[0].first if len(weeks) == 1 else None
-
-
-def _years_on(day: date, years: int) -> date:
-    try:
-        return day.replace(year=day.year + years)
-    except ValueError:  # 29 February
-        return day.replace(year=day.year + years, day=28)
+    return weeks[0] if len(weeks) == 1 else None

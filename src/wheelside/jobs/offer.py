@@ -9,7 +9,7 @@ from wheelside.book.facts import FactRow, Row, as_table, change_facts, facts_now
 from wheelside.declared.read import Complaint
 from wheelside.errors import NotThere
 from wheelside.garage.file import complaints_of
-from wheelside.garage.offers import Offer, ids_of, rows_of_offer, with_rows, without_offers
+from wheelside.garage.offers import OFFERED, Offer, ids_of, rows_of_offer, with_rows, without_offers
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.files import joinings_between
 
@@ -65,12 +65,9 @@ def let_go(desk: Desk, set_id: str, *, person: str = "") -> None:
         kept = without_offers(garage, {set_id})
         gone: dict[tuple[str, str], tuple[int, Row | None]] = {}
         for row in rows:
-            if row.kind in _PARTS and row.key not in {one.id for one in getattr(kept, row.kind)}:
+            if row.kind in OFFERED and row.key not in {one.id for one in getattr(kept, row.kind)}:
                 gone[row.kind, row.key] = (row.place, None)
         change_facts(writing, gone)
-
-
-_PARTS = ("rim", "tyre", "sensor", "wheel", "set")
 
 
 def _offered(rows: Iterable[FactRow], set_id: str) -> FactRow:

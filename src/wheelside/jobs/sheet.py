@@ -8,7 +8,8 @@ from datetime import date
 from pathlib import Path
 
 from wheelside.fill.card import AirCard, air_card
-from wheelside.finding import Finding, Weight
+from wheelside.finding import Finding
+from wheelside.fit.may import to_be_settled
 from wheelside.garage.change import Change, known_change, next_change
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
@@ -27,7 +28,7 @@ from wheelside.sheet.step import RunSheet
 class Sheeted:
     """A run sheet with the plan and the air card it is made from.
 
-    `sheet` is None where something must not be done; `forbidden` says what.
+    `sheet` is None where something must not be done, or facts contradict one another; `forbidden` says what.
     """
 
     planned: Planned
@@ -46,7 +47,7 @@ def sheet_for(
     `now`: for a change that is made today, whatever day the line has for it. `wears`: what is on which car now, car and set.
     Its fresh IDs are set aside.
 
-    No sheet is made where no plan is possible or a wheel must not be fitted. Raises Mendable, Outside.
+    No sheet is made where no plan is possible, a wheel must not be fitted, or facts on it contradict one another. Raises Mendable, Outside.
     """
 
     def asked(garage: Garage, on: date) -> Garage:
@@ -70,7 +71,7 @@ def make_sheet(
     card = card_on(garage, change, plan.day)
     sheet = run_sheet(garage, plan, card, change, in_book=in_book) if plan.possible else None
     every = (*plan.findings, *card.findings, *(sheet.findings if sheet else ()))
-    forbidden = tuple(dict.fromkeys(f for f in every if f.weight is Weight.FORBIDDEN))
+    forbidden = tuple(dict.fromkeys(f for f in every if to_be_settled(f)))
     return card, None if forbidden else sheet, forbidden
 
 

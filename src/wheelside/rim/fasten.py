@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from wheelside.errors import BadText
 from wheelside.finding import Basis, Ground
@@ -25,6 +26,16 @@ PRELOAD = Basis(
     Ground.STANDARD, "T = K D F with K by the state of the thread; the torque method scatters by 25 % (Shigley)"
 )
 ENGAGED = Basis(Ground.PRACTICE, "at least one thread diameter; from memory")
+RETORQUE_KM = (50, 100)
+"""From which to which distance wheels are torqued again; common practice."""
+RETORQUE_DAYS = 3
+"""When so far is thought to have been driven; judgement."""
+MOVED_DEG = 15
+"""A fastener that moves by more when it is torqued again is looked at; judgement."""
+RETORQUE = Basis(
+    Ground.STANDARD,
+    "BS AU 50-2-7a:1995 has 40 to 80 km; the distance is common practice, by how much one moves and after how many days judgement",
+)
 _THREAD = re.compile(r"\s*[mM]\s*(?P<d>\d{1,2})\s*(?:[xX×]\s*(?P<p>\d(?:[.,]\d{1,2})?))?\s*", re.ASCII)
 
 
@@ -107,3 +118,13 @@ def preloads(torque: Torque, thread: Thread) -> tuple[Preload, ...]:
         )
         for state, least, most in FRICTION
     )
+
+
+def retorque_after() -> str:
+    """After which distance wheels are torqued again, in words."""
+    return f"after {RETORQUE_KM[0]} to {RETORQUE_KM[1]} km"
+
+
+def retorque_on(torqued: date) -> date:
+    """The day on which wheels that were torqued on a day are thought to have gone so far."""
+    return torqued + timedelta(days=RETORQUE_DAYS)

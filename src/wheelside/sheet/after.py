@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.earshot.hearing import heard_at
-from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.finding import COMMON_PRACTICE
 from wheelside.garage.words import TakenOut
 from wheelside.identity.plan import WheelPlan
+from wheelside.rim import fasten
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells, slug
 from wheelside.sheet.context import Job, ask_pressure
@@ -40,17 +41,16 @@ def _retorque(job: Job) -> Step:
     return Step(
         does=Does.TORQUE_AGAIN,
         stage=Stage.AFTER,
-        title="Torque again after 50 to 100 km",
+        title=f"Torque again {fasten.retorque_after()}",
         what=(f"Cold, on the ground, crosswise, to {figure}; note whether any fastener moved.",),
         why="Faces settle, and a joint that has settled clamps less.",
         where="all four corners",
         expect="no fastener moves",
         evidence=(Channel.TYPED,),
         minutes=8,
-        if_fails="One that moves by more than about 15 degrees: look at its seat, and do it again after another 50 km.",
-        basis=Basis(
-            Ground.STANDARD, "BS AU 50-2-7a:1995 has 40 to 80 km; 50 to 100 km common practice; 15 degrees judgement"
-        ),
+        if_fails=f"One that moves by more than about {fasten.MOVED_DEG} degrees: look at its seat, and do it again after another "
+        f"{fasten.RETORQUE_KM[0]} km.",
+        basis=fasten.RETORQUE,
         cautions=(cautions.FASTEN,),
         asks=(ask.pick("moved", "Did any fastener move", Fasteners, Fasteners.NONE_MOVED, words=True),),
     )

@@ -1,0 +1,30 @@
+"""Words as numbers, so that numbers alone are compared: the words that cars and wheels of one judging have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+
+
+@dataclass
+class Words:
+    """Words by number, numbered as they come."""
+
+    numbers: dict[Hashable, int] = field(default_factory=dict)
+
+    def number(self, word: Hashable | None) -> float | None:
+        """The word's number; None where there is no word."""
+        return None if word is None else float(self.numbers.setdefault(word, len(self.numbers)))
+
+
+@dataclass
+class Language:
+    """The words of one judging, each kind numbered by itself. `around`: how far a turn goes with each size, in mm."""
+
+    sizes: Words = field(default_factory=Words)
+    symbols: Words = field(default_factory=Words)
+    families: Words = field(default_factory=Words)
+    bands: Words = field(default_factory=Words)
+    seats: Words = field(default_factory=Words)
+    other: Words = field(default_factory=Words)
+    around: dict[str, float | None] = field(default_factory=dict)
