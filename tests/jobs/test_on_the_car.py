@@ -10,11 +10,13 @@ import pytest
 from books import NOON, later
 from claiming import claim, do_all
 from garages import seeded
+from spoken import words
 from wheelside.book.events import Happened
+from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.errors import BadRequest
 from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action
-from wheelside.jobs.agenda import agenda
+from wheelside.jobs.agenda import Matter, agenda
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.jobs.files import garage_text, take_in, take_in_text
@@ -105,8 +107,8 @@ def test_after_a_finished_change_nothing_is_left_to_do_be_it_early_or_late(house
         assert not any(t.needed for t in plan.teachings if (t.car, t.set) == ("estate", "winter"))
         lies = [s for s in now.line if s.set == "summer" and s.covers(now.day)]
         assert [s.at for s in lies] == ["shed"]
-        changes = [d for d in agenda(desk) if "goes on Estate" in d.title]
-        assert changes[0].title == "Summer set goes on Estate"
+        changes = [d for d in agenda(desk) if "goes on Estate" in words(d.title)]
+        assert words(changes[0].title) == "Summer set goes on Estate"
         assert changes[0].day == date(2027, 4, 11)
 
 
@@ -354,3 +356,22 @@ def test_a_set_that_was_sold_goes_on_no_car(desk: Desk, file: Path) -> None:
         begin(desk, car="estate", wheel_set="winter")
     desk.clock = lambda: Moment(NOON.us + 86_400 * US_PER_S * 10, NOON.offset_min)
     assert "winter" not in {c.coming for c in desk.present().open}
+
+
+def test_what_is_due_keeps_its_name_when_its_date_moves_or_its_words_change(home: Desk) -> None:
+    before = {one.uid: one for one in agenda(home)}
+    assert len(before) == len(agenda(home)) > 3
+    with home.writing("the change is put off") as writing:
+        table = as_table(facts_now(writing.conn))
+        table["set"][0]["label"] = "Another name"
+        for stay in table["stay"]:
+            if stay.get("since") == date(2026, 11, 28):
+                stay["since"] = date(2026, 12, 3)
+            if stay.get("until") == date(2026, 11, 28):
+                stay["until"] = date(2026, 12, 3)
+        replace_facts(writing, table)
+    after = {one.uid: one for one in agenda(home)}
+    moved = [uid for uid in before.keys() & after.keys() if before[uid].day != after[uid].day]
+    reworded = [uid for uid in before.keys() & after.keys() if before[uid].title != after[uid].title]
+    assert {before[uid].matter for uid in moved} == {Matter.CHANGE}
+    assert reworded

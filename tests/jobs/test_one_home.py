@@ -10,6 +10,7 @@ import tomli_w
 from books import NOON
 from claiming import do_all
 from garages import DAY, Table, demo_table, garage_of, plan_of
+from spoken import words
 from wheelside.fill.card import air_card
 from wheelside.finding import Finding
 from wheelside.fit.report import fit
@@ -62,7 +63,7 @@ def line(table: Table, code: str) -> Line:
 
 def due(desk: Desk, table: Table, start: str) -> list[Due]:
     take_in_text(desk, tomli_w.dumps(table), "household.toml")
-    return [one for one in agenda(desk) if one.title.startswith(start)]
+    return [one for one in agenda(desk) if words(one.title).startswith(start)]
 
 
 def risk_of_failing(table: Table) -> int:
@@ -140,15 +141,15 @@ def test_torquing_again_is_one_rule(household_desk: Desk, monkeypatch: pytest.Mo
     assert torqued is not None
 
     def to_torque() -> Due:
-        return next(one for one in agenda(desk) if one.title.startswith("Torque the wheels"))
+        return next(one for one in agenda(desk) if words(one.title).startswith("Torque the wheels"))
 
     assert to_torque().day == torqued.claim.at.day + timedelta(days=3)
-    assert "50 to 100 km" in to_torque().text
+    assert "50 to 100 km" in words(to_torque().text)
     assert "50 to 100 km" in retorque_step(sheet_of(table_of())).title
     monkeypatch.setattr(fasten, "RETORQUE_KM", (40, 80))
     monkeypatch.setattr(fasten, "RETORQUE_DAYS", 2)
     assert to_torque().day == torqued.claim.at.day + timedelta(days=2)
-    assert "40 to 80 km" in to_torque().text
+    assert "40 to 80 km" in words(to_torque().text)
     assert "40 to 80 km" in retorque_step(sheet_of(table_of())).title
     assert to_torque().basis == fasten.RETORQUE == retorque_step(sheet_of(table_of())).basis
     assert NOON.day == DAY

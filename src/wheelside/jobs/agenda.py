@@ -20,6 +20,7 @@ from wheelside.garage.season import set_on
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import doing_in
 from wheelside.rim.fasten import retorque_after, retorque_on
+from wheelside.said import Coded, Figure, Said, say
 from wheelside.sensor.life import near_end_on, plan_from
 from wheelside.sheet.step import Does
 from wheelside.tyre.age import AGE, next_look, too_old_on
@@ -32,20 +33,40 @@ AHEAD = timedelta(days=500)
 _SEASON = Basis(Ground.OWNER, "season line")
 
 
+class Matter(Coded):
+    """What is due."""
+
+    CHANGE = "change", "{coming} goes on {car}"
+    CHECK = "check", "Check the pressures of {car}"
+    RETORQUE = "retorque", "Torque the wheels of {car} again"
+    SENSORS = "sensors", "Sensors of {set} are {years} years old"
+    TYRE_LOOK = "tyre-look", "Look over the tyres of {set}, {years} years old"
+    TYRE_CEILING = "tyre-ceiling", "Tyres of {set} are {years} years old"
+
+
 @dataclass(frozen=True, slots=True)
 class Due:
-    """One thing that is due on a day. `link`: the page that it is about."""
+    """One thing that is due on a day. `about`: the ids of what it is about; `title`: the words of the matter with their values.
+    `link`: the page that it is about."""
 
     day: date
-    title: str
-    text: str
+    matter: Matter
+    about: tuple[str, ...]
+    title: Said
+    text: Said
     link: str
     basis: Basis
 
     @property
     def uid(self) -> str:
-        """A name that stays while what is due, and for what, stays."""
-        return hashlib.sha256(f"{self.title}|{self.link}|{self.day.year}".encode()).hexdigest()[:24]
+        """A name that stays while what is due, and for what, stays: its date and its words may change."""
+        return hashlib.sha256("|".join((self.matter.value, *self.about)).encode()).hexdigest()[:24]
+
+
+def _due(
+    day: date, matter: Matter, about: tuple[str, ...], text: Said, link: str, basis: Basis, **names: object
+) -> Due:
+    return Due(day, matter, about, say(matter.words, **names), text, link, basis)
 
 
 def agenda(desk: Desk) -> tuple[Due, ...]:
@@ -68,13 +89,13 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         torqued = next((s.kept for s in one.states if s.step.does is Does.TORQUE and s.finished), None)
         if step is not None and torqued is not None and torqued.claim.at.day > today - timedelta(days=30):
             found.append(
-                Due(
-                    retorque_on(torqued.claim.at.day), f"Torque the wheels of {one.start.car_name} again",
-                    f"{retorque_after().capitalize()}, cold, on the ground, crosswise, to the car's own figure.", f"/jobs/{one.row.id}",
-                    step.step.basis,
+                _due(
+                    retorque_on(torqued.claim.at.day), Matter.RETORQUE, (one.row.id,),
+                    say("{when}, cold, on the ground, crosswise, to the car's own figure.", when=retorque_after().capitalize()),
+                    f"/jobs/{one.row.id}", step.step.basis, car=one.start.car_name,
                 )
             )  # fmt: skip
-    return tuple(sorted(found, key=lambda d: (d.day, d.title)))
+    return tuple(sorted(found, key=lambda d: (d.day, d.matter, d.about)))
 
 
 def _changes(now: Present) -> Iterator[Due]:
@@ -88,12 +109,11 @@ def _changes(now: Present) -> Iterator[Due]:
         before = set_on(now.line, car, day - timedelta(days=1)) if day > now.day else None
         if coming == before or (car, coming, day) in open_now:
             continue
-        text = "The season line has this change." if day >= now.day else "It is still to be done."
+        text = say("The season line has this change.") if day >= now.day else say("It is still to be done.")
         if day < now.day and (car, coming) in assumed:
-            text = "Nobody has said that it was done."
-        yield Due(
-            day, f"{garage.sets[coming].name} goes on {garage.cars[car].name}", text, f"/things/car/{car}", _SEASON
-        )
+            text = say("Nobody has said that it was done.")
+        names = {"coming": garage.sets[coming].name, "car": garage.cars[car].name}
+        yield _due(day, Matter.CHANGE, (car, coming, str(day.year)), text, f"/things/car/{car}", _SEASON, **names)
 
 
 def _checks(now: Present, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
@@ -105,8 +125,8 @@ def _checks(now: Present, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
         known = [gauged[w] for w in now.wheel_at(car.id).values() if w in gauged]
         if known:
             last = Moment(min(known), offset_min).day
-            text = f"The oldest reading of a wheel that is on is of {last}."
-            yield Due(last + every, f"Check the pressures of {car.name}", text, f"/air?car={car.id}", basis)
+            text = say("The oldest reading of a wheel that is on is of {last}.", last=last)
+            yield _due(last + every, Matter.CHECK, (car.id,), text, f"/air?car={car.id}", basis, car=car.name)
 
 
 def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sensor | None]]:
@@ -126,9 +146,14 @@ def _sensors(garage: Garage, today: date) -> Iterator[Due]:
             oldest[set_id] = min(sensor.first_used, oldest.get(set_id, sensor.first_used))
     life = sensor_life(garage)
     for set_id, first in oldest.items():
-        text = f"The oldest was first used on {first}. Change them together with the next tyres, rather than one each winter."
-        title = f"Sensors of {garage.sets[set_id].name} are {plan_from(life)} years old"
-        yield Due(near_end_on(first, life), title, text, f"/things/set/{set_id}", sensor_life_basis(garage))
+        text = say(
+            "The oldest was first used on {first}. Change them together with the next tyres, rather than one each winter.",
+            first=first,
+        )  # fmt: skip
+        yield _due(
+            near_end_on(first, life), Matter.SENSORS, (set_id, str(first)), text, f"/things/set/{set_id}", sensor_life_basis(garage),
+            set=garage.sets[set_id].name, years=plan_from(life),
+        )  # fmt: skip
 
 
 def _tyres(garage: Garage, today: date) -> Iterator[Due]:
@@ -140,11 +165,13 @@ def _tyres(garage: Garage, today: date) -> Iterator[Due]:
             oldest[set_id] = min(made, oldest.get(set_id, made), key=lambda week: week.first)
     for set_id, made in oldest.items():
         name, link = garage.sets[set_id].name, f"/things/set/{set_id}"
-        text = f"The oldest was made in the week of {made.first}. Look for cracks and damage."
+        text = say("The oldest was made in the week of {made}. Look for cracks and damage.", made=made.first)
+        about = (set_id, str(made.first))
         look, (ceiling, at_ceiling) = next_look(made, today), too_old_on(made)
         if look is not None:
-            yield Due(look[1], f"Look over the tyres of {name}, {look[0]} years old", text, link, AGE)
-        yield Due(at_ceiling, f"Tyres of {name} are {ceiling:g} years old", text, link, AGE)
+            years = look[0]
+            yield _due(look[1], Matter.TYRE_LOOK, (*about, str(years)), text, link, AGE, set=name, years=years)
+        yield _due(at_ceiling, Matter.TYRE_CEILING, about, text, link, AGE, set=name, years=Figure(ceiling))
 
 
 def _made(tyre: Tyre | None) -> MadeWeek | None:

@@ -16,7 +16,7 @@ def calendar_text(due: Iterable[Due], book: str, at: Moment, address: str = "") 
     """The calendar: one all-day event a thing that is due, each with a name that stays. `address`: where the pages are."""
     from icalendar import Calendar, Event
 
-    made = Calendar()
+    made, speech = Calendar(), Speech()
     made.add("prodid", f"-//Wheelside//Wheelside {__version__}//EN")
     made.add("version", "2.0")
     made.add("x-wr-calname", "Wheelside")
@@ -26,8 +26,8 @@ def calendar_text(due: Iterable[Due], book: str, at: Moment, address: str = "") 
         event.add("dtstamp", at.local.astimezone(UTC))
         event.add("dtstart", one.day)
         event.add("dtend", one.day + timedelta(days=1))
-        event.add("summary", one.title)
-        event.add("description", f"{one.text}\nRests on {Speech().text(one.basis.said)}")
+        event.add("summary", speech.text(one.title))
+        event.add("description", f"{speech.text(one.text)}\nRests on {speech.text(one.basis.said)}")
         event.add("transp", "TRANSPARENT")
         if address:
             event.add("url", f"{address}{quote(one.link, safe='/?=&')}")

@@ -217,7 +217,16 @@ def plan(request: Request) -> dict[str, Any]:
 @router.get("/agenda")
 def due(request: Request) -> list[dict[str, Any]]:
     """What is due when."""
-    return [{"day": str(d.day), "title": d.title, "text": d.text, "link": d.link} for d in agenda(desk_of(request))]
+    return [
+        {
+            "day": str(d.day),
+            "matter": d.matter.value,
+            "title": Speech().text(d.title),
+            "text": Speech().text(d.text),
+            "link": d.link,
+        }
+        for d in agenda(desk_of(request))
+    ]
 
 
 class FactIn(BaseModel):
