@@ -105,6 +105,13 @@ def test_the_contracts_reject_sql_outside_the_book(tmp_path: Path) -> None:
     assert "sqlalchemy" in found.stdout
 
 
+@pytest.mark.parametrize("where", ["web/bad.py", "cli/bad.py"])
+def test_the_contracts_reject_a_screen_that_reads_the_book_itself(where: str, tmp_path: Path) -> None:
+    found = contracts(copied(tmp_path, "book_on_a_page.py", where))
+    assert found.returncode == 1
+    assert "Pages and commands reach the book through jobs only BROKEN" in found.stdout
+
+
 def test_an_undeclared_library_is_rejected(tmp_path: Path) -> None:
     folder = copied(tmp_path, "undeclared.py", "air/bad.py")
     found = run(BIN / "deptry", "wheelside", cwd=folder)

@@ -9,19 +9,16 @@ from pathlib import Path
 import click
 
 from wheelside.air.plausible import KPA
-from wheelside.book.events import wheel_history
-from wheelside.book.journal import newest
-from wheelside.book.mistaken import Why
-from wheelside.book.readings import Taken
 from wheelside.cli import options
 from wheelside.cli.history import history_rows
 from wheelside.cli.tell import Teller
 from wheelside.errors import NotThere
-from wheelside.jobs import files
+from wheelside.jobs import files, kept
 from wheelside.jobs.columns import split_columns
 from wheelside.jobs.desk import Desk, new_desk, open_desk
 from wheelside.jobs.garagedesk import called
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.kept import Taken, Why
 from wheelside.jobs.mistake import mark
 from wheelside.jobs.readingcell import DayOrder, zone_of
 from wheelside.jobs.readingfile import SUFFIXES, written_as
@@ -66,11 +63,11 @@ def new(book: str, source: str | None, photos: Path | None) -> int:
     out = Teller()
     if source is None:
         desk = new_desk(book, photos)
-        out.line(f"{desk.book.name} is a book, still empty.")
+        out.line(f"{desk.name} is a book, still empty.")
     else:
         desk, taken = files.new_book_from(source, book, photos)
-        out.line(f"{desk.book.name} is a book, with {taken.rows} rows of {called(source)}.")
-    out.line(f"Photos will lie in {desk.photos}. Try: wheelside serve {desk.book.name}")
+        out.line(f"{desk.name} is a book, with {taken.rows} rows of {called(source)}.")
+    out.line(f"Photos will lie in {desk.photos}. Try: wheelside serve {desk.name}")
     desk.close()
     return 0
 
@@ -82,15 +79,14 @@ def show(book: str, json_out: bool) -> int:
     """What a book holds, and its newest writes."""
     desk = _open(book, None)
     garage = desk.loaded().garage
-    with desk.book.reading() as conn:
-        journal = newest(conn, 15)
+    journal = kept.journal(desk, 15)
     counts = [(kind, len(getattr(garage, kind))) for kind in ("car", "set", "wheel", "tyre", "rim", "sensor", "place")]
     desk.close()
     if json_out:
         click.echo(document("book", garage=garage.title, rows=dict(counts), journal=journal), nl=False)
         return 0
     out = Teller()
-    out.heading(garage.title or desk.book.name, desk.book.name)
+    out.heading(garage.title or desk.name, desk.name)
     out.table(("", ""), [(kind, str(n)) for kind, n in counts], right=(1,))
     out.heading("Newest writes")
     rows = [(str(w.num), w.at.short(), w.what, w.person, w.via) for w in journal]
@@ -112,8 +108,7 @@ def history(book: str, wheel: str, most: int, json_out: bool) -> int:
     if wheel not in garage.wheels:
         known = ", ".join(sorted(garage.wheels)[:40]) or "none"
         raise NotThere(f"no wheel '{wheel}' in the book: it has {known}", found=wheel, expected=known)
-    with desk.book.reading() as conn:
-        lines = wheel_history(conn, wheel, most)
+    lines = kept.history(desk, wheel, most)
     desk.close()
     if json_out:
         click.echo(document("history", wheel=wheel, lines=lines), nl=False)
@@ -299,5 +294,5 @@ def restore(backup: Path, book: str, photos: Path | None) -> int:
     """Makes a new book out of a back-up; a file or an empty database."""
     desk, made = files.restore(backup, book, photos)
     desk.close()
-    Teller().line(f"{desk.book.name} holds {sum(made.rows.values())} rows and {made.photos} photos again.")
+    Teller().line(f"{desk.name} holds {sum(made.rows.values())} rows and {made.photos} photos again.")
     return 0

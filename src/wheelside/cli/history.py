@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wheelside.book.events import Line
+from wheelside.jobs.kept import Line
 from wheelside.jobs.told import told
 from wheelside.units import UnitChoice
 

@@ -49,7 +49,7 @@ def command(
     out = Teller()
     if kept is not None:
         out.line(f"The book was of an older Wheelside: it is backed up in {kept}, and brought up to date.")
-    home = desk.book.folder
+    home = desk.folder
     folder = Path("wheelside.tls") if home is None else home / f"{Path(book).stem}.tls"
     wanted = Wanted(port, lan, names, tls, certificate, key, folder, car_link)
     try:

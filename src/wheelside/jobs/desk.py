@@ -50,6 +50,16 @@ class Desk:
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
+    @property
+    def name(self) -> str:
+        """The book's name without a password."""
+        return self.book.name
+
+    @property
+    def folder(self) -> Path | None:
+        """The folder of the book's file; None for one in a database server."""
+        return self.book.folder
+
     def told(self, what: str, *, person: str = "", via: str = "page", client: str | None = None) -> Told:
         return Told(self.clock(), person, via, what, client)
 
@@ -88,7 +98,7 @@ class Desk:
         held = self._loaded
         if held is None or held.revision != newest:
             table = as_table(facts_now(conn))
-            held = Loaded(checked(table, self.book.name), table, newest)
+            held = Loaded(checked(table, self.name), table, newest)
             self._loaded = held
         return held
 

@@ -13,20 +13,17 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
-from wheelside.book.events import wheel_history
-from wheelside.book.facts import Row
-from wheelside.book.jobs import JobRow, jobs_of
-from wheelside.book.mistaken import Why
-from wheelside.book.readings import FIRST_US, LAST_US, Reading, add_readings, all_readings
 from wheelside.declared.kinds import ByCorner, Kind, ListOf, Rows, Shape
 from wheelside.declared.read import spoken
 from wheelside.errors import BadRequest, NotThere
+from wheelside.jobs import kept
 from wheelside.jobs.agenda import agenda
 from wheelside.jobs.carbook import records
 from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.jobs.edit import fact_of, facts_of, try_save
 from wheelside.jobs.finish import finish, proof_of
 from wheelside.jobs.jsonform import plain
+from wheelside.jobs.kept import FIRST_US, LAST_US, JobRow, Reading, Row, Why
 from wheelside.jobs.mistake import mark_at
 from wheelside.jobs.photo import take_photo
 from wheelside.jobs.readingrow import Asked, asked_of, said_of
@@ -117,8 +114,7 @@ def _job(row: JobRow) -> JobOut:
 @router.get("/jobs")
 def list_jobs(request: Request) -> list[JobOut]:
     """Every job, newest first."""
-    with desk_of(request).book.reading() as conn:
-        return [_job(row) for row in jobs_of(conn)]
+    return [_job(row) for row in kept.all_jobs(desk_of(request))]
 
 
 @router.post("/jobs", status_code=201, dependencies=writes)
@@ -371,13 +367,10 @@ class TakenOut(BaseModel):
 def take_readings(request: Request, body: ReadingsIn) -> TakenOut:
     """Keeps readings of wheels and sensors of the book, all or none. 400 with each figure that no wheel in use has."""
     desk = desk_of(request)
-    with desk.writing("readings", person=person_of(request), via="api") as writing:
-        garage = desk.loaded_in(writing.conn).garage
-        known = {("wheel", w.id) for w in garage.wheel} | {("sensor", s.id) for s in garage.sensor}
-        found = [_reading(one, known) for one in body.readings]
-        if not body.as_it_is:
-            _refuse_odd([a for n, r in enumerate(found, start=1) for a in asked_of(r, desk.clock(), n)])
-        taken = add_readings(writing, found, as_it_is=body.as_it_is)
+    found = [_reading(one) for one in body.readings]
+    if not body.as_it_is:
+        _refuse_odd([a for n, r in enumerate(found, start=1) for a in asked_of(r, desk.clock(), n)])
+    taken = kept.keep_sent(desk, found, as_it_is=body.as_it_is, person=person_of(request))
     return TakenOut(new=taken.new, known=taken.known, differing=len(taken.differing), mistaken=taken.mistaken)
 
 
@@ -408,9 +401,9 @@ def mistaken_reading(request: Request, kind: Key, key: Key, body: MistakenIn) ->
     mark_at(desk_of(request), (kind, key), body.at_us, body.channel, body.why, person=person_of(request))
 
 
-def _reading(one: ReadingIn, known: set[tuple[str, str]]) -> Reading:
+def _reading(one: ReadingIn) -> Reading:
     named = [(kind, key) for kind, key in (("wheel", one.wheel), ("sensor", one.sensor)) if key is not None]
-    if len(named) != 1 or named[0] not in known:
+    if len(named) != 1:
         raise BadRequest(
             "a reading names one wheel or one sensor of the book", found=str(named)[:80], expected="wheel or sensor"
         )
@@ -425,13 +418,8 @@ def readings(
     request: Request, kind: Key, key: Key, most: Annotated[int, Query(ge=1, le=100_000)] = 10_000
 ) -> list[dict[str, Any]]:
     """The readings of one wheel or sensor, oldest first, at most so many; `mistaken` says why one is marked so, else ''."""
-    with desk_of(request).book.reading() as conn:
-        found: list[dict[str, Any]] = []
-        for r in all_readings(conn, kind, key):
-            if len(found) == most:
-                break
-            found.append({**r._asdict(), "subject": list(r.subject)})
-    return found
+    found = kept.readings_of(desk_of(request), kind, key, most)
+    return [{**r._asdict(), "subject": list(r.subject)} for r in found]
 
 
 @router.get("/cars/{car}/port")
@@ -443,5 +431,4 @@ def port_records(request: Request, car: Key) -> list[dict[str, Any]]:
 @router.get("/wheels/{wheel}/history")
 def history(request: Request, wheel: Key, most: Annotated[int, Query(ge=1, le=10_000)] = 1000) -> list[dict[str, Any]]:
     """Everything about one wheel, newest first."""
-    with desk_of(request).book.reading() as conn:
-        return [plain(line) for line in wheel_history(conn, wheel, most)]
+    return [plain(line) for line in kept.history(desk_of(request), wheel, most)]

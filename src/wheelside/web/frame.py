@@ -15,11 +15,11 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from wheelside.book.visitors import Visitor
 from wheelside.errors import Mendable, Outside
 from wheelside.finding import Basis, Finding, Way, Weight
 from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
+from wheelside.jobs.kept import Visitor
 from wheelside.said import Joined, Said, listed, say
 from wheelside.sheet.option import option_of
 from wheelside.sheet.title import called_in, said_title

@@ -9,12 +9,12 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from wheelside.book.events import last_pressures
 from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding
 from wheelside.garage.model import Garage
 from wheelside.jobs.air import NEAR_DAYS, change_on
+from wheelside.jobs.kept import pressures_read
 from wheelside.sheet.warmth import Together, table_of_card
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
@@ -56,10 +56,7 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
     cars = tuple((c.id, c.name) for c in garage.car)
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
     card, none = _card(garage, today, car, set)
-    read = {}
-    if card is not None:
-        with desk.book.reading() as conn:
-            read = last_pressures(conn)
+    read = pressures_read(desk) if card is not None else {}
     drawn = card is not None and card.situation is not None and bool(card.wheels)
     return page(
         "air.html",

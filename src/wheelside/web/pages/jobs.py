@@ -10,15 +10,15 @@ from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from wheelside.book.jobs import JobRow, jobs_of
 from wheelside.errors import BadRequest, NotThere
 from wheelside.finding import Finding
 from wheelside.garage.change import next_change
 from wheelside.garage.words import Instrumentation
 from wheelside.jobs.carstep import answered_by_car
 from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import Doing, begin, doing, doing_in, take_claims
+from wheelside.jobs.doing import Doing, begin, doing, take_claims
 from wheelside.jobs.finish import finish, give_up, settling
+from wheelside.jobs.kept import JobRow, all_jobs, job_beside_garage
 from wheelside.jobs.photo import take_photo
 from wheelside.jobs.settle import Settling
 from wheelside.sensor.ident import PrintForm, SensorId
@@ -64,8 +64,7 @@ def jobs(request: Request) -> Response:
 def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str = "", trouble: str = "") -> Response:
     desk = desk_of(request)
     garage = desk.loaded().garage
-    with desk.book.reading() as conn:
-        rows = jobs_of(conn)
+    rows = all_jobs(desk)
     cars, sets = (
         tuple((c.id, c.name) for c in garage.car),
         _ours(desk),
@@ -206,10 +205,7 @@ def _teaches_car(request: Request, step: Step) -> bool:
 
 
 def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:
-    desk = desk_of(request)
-    with desk.book.reading() as conn:
-        now = doing_in(conn, job)
-        garage = desk.loaded_in(conn).garage
+    now, garage = job_beside_garage(desk_of(request), job)
     return now, tuple(i.name for i in garage.instrument if i.kind is Instrumentation.GAUGE)
 
 

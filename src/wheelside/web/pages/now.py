@@ -8,13 +8,13 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from wheelside.book.jobs import jobs_of
 from wheelside.finding import Finding, Weight
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.agenda import Due, agenda
 from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import Doing, doing_in
+from wheelside.jobs.doing import Doing
+from wheelside.jobs.kept import jobs_under_way
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
 
@@ -53,8 +53,7 @@ def now(request: Request) -> Response:
         )
     plan = desk.plan()
     today = desk.clock().day
-    with desk.book.reading() as conn:
-        going = tuple(doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None)
+    going = jobs_under_way(desk)
     due = agenda(desk)
     serious = [f for f in plan.findings if f.weight in (Weight.FORBIDDEN, Weight.WARNING)]
     return page(

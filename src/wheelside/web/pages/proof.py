@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
-from wheelside.book.photos import checked_name, read_photo
-from wheelside.errors import BadRequest, NotThere
+from wheelside.errors import NotThere
 from wheelside.jobs.finish import page_of, photos_for, proof_of
+from wheelside.jobs.kept import photo_of
 from wheelside.proof.seal import fingerprint
 from wheelside.proof.view import View, view_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
@@ -63,10 +63,5 @@ def file(request: Request, job: str, form: str) -> Response:
 @router.get("/photos/{name:path}")
 def photo(request: Request, name: str) -> Response:
     """One photo."""
-    try:
-        data = read_photo(desk_of(request).photos, checked_name(name))
-    except BadRequest as error:
-        raise NotThere("there is no such photo", found=name[:80]) from error
-    if data is None:
-        raise NotThere("there is no such photo, or it is not any more what it was", found=name[:80])
+    data = photo_of(desk_of(request), name)
     return Response(data, media_type="image/jpeg", headers={"cache-control": "private, max-age=31536000, immutable"})

@@ -12,11 +12,10 @@ from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
 from wheelside.air.plausible import KPA
-from wheelside.book.mistaken import WORDS, Why
-from wheelside.book.readings import Reading
 from wheelside.errors import BadRequest
 from wheelside.jobs.columns import LEFT_OUT, TARGETS, TEMPERATURES, Matched, check_target, match_columns, proposed
 from wheelside.jobs.desk import Desk
+from wheelside.jobs.kept import WORDS, Reading, Why
 from wheelside.jobs.mistake import mark, meant
 from wheelside.jobs.readingcell import Asks, DayOrder, words, zone_of
 from wheelside.jobs.readingfile import grid_of, held_grid, held_text

@@ -11,14 +11,13 @@ from starlette.background import BackgroundTask
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
 
-from wheelside.book.journal import Written, newest
-from wheelside.book.visitors import Visitor
 from wheelside.errors import BadFile
 from wheelside.jobs.agenda import agenda
 from wheelside.jobs.calendar import calendar_text
 from wheelside.jobs.calendarkey import book_id, calendar_key
 from wheelside.jobs.doors import call, everyone, show_out
 from wheelside.jobs.files import Coming, back_up, garage_text, look_at, take_in_text
+from wheelside.jobs.kept import Visitor, Written, journal
 from wheelside.units.moment import Moment
 from wheelside.web.form import Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of
@@ -58,11 +57,9 @@ def _settings(request: Request, problems: tuple[str, ...], taken: str = "", read
     offset = desk.clock().offset_min
     rows = tuple((v, _at(v.seen_us, offset), _at(v.ended_us, offset) if v.ended_us else "") for v in everyone(desk))
     base = manners_of(request).address or str(request.base_url).rstrip("/")
-    with desk.book.reading() as conn:
-        journal = newest(conn, SHOWN)
     shown = Settings(
-        frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal, problems, taken,
-        readings, desk.book.name,
+        frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal(desk, SHOWN), problems, taken,
+        readings, desk.name,
     )  # fmt: skip
     return page("settings.html", shown, 422 if problems else 200)
 

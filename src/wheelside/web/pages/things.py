@@ -9,7 +9,6 @@ from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from wheelside.book.events import Line, wheel_history
 from wheelside.errors import NotThere
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Wheel, WheelSet
@@ -18,6 +17,7 @@ from wheelside.garage.season import Spell, where
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.identity.teaching import to_do
+from wheelside.jobs.kept import Line, history
 from wheelside.jobs.seen import say_at, say_on, say_wheel
 from wheelside.jobs.told import told
 from wheelside.sensor.qr import text_svg
@@ -203,12 +203,11 @@ def wheel(request: Request, wheel_id: str) -> Response:
     whose = next(
         (s for s in garage.set if wheel_id in dict(s.wheels).values() or any(w == wheel_id for _, w in s.wheels)), None
     )
-    with desk.book.reading() as conn:
-        history = wheel_history(conn, wheel_id, LINES)
+    lines = history(desk, wheel_id, LINES)
     picture = Markup(text_svg(planned.id.hex, f"Sensor ID {planned.id.hex}")) if planned and planned.id else Markup()  # noqa: S704
     shown = WheelPage(
         frame_of(request, "/things"), garage.wheels[wheel_id], garage, garage.units.choice, parts_on(garage, wheel_id, today),
-        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in history), LINES,
+        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in lines), LINES,
     )  # fmt: skip
     return page("wheel.html", shown)
 
