@@ -24,10 +24,11 @@ from stepped import Clock
 from wheelside.book.cars import CarRecord
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import IdList, Layout, PortCard
-from wheelside.car.frames import LinkLost, NoAnswer, Time
+from wheelside.car.drive import Hurry
+from wheelside.car.frames import LinkLost, NoAnswer, PutOff, Stopped, Time
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit, check
-from wheelside.car.talk import READ_TRIES, Limit
+from wheelside.car.talk import EXCHANGE_S, READ_TRIES, Limit
 from wheelside.car.talk import Talk as RealTalk
 from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadRequest, Outside
@@ -45,6 +46,8 @@ WANTED = {place: int.from_bytes(NEW[4 * i : 4 * i + 4], "big") for i, place in e
 CODES = (0x10, 0x21, 0x22, 0x24, 0x25, 0x31, 0x33, 0x72, 0x7E, 0x7F, 0x93)
 STEPS = ("extended", "begin", "write", "finish", "result", "list", "default", "serial")
 CASES = 6_000
+MOST_S = 60.0
+"""No more passes from when a unit begins to put off its answers to the last statement, once anything was begun."""
 FAULT_FREE = 87
 """So many kinds of unit and card there are."""
 
@@ -91,6 +94,11 @@ class Unit:
         self.session = 1
         if self.begun and not self.keeps:
             self.begun, self.written, self.result = False, None, 3
+
+    def restart(self) -> None:
+        self.session = 1
+        if not self.keeps:
+            self.begun, self.written, self.result = False, None, 0
 
     def step(self, request: bytes) -> str:
         known = {
@@ -144,18 +152,28 @@ class Unit:
 
 @dataclass
 class Talk:
-    """Asks the unit as a conversation does, without waiting."""
+    """Asks the unit as a conversation does. Time passes only while it waits. A person says stop with the request numbered `stop_at`."""
 
     unit: Unit
+    stop_at: int = 0
+    times: int = 0
+    hurry: Hurry = field(default_factory=Hurry)
+    began_s: float | None = None
     permit: Permit = Permit.TEACH
     routines: frozenset[int] = frozenset((0x310,))
     lists: frozenset[int] = frozenset((0x2110,))
-    time: Time = field(default_factory=lambda: Clock().time)
+    clock: Clock = field(default_factory=Clock)
 
-    def ask(self, request: bytes, _limit: Limit | None = None) -> bytes:
+    @property
+    def time(self) -> Time:
+        return self.clock.time
+
+    def ask(self, request: bytes, limit: Limit | None = None) -> bytes:
         for left in reversed(range(READ_TRIES)):
             try:
-                return self.once(request)
+                return self.once(request, limit)
+            except (PutOff, Stopped):
+                raise
             except NoAnswer:
                 if not left:
                     raise
@@ -164,11 +182,16 @@ class Talk:
                     raise
         raise AssertionError
 
-    def once(self, request: bytes, _limit: Limit | None = None) -> bytes:
+    def once(self, request: bytes, limit: Limit | None = None) -> bytes:
         check(request, self.permit, self.routines, self.lists)
         unit, fault = self.unit, self.unit.fault
+        limit = limit or Limit(self.clock.now_s + EXCHANGE_S)
+        if self.clock.now_s >= limit.until_s:
+            raise NoAnswer("the time is over")
         step = unit.step(request)
         unit.sent.append(step)
+        if len(unit.sent) == self.stop_at:
+            self.hurry.times = self.times
         if unit.gone:
             raise LinkLost("the link is gone")
         if step != fault.step or unit.met >= fault.times:
@@ -176,18 +199,31 @@ class Talk:
         unit.met += 1
         if fault.acted:
             unit.act(request, step)
+        self._fails(request, fault, limit)
+        self.clock.wait(1.0)
+        raise NoAnswer("no answer")
+
+    def _fails(self, request: bytes, fault: Fault, limit: Limit) -> None:
+        """What a fault does beyond that no answer comes."""
         if fault.kind == "refused":
             raise Refused(request[0], fault.code)
         if fault.kind == "killed":
             raise Killed
+        if fault.kind == "put off":
+            self._put_off(limit)
         if fault.kind == "link":
-            unit.gone = True
+            self.unit.gone = True
             raise LinkLost("the link is gone")
         if fault.kind == "restart":
-            unit.session = 1
-            if not unit.keeps:
-                unit.begun, unit.written, unit.result = False, None, 0
-        raise NoAnswer("no answer")
+            self.unit.restart()
+
+    def _put_off(self, limit: Limit) -> None:
+        """The unit begins its answer anew for as long as it is waited for."""
+        self.began_s = self.clock.now_s if self.began_s is None else self.began_s
+        if limit.stopped():
+            raise Stopped("not waited for")
+        self.clock.wait(min(EXCHANGE_S, limit.until_s - self.clock.now_s))
+        raise PutOff("put off")
 
 
 @dataclass
@@ -249,6 +285,7 @@ def faults() -> Iterator[Fault]:
             yield Fault(step, "unanswered", times, acted=acted)
             yield Fault(step, "restart", times, acted=acted)
             yield Fault(step, "link", times, acted=acted)
+            yield Fault(step, "put off", times, acted=acted)
         yield from (Fault(step, "refused", times, code) for code in CODES)
     for step, code in itertools.product(("begin", "write", "finish"), (0x10, 0x22, 0x72, 0x93)):
         yield Fault(step, "refused", 1, code, acted=True)
@@ -258,13 +295,14 @@ def card(unit: Unit) -> PortCard:
     return PortCard("card", "card", UnitAddress(0x6A3, 0x6AB), lists=(unit.row,), values=())
 
 
-def go(way: str, unit: Unit, book: Book) -> Taught:
-    talk, visit = cast("RealTalk", Talk(unit)), cast("RealVisit", book)
+def go(way: str, unit: Unit, book: Book, ours: Talk | None = None) -> Taught:
+    ours = ours or Talk(unit)
+    talk, visit = cast("RealTalk", ours), cast("RealVisit", book)
     if way == "teach":
-        return teach(visit, talk, card(unit), drafted(talk, unit.row, dict(WANTED)))
+        return teach(visit, talk, card(unit), drafted(talk, unit.row, dict(WANTED)), ours.hurry)
     last = way_back(tuple(book.rows))
     assert last is not None
-    return {"finish": finish_teaching, "undo": undo}[way](visit, talk, card(unit), last)
+    return {"finish": finish_teaching, "undo": undo}[way](visit, talk, card(unit), last, hurry=ours.hurry)
 
 
 def copied(unit: Unit, book: Book) -> tuple[Unit, Book]:
@@ -315,16 +353,19 @@ def led_to_an_end(way: str, unit: Unit, book: Book) -> bool:
     return False
 
 
-def tried(way: str, unit: Unit, book: Book, fault: Fault) -> tuple[str, list[str]]:
+def tried(way: str, unit: Unit, book: Book, fault: Fault, stop_at: int = 0, times: int = 0) -> tuple[str, list[str]]:
     unit.fault = fault
-    taught = None
+    taught, talk = None, Talk(unit, stop_at, times)
     try:
-        taught = go(way, unit, book)
+        taught = go(way, unit, book, talk)
     except (Outside, BadRequest) as error:
         outcome = type(error).__name__
     else:
         outcome = taught.outcome.name
-    return outcome, [f"{way}: {what}; {unit}; sent {' '.join(unit.sent)}" for what in wrong(unit, book, taught)]
+    found = list(wrong(unit, book, taught))
+    if talk.began_s is not None and taught is not None and talk.clock.now_s - talk.began_s > MOST_S:
+        found.append(f"took {talk.clock.now_s - talk.began_s:.0f} s")
+    return outcome, [f"{way}: {what}; {unit}; sent {' '.join(unit.sent)}; stop {stop_at} {times}" for what in found]
 
 
 def killed(unit: Unit, step: str, *, acted: bool) -> Book | None:
@@ -376,3 +417,34 @@ def test_what_is_said_is_true_whatever_a_unit_does_at_whichever_step(
     assert lines[:20] == []
     assert ends["DONE"] > CASES // 10 or way == "undo"
     assert ends["AS_BEFORE"] > CASES // 50
+
+
+@pytest.mark.parametrize("times", [1, 2])
+@pytest.mark.parametrize("way", ["teach", "finish", "undo"])
+def test_what_is_said_is_true_whenever_a_person_says_stop(
+    way: str, times: int, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """With every second case a unit without a fault: then the old or the new list counts in the end."""
+    dice = random.Random(f"{way} {times}")
+    every, kinds = list(units()), list(faults())
+    ends: Counter[str] = Counter()
+    lines: list[str] = []
+    while sum(ends.values()) < CASES // 3:
+        unit, fault = copy.copy(dice.choice(every)), dice.choice((NO_FAULT, dice.choice(kinds)))
+        unit.sent = []
+        book: Book | None = Book()
+        if way != "teach":
+            book = killed(unit, dice.choice(STEPS[:6]), acted=dice.random() < 0.5)
+            if book is None:
+                continue
+            unit, book = copied(unit, book)
+        assert book is not None
+        end, found = tried(way, unit, book, fault, dice.randint(1, 14), times)
+        ends[end] += 1
+        lines += found
+        if fault is NO_FAULT and end not in ("DONE", "AS_BEFORE", "Stopped", "NoAnswer"):
+            lines.append(f"{end}: {unit}; sent {' '.join(unit.sent)}")
+    with capfd.disabled():
+        sys.stdout.write(f"\n{way}, stop said {times}: {CASES // 3} cases, {dict(ends)}\n")
+    assert lines[:20] == []
+    assert ends["AS_BEFORE"] > CASES // 60

@@ -155,6 +155,8 @@ BACK_ROWS: list[tuple[Progress, Event, str]] = [
 STOP_ROWS: list[tuple[Progress, Event, int, str]] = [
     (at(Doing.CHECK, Part.LOOK, acted=False), holds(OLD), 1, "default"),
     (at(Doing.SESSION, acted=False), OK, 1, "read"),
+    (at(Doing.UNTOUCHED, acted=False), holds(OTHER), 1, "undo > session > extended"),
+    (at(Doing.UNTOUCHED, acted=False), holds(OTHER), 2, "undo > session > default"),
     (at(Doing.BEGIN), OK, 1, "written > new once"),
     (at(Doing.WRITE), OK, 1, "finished > finish once"),
     (at(Doing.SESSION, acted=False), OK, 2, "read"),
@@ -164,7 +166,8 @@ STOP_ROWS: list[tuple[Progress, Event, int, str]] = [
     (at(Doing.RESULT, left=5), NOT_DONE, 2, "undo > session > default"),
     (at(Doing.READ), holds(NEW), 2, "default"),
     (at(Doing.BEGIN, BACK), OK, 2, "written > old"),
-    (at(Doing.SESSION, BACK), NO, 2, "result"),
+    (at(Doing.SESSION, BACK), NO, 2, "session > default"),
+    (at(Doing.SESSION, BACK, tried=LAST_TRY), NO, 2, "result"),
     (at(Doing.LAST_RESULT, BACK, left=5), NOT_DONE, 2, "read"),
 ]
 

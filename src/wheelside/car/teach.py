@@ -19,7 +19,6 @@ from wheelside.car.reads import list_from
 from wheelside.car.talk import READ_TRIES
 from wheelside.car.taught import Outcome, Stage, Trouble, What
 from wheelside.car.teaching import (
-    BACK_S,
     DEFAULT,
     EXTENDED,
     STOP_S,
@@ -83,6 +82,8 @@ def _doing(p: Progress, doing: Doing, todo: Next, left: int = 0) -> Done:
 def step(p: Progress, event: Event, now_s: float, hurry: int = 0) -> Done:
     """What is next after an event. `hurry`: how often a person has said stop."""
     p = _hurried(replace(p, now_s=now_s), hurry)
+    if isinstance(event, Failed) and isinstance(event.error, PutOff):
+        p = p.hastened  # whoever puts off an answer has used up time
     p, todo = _STEPS[p.doing](p, event) if isinstance(event, Answered | Failed) else _then(p, event)
     if p.hurry >= STOP and p.part is Part.FORWARD and not isinstance(todo, End | Raise):
         p, todo = _stopped(p)
@@ -158,7 +159,7 @@ def _looked_for_old(p: Progress, event: Event) -> Done:
 
 
 def _to_session(p: Progress) -> Done:
-    if p.hurry and p.untouched:
+    if p.may_stop_here:
         return _to_untouched(p)
     p = replace(p, closed=Closed.NOT)
     leaves = p.part is Part.BACK and p.tried
@@ -175,7 +176,7 @@ def _in_session(p: Progress, event: Event) -> Done:
     if isinstance(event, Failed):
         return _tried(p.failed(event.error))
     row = p.goal.row
-    if p.hurry and p.untouched:
+    if p.may_stop_here:
         return _to_untouched(p)
     if not row.begin:
         return _to_write(p)
@@ -211,7 +212,7 @@ def _goes_on_unbegun(p: Progress, error: CarTrouble) -> bool:
 
 
 def _to_write(p: Progress) -> Done:
-    if p.hurry and p.untouched:
+    if p.may_stop_here:
         return _to_untouched(p)
     write = Ask(p.goal.written(p.data), once=p.part is Part.FORWARD, acts=True)
     return _doing(p, Doing.WRITE, Keep(Stage.WRITTEN, p.data.hex(), write))
@@ -285,7 +286,7 @@ def _untouched(p: Progress, event: Event) -> Done:
     assert p.counted is not None, "it is known which list counts"
     if isinstance(found, CarTrouble):
         return _leave(p.failed(found), Outcome.NOT_KNOWN, None)
-    return _leave(p, p.counted[1], found) if found == p.counted[0] else _to_back(p)
+    return _leave(p, p.counted[1], found) if found == p.counted[0] else _to_back(replace(p, changed=True))
 
 
 def _to_result(p: Progress) -> Done:
@@ -341,8 +342,10 @@ def _not_held(p: Progress) -> Done:
         return _to_back(p) if p.goal.way is Way.PUT_BACK else _to_session(replace(p, part=Part.FORWARD))
     if p.part is Part.FORWARD:
         return _leave(p, Outcome.NOT_KNOWN, None) if p.unread else _to_back(p)
-    if p.unread or p.late or p.hurry >= STOP or p.tried == UNDO_TRIES - 1:
+    if p.unread or p.late or p.tried == UNDO_TRIES - 1:
         return _to_last(p)
+    if p.hurry >= STOP:
+        return _to_session(replace(p, tried=UNDO_TRIES - 1))
     p, todo = _to_session(replace(p, tried=p.tried + 1))
     return p, Pause(p.tried * UNDO_PAUSES * RESULT_PAUSE_S, todo)
 
@@ -351,8 +354,8 @@ def _to_back(p: Progress) -> Done:
     """Puts the old list back. Who can't wait for three tries gets the one that does most."""
     p = _told_stop(p) if p.hurry >= STOP else p
     p = replace(p, part=Part.BACK, tried=UNDO_TRIES - 1 if p.hurry >= STOP else 0)
-    if not p.troubled and p.goal.way is not Way.PUT_BACK:
-        p = replace(p, troubled=True, until_s=p.now_s + BACK_S)
+    if p.goal.way is not Way.PUT_BACK:
+        p = p.hastened
     p, todo = _to_session(p)
     return p, Keep(Stage.UNDO, p.goal.old.hex(), todo)
 
@@ -366,7 +369,8 @@ def _stopped(p: Progress) -> Done:
 
 def _told_stop(p: Progress) -> Progress:
     """The same, with that a person wanted no more of it."""
-    return replace(p, trouble=(*p.trouble, Trouble(What.STOPPED)))
+    said = Trouble(What.STOPPED)
+    return p if said in p.trouble else replace(p, trouble=(*p.trouble, said))
 
 
 def _to_last(p: Progress) -> Done:

@@ -101,9 +101,10 @@ class Progress:
 
     `touched`: whether a stage was kept from which on the car may be changed; `acted`: whether anything was sent that the unit may have acted
     on, and `acted_before`: before the last request. `counted`: the list that is known to count as long as it acted on nothing, and the
-    outcome that this is; None where that is not known. `unread`: whether all went well but that the list could not be read back; then it is
-    not written once more. `left`: so often what is being done may be done again. `hurry`: how often a person has said stop. `why`: what came
-    of writing, while the list is read to see whether it was heard. `then`: what follows a stage or a pause.
+    outcome that this is; None where that is not known. `changed`: whether another list was read all the same. `unread`: whether all went
+    well but that the list could not be read back; then it is not written once more. `left`: so often what is being done may be done again.
+    `hurry`: how often a person has said stop. `why`: what came of writing, while the list is read to see whether it was heard. `then`: what
+    follows a stage or a pause.
     """
 
     goal: Goal
@@ -116,6 +117,7 @@ class Progress:
     touched: bool = False
     acted: bool = False
     acted_before: bool = False
+    changed: bool = False
     unread: bool = False
     tried: int = 0
     left: int = 0
@@ -145,20 +147,29 @@ class Progress:
         return not self.acted and self.counted is not None
 
     @property
+    def may_stop_here(self) -> bool:
+        """Whether a person who has said stop is obeyed at once: the list that counts is not known to have changed."""
+        return self.hurry > 0 and self.untouched and not self.changed
+
+    @property
     def taught(self) -> Taught:
         """What is said in the end."""
         touched = self.touched or self.goal.way is not Way.NEW
         return Taught(self.outcome, self.holds, self.last, self.trouble, touched)
 
     def told(self, *trouble: Trouble) -> Progress:
-        """The same, with what went wrong; from the first trouble on the time is short."""
-        if self.troubled or self.part is Part.LOOK:
-            return replace(self, trouble=(*self.trouble, *trouble))
-        return replace(self, trouble=(*self.trouble, *trouble), troubled=True, until_s=self.now_s + BACK_S)
+        """The same, with what went wrong; from the first trouble on the time is short. A look that fails is none yet."""
+        told = replace(self, trouble=(*self.trouble, *trouble))
+        return told if self.part is Part.LOOK else told.hastened
 
     def failed(self, error: CarTrouble) -> Progress:
         """The same, with what the car or the way to it did wrong."""
         return self.told(trouble_of(error))
+
+    @property
+    def hastened(self) -> Progress:
+        """The same, with little time left from the first trouble on."""
+        return self if self.troubled else replace(self, troubled=True, until_s=self.now_s + BACK_S)
 
 
 @dataclass(frozen=True, slots=True)
