@@ -225,13 +225,13 @@ def settled(frames: Frames) -> None:
         time.sleep(0.03)
 
 
-def untrue(desk: Desk, came: Came, p2_s: float) -> list[str]:
+def untrue(desk: Desk, came: Came, p2_s: float, slack_s: float = SLACK_S) -> list[str]:
     """What is wrong with what was said, kept, or how long it took."""
     end, known = came.taught, last_kept(desk, came)
     holds = end.holds if end else None
     checks: dict[str, bool] = {
         "too long": came.took_s <= LONGEST_S,
-        "a request too long": all(one.took_s <= 2 * p2_s + SLACK_S for one in came.told),
+        "a request too long": all(one.took_s <= 2 * p2_s + slack_s for one in came.told),
         "wrote, and the old list is not in the book": not came.wrote or (known is not None and known.old == OLD),
         "an error after writing": end is not None or not came.wrote,
         "an error, and the old list is gone": end is not None or (came.held == OLD and came.counts),
@@ -280,7 +280,8 @@ def bus_case(
     faulty = Faulty(frames, fault, at, turned)
     taught(desk, came, faulty)
     settled(faulty)
-    wrong = untrue(desk, came, P2_S)
+    sending_s = habits.waits * habits.wait_s * 2 if habits else 0.0
+    wrong = untrue(desk, came, P2_S, SLACK_S + sending_s)
     if to_undo(came):
         came.car.unit.teaching._habits = Habits()
         wrong += not_back(desk, came, frames)
@@ -378,6 +379,21 @@ def test_what_is_said_of_the_car_is_true_where_undoing_fails_and_a_frame_meets_a
     assert [line for _, wrong, _ in done for line in wrong] == []
     assert counts[end] >= 3
     assert counts["NOT_KNOWN"] >= 3
+
+
+@pytest.mark.parametrize("fault", [Fault.LOST, Fault.DELAYED, Fault.CUT])
+def test_what_is_said_of_the_car_is_true_with_slow_flow_control_whichever_frame_meets_a_fault(
+    kept: Desk, fault: Fault, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """ISO 15765-2: the unit lets each frame go by itself, and says wait twice for half a second before it does."""
+    habits = Habits(block_size=1, waits=2, wait_s=0.5)
+    came, wrong, frames = bus_case(kept, Fault.NONE, 0, habits=habits)
+    assert (came.outcome, wrong) == ("DONE", [])
+    assert frames >= 30
+    done = [bus_case(kept, fault, at, habits=habits) for at in range(1, frames + 1)]
+    counts = told(f"slow flow control, {fault}", (one for one, _, _ in done), capfd)
+    assert [line for _, wrong, _ in done for line in wrong] == []
+    assert counts["DONE" if fault is not Fault.CUT else "NOT_KNOWN"] >= 8
 
 
 def test_what_is_said_of_the_car_is_true_wherever_the_link_to_an_adapter_is_cut(
