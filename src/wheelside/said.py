@@ -6,7 +6,7 @@ pages, in proofs. So nobody can compare, keep or seal a sentence by mistake.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import astuple, dataclass
 from datetime import date
 from decimal import Decimal
@@ -116,6 +116,14 @@ class Depth:
 
 
 @dataclass(frozen=True, slots=True)
+class Measure:
+    """A length in millimetres with so many decimals at most, without needless noughts."""
+
+    length: Length
+    decimals: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Distance:
     """A distance on the ground, shown in metres or feet."""
 
@@ -171,26 +179,29 @@ def kept(value: object) -> Any:
     >>> from_kept(kept(say("at {p}", p=u.GaugePressure(250.0)))) == say("at {p}", p=u.GaugePressure(250.0))
     True
     """
-    if isinstance(value, Said):
-        values = [[name, kept(one)] for name, one in value.values]
-        return {"pattern": value.pattern, "values": values} | ({"many": value.many} if value.many else {})
-    if isinstance(value, Coded):
-        return {"code": type(value).__name__, "is": value.value}
-    if isinstance(value, Listing):
-        return {"listing": [kept(one) for one in value.parts], "by": value.by.value}
-    if isinstance(value, Depth | Distance):
-        return {type(value).__name__.lower(): value.length.mm}
-    if isinstance(value, u.Money):
-        return {"money": str(value.amount), "currency": value.currency}
-    if type(value) in _SHAPES:
-        return {"kind": type(value).__name__, "is": list(astuple(value))}  # type: ignore[call-overload]
-    if isinstance(value, date):
-        return {"day": value.isoformat()}
-    if isinstance(value, str):
-        return str(value)
-    if isinstance(value, int):
-        return value
+    for kind, form in _KEPT:
+        if isinstance(value, kind):
+            return form(value)
     raise TypeError(f"{type(value).__name__} is not said")
+
+
+def _kept_as_said(value: Said) -> Any:
+    values = [[name, kept(one)] for name, one in value.values]
+    return {"pattern": value.pattern, "values": values} | ({"many": value.many} if value.many else {})
+
+
+_KEPT: tuple[tuple[Any, Callable[[Any], Any]], ...] = (
+    (Said, _kept_as_said),
+    (Coded, lambda v: {"code": type(v).__name__, "is": v.value}),
+    (Listing, lambda v: {"listing": [kept(one) for one in v.parts], "by": v.by.value}),
+    ((Depth, Distance), lambda v: {type(v).__name__.lower(): v.length.mm}),
+    (Measure, lambda v: {"mm": v.length.mm, "decimals": v.decimals}),
+    (u.Money, lambda v: {"money": str(v.amount), "currency": v.currency}),
+    (_SHAPES, lambda v: {"kind": type(v).__name__, "is": list(astuple(v))}),
+    (date, lambda v: {"day": v.isoformat()}),
+    (str, str),
+    (int, int),
+)
 
 
 def from_kept(value: Any) -> object:
@@ -208,6 +219,8 @@ def from_kept(value: Any) -> object:
         return u.Money(Decimal(value["money"]), value["currency"])
     if "day" in value:
         return date.fromisoformat(value["day"])
+    if "decimals" in value:
+        return Measure(Length(value["mm"]), value["decimals"])
     if "kind" in value:
         return _BY_NAME[value["kind"]](*value["is"])
     ((name, mm),) = value.items()

@@ -167,9 +167,11 @@ def show_fit(out: Teller, garage: Garage, report: Fit) -> None:
 def _show_lines(out: Teller, lines: Iterable[Line]) -> None:
     for line in sorted(lines, key=lambda one: one.verdict in (Verdict.FITS, Verdict.NO_MATTER)):
         at = "" if line.corners in (("all four",), ("the set",)) else f" ({', '.join(line.corners)})"
-        out.line(f"{SIGNS[line.verdict]} {line.title}{at}: {line.verdict.value}. {line.text}", indent=4)
+        out.line(
+            f"{SIGNS[line.verdict]} {line.title}{at}: {line.verdict.value}. {out.speech.text(line.text)}", indent=4
+        )
         if line.way_out:
-            out.line(f"→ {line.way_out}", indent=6)
+            out.line(f"→ {out.speech.way(line.way_out)}", indent=6)
         out.line(f"rests on {'; '.join(out.speech.text(b.said) for b in line.basis)}", style="dim", indent=6)
 
 
@@ -178,10 +180,13 @@ def _show_visit(out: Teller, report: Fit) -> None:
         out.heading("To find out at the seller's", "or before")
         for line in report.to_measure:
             at = "" if line.corners in (("all four",), ("the set",)) else f", {', '.join(line.corners)}"
-            out.line(f"□ {line.title}{at}: {line.way_out}", indent=2)
+            out.line(f"□ {line.title}{at}: {out.speech.way(line.way_out)}", indent=2)
     if report.trials:
         out.heading("With the trigger at each wheel", "and what it means")
-        out.table(("what you see", "what it means"), [(t.seen, t.means) for t in report.trials])
+        out.table(
+            ("what you see", "what it means"),
+            [(out.speech.text(t.seen), out.speech.text(t.means)) for t in report.trials],
+        )
 
 
 def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:

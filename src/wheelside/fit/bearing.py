@@ -12,6 +12,7 @@ from wheelside.fit.pair import Pair, once
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
 from wheelside.fit.use import ROUNDING_KG, ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
+from wheelside.said import Said, say
 from wheelside.tyre.load import (
     LEAST_ASPECT,
     P_STANDARD,
@@ -58,40 +59,64 @@ def _tell_load_index(v: View, g: int) -> Told:
     rests = (*v.rests((v.tyre, "designation")), _RATING)
     if index is None:
         return Told(
-            f"Not known: the load index.{_by_formula(v)}",
+            say("Not known: the load index.{by_formula}", by_formula=_by_formula(v)),
             (NOT_KNOWN,),
-            "read the figures before the speed symbol, as the 91 in 91V",
+            say("read the figures before the speed symbol, as the 91 in 91V"),
         )
-    bears = v.units.show_mass(load_of(index))
+    bears = load_of(index)
     if need is None:
-        return _by_named_or_axle(v, g, rests, f"It has {index} ({bears})")
-    text = f"It has {index} ({bears}); the car requires {need} ({v.units.show_mass(load_of(need))})."
+        return _by_named_or_axle(v, g, rests, say("It has {index} ({bears})", index=index, bears=bears))
+    text = say(
+        "It has {index} ({bears}); the car requires {need} ({need_2}).",
+        index=index,
+        bears=bears,
+        need=need,
+        need_2=(load_of(need)),
+    )
     rests = (*rests, *v.rests((v.car, "load_index")))
     if g != NOT:
         return Told(text, rests)
-    more = ""
+    more: Said | str = ""
     if not math.isnan(v.numbers.half_axle) and v.wheel.load >= v.numbers.half_axle:
-        more = " It would bear half of the axle's greatest load, which is enough in some places: ask the local rule."
-    return Told(f"{text}{more}", rests, "leave it: no pressure makes up for an index that is too low")
+        more = say(
+            " It would bear half of the axle's greatest load, which is enough in some places: ask the local rule."
+        )
+    return Told(
+        say("{text}{more}", text=text, more=more),
+        rests,
+        say("leave it: no pressure makes up for an index that is too low"),
+    )
 
 
-def _by_named_or_axle(v: View, g: int, rests: tuple[Basis, ...], has: str) -> Told:
+def _by_named_or_axle(v: View, g: int, rests: tuple[Basis, ...], has: Said) -> Told:
     """The load index where the car's own requirement is not noted."""
     named, half = needed_index(v.pair), v.numbers.half_axle
     if not math.isnan(named):
-        load = v.units.show_mass(load_of(int(named)))
-        text = f"{has}; the tyre that is named has {int(named)} ({load}). What the car requires is not noted."
-        way = "leave it, unless handbook or papers allow so low an index; note 'load_index'"
-        return Told(text, (*rests, *v.rests((v.car, "placard"))), way if g == MEASURE else "")
+        load = load_of(int(named))
+        text = say(
+            "{has}; the tyre that is named has {named} ({load}). What the car requires is not noted.",
+            has=has,
+            named=int(named),
+            load=load,
+        )
+        way = say(
+            "leave it, unless handbook or papers allow so low an index; note {load_index}",
+            load_index=v.key("car", "load_index"),
+        )
+        return Told(text, (*rests, *v.rests((v.car, "placard"))), way if g == MEASURE else None)
     if math.isnan(half):
         return Told(
-            f"{has}; what the car requires is not known.", (*rests, NOT_KNOWN), "note 'load_index', or the axle loads"
+            say("{has}; what the car requires is not known.", has=has),
+            (*rests, NOT_KNOWN),
+            say("note {load_index}, or the axle loads", load_index=v.key("car", "load_index")),
         )
-    text = f"{has}; half of the axle's greatest load is {v.kg(half)}."
-    return Told(text, (*rests, *v.rests((v.car, f"axle_load_{v.corner.axle}")), _AXLES), "leave it" if g == NOT else "")
+    text = say("{has}; half of the axle's greatest load is {half}.", has=has, half=v.kg(half))
+    return Told(
+        text, (*rests, *v.rests((v.car, f"axle_load_{v.corner.axle}")), _AXLES), say("leave it") if g == NOT else None
+    )
 
 
-def _by_formula(v: View) -> str:
+def _by_formula(v: View) -> Said | str:
     """What the T&RA formula gives for a P-metric size that names no index."""
     tyre = v.tyre.designation if v.tyre else None
     if (
@@ -103,7 +128,11 @@ def _by_formula(v: View) -> str:
     ):
         return ""
     load = p_metric_load(tyre.width_mm, tyre.aspect_pct, tyre.rim_mm, P_STANDARD.reference)
-    return f" By the T&RA formula such a size carries {v.units.show_mass(load)} as standard load, which is index {nearest_index(load)}."
+    return say(
+        " By the T&RA formula such a size carries {load} as standard load, which is index {load_2}.",
+        load=(load),
+        load_2=nearest_index(load),
+    )
 
 
 @once
@@ -146,24 +175,45 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
     stated = v.car.speed_symbol is not None
     rests = (*v.rests((v.tyre, "designation"), (v.car, "speed_symbol" if stated else "placard")), _RATING)
     if symbol is None:
-        return Told("Not known: the speed symbol.", (NOT_KNOWN,), "read the letter behind the load index")
-    has = f"{symbol} ({v.units.show_speed(speed_of(symbol))})"
+        return Told(say("Not known: the speed symbol."), (NOT_KNOWN,), say("read the letter behind the load index"))
+    has = say("{symbol} ({symbol_2})", symbol=symbol, symbol_2=(speed_of(symbol)))
     need = needed_speed(v.pair)
     if math.isnan(need):
         return Told(
-            f"It has {has}; what the car requires is not known.",
+            say("It has {has}; what the car requires is not known.", has=has),
             (*rests, NOT_KNOWN),
-            "note 'speed_symbol', or 'top_speed'",
+            say(
+                "note {speed_symbol}, or {top_speed}",
+                speed_symbol=v.key("car", "speed_symbol"),
+                top_speed=v.key("car", "top_speed"),
+            ),
         )
-    asks = f"the car requires {v.car.speed_symbol}" if stated else "what is named, or the car itself, goes up to"
-    text = f"It has {has}; {asks} {'(' if stated else ''}{v.units.show_speed(Speed(need))}{')' if stated else ''}."
+    asks = (
+        say("the car requires {speed_symbol}", speed_symbol=v.car.speed_symbol)
+        if stated
+        else say("what is named, or the car itself, goes up to")
+    )
+    text = say(
+        "It has {has}; {asks} {stated}{need}{stated_2}.",
+        has=has,
+        asks=asks,
+        stated="(" if stated else "",
+        need=(Speed(need)),
+        stated_2=")" if stated else "",
+    )
     if g == NOT:
-        return Told(text, rests, "leave it")
+        return Told(text, rests, say("leave it"))
     if g == MEASURE and perhaps_for_winter(v.pair):
-        way = "look whether it is a tyre for winter, and note 'season' and 'winter_mark': another is not allowed; for these it is a local rule"
-        return Told(f"{text} Whether it is for winter is not known.", (*rests, NOT_KNOWN), way)
+        way = say(
+            "look whether it is a tyre for winter, and note {season} and {winter_mark}: another is not allowed; for these it is a local rule",
+            season=v.key("tyre", "season"),
+            winter_mark=v.key("tyre", "winter_mark"),
+        )
+        return Told(say("{text} Whether it is for winter is not known.", text=text), (*rests, NOT_KNOWN), way)
     if g == MEASURE:
-        way = "some places allow this for winter tyres with a sticker in the driver's sight: ask the local rule; else leave it"
+        way = say(
+            "some places allow this for winter tyres with a sticker in the driver's sight: ask the local rule; else leave it"
+        )
         return Told(text, (*rests, NOT_KNOWN), way)
     return Told(text, rests)
 
@@ -223,72 +273,109 @@ def _tell_capacity(v: View, g: int) -> Told:
     rests = (*v.rests((v.car, axle), (v.car, "placard")), *((rule.basis,) if rule else ()), _SPEED_LOAD)
     bears, pressure = carried(v.pair), v.pair.both.placard
     speed = greatest_speed(v.car)
-    at = f"at {v.kpa(pressure)} and up to {v.units.show_speed(speed)}"
+    at = say("at {pressure} and up to {speed}", pressure=v.kpa(pressure), speed=(speed))
     half, most = v.numbers.half_axle, _at_most(v.pair)
     if g == NOT and v.wheel.load < half:
-        text = f"It carries {v.kg(v.wheel.load)} at most; half of the axle's greatest load is {v.kg(half)}."
+        text = say(
+            "It carries {load} at most; half of the axle's greatest load is {half}.",
+            load=v.kg(v.wheel.load),
+            half=v.kg(half),
+        )
         return Told(
-            f"{text} No pressure carries that.", (*rests, _MARKED), "leave it: fit a tyre of a higher load index"
+            say("{text} No pressure carries that.", text=text),
+            (*rests, _MARKED),
+            say("leave it: fit a tyre of a higher load index"),
         )
     if g == NOT:
-        text = f"It carries {v.kg(most)} at most up to {v.units.show_speed(speed)}; half of the axle's greatest load is {v.kg(half)}."
-        return Told(f"{text} No pressure carries that.", rests, "leave it")
+        text = say(
+            "It carries {most} at most up to {speed}; half of the axle's greatest load is {half}.",
+            most=v.kg(most),
+            speed=(speed),
+            half=v.kg(half),
+        )
+        return Told(say("{text} No pressure carries that.", text=text), rests, say("leave it"))
     if perhaps_extra(v.pair):
-        text = "Its index is so much above that of the tyre named in this size that it may be extra load, which carries less at one pressure."
+        text = say(
+            "Its index is so much above that of the tyre named in this size that it may be extra load, which carries less at one pressure."
+        )
         return Told(
-            text, rests, "read whether XL, EXTRA LOAD or REINFORCED stands on it, and note it with the designation"
+            text, rests, say("read whether XL, EXTRA LOAD or REINFORCED stands on it, and note it with the designation")
         )
     if contradicts(v.pair):
         return _contradiction(v, rests, half)
     if g == FITS and not bears >= half:
         low = (
-            f" By the rule it carries {v.kg(bears)} there; half of the axle's greatest load is {v.kg(half)}."
+            say(
+                " By the rule it carries {bears} there; half of the axle's greatest load is {half}.",
+                bears=v.kg(bears),
+                half=v.kg(half),
+            )
             if not math.isnan(bears + half)
             else ""
         )
-        return Told(f"It is as the tyre that the placard names in this size, at the pressures made for it.{low}", rests)
+        return Told(
+            say("It is as the tyre that the placard names in this size, at the pressures made for it.{low}", low=low),
+            rests,
+        )
     if math.isnan(bears):
         return _not_at_a_pressure(v, rests, half, rule is not None and not math.isnan(most))
     if math.isnan(half):
         return Told(
-            f"It carries {v.kg(bears)} {at}; the axle's greatest load is not known.",
+            say("It carries {bears} {at}; the axle's greatest load is not known.", bears=v.kg(bears), at=at),
             (*rests, NOT_KNOWN),
-            f"read it off the plate; note '{axle}'",
+            say("read it off the plate; note {axle}", axle=v.key("car", axle)),
         )
-    text = f"It carries {v.kg(bears)} {at}; half of the axle's greatest load is {v.kg(half)}.{_other_kind(v, pressure)}"
+    text = say(
+        "It carries {bears} {at}; half of the axle's greatest load is {half}.{other_kind}",
+        bears=v.kg(bears),
+        at=at,
+        half=v.kg(half),
+        other_kind=_other_kind(v, pressure),
+    )
     if g == MEASURE:
-        way = "ask the tyre maker's table for the pressure, and hold it against the marks of tyre and rim"
-        return Told(f"{text} By the rule it wants {v.kpa(_needed_kpa(v, half))}.", (*rests, NOT_KNOWN), way)
+        way = say("ask the tyre maker's table for the pressure, and hold it against the marks of tyre and rim")
+        return Told(
+            say("{text} By the rule it wants {needed_kpa}.", text=text, needed_kpa=v.kpa(_needed_kpa(v, half))),
+            (*rests, NOT_KNOWN),
+            way,
+        )
     return Told(text, rests)
 
 
 def _contradiction(v: View, rests: tuple[Basis, ...], half: float) -> Told:
     """The placard's own tyre against the axle's load: both can't be as they are noted."""
-    text = (
-        f"It is as the tyre that the placard names in this size, and bears {v.kg(v.wheel.load)} by its index; half of the axle's greatest "
-        f"load is {v.kg(half)}. The two facts contradict one another: the placard's own tyre is made for the axle."
+    text = say(
+        "It is as the tyre that the placard names in this size, and bears {load} by its index; half of the axle's greatest "
+        "load is {half}. The two facts contradict one another: the placard's own tyre is made for the axle.",
+        load=v.kg(v.wheel.load),
+        half=v.kg(half),
     )
-    way = (
-        f"read both again: the placard with its load index, and 'axle_load_{v.corner.axle}' off the plate, as the load of that axle and not "
-        "of a trailer or of both axles; correct the one that is wrong"
+    way = say(
+        "read both again: the placard with its load index, and {axle} off the plate, as the load of that axle and not "
+        "of a trailer or of both axles; correct the one that is wrong",
+        axle=v.key("car", f"axle_load_{v.corner.axle}"),
     )
     return Told(text, (*rests, _MARKED), way)
 
 
 def _not_at_a_pressure(v: View, rests: tuple[Basis, ...], half: float, ruled: bool) -> Told:
     """What can be said of the load where the pressure of use, or the tyre's rule, is not known."""
-    way = "ask the tyre maker's table for this tyre, at the load and speed of use"
+    way = say("ask the tyre maker's table for this tyre, at the load and speed of use")
     if ruled and not math.isnan(half):
-        wants = (
-            f"By the rule it wants {v.kpa(_needed_kpa(v, half))} for half of the axle's greatest load, {v.kg(half)}."
+        wants = say(
+            "By the rule it wants {needed_kpa} for half of the axle's greatest load, {half}.",
+            needed_kpa=v.kpa(_needed_kpa(v, half)),
+            half=v.kg(half),
         )
-        text = f"The placard has no pressure for this size. {wants}"
-        return Told(text, (*rests, NOT_KNOWN), f"{way}, and hold its pressure against the marks of tyre and rim")
-    what = "the axle's greatest load" if ruled else "the rule by which it carries"
-    return Told(f"Not known: {what}.", (*rests, NOT_KNOWN), way)
+        text = say("The placard has no pressure for this size. {wants}", wants=wants)
+        return Told(
+            text, (*rests, NOT_KNOWN), say("{way}, and hold its pressure against the marks of tyre and rim", way=way)
+        )
+    what = say("the axle's greatest load") if ruled else say("the rule by which it carries")
+    return Told(say("Not known: {what}.", what=what), (*rests, NOT_KNOWN), way)
 
 
-def _other_kind(v: View, pressure: float) -> str:
+def _other_kind(v: View, pressure: float) -> Said | str:
     """Standard against extra load at one pressure, in both directions."""
     tyre, meant = v.tyre.designation if v.tyre else None, meant_tyre(v.car, v.corner)
     if tyre is None or meant is None or meant.load_index is None or tyre.extra_load == meant.extra_load:
@@ -297,11 +384,19 @@ def _other_kind(v: View, pressure: float) -> str:
     if now is None or then is None:
         return ""
     kind = (
-        "extra load where the placard means standard load"
+        say("extra load where the placard means standard load")
         if tyre.extra_load
-        else "standard load where the placard means extra load"
+        else say("standard load where the placard means extra load")
     )
-    return f" It is {kind}: at {v.kpa(pressure)} {tyre.text} carries {v.units.show_mass(now)}, {meant.text} {v.units.show_mass(then)}."
+    return say(
+        " It is {kind}: at {pressure} {tyre} carries {now}, {meant} {then}.",
+        kind=kind,
+        pressure=v.kpa(pressure),
+        tyre=tyre.text,
+        now=(now),
+        meant=meant.text,
+        then=(then),
+    )
 
 
 def _other_rule(p: Pair[N]) -> Mask:
@@ -323,18 +418,31 @@ def _tell_placard_load(v: View, g: int) -> Told:
     rule = load_rule(v.tyre.designation) if v.tyre and v.tyre.designation else None
     rests = (*v.rests((v.tyre, "designation"), (v.car, "placard")), *((rule.basis,) if rule else ()))
     least, most = v.pair.both.carried_least, v.pair.both.carried_most
-    has = f"It carries {v.kg(v.wheel.load)} at most"
+    has = say("It carries {load} at most", load=v.kg(v.wheel.load))
     if g == NOT:
-        text = f"{has}; the placard's tyre of this size carries {v.kg(least)} and more at the placard's pressures. No pressure makes up for that."
-        return Told(text, rests, "leave it: fit a tyre of at least the placard's load index")
+        text = say(
+            "{has}; the placard's tyre of this size carries {least} and more at the placard's pressures. No pressure makes up for that.",
+            has=has,
+            least=v.kg(least),
+        )
+        return Told(text, rests, say("leave it: fit a tyre of at least the placard's load index"))
     if g == MEASURE:
-        text = f"{has}; the placard's tyre of this size carries from {v.kg(least)} to {v.kg(most)}, by the load that a row is for."
+        text = say(
+            "{has}; the placard's tyre of this size carries from {least} to {most}, by the load that a row is for.",
+            has=has,
+            least=v.kg(least),
+            most=v.kg(most),
+        )
         return Told(
             text,
             rests,
-            "it is not for the loads whose rows want more; ask handbook or papers whether so low an index is allowed",
+            say(
+                "it is not for the loads whose rows want more; ask handbook or papers whether so low an index is allowed"
+            ),
         )
-    return Told(f"{has}, which is what the placard's tyre of this size carries at its pressures, or more.", rests)
+    return Told(
+        say("{has}, which is what the placard's tyre of this size carries at its pressures, or more.", has=has), rests
+    )
 
 
 def _tyre_pressure(p: Pair[N]) -> Grade:
@@ -346,10 +454,14 @@ def _tell_tyre_pressure(v: View, g: int) -> Told:
     rests = v.rests((v.tyre, "max_pressure"), (v.car, "placard"))
     used = pressure_of_use(v.pair)
     if g == MEASURE:
-        lacks = "the placard's pressure" if math.isnan(used) else "the tyre's marked maximum"
-        return Told(f"Not known: {lacks}.", rests, "read MAX PRESS off the sidewall, and the placard")
-    text = f"It is marked for {v.kpa(v.wheel.tyre_pressure)}; {wanted_pressure(v)}."
-    return Told(text, rests, "leave it" if g == NOT else "")
+        lacks = say("the placard's pressure") if math.isnan(used) else say("the tyre's marked maximum")
+        return Told(
+            say("Not known: {lacks}.", lacks=lacks), rests, say("read MAX PRESS off the sidewall, and the placard")
+        )
+    text = say(
+        "It is marked for {tyre_pressure}; {v}.", tyre_pressure=v.kpa(v.wheel.tyre_pressure), v=wanted_pressure(v)
+    )
+    return Told(text, rests, say("leave it") if g == NOT else None)
 
 
 _T = Question.TYRE

@@ -11,13 +11,13 @@ from datetime import date
 from enum import StrEnum
 
 from wheelside.corner import Corner
-from wheelside.finding import Finding, Weight
+from wheelside.finding import Finding, Way, WayKind, Weight
 from wheelside.fit.bearing import contradicts, perhaps_for_winter, slow_for_winter
 from wheelside.fit.pair import side_by_side
 from wheelside.fit.rims import a_shade_tight
 from wheelside.fit.rule import Rule, SetRule, View
 from wheelside.fit.rules import RULES
-from wheelside.fit.verdict import MEASURE, NOT
+from wheelside.fit.verdict import MEASURE, NOT, way_of
 from wheelside.fit.view import views
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.present import present
@@ -82,4 +82,5 @@ def _said(rule: Rule | SetRule, looked_at: tuple[View, ...]) -> Iterator[Finding
 
 def _finding(rule: Rule | SetRule, view: View, grade: int, weight: Weight, code: str, about: str | Said) -> Finding:
     told = rule.tell(view, grade)
-    return Finding(weight, code, about, told.text, told.basis, told.way_out or "do not fit it")
+    way = way_of(grade, told.way_out) or Way(WayKind.LEAVE, say("do not fit it"))
+    return Finding(weight, code, about, told.text, told.basis, way)

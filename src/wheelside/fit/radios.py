@@ -16,14 +16,15 @@ from wheelside.fit.verdict import MEASURE, NO_MATTER, WITH_PART, Part, Question
 from wheelside.garage.ids import car_band, car_bits, sensor_band, sensor_bits
 from wheelside.garage.rates import sensor_life, sensor_life_basis
 from wheelside.garage.words import Monitor, Teaching
+from wheelside.said import Figure, Said, say
 from wheelside.sensor.life import age_years, near_end
 
 SNAP_IN_KMH, SNAP_IN_KPA = 210.0, 450.0
 """Rubber valves are for no more; speed from memory, pressure from a valve reference page."""
 
-_WAKE = (
-    "bring it to 2 bar or more, hold the trigger at the sidewall beside the valve for ten seconds; no answer: let half a bar out at once, wait a "
-    "minute, try again; still none: roll or drive it for ten minutes. Keep other wheels a metre away"
+_WAKE = say(
+    "bring it to 2 bar or more, hold the trigger at the sidewall beside the valve for ten seconds; no answer: let half a bar out at once, "
+    "wait a minute, try again; still none: roll or drive it for ten minutes. Keep other wheels a metre away"
 )
 _SNAP_IN = Basis(Ground.PRACTICE, "rubber valves up to 210 km/h and 4.5 bar; from memory")
 
@@ -42,31 +43,34 @@ def _there(p: Pair[N]) -> Grade:
 def _tell_there(v: View, g: int) -> Told:
     rests = v.rests((v.car, "monitor"))
     if g == NO_MATTER:
-        how = "by wheel speed alone" if v.car.monitor is Monitor.INDIRECT else "not at all"
+        how = say("by wheel speed alone") if v.car.monitor is Monitor.INDIRECT else say("not at all")
         return Told(
-            f"The car watches its tyres {how}: sensors in these wheels would be heard by nobody. Pay nothing for them.",
+            say(
+                "The car watches its tyres {how}: sensors in these wheels would be heard by nobody. Pay nothing for them.",
+                how=how,
+            ),
             rests,
         )
     if g == WITH_PART:
         return Told(
-            "There is no sensor in it.",
+            say("There is no sensor in it."),
             (v.parts.wheel.basis("joined"), *rests),
-            "reckon with a sensor, its kit and the fitting",
+            say("reckon with a sensor, its kit and the fitting"),
         )
     if v.car.monitor is None:
         return Told(
-            "Not known: whether the car listens for sensors at all.",
+            say("Not known: whether the car listens for sensors at all."),
             (NOT_KNOWN,),
-            "look in the handbook; note 'monitor'",
+            say("look in the handbook; note {monitor}", monitor=v.key("car", "monitor")),
         )
     if g == MEASURE:
         return Told(
-            "Not known: whether there is a sensor in it.",
+            say("Not known: whether there is a sensor in it."),
             (NOT_KNOWN,),
-            f"a metal valve may have one, a plain rubber one mostly has none; {_WAKE}",
+            say("a metal valve may have one, a plain rubber one mostly has none; {wake}", wake=_WAKE),
         )
     return Told(
-        "There is a sensor in it.",
+        say("There is a sensor in it."),
         v.rests((v.sensor, "answers")) if v.sensor and v.sensor.answers is not None else rests,
     )
 
@@ -110,19 +114,27 @@ def _tell_band(v: View, g: int) -> Told:
     theirs = sensor_band(v.garage, v.sensor) if v.sensor else None
     rests = _said(v, "band") if ours and theirs else (NOT_KNOWN,)
     if ours is None or theirs is None:
-        whose = "the car's" if ours is None else "the sensor's"
-        text = (
-            f"Not known: {whose} band. A sensor that answers the trigger may yet speak on the other continent's band."
+        whose = say("the car's") if ours is None else say("the sensor's")
+        text = say(
+            "Not known: {whose} band. A sensor that answers the trigger may yet speak on the other continent's band.",
+            whose=whose,
         )
         return Told(
             text,
             rests,
-            "listen on both bands while it is triggered; the band on which it is heard is its own. Note 'band'",
+            say(
+                "listen on both bands while it is triggered; the band on which it is heard is its own. Note {band}",
+                band=v.key("sensor", "band"),
+            ),
         )
     if g == WITH_PART:
-        text = f"It speaks on {theirs.value}, the car listens on {ours.value}: good sensors, for another car."
-        return Told(text, rests, "reckon with new sensors, and take their price off")
-    return Told(f"Both are on {ours.value}.", rests)
+        text = say(
+            "It speaks on {theirs}, the car listens on {ours}: good sensors, for another car.",
+            theirs=theirs.value,
+            ours=ours.value,
+        )
+        return Told(text, rests, say("reckon with new sensors, and take their price off"))
+    return Told(say("Both are on {ours}.", ours=ours.value), rests)
 
 
 def _family(p: Pair[N]) -> Grade:
@@ -138,20 +150,30 @@ def _tell_family(v: View, g: int) -> Told:
         assert ours
         assert theirs
         return Told(
-            f"{names[theirs].name} is proven not to be {names[ours].name}: the car would not understand it.",
+            say(
+                "{name} is proven not to be {name_2}: the car would not understand it.",
+                name=names[theirs].name,
+                name_2=names[ours].name,
+            ),
             rests,
-            "reckon with new sensors",
+            say("reckon with new sensors"),
         )
     if g == MEASURE:
         if ours and theirs:
-            text = f"{names[theirs].name} may or may not be {names[ours].name}."
-            way = "put one wheel on and drive until the car shows its pressure, or the lamp flashes; note 'unlike' if they differ"
+            text = say("{name} may or may not be {name_2}.", name=names[theirs].name, name_2=names[ours].name)
+            way = say(
+                "put one wheel on and drive until the car shows its pressure, or the lamp flashes; note {unlike} if they differ",
+                unlike=v.key("family", "unlike"),
+            )
             return Told(text, rests, way)
-        whose = "the car's" if ours is None else "the sensor's"
-        way = "compare the print on the sensor, or what a trigger shows of it, with one that works in the car; note 'family'"
-        return Told(f"Not known: {whose} family.", (NOT_KNOWN,), way)
+        whose = say("the car's") if ours is None else say("the sensor's")
+        way = say(
+            "compare the print on the sensor, or what a trigger shows of it, with one that works in the car; note {family}",
+            family=v.key("sensor", "family"),
+        )
+        return Told(say("Not known: {whose} family.", whose=whose), (NOT_KNOWN,), way)
     assert ours
-    return Told(f"Both are {names[ours].name}.", rests)
+    return Told(say("Both are {name}.", name=names[ours].name), rests)
 
 
 def _width(p: Pair[N]) -> Grade:
@@ -163,16 +185,23 @@ def _tell_width(v: View, g: int) -> Told:
     ours = car_bits(v.garage, v.car)
     theirs = sensor_bits(v.garage, v.sensor) if v.sensor else None
     if ours is None or theirs is None:
-        whose = "the car's" if ours is None else "the sensor's"
+        whose = say("the car's") if ours is None else say("the sensor's")
         return Told(
-            f"Not known: how wide {whose} IDs are.",
+            say("Not known: how wide {whose} IDs are.", whose=whose),
             (NOT_KNOWN,),
-            "count the digits that the trigger shows: 6, 7 or 8 hex digits are 24, 28 or 32 bits; note 'bits'",
+            say(
+                "count the digits that the trigger shows: 6, 7 or 8 hex digits are 24, 28 or 32 bits; note {bits}",
+                bits=v.key("sensor", "bits"),
+            ),
         )
     rests = _said(v, "bits")
     if g == WITH_PART:
-        return Told(f"Its ID has {theirs} bits, the car's have {ours}.", rests, "reckon with new sensors")
-    return Told(f"Both have IDs of {ours} bits.", rests)
+        return Told(
+            say("Its ID has {theirs} bits, the car's have {ours}.", theirs=theirs, ours=ours),
+            rests,
+            say("reckon with new sensors"),
+        )
+    return Told(say("Both have IDs of {ours} bits.", ours=ours), rests)
 
 
 def _state(p: Pair[N]) -> Grade:
@@ -187,32 +216,42 @@ def _tell_state(v: View, g: int) -> Told:
     aged, basis = _age(v)
     if g == WITH_PART:
         return Told(
-            f"It says that its battery is low: a few months are left.{aged}",
+            say("It says that its battery is low: a few months are left.{aged}", aged=aged),
             (*v.rests((sensor, "battery_low")), *basis),
-            "reckon with a new sensor, and take its price off",
+            say("reckon with a new sensor, and take its price off"),
         )
     if sensor is not None and sensor.answers is False:
-        way = f"{_WAKE}. Answers: keep it. No answer after all that: reckon with a new sensor"
-        return Told(f"It gave no answer when it was triggered. It may only be asleep.{aged}", (*rests, *basis), way)
+        way = say("{wake}. Answers: keep it. No answer after all that: reckon with a new sensor", wake=_WAKE)
+        return Told(
+            say("It gave no answer when it was triggered. It may only be asleep.{aged}", aged=aged),
+            (*rests, *basis),
+            way,
+        )
     if g == MEASURE:
-        way = f"{_WAKE}. Compare the pressure that it says with the gauge: more than 15 kPa apart is suspect, as is 5 °C beside the air"
-        return Told(f"Not known: whether it answers.{aged}", (NOT_KNOWN, *basis), way)
-    return Told(f"It answered when it was triggered.{aged}", (*rests, *basis))
+        way = say(
+            "{wake}. Compare the pressure that it says with the gauge: more than 15 kPa apart is suspect, as is 5 °C beside the air",
+            wake=_WAKE,
+        )
+        return Told(say("Not known: whether it answers.{aged}", aged=aged), (NOT_KNOWN, *basis), way)
+    return Told(say("It answered when it was triggered.{aged}", aged=aged), (*rests, *basis))
 
 
-def _age(v: View) -> tuple[str, tuple[Basis, ...]]:
+def _age(v: View) -> tuple[Said | str, tuple[Basis, ...]]:
     """How old the sensor is, or may be."""
     sensor = v.sensor
     if sensor is not None and sensor.first_used is not None:
         years = age_years(sensor.first_used, v.day)
-        old = " Its battery is near the end that most reach." if near_end(years, sensor_life(v.garage)) else ""
-        return f" It is {v.units.number(years, 1)} years old.{old}", (
+        old = say(" Its battery is near the end that most reach.") if near_end(years, sensor_life(v.garage)) else ""
+        return say(" It is {years} years old.{old}", years=Figure(years, 1), old=old), (
             *v.rests((sensor, "first_used")),
             *((sensor_life_basis(v.garage),) if old else ()),
         )
     if not math.isnan(v.wheel.age_most):
         return (
-            f" Its own age is not known; the tyre is {v.units.number(v.wheel.age_most, 1)} years old, and it may be older.",
+            say(
+                " Its own age is not known; the tyre is {age_most} years old, and it may be older.",
+                age_most=Figure(v.wheel.age_most, 1),
+            ),
             (),
         )
     return "", ()
@@ -233,33 +272,49 @@ def _tell_accepted(v: View, g: int) -> Told:
     rests = v.rests((car, "taught_by"), (car, "remembers_sets" if car.remembers_sets is not None else "remembers_ids"))
     if car.taught_by is None:
         return Told(
-            "Not known: how the car comes to accept IDs, or how many sets it remembers.",
+            say("Not known: how the car comes to accept IDs, or how many sets it remembers."),
             (NOT_KNOWN,),
-            "look in the handbook; note 'taught_by' and 'remembers_sets'",
+            say(
+                "look in the handbook; note {taught_by} and {remembers_sets}",
+                taught_by=v.key("car", "taught_by"),
+                remembers_sets=v.key("car", "remembers_sets"),
+            ),
         )
-    room = "an unknown number of sets" if car.slots is None else f"{car.slots} {'set' if car.slots == 1 else 'sets'}"
-    corners = " It tells corners apart: each wheel belongs to its own." if car.corner_aware else ""
-    said = f"The car is taught {_taught(car.taught_by)} and remembers {room}.{corners}"
+    room = (
+        say("an unknown number of sets")
+        if car.slots is None
+        else say("{slots} {value}", slots=car.slots, value="set" if car.slots == 1 else "sets")
+    )
+    corners = say(" It tells corners apart: each wheel belongs to its own.") if car.corner_aware else ""
+    said = say(
+        "The car is taught {taught} and remembers {room}.{corners}",
+        taught=_taught(car.taught_by),
+        room=room,
+        corners=corners,
+    )
     if g == WITH_PART:
         return Told(
-            f"{said} With a list of one set that you can't teach, sensors have to be written; this one can't be.",
+            say(
+                "{said} With a list of one set that you can't teach, sensors have to be written; this one can't be.",
+                said=said,
+            ),
             rests,
-            "reckon with a sensor that can be written, or with paying for each change",
+            say("reckon with a sensor that can be written, or with paying for each change"),
         )
     if g == MEASURE:
         return Told(
-            f"{said} Whether its sensors can be written, should they have to be, is not known.",
+            say("{said} Whether its sensors can be written, should they have to be, is not known.", said=said),
             (*rests, NOT_KNOWN),
-            "original sensors mostly can't; ask, and note 'writing'",
+            say("original sensors mostly can't; ask, and note {writing}", writing=v.key("sensor", "writing")),
         )
     can = (
         ""
         if sensor is None or sensor.writing is None
-        else " Its sensor can be written."
+        else say(" Its sensor can be written.")
         if writable(sensor)
-        else " Its sensor can't be written."
+        else say(" Its sensor can't be written.")
     )
-    return Told(f"{said}{can}", rests)
+    return Told(say("{said}{can}", said=said, can=can), rests)
 
 
 def _taught(how: Teaching) -> str:
@@ -287,24 +342,26 @@ def _taken_fixed(p: Pair[N]) -> Grade:
 def _tell_taken(v: View, g: int) -> Told:
     if g == MEASURE and v.sensor is not None and (v.sensor.sends or v.sensor.printed):
         return Told(
-            "Several wheels of this set are said to have one ID.",
+            say("Several wheels of this set are said to have one ID."),
             (NOT_KNOWN,),
-            "trigger each, a metre from the others",
+            say("trigger each, a metre from the others"),
         )
     if g == MEASURE:
         return Told(
-            "Not known: its ID.", (NOT_KNOWN,), "trigger it and write down what it says, digit by digit; note 'sends'"
+            say("Not known: its ID."),
+            (NOT_KNOWN,),
+            say("trigger it and write down what it says, digit by digit; note {sends}", sends=v.key("sensor", "sends")),
         )
     rests = v.rests((v.sensor, "sends" if v.sensor and v.sensor.sends else "printed"))
     if g == WITH_PART:
         can = v.wheel.fixed == 0
         way = (
-            "write a fresh one before it comes near the car"
+            say("write a fresh one before it comes near the car")
             if can
-            else "reckon with a new sensor, unless it can be written"
+            else say("reckon with a new sensor, unless it can be written")
         )
-        return Told("Its ID is in the garage already: two voices with one name.", rests, way)
-    return Told("Nothing else in the garage has its ID.", rests)
+        return Told(say("Its ID is in the garage already: two voices with one name."), rests, way)
+    return Told(say("Nothing else in the garage has its ID."), rests)
 
 
 def _fast(p: Pair[N]) -> Mask:
@@ -318,11 +375,9 @@ def _valve(p: Pair[N]) -> Grade:
 
 def _tell_valve(v: View, _: int) -> Told:
     why = (
-        v.units.show_speed(v.car.top_speed)
-        if v.car.top_speed and v.car.top_speed.km_h > SNAP_IN_KMH
-        else v.kpa(pressure_of_use(v.pair))
+        (v.car.top_speed) if v.car.top_speed and v.car.top_speed.km_h > SNAP_IN_KMH else v.kpa(pressure_of_use(v.pair))
     )
-    return Told(f"Its rubber valve is too weak for {why}.", (_SNAP_IN,), "have a metal one fitted")
+    return Told(say("Its rubber valve is too weak for {why}.", why=why), (_SNAP_IN,), say("have a metal one fitted"))
 
 
 _W = Question.RADIO

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.fit.gather import taken_ids
 from wheelside.fit.lying import Lying, lying
 from wheelside.fit.pair import side_by_side
@@ -15,12 +15,13 @@ from wheelside.fit.rule import Rule, SetRule, View
 from wheelside.fit.rules import RULES
 from wheelside.fit.scene import scene
 from wheelside.fit.screen import counts_of, screen, seasons_of
-from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, Line, Question, Verdict, worst
+from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, Line, Question, Verdict, way_of, worst
 from wheelside.fit.view import views
 from wheelside.fit.visit import Trial, trials
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.rim.fasten import PRELOAD, preloads
+from wheelside.said import Figure, Joined, Key, Said, Table, listed, say
 
 _EVERY = "all four"
 
@@ -70,7 +71,7 @@ def fit(garage: Garage, car: Car, wheel_set: WheelSet, day: date, present: Mappi
         trials=trials(garage, car),
         bill=costs,
         lying=lying(garage, car, wheel_set, on, day),
-        notes=tuple(_notes(garage, car)),
+        notes=tuple(_notes(car)),
     )
 
 
@@ -78,7 +79,7 @@ def _lines(rule: Rule | SetRule, views: Sequence[View]) -> list[Line]:
     """One rule in words, corners that are told the same together; none where it does not matter, but for a whole question."""
     if not views:
         return [_empty(rule)] if rule.code == "complete" else []
-    together: dict[tuple[int, str, tuple[Basis, ...], str], list[Corner]] = {}
+    together: dict[tuple[int, Said, tuple[Basis, ...], Said | None], list[Corner]] = {}
     for view in views[:1] if isinstance(rule, SetRule) else views:
         g = view.grade(rule)
         if g == NO_MATTER and rule.code != "sensor":
@@ -94,7 +95,7 @@ def _lines(rule: Rule | SetRule, views: Sequence[View]) -> list[Line]:
             GRADES[g],
             text,
             basis,
-            way,
+            way_of(g, way),
             rule.part,
         )
         for (g, text, basis, way), at in together.items()
@@ -102,8 +103,8 @@ def _lines(rule: Rule | SetRule, views: Sequence[View]) -> list[Line]:
 
 
 def _empty(rule: Rule | SetRule) -> Line:
-    text = "The set names no wheels."
-    way = "name a [[wheel]] for each corner, with its rim, tyre and sensor"
+    text = say("The set names no wheels.")
+    way = note(say("name a wheel for each corner, with its rim, tyre and sensor: {wheels}", wheels=Table("wheel")))
     return Line(
         rule.question, rule.code, rule.title, ("the set",), Verdict.MEASURE, text, (Basis(Ground.UNKNOWN),), way
     )
@@ -115,26 +116,41 @@ def _named(at: list[Corner], corners: int, *, whole: bool) -> tuple[str, ...]:
     return (_EVERY,) if len(at) == corners == len(ROAD_CORNERS) else tuple(corner.value for corner in at)
 
 
-def _notes(garage: Garage, car: Car) -> list[Finding]:
+def _notes(car: Car) -> list[Finding]:
     """The torque is the car's; why threads are kept clean and dry."""
-    units = garage.units.choice
     if car.torque is None:
-        text = (
+        text = say(
             "The fastening torque is the car's own, from the handbook; it is not known here. No torque is worked out."
         )
         return [
             Finding(
-                Weight.ASK, "torque", car.name, text, (Basis(Ground.UNKNOWN),), "look in the handbook; note 'torque'"
+                Weight.ASK,
+                "torque",
+                car.name,
+                text,
+                (Basis(Ground.UNKNOWN),),
+                note(say("look in the handbook; note {torque}", torque=Key("car", "torque", car.id))),
             )
         ]
-    said = f"{units.show_torque(car.torque)} is the torque noted for the car; the handbook may have another for another kind of rim."
+    said = say(
+        "{torque} is the torque noted for the car; the handbook may have another for another kind of rim.",
+        torque=(car.torque),
+    )
     if car.thread is None:
         return [Finding(Weight.NOTE, "torque", car.name, said, (car.basis("torque"),))]
-    forces = "; ".join(
-        f"{p.state} {units.number(p.least_kn, 0)} to {units.number(p.most_kn, 0)} kN"
-        for p in preloads(car.torque, car.thread)
+    forces = listed(
+        (
+            say("{state} {least} to {most} kN", state=p.state, least=Figure(p.least_kn, 0), most=Figure(p.most_kn, 0))
+            for p in preloads(car.torque, car.thread)
+        ),
+        Joined.SEMICOLON,
     )
-    text = f"{said} On {car.thread.text} it clamps with {forces} for each fastener: the same torque pulls far harder on a greasy thread."
+    text = say(
+        "{said} On {thread} it clamps with {forces} for each fastener: the same torque pulls far harder on a greasy thread.",
+        said=said,
+        thread=car.thread.text,
+        forces=forces,
+    )
     return [
         Finding(
             Weight.NOTE,
@@ -142,6 +158,6 @@ def _notes(garage: Garage, car: Car) -> list[Finding]:
             car.name,
             text,
             (car.basis("torque"), PRELOAD),
-            "keep threads and seats clean and dry",
+            Way(WayKind.WORK, say("keep threads and seats clean and dry")),
         )
     ]

@@ -13,6 +13,7 @@ from wheelside.fit.use import ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.rim.fasten import ENGAGED, LEAST_DIAMETERS, MOST_DIAMETERS, engaged
+from wheelside.said import Figure, Key, Said, say
 
 SAME_CIRCLE_MM = 0.35
 """Circles this near are one: 114.3 is stamped 114, too. 112 and 114.3 are not."""
@@ -32,11 +33,14 @@ def _tell_complete(v: View, g: int) -> Told:
     lacking = ", ".join(corner.value for corner in ROAD_CORNERS if corner not in dict(v.set.wheels))
     if g == MEASURE:
         return Told(
-            f"The set names no wheel for: {lacking}.",
+            say("The set names no wheel for: {lacking}.", lacking=lacking),
             v.rests((v.set, "wheels")),
-            "ask whether there are four; name a [[wheel]] for each corner",
+            say(
+                "ask whether there are four; name a wheel for each corner in {wheels}",
+                wheels=Key("set", "wheels", v.set.id),
+            ),
         )
-    return Told("There are four wheels.", v.rests((v.set, "wheels")))
+    return Told(say("There are four wheels."), v.rests((v.set, "wheels")))
 
 
 def _circle(p: Pair[N]) -> Grade:
@@ -52,15 +56,21 @@ def _tell_circle(v: View, g: int) -> Told:
     if rim is None or car is None:
         whose = " and ".join(["the rim's"] * (rim is None) + ["the car's"] * (car is None))
         return Told(
-            f"Not known: {whose} bolt circle.",
+            say("Not known: {whose} bolt circle.", whose=whose),
             rests,
-            "count the bolts; with an even count measure across two opposite holes, centre to centre; with five, from the back of one hole "
-            "to the middle of the second next, and look the circle up from that",
+            say(
+                "count the bolts; with an even count measure across two opposite holes, centre to centre; with five, from the back of one hole "
+                "to the middle of the second next, and look the circle up from that"
+            ),
         )
     if g == NOT:
-        text = f"The rim has {rim.text}, the car {car.text}. Force may make it go on; it never comes to sit true."
-        return Told(text, rests, "leave it; do not fit it with force or with bolts that give")
-    return Told(f"Both have {car.text}.", rests)
+        text = say(
+            "The rim has {rim}, the car {car}. Force may make it go on; it never comes to sit true.",
+            rim=rim.text,
+            car=car.text,
+        )
+        return Told(text, rests, say("leave it; do not fit it with force or with bolts that give"))
+    return Told(say("Both have {car}.", car=car.text), rests)
 
 
 def _bore(p: Pair[N]) -> Grade:
@@ -79,29 +89,35 @@ def a_shade_tight(p: Pair[N]) -> Mask:
 def _tell_bore(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "centre_bore"), (v.car, "centre_bore"))
     hub, bore = v.numbers.bore, v.wheel.bore
-    measure = "measure both with a calliper, to a tenth of a millimetre"
+    measure = say("measure both with a calliper, to a tenth of a millimetre")
     if g == MEASURE and hub > bore:
         return Told(
-            f"The bore of {v.mm(bore)} is a shade smaller than the hub of {v.mm(hub)}.",
+            say("The bore of {bore} is a shade smaller than the hub of {hub}.", bore=v.mm(bore), hub=v.mm(hub)),
             rests,
-            f"{measure}, or try one on by hand",
+            say("{measure}, or try one on by hand", measure=measure),
         )
     if g == MEASURE:
-        return Told("Not known: the rim's bore or the hub's diameter.", rests, measure)
+        return Told(say("Not known: the rim's bore or the hub's diameter."), rests, measure)
     if g == NOT:
         return Told(
-            f"The bore of {v.mm(bore)} does not go over the hub of {v.mm(hub)}.",
+            say("The bore of {bore} does not go over the hub of {hub}.", bore=v.mm(bore), hub=v.mm(hub)),
             rests,
-            "leave it; a bore is not to be turned out at home",
+            say("leave it; a bore is not to be turned out at home"),
         )
     if g == WITH_PART:
-        text = f"The bore of {v.mm(bore)} is wider than the hub of {v.mm(hub)}: it wants rings {v.units.number(bore, 1)}/{v.units.number(hub, 1)}."
+        text = say(
+            "The bore of {bore} is wider than the hub of {hub}: it wants rings {bore_2}/{hub_2}.",
+            bore=v.mm(bore),
+            hub=v.mm(hub),
+            bore_2=Figure(bore, 1),
+            hub_2=Figure(hub, 1),
+        )
         return Told(
             text,
             (*rests, COMMON_PRACTICE),
-            "fit rings of that size, or it shakes; look whether old ones stick in the rims",
+            say("fit rings of that size, or it shakes; look whether old ones stick in the rims"),
         )
-    return Told(f"The bore fits the hub of {v.mm(hub)}.", rests)
+    return Told(say("The bore fits the hub of {hub}.", hub=v.mm(hub)), rests)
 
 
 def _brakes(p: Pair[N]) -> Grade:
@@ -125,24 +141,36 @@ def _tell_brakes(v: View, g: int) -> Told:
         else (Basis(Ground.OWNER, "the smallest rim that placard and papers name"),)
     )
     if math.isnan(code):
-        return Told("Not known: the rim's diameter.", (NOT_KNOWN,), "read it off the rim or the tyre")
+        return Told(say("Not known: the rim's diameter."), (NOT_KNOWN,), say("read it off the rim or the tyre"))
     if math.isnan(v.numbers.least_rim):
         return Told(
-            "Not known: the smallest rim that goes over the brakes.",
+            say("Not known: the smallest rim that goes over the brakes."),
             (NOT_KNOWN,),
-            "look in the handbook; note it as 'least_rim'",
+            say("look in the handbook; note it as {least_rim}", least_rim=v.key("car", "least_rim")),
         )
     if g == NOT:
         return Told(
-            f"A rim of {code:g} in does not go over the brakes: {v.numbers.least_rim:g} in is the smallest.",
+            say(
+                "A rim of {code} in does not go over the brakes: {least_rim} in is the smallest.",
+                code=Figure(code),
+                least_rim=Figure(v.numbers.least_rim),
+            ),
             rests,
-            "leave it",
+            say("leave it"),
         )
     if g == MEASURE:
-        text = f"A rim of {code:g} in is smaller than {v.numbers.least_rim:g} in: it may foul the brake."
-        return Told(text, rests, "ask the handbook, or try one rim on by hand before buying; then turn it round")
+        text = say(
+            "A rim of {code} in is smaller than {least_rim} in: it may foul the brake.",
+            code=Figure(code),
+            least_rim=Figure(v.numbers.least_rim),
+        )
+        return Told(text, rests, say("ask the handbook, or try one rim on by hand before buying; then turn it round"))
     return Told(
-        f"{code:g} in is no smaller than the {v.numbers.least_rim:g} in that go over the brakes. Spokes may still foul a calliper.",
+        say(
+            "{code} in is no smaller than the {least_rim} in that go over the brakes. Spokes may still foul a calliper.",
+            code=Figure(code),
+            least_rim=Figure(v.numbers.least_rim),
+        ),
         rests,
     )
 
@@ -155,9 +183,13 @@ def _tyre_on_rim(p: Pair[N]) -> Grade:
 def _tell_tyre_on_rim(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "width_in"), (v.tyre, "designation"))
     if g == NOT:
-        text = f"The rim is stamped {v.wheel.rim:g} in, the tyre says {v.wheel.tyre_rim:g} in."
-        return Told(text, rests, "read both again; a tyre on another rim bursts when it is inflated")
-    return Told(f"Rim and tyre are both {v.wheel.rim:g} in.", rests)
+        text = say(
+            "The rim is stamped {rim} in, the tyre says {tyre_rim} in.",
+            rim=Figure(v.wheel.rim),
+            tyre_rim=Figure(v.wheel.tyre_rim),
+        )
+        return Told(text, rests, say("read both again; a tyre on another rim bursts when it is inflated"))
+    return Told(say("Rim and tyre are both {rim} in.", rim=Figure(v.wheel.rim)), rests)
 
 
 def _other_seat(p: Pair[N]) -> Mask:
@@ -171,24 +203,37 @@ def _seat(p: Pair[N]) -> Grade:
 def _tell_seat(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "seat"), (v.car, "seat"))
     if g == MEASURE:
-        way = "look into a bolt hole of the rim, and at the car's own bolt or nut: cone, ball or flat; note 'seat' of both"
-        return Told("Not known: the seat of the rim or of the car's fasteners. Seats are never mixed.", rests, way)
+        way = say(
+            "look into a bolt hole of the rim, and at the car's own bolt or nut: cone, ball or flat; note {seat} of both",
+            seat=v.key("rim", "seat"),
+        )
+        return Told(say("Not known: the seat of the rim or of the car's fasteners. Seats are never mixed."), rests, way)
     assert v.rim is not None
     assert v.rim.seat is not None
     if g == WITH_PART:
         assert v.car.seat is not None
-        text = f"The rim's seat is {v.rim.seat.value}, that of the car's own {_fasteners(v)} {v.car.seat.value}. Mixed seats come loose."
-        thread = f", thread {v.car.thread.text}" if v.car.thread else ""
+        text = say(
+            "The rim's seat is {seat}, that of the car's own {fasteners} {seat_2}. Mixed seats come loose.",
+            seat=v.rim.seat.value,
+            fasteners=_fasteners(v),
+            seat_2=v.car.seat.value,
+        )
+        thread = say(", thread {thread}", thread=v.car.thread.text) if v.car.thread else ""
         return Told(
             text,
             (*rests, COMMON_PRACTICE),
-            f"get {_fasteners(v)} with seat {v.rim.seat.value}{thread}, of the right length",
+            say(
+                "get {fasteners} with seat {seat}{thread}, of the right length",
+                fasteners=_fasteners(v),
+                seat=v.rim.seat.value,
+                thread=thread,
+            ),
         )
-    return Told(f"Both have {v.rim.seat.value}.", rests)
+    return Told(say("Both have {seat}.", seat=v.rim.seat.value), rests)
 
 
-def _fasteners(v: View) -> str:
-    return v.car.fastening.value if v.car.fastening else "bolts or nuts"
+def _fasteners(v: View) -> Said | str:
+    return v.car.fastening.value if v.car.fastening else say("bolts or nuts")
 
 
 def _engagement(p: Pair[N]) -> Grade:
@@ -206,26 +251,51 @@ def _tell_engagement(v: View, g: int) -> Told:
     rests = (*v.rests((car, "fastener_length"), (rim, "seat_depth"), (car, "thread")), ENGAGED)
     if car.thread is not None and rim is not None and rim.seat_depth is not None and g == WITH_PART:
         least, most = (rim.seat_depth.mm + n * car.thread.diameter_mm for n in (LEAST_DIAMETERS, MOST_DIAMETERS))
-        text = f"The bolts for this rim want a shank of {v.mm(least)} to {v.mm(most)} below their seat; the car's own do not do."
+        text = say(
+            "The bolts for this rim want a shank of {least} to {most} below their seat; the car's own do not do.",
+            least=v.mm(least),
+            most=v.mm(most),
+        )
         return Told(
             text,
             rests,
-            f"get bolts so long; turn the hub by hand before driving: nothing may touch behind it. {_TURNS}",
+            say(
+                "get bolts so long; turn the hub by hand before driving: nothing may touch behind it. {turns}",
+                turns=_TURNS,
+            ),
         )
     if car.thread is None or car.fastener_length is None or rim is None or rim.seat_depth is None:
-        return Told("Not known: how far the thread will engage.", rests, _TURNS)
+        return Told(say("Not known: how far the thread will engage."), rests, _TURNS)
     reach = engaged(car.thread, car.fastener_length, rim.seat_depth)
-    turns = f", {v.units.number(reach.turns, 1)} turns" if reach.turns is not None else ""
-    text = f"{v.mm(reach.mm)} of {car.thread.text} engage{turns}; {v.mm(reach.least_mm)} are wanted at least."
+    turns = say(", {turns} turns", turns=Figure(reach.turns, 1)) if reach.turns is not None else ""
+    text = say(
+        "{reach} of {thread} engage{turns}; {least_mm} are wanted at least.",
+        reach=v.mm(reach.mm),
+        thread=car.thread.text,
+        turns=turns,
+        least_mm=v.mm(reach.least_mm),
+    )
     if g == NOT:
-        return Told(text, rests, "leave it: the studs are the hub's")
+        return Told(text, rests, say("leave it: the studs are the hub's"))
     if g == MEASURE and reach.enough:
-        text = f"{text} That is more than {v.units.number(MOST_DIAMETERS, 1)} diameters: a bolt may touch what turns behind the hub."
-        return Told(text, rests, "with the rim on, turn the hub by hand: nothing may touch; else get shorter bolts")
-    return Told(text, rests, "note whether bolts or nuts hold the wheels ('fastening')" if g == MEASURE else "")
+        text = say(
+            "{text} That is more than {most_diameters} diameters: a bolt may touch what turns behind the hub.",
+            text=text,
+            most_diameters=Figure(MOST_DIAMETERS, 1),
+        )
+        return Told(
+            text, rests, say("with the rim on, turn the hub by hand: nothing may touch; else get shorter bolts")
+        )
+    return Told(
+        text,
+        rests,
+        say("note whether bolts or nuts hold the wheels ({fastening})", fastening=v.key("car", "fastening"))
+        if g == MEASURE
+        else None,
+    )
 
 
-_TURNS = (
+_TURNS = say(
     "With the rim on, count the turns by hand until it seats: turns times pitch is to be at least one thread diameter"
 )
 
@@ -240,12 +310,16 @@ def _tell_rim_load(v: View, g: int) -> Told:
     rests = (*v.rests((v.rim, "max_load"), (v.car, axle)), _MARKED)
     if g == MEASURE:
         return Told(
-            "Not known: the load that the rim is marked for, or the axle's greatest.",
+            say("Not known: the load that the rim is marked for, or the axle's greatest."),
             rests,
-            "read MAX LOAD behind a spoke, and the axle load off the plate",
+            say("read MAX LOAD behind a spoke, and the axle load off the plate"),
         )
-    text = f"The rim bears {v.kg(v.wheel.rim_load)}; half of the axle's greatest load is {v.kg(v.numbers.half_axle)}."
-    return Told(text, rests, "leave it" if g == NOT else "")
+    text = say(
+        "The rim bears {rim_load}; half of the axle's greatest load is {half_axle}.",
+        rim_load=v.kg(v.wheel.rim_load),
+        half_axle=v.kg(v.numbers.half_axle),
+    )
+    return Told(text, rests, say("leave it") if g == NOT else None)
 
 
 def _rim_pressure(p: Pair[N]) -> Grade:
@@ -260,9 +334,11 @@ def _rim_pressure(p: Pair[N]) -> Grade:
 def _tell_rim_pressure(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "max_pressure"), (v.car, "placard"))
     if g == MEASURE:
-        return Told("Not known: the pressures that the car wants.", rests, "note the placard")
-    text = f"The rim is marked for {v.kpa(v.wheel.rim_pressure)}; {wanted_pressure(v)}."
-    return Told(text, rests, "leave it" if g == NOT else "")
+        return Told(say("Not known: the pressures that the car wants."), rests, say("note the placard"))
+    text = say(
+        "The rim is marked for {rim_pressure}; {v}.", rim_pressure=v.kpa(v.wheel.rim_pressure), v=wanted_pressure(v)
+    )
+    return Told(text, rests, say("leave it") if g == NOT else None)
 
 
 def _valve_hole(p: Pair[N]) -> Grade:
@@ -273,11 +349,13 @@ def _valve_hole(p: Pair[N]) -> Grade:
 def _tell_valve_hole(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "valve_hole"), (v.sensor, "valve_hole"))
     if g == WITH_PART:
-        text = (
-            f"The valve hole is {v.mm(v.wheel.rim_valve)}, the sensor's valve is made for {v.mm(v.wheel.sensor_valve)}."
+        text = say(
+            "The valve hole is {rim_valve}, the sensor's valve is made for {sensor_valve}.",
+            rim_valve=v.mm(v.wheel.rim_valve),
+            sensor_valve=v.mm(v.wheel.sensor_valve),
         )
-        return Told(text, rests, "get a valve for this hole; never bush it")
-    return Told(f"The valve suits the hole of {v.mm(v.wheel.rim_valve)}.", rests)
+        return Told(text, rests, say("get a valve for this hole; never bush it"))
+    return Told(say("The valve suits the hole of {rim_valve}.", rim_valve=v.mm(v.wheel.rim_valve)), rests)
 
 
 def _rim_damage(p: Pair[N]) -> Grade:
@@ -287,15 +365,17 @@ def _rim_damage(p: Pair[N]) -> Grade:
 def _tell_rim_damage(v: View, g: int) -> Told:
     rests = v.rests((v.rim, "damaged"))
     if g == NOT:
-        return Told("The rim is cracked, bent or welded.", rests, "leave it")
+        return Told(say("The rim is cracked, bent or welded."), rests, say("leave it"))
     if g == MEASURE:
-        way = "turn it by hand and sight along both flanges; look for cracks between the spokes and on the inner barrel; ask about kerbs and welding"
+        way = say(
+            "turn it by hand and sight along both flanges; look for cracks between the spokes and on the inner barrel; ask about kerbs and welding"
+        )
         return Told(
-            "Not known: whether the rim is cracked, bent or welded. What lies inside the metal can't be seen.",
+            say("Not known: whether the rim is cracked, bent or welded. What lies inside the metal can't be seen."),
             rests,
             way,
         )
-    return Told("No crack, bend or weld was seen.", rests)
+    return Told(say("No crack, bend or weld was seen."), rests)
 
 
 _R = Question.RIM

@@ -11,6 +11,7 @@ from wheelside.fit.pair import Pair, once
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
 from wheelside.fit.verdict import MEASURE, NOT, Question
 from wheelside.rim.lie import ISO_3911, lie, moved
+from wheelside.said import Said, say
 from wheelside.tyre.geometry import R30
 from wheelside.units import Length
 
@@ -21,10 +22,6 @@ TALLER = 0.015
 _TALL = Basis(Ground.PRACTICE, "within 1.5 % of the diameter; no source")
 _JUDGED = Basis(
     Ground.JUDGEMENT, "5 mm are to be left: a tyre may be 4 % wider than meant (UN R30), an inset is rounded"
-)
-_MEASURE_ROOM = (
-    "with the present wheels on, turn the steering to both locks and measure the least room to strut, brake line and arch; "
-    "note it as 'room_inside' and 'room_outside' of the car"
 )
 
 
@@ -64,64 +61,92 @@ def _outside(p: Pair[N]) -> Grade:
     return _by_room(p, outward(p), p.car.room_outside)
 
 
-def _rim_moves(v: View) -> str:
+def _measure_room(v: View) -> Said:
+    return say(
+        "with the present wheels on, turn the steering to both locks and measure the least room to strut, brake line and arch; "
+        "note it as {room_inside} and {room_outside} of the car",
+        room_inside=v.key("car", "room_inside"), room_outside=v.key("car", "room_outside"),
+    )  # fmt: skip
+
+
+def _rim_moves(v: View) -> Said | str:
     """Where both edges of the rim come to lie, and what the track does; '' where that is not known."""
     numbers = (v.numbers.present_width, v.numbers.present_inset, v.wheel.width, v.wheel.inset)
     if any(math.isnan(n) for n in numbers):
         return ""
     by = moved(lie(numbers[0], numbers[1]), lie(numbers[2], numbers[3]))
-    return (
-        f"Against the present rim the inner edge lies {_way(v, -by.inner_mm, 'further in', 'further out')}, the outer one "
-        f"{_way(v, by.outer_mm, 'further out', 'further in')}; the track {_way(v, by.track_mm, 'wider', 'narrower')}."
+    return say(
+        "Against the present rim the inner edge lies {way}, the outer one {way_2}; the track {way_3}.",
+        way=_way(v, -by.inner_mm, say("further in"), say("further out")),
+        way_2=_way(v, by.outer_mm, say("further out"), say("further in")),
+        way_3=_way(v, by.track_mm, say("wider"), say("narrower")),
     )
 
 
-def _way(v: View, mm: float, plus: str, minus: str) -> str:
+def _way(v: View, mm: float, plus: Said, minus: Said) -> Said:
     if abs(mm) < 0.05:
-        return "as before"
-    return f"{v.mm(abs(mm))} {plus if mm > 0 else minus}"
+        return say("as before")
+    return say("{mm} {plus}", mm=v.mm(abs(mm)), plus=plus if mm > 0 else minus)
 
 
-def _tell_side(v: View, g: int, moves: float, key: str, towards: str) -> Told:
+def _tell_side(v: View, g: int, moves: float, key: str, towards: Said) -> Told:
     room: Length | None = getattr(v.car, key)
     rests = (*v.rests((v.rim, "inset"), (v.rim, "width_in")), ISO_3911)
-    edges = _rim_moves(v)
+    moved_by = _rim_moves(v)
+    edges = say(" {moved}", moved=moved_by) if moved_by else ""
     if math.isnan(moves):
-        what = "Not known: width or inset of the rim, or of the present one."
-        way = "read both off the rim (behind a spoke or inside: 6.5J, ET46), and off the present one"
+        what = say("Not known: width or inset of the rim, or of the present one.")
+        way = say("read both off the rim (behind a spoke or inside: 6.5J, ET46), and off the present one")
         return Told(what, (*v.rests((v.rim, "inset"), (v.rim, "width_in")), NOT_KNOWN), way)
-    said = f"The wheel comes {v.mm(abs(moves))} {'nearer to' if moves > 0 else 'away from'} {towards}, tyre included. {edges}".strip()
+    said = say(
+        "The wheel comes {far} {nearer} {towards}, tyre included.{edges}",
+        far=v.mm(abs(moves)), nearer=say("nearer to") if moves > 0 else say("away from"), towards=towards, edges=edges,
+    )  # fmt: skip
     if math.isnan(v.wheel.width) or math.isnan(v.numbers.present_width):
         return Told(
-            "Not known: how wide the rim is, or the one that is on now.",
+            say("Not known: how wide the rim is, or the one that is on now."),
             (*rests, NOT_KNOWN),
-            "read both off the rims, as in 6.5J",
+            say("read both off the rims, as in 6.5J"),
         )
     if math.isnan(v.wheel.section) or math.isnan(v.numbers.present_section):
-        text = f"Not known: how wide the tyre is, or the one that is on now. {edges}".strip()
-        return Told(text, (*rests, NOT_KNOWN), "note the designations of both; a tyre reaches further than its rim")
+        text = say("Not known: how wide the tyre is, or the one that is on now.{edges}", edges=edges)
+        return Told(
+            text, (*rests, NOT_KNOWN), say("note the designations of both; a tyre reaches further than its rim")
+        )
     if abs(moves) < 0.05:
-        said = f"Its side lies where the present one does. {edges}".strip()
+        said = say("Its side lies where the present one does.{edges}", edges=edges)
     if moves <= 0.05:
         return Told(said, rests)
     if room is None:
-        return Told(f"{said} Whether there is room at full lock is not known.", (*rests, NOT_KNOWN), _MEASURE_ROOM)
+        return Told(
+            say("{said} Whether there is room at full lock is not known.", said=said),
+            (*rests, NOT_KNOWN),
+            _measure_room(v),
+        )
     rests = (*rests, v.car.basis(key))
     if g == NOT:
-        return Told(f"{said} There are only {v.mm(room.mm)}.", rests, "leave it")
+        return Told(say("{said} There are only {room}.", said=said, room=v.mm(room.mm)), rests, say("leave it"))
     if g == MEASURE:
-        return Told(f"{said} Of {v.mm(room.mm)} too little is left.", (*rests, _JUDGED), _MEASURE_ROOM)
-    return Told(f"{said} {v.mm(room.mm - moves)} of {v.mm(room.mm)} are left.", rests)
+        return Told(
+            say("{said} Of {room} too little is left.", said=said, room=v.mm(room.mm)),
+            (*rests, _JUDGED),
+            _measure_room(v),
+        )
+    return Told(
+        say("{said} {room} of {room_2} are left.", said=said, room=v.mm(room.mm - moves), room_2=v.mm(room.mm)), rests
+    )
 
 
 def _tell_inside(v: View, g: int) -> Told:
-    return _tell_side(v, g, inward(v.pair), "room_inside", "strut and brake")
+    return _tell_side(v, g, inward(v.pair), "room_inside", say("strut and brake"))
 
 
 def _tell_outside(v: View, g: int) -> Told:
-    told = _tell_side(v, g, outward(v.pair), "room_outside", "the edge of the wing")
+    told = _tell_side(v, g, outward(v.pair), "room_outside", say("the edge of the wing"))
     if outward(v.pair) > 0.05:
-        return Told(told.text + " What may stand out of the body is a local rule.", told.basis, told.way_out)
+        return Told(
+            say("{text} What may stand out of the body is a local rule.", text=told.text), told.basis, told.way_out
+        )
     return told
 
 
@@ -135,16 +160,22 @@ def _tell_height(v: View, g: int) -> Told:
     rests = (R30, _TALL)
     if math.isnan(mine) or math.isnan(meant):
         return Told(
-            "Not known: how tall the tyre is, or the one that is meant.",
+            say("Not known: how tall the tyre is, or the one that is meant."),
             (*rests, NOT_KNOWN),
-            "note the designations of both",
+            say("note the designations of both"),
         )
     change = (mine - meant) / 2
     if abs(change) < 0.05:
-        return Told("It is as tall as the tyre that is meant.", rests)
-    text = f"It reaches {v.mm(abs(change))} {'further' if change > 0 else 'less far'} up and down than the tyre that is meant."
+        return Told(say("It is as tall as the tyre that is meant."), rests)
+    text = say(
+        "It reaches {change} {value} up and down than the tyre that is meant.",
+        change=v.mm(abs(change)),
+        value=say("further") if change > 0 else say("less far"),
+    )
     if g == MEASURE:
-        way = "with the springs pressed and at both locks, measure the room above and in front of the present tyre; ask the handbook for the size"
+        way = say(
+            "with the springs pressed and at both locks, measure the room above and in front of the present tyre; ask the handbook for the size"
+        )
         return Told(text, (*rests, NOT_KNOWN), way)
     return Told(text, rests)
 

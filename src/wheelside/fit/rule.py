@@ -20,7 +20,8 @@ from wheelside.fit.verdict import Part, Question
 from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.words import Corner
-from wheelside.units import GaugePressure, Length, Mass, UnitChoice
+from wheelside.said import Depth, Key, Measure, Said, Table
+from wheelside.units import GaugePressure, Length, Mass
 
 NOT_KNOWN = Basis(Ground.UNKNOWN)
 
@@ -29,9 +30,9 @@ NOT_KNOWN = Basis(Ground.UNKNOWN)
 class Told:
     """One line in words, what it rests on, and what to do."""
 
-    text: str
+    text: Said
     basis: tuple[Basis, ...]
-    way_out: str = ""
+    way_out: Said | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +62,6 @@ class View:
         return int(rule.judge(self.four) if isinstance(rule, SetRule) else rule.judge(self.pair))
 
     @property
-    def units(self) -> UnitChoice:
-        return self.garage.units.choice
-
-    @property
     def rim(self) -> Rim | None:
         return self.parts.rim
 
@@ -76,20 +73,25 @@ class View:
     def sensor(self) -> Sensor | None:
         return self.parts.sensor
 
-    def mm(self, value: float, digits: int = 1) -> str:
-        """A length as it is shown, without a needless nought."""
-        text = self.units.number(value, digits)
-        mark = self.units.decimal_mark
-        return f"{text.rstrip('0').rstrip(mark) if mark in text else text} mm"
+    def mm(self, value: float, digits: int = 1) -> Measure:
+        """A length that was measured."""
+        return Measure(Length(value), digits)
 
-    def kg(self, value: float) -> str:
-        return self.units.show_mass(Mass(value))
+    def kg(self, value: float) -> Mass:
+        return Mass(value)
 
-    def kpa(self, value: float) -> str:
-        return self.units.show_pressure(GaugePressure(value))
+    def kpa(self, value: float) -> GaugePressure:
+        return GaugePressure(value)
 
-    def tread(self, value: float) -> str:
-        return self.units.show_tread(Length(value))
+    def tread(self, value: float) -> Depth:
+        return Depth(Length(value))
+
+    def key(self, table: str, key: str) -> Key | Table:
+        """A fact to be noted of the car, or of what is at this corner; the table where it has no row yet."""
+        rows: dict[str, Row | None] = {"car": self.car, "rim": self.rim, "tyre": self.tyre, "sensor": self.sensor}
+        row = rows.get(table)
+        own: str | None = getattr(row, "id", None)
+        return Key(table, key, own) if own is not None else Table(table)
 
     def rests(self, *keys: tuple[Row | None, str]) -> tuple[Basis, ...]:
         """What the named facts rest on; those that are not known say so once."""

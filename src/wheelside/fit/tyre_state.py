@@ -12,6 +12,7 @@ from wheelside.fit.number import Grade, Mask, choose, count, grade, higher, know
 from wheelside.fit.pair import Four, Pair
 from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
+from wheelside.said import Figure, Joined, listed, say
 from wheelside.tyre.age import AGE, AgeStage, last_season_from, stage_of
 from wheelside.tyre.date_code import read_date_code
 from wheelside.tyre.wear import LEGAL_MM, TREAD_ADVICE, TREAD_LAW
@@ -29,9 +30,9 @@ def _age(p: Pair[N]) -> Grade:
 def _tell_age(v: View, g: int) -> Told:
     if v.tyre is None or v.tyre.date_code is None:
         return Told(
-            "Not known: when it was made.",
+            say("Not known: when it was made."),
             (NOT_KNOWN,),
-            "read the last four digits after DOT, on one side only; ask for a photo of each tyre",
+            say("read the last four digits after DOT, on one side only; ask for a photo of each tyre"),
         )
     code, weeks = v.tyre.date_code, read_date_code(v.tyre.date_code)
     rests = (
@@ -40,30 +41,38 @@ def _tell_age(v: View, g: int) -> Told:
         AGE,
     )
     if len(weeks) > 1 or len(code) == 3:
-        text = f"{code} has three digits: made before July 2000, in {' or '.join(str(w.first.year) for w in weeks)}."
-        return Told(text, rests, "leave it")
+        text = say(
+            "{code} has three digits: made before July 2000, in {value}.",
+            code=code,
+            value=listed((w.first.year for w in weeks), Joined.OR),
+        )
+        return Told(text, rests, say("leave it"))
     if v.wheel.made_later == 1:
-        text = f"{code}: the week from {weeks[0].first} is yet to come."
+        text = say("{code}: the week from {first} is yet to come.", code=code, first=weeks[0].first)
         return Told(
             text,
             rests,
-            "read the code again, week first, on the side that has all of it; leave a tyre whose code is made up",
+            say("read the code again, week first, on the side that has all of it; leave a tyre whose code is made up"),
         )
-    years = v.units.number(v.wheel.age_most, 1)
-    text = f"{code}: made in the week from {weeks[0].first}, {years} years ago."
+    years = Figure(v.wheel.age_most, 1)
+    text = say(
+        "{code}: made in the week from {first}, {years} years ago.", code=code, first=weeks[0].first, years=years
+    )
     if g == NOT:
         return Told(
-            text + " Less than a season is left until ten years, the usual ceiling.",
+            say("{text} Less than a season is left until ten years, the usual ceiling.", text=text),
             rests,
-            "leave it, or reckon with new tyres",
+            say("leave it, or reckon with new tyres"),
         )
     stage = stage_of(v.wheel.age_most)
     if stage in (AgeStage.OLD, AgeStage.TOO_OLD):
         return Told(
-            text + " Some makers replace at six years.", rests, "have the insides looked at when a tyre comes off"
+            say("{text} Some makers replace at six years.", text=text),
+            rests,
+            say("have the insides looked at when a tyre comes off"),
         )
     if stage is AgeStage.YEARLY:
-        return Told(text, rests, "look for cracks every year")
+        return Told(text, rests, say("look for cracks every year"))
     return Told(text, rests)
 
 
@@ -86,9 +95,15 @@ def _tread(p: Pair[N]) -> Grade:
 def _tell_tread(v: View, g: int) -> Told:
     rests = (*v.rests((v.tyre, "tread")), TREAD_LAW, TREAD_ADVICE)
     if g == MEASURE:
-        return Told("Not known: the tread.", rests, "measure in three grooves at three places; note the least")
-    text = f"{v.tread(v.wheel.tread)} are left; counted as used up at {v.tread(v.wheel.worn_at)}."
-    return Told(text, rests, "leave it, or reckon with new tyres" if g == NOT else "")
+        return Told(
+            say("Not known: the tread."), rests, say("measure in three grooves at three places; note the least")
+        )
+    text = say(
+        "{tread} are left; counted as used up at {worn_at}.",
+        tread=v.tread(v.wheel.tread),
+        worn_at=v.tread(v.wheel.worn_at),
+    )
+    return Told(text, rests, say("leave it, or reckon with new tyres") if g == NOT else None)
 
 
 def _tread_law(p: Pair[N]) -> Grade:
@@ -96,8 +111,12 @@ def _tread_law(p: Pair[N]) -> Grade:
 
 
 def _tell_tread_law(v: View, _: int) -> Told:
-    text = f"{v.tread(v.wheel.tread)} of tread are below the {v.tread(LEGAL_MM)} that the law asks for in most places."
-    return Told(text, (*v.rests((v.tyre, "tread")), TREAD_LAW), "do not drive on it")
+    text = say(
+        "{tread} of tread are below the {legal_mm} that the law asks for in most places.",
+        tread=v.tread(v.wheel.tread),
+        legal_mm=v.tread(LEGAL_MM),
+    )
+    return Told(text, (*v.rests((v.tyre, "tread")), TREAD_LAW), say("do not drive on it"))
 
 
 def _apart(one: N, other: N, by: float) -> Mask:
@@ -135,30 +154,39 @@ def _tell_mixed(v: View, g: int) -> Told:
     rests = (COMMON_PRACTICE,)
     wheels = v.four.wheels
     least, most = (reduce(edge, [w.age_most for w in wheels]) for edge in (lower, higher))
-    ages = f" Their ages lie {v.units.number(most - least, 1)} years apart." if most - least >= MIXED_YEARS else ""
+    ages = (
+        say(" Their ages lie {most} years apart.", most=Figure(most - least, 1)) if most - least >= MIXED_YEARS else ""
+    )
     front, rear = wheels[0].pattern, wheels[2].pattern
-    unlike = " Front and rear have another pattern each." if _differ(front, rear) else ""
+    unlike = say(" Front and rear have another pattern each.") if _differ(front, rear) else ""
     if g == NOT:
-        way = "leave it, or get tyres alike for each axle"
+        way = say("leave it, or get tyres alike for each axle")
         return Told(
-            f"Tyres of one axle are unlike in pattern, size, load index or speed symbol, or seasons are mixed.{ages}",
+            say(
+                "Tyres of one axle are unlike in pattern, size, load index or speed symbol, or seasons are mixed.{ages}",
+                ages=ages,
+            ),
             rests,
             way,
         )
     if g == MEASURE and (_worn_apart(v.four) or _aged_apart(v.four)):
-        what = "worn unlike" if _worn_apart(v.four) else "years apart"
-        way = "ask why, and look at the inner shoulders; unlike ones on one axle pull when braking"
-        return Told(f"Two tyres of one axle are {what}.{ages}", rests, way)
+        what = say("worn unlike") if _worn_apart(v.four) else say("years apart")
+        way = say("ask why, and look at the inner shoulders; unlike ones on one axle pull when braking")
+        return Told(say("Two tyres of one axle are {what}.{ages}", what=what, ages=ages), rests, way)
     if g == MEASURE:
         return Told(
-            f"Not known: whether they are alike.{ages}",
+            say("Not known: whether they are alike.{ages}", ages=ages),
             (NOT_KNOWN,),
-            "ask for a photo of each sidewall; note 'pattern' and 'designation' of each",
+            say(
+                "ask for a photo of each sidewall; note {pattern} and {designation} of each",
+                pattern=v.key("tyre", "pattern"),
+                designation=v.key("tyre", "designation"),
+            ),
         )
     return Told(
-        f"The tyres of each axle are alike.{unlike}{ages}",
+        say("The tyres of each axle are alike.{unlike}{ages}", unlike=unlike, ages=ages),
         rests,
-        "put the deeper ones where the handbook says" if unlike else "",
+        say("put the deeper ones where the handbook says") if unlike else None,
     )
 
 
@@ -197,19 +225,32 @@ def _tell_direction(v: View, g: int) -> Told:
     rests = v.rests((v.tyre, "direction"))
     if g == MEASURE:
         return Told(
-            "Not known: whether each tyre has a direction of rotation, and for which side it is mounted.",
+            say("Not known: whether each tyre has a direction of rotation, and for which side it is mounted."),
             rests,
-            "look for an arrow on each sidewall; note 'direction'",
+            say("look for an arrow on each sidewall; note {direction}", direction=v.key("tyre", "direction")),
         )
     front, rear = running(v.four)
     left, right = int(front[0] + rear[0]), int(front[1] + rear[1])
     if g == WITH_PART:
         turned = int(wrong_side(v.four))
-        text = f"{left} run for the left and {right} for the right: {turned} {'is' if turned == 1 else 'are'} on the wrong side."
-        return Told(text, rests, "have the tyre turned on its rim")
+        text = say(
+            "{left} run for the left and {right} for the right: {turned} {value} on the wrong side.",
+            left=left,
+            right=right,
+            turned=turned,
+            value=say("is") if turned == 1 else say("are"),
+        )
+        return Told(text, rests, say("have the tyre turned on its rim"))
     if left or right:
-        return Told(f"{left} run for the left, {right} for the right. Put each on its own side, by the arrow.", rests)
-    return Told("None has a direction of rotation.", rests)
+        return Told(
+            say(
+                "{left} run for the left, {right} for the right. Put each on its own side, by the arrow.",
+                left=left,
+                right=right,
+            ),
+            rests,
+        )
+    return Told(say("None has a direction of rotation."), rests)
 
 
 def _winter_mark(p: Pair[N]) -> Grade:
@@ -220,15 +261,19 @@ def _winter_mark(p: Pair[N]) -> Grade:
 def _tell_winter_mark(v: View, g: int) -> Told:
     rests = (*v.rests((v.tyre, "winter_mark")), Basis(Ground.STANDARD, "mountain with snowflake: UN R117"))
     if math.isnan(v.wheel.season):
-        way = "look at the sidewall: mountain with snowflake, M+S, or neither; note 'season' and 'winter_mark'"
-        return Told("Not known: for which season it is made.", (NOT_KNOWN,), way)
+        way = say(
+            "look at the sidewall: mountain with snowflake, M+S, or neither; note {season} and {winter_mark}",
+            season=v.key("tyre", "season"),
+            winter_mark=v.key("tyre", "winter_mark"),
+        )
+        return Told(say("Not known: for which season it is made."), (NOT_KNOWN,), way)
     if g == MEASURE:
         return Told(
-            "No mark with mountain and snowflake is noted; many places ask for it in winter.",
+            say("No mark with mountain and snowflake is noted; many places ask for it in winter."),
             rests,
-            "look for it on the sidewall; which mark is asked for is a local rule",
+            say("look for it on the sidewall; which mark is asked for is a local rule"),
         )
-    return Told("It carries the mountain with the snowflake.", rests)
+    return Told(say("It carries the mountain with the snowflake."), rests)
 
 
 def _tyre_damage(p: Pair[N]) -> Grade:
@@ -238,11 +283,13 @@ def _tyre_damage(p: Pair[N]) -> Grade:
 def _tell_tyre_damage(v: View, g: int) -> Told:
     rests = v.rests((v.tyre, "damaged"))
     if g == NOT:
-        return Told("It is damaged.", rests, "leave it; don't inflate it to see")
+        return Told(say("It is damaged."), rests, say("leave it; don't inflate it to see"))
     if g == MEASURE:
-        way = "look at both sides and all round: bulges, cuts, cracks, plugs near the shoulder, an inner shoulder worn bare; stacks hide them"
-        return Told("Not known: whether it has bulges, cuts, cracks, or was run flat.", rests, way)
-    return Told("No bulge, cut or crack was seen.", rests)
+        way = say(
+            "look at both sides and all round: bulges, cuts, cracks, plugs near the shoulder, an inner shoulder worn bare; stacks hide them"
+        )
+        return Told(say("Not known: whether it has bulges, cuts, cracks, or was run flat."), rests, way)
+    return Told(say("No bulge, cut or crack was seen."), rests)
 
 
 _T = Question.TYRE

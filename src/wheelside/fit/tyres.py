@@ -13,6 +13,7 @@ from wheelside.fit.pair import Four, Pair
 from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.garage.words import ROAD_CORNERS
+from wheelside.said import Figure, Said, say
 from wheelside.tyre.designation import MM_PER_INCH
 from wheelside.tyre.geometry import ETRTO_CIRCUMFERENCE, MEASURING_RIM, circumference_mm, turns_per_km
 from wheelside.tyre.speedometer import R39, must_show_now
@@ -36,22 +37,30 @@ def _tell_listed(v: View, g: int) -> Told:
     rests = v.rests((v.tyre, "designation"), (v.car, "placard"))
     if v.tyre is None or v.tyre.designation is None:
         return Told(
-            "Not known: the tyre's designation.",
+            say("Not known: the tyre's designation."),
             (NOT_KNOWN,),
-            "read all of it off the sidewall, such as 205/55 R16 91V",
+            say("read all of it off the sidewall, such as 205/55 R16 91V"),
         )
     size = v.tyre.designation.size
     if g == MEASURE:
         named = sorted({one.size for one in named_sizes(v.car, v.corner)})
         every = {one.size for corner in ROAD_CORNERS for one in named_sizes(v.car, corner)}
-        where = "" if every == set(named) else f" for the {v.corner.axle}"
-        text = f"{size} is not among the sizes that are noted{where} ({', '.join(named) or 'none'})."
+        where = "" if every == set(named) else say(" for the {axle}", axle=v.corner.axle)
+        text = say(
+            "{size} is not among the sizes that are noted{where} ({named}).",
+            size=size,
+            where=where,
+            named=", ".join(named) or "none",
+        )
         return Told(
             text,
             rests,
-            "look in handbook and papers; what else is allowed, and by whom, is a local rule. Note it as 'approved'",
+            say(
+                "look in handbook and papers; what else is allowed, and by whom, is a local rule. Note it as {approved}",
+                approved=v.key("car", "approved"),
+            ),
         )
-    return Told(f"{size} is named for the car.", rests)
+    return Told(say("{size} is named for the car.", size=size), rests)
 
 
 def _widths(p: Pair[N]) -> Grade:
@@ -68,29 +77,39 @@ def _tell_widths(v: View, g: int) -> Told:
     width, tyre = v.wheel.width, v.tyre
     if tyre is None or tyre.designation is None or math.isnan(width):
         return Told(
-            "Not known: the rim's width or the tyre's size.",
+            say("Not known: the rim's width or the tyre's size."),
             (NOT_KNOWN,),
-            "read 6.5J or the like off the rim, the size off the tyre",
+            say("read 6.5J or the like off the rim, the size off the tyre"),
         )
-    inches = v.units.plain(width / MM_PER_INCH)
+    inches = Figure(width / MM_PER_INCH)
     if tyre.rim_widths:
         low, high = tyre.rim_widths
         rests = v.rests((tyre, "rim_widths"), (v.rim, "width_in"))
-        text = f"The tyre is made for rims from {v.units.plain(low.width_in)} to {v.units.plain(high.width_in)} in; this one has {inches}."
-        return Told(text, rests, "leave it" if g == NOT else "")
+        text = say(
+            "The tyre is made for rims from {width_in} to {width_in_2} in; this one has {inches}.",
+            width_in=Figure(low.width_in),
+            width_in_2=Figure(high.width_in),
+            inches=inches,
+        )
+        return Told(text, rests, say("leave it") if g == NOT else None)
     rests = (*v.rests((v.rim, "width_in")), MEASURING_RIM, _RATIO)
     measuring = (
-        "one that its marking does not tell"
+        say("one that its marking does not tell")
         if math.isnan(v.wheel.measuring)
-        else f"one of {v.units.plain(v.wheel.measuring / MM_PER_INCH)} in"
+        else say("one of {measuring} in", measuring=Figure(v.wheel.measuring / MM_PER_INCH))
     )
-    text = f"The rim has {inches} in, the tyre is measured on {measuring}."
+    text = say("The rim has {inches} in, the tyre is measured on {measuring}.", inches=inches, measuring=measuring)
     if g == FITS:
         return Told(text, rests)
     return Told(
         text,
         rests,
-        "leave it" if g == NOT else "look up in the tyre maker's table which rims it allows; note it as 'rim_widths'",
+        say("leave it")
+        if g == NOT
+        else say(
+            "look up in the tyre maker's table which rims it allows; note it as {rim_widths}",
+            rim_widths=v.key("tyre", "rim_widths"),
+        ),
     )
 
 
@@ -103,44 +122,56 @@ def _tell_speedometer(v: View, g: int) -> Told:
     tyre, meant = v.tyre.designation if v.tyre else None, meant_tyre(v.car, ROAD_CORNERS[0])
     around, should = v.wheel.around, number(circumference_mm(meant) if meant else None)
     if g == FITS and (math.isnan(around) or math.isnan(should)):
-        return Told("The size is named for the car.", v.rests((v.car, "placard")))
+        return Told(say("The size is named for the car."), v.rests((v.car, "placard")))
     if tyre is None or meant is None or math.isnan(around) or math.isnan(should):
         return Told(
-            "Not known: how far a turn of the wheel goes, with this tyre or with the one that is meant.",
+            say("Not known: how far a turn of the wheel goes, with this tyre or with the one that is meant."),
             (NOT_KNOWN,),
-            "note both designations",
+            say("note both designations"),
         )
     change = around / should - 1
-    turns = f"{v.units.number(turns_per_km(around), 0)} turns a km"
-    said = f"A turn goes {v.units.number(around, 0)} mm ({turns}), with {meant.size} {v.units.number(should, 0)} mm: {_signed(v, 100 * change)} %."
+    turns = say("{around} turns a km", around=Figure(turns_per_km(around), 0))
+    said = say(
+        "A turn goes {around} mm ({turns}), with {size} {should} mm: {signed} %.",
+        around=Figure(around, 0),
+        turns=turns,
+        size=meant.size,
+        should=Figure(should, 0),
+        signed=_signed(100 * change),
+    )
     rests = (ETRTO_CIRCUMFERENCE, R39)
     if abs(change) < 1e-9:
-        return Told("A turn goes as far as with the tyre that is meant: the speedometer shows what it did.", rests)
+        return Told(say("A turn goes as far as with the tyre that is meant: the speedometer shows what it did."), rests)
     if g == FITS and v.pair.both.named == 1:
-        return Told(f"{said} The size is named for the car.", (*rests, *v.rests((v.car, "placard"))))
+        return Told(say("{said} The size is named for the car.", said=said), (*rests, *v.rests((v.car, "placard"))))
     compared = v.rests((v.car, "speedometer_shows"))
     if g == FITS:
-        return Told(f"{said} By the comparison that you made it stays allowed.", (*rests, *compared))
+        return Told(say("{said} By the comparison that you made it stays allowed.", said=said), (*rests, *compared))
     if g == NOT:
         return Told(
-            f"{said} The speedometer would show what UN R39 does not allow.",
+            say("{said} The speedometer would show what UN R39 does not allow.", said=said),
             (*rests, *(compared if v.car.speedometer_shows else ())),
-            "leave it, or ask who may set the speedometer anew",
+            say("leave it, or ask who may set the speedometer anew"),
         )
     now = must_show_now(1 + change, Speed(100.0))
-    units = v.units
     if now.least > now.most:
-        return Told(f"{said} No speedometer that is allowed now stays so.", rests, "leave it")
+        return Told(say("{said} No speedometer that is allowed now stays so.", said=said), rests, say("leave it"))
     least, most = Speed(math.ceil(now.least.km_h)), Speed(math.floor(now.most.km_h))
-    range_now = f"{units.show_speed(least)} to {units.show_speed(most)} at a true {units.show_speed(Speed(100.0))}"
-    text = f"{said} It stays allowed if the speedometer now shows {range_now}."
-    way = "compare once by satellite on a straight level road, read by a passenger; note 'speedometer_shows' and 'speedometer_true'"
+    range_now = say("{least} to {most} at a true {value}", least=(least), most=(most), value=(Speed(100.0)))
+    text = say("{said} It stays allowed if the speedometer now shows {range_now}.", said=said, range_now=range_now)
+    way = say(
+        "compare once by satellite on a straight level road, read by a passenger; note {speedometer_shows} and {speedometer_true}",
+        speedometer_shows=v.key("car", "speedometer_shows"),
+        speedometer_true=v.key("car", "speedometer_true"),
+    )
     return Told(text, (*rests, NOT_KNOWN), way)
 
 
-def _signed(v: View, value: float) -> str:
-    text = v.units.number(abs(value), 1)
-    return f"{'+' if value > 0 else '−'}{text}" if float(text.replace(v.units.decimal_mark, ".")) else text
+def _signed(percent: float) -> Said | Figure:
+    size = Figure(abs(percent), 1)
+    if round(abs(percent), 1) == 0:
+        return size
+    return say("+{size}", size=size) if percent > 0 else say("−{size}", size=size)
 
 
 def axle_difference(four: Four[N]) -> N:
@@ -166,11 +197,15 @@ def _round_even(four: Four[N]) -> Grade:
     )
 
 
-def _apart(v: View, share: float) -> str:
+def _apart(share: float) -> Said:
     if abs(share) <= 1e-6:
-        return "Front and rear go equally far in a turn, as they are meant to."
-    percent = v.units.number(abs(100 * share), 1)
-    return f"The front goes {percent} % {'further' if share > 0 else 'less far'} in a turn than it is meant to beside the rear."
+        return say("Front and rear go equally far in a turn, as they are meant to.")
+    percent = Figure(abs(100 * share), 1)
+    return say(
+        "The front goes {percent} % {value} in a turn than it is meant to beside the rear.",
+        percent=percent,
+        value=say("further") if share > 0 else say("less far"),
+    )
 
 
 def _tell_round_even(v: View, g: int) -> Told:
@@ -178,23 +213,36 @@ def _tell_round_even(v: View, g: int) -> Told:
     told = [(v.car, key) for key in ("all_wheel_drive", "monitor") if getattr(v.car, key) is not None]
     rests = (*v.rests((v.tyre, "designation"), *told), _EVEN)
     if math.isnan(share):
-        return Told("Not known: how far front and rear tyres go in a turn.", rests, "note the designations of all four")
-    said = _apart(v, share)
+        return Told(
+            say("Not known: how far front and rear tyres go in a turn."),
+            rests,
+            say("note the designations of all four"),
+        )
+    said = _apart(share)
     if g == NOT and abs(share) <= ROUND_EVEN:
         return Told(
-            f"{said} But their treads differ by more than 3 mm, which strains an all-wheel drive.",
+            say("{said} But their treads differ by more than 3 mm, which strains an all-wheel drive.", said=said),
             rests,
-            "leave it, or get four alike",
+            say("leave it, or get four alike"),
         )
     if g == NOT:
         return Told(
-            f"{said} All-wheel drive, and monitors that compare wheel speeds, bear no more than 1 %.", rests, "leave it"
+            say("{said} All-wheel drive, and monitors that compare wheel speeds, bear no more than 1 %.", said=said),
+            rests,
+            say("leave it"),
         )
     if g == MEASURE:
         return Told(
-            f"{said} Treads differ, or turns do; whether all wheels are driven, or the monitor compares wheel speeds, is not known.",
+            say(
+                "{said} Treads differ, or turns do; whether all wheels are driven, or the monitor compares wheel speeds, is not known.",
+                said=said,
+            ),
             (*rests, NOT_KNOWN),
-            "note 'all_wheel_drive' and 'monitor'",
+            say(
+                "note {all_wheel_drive} and {monitor}",
+                all_wheel_drive=v.key("car", "all_wheel_drive"),
+                monitor=v.key("car", "monitor"),
+            ),
         )
     return Told(said, rests)
 

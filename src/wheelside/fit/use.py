@@ -8,6 +8,7 @@ from wheelside.fit.facts import UNKNOWN, N
 from wheelside.fit.number import choose, either, higher, no
 from wheelside.fit.pair import Pair, once
 from wheelside.fit.rule import View
+from wheelside.said import Said, say
 
 ROUNDING_KG, ROUNDING_KPA = 1e-9, 1e-6
 """Differences below these are of reckoning alone."""
@@ -30,11 +31,17 @@ def pressure_of_use(p: Pair[N]) -> N:
     return used
 
 
-def wanted_pressure(v: View) -> str:
+def wanted_pressure(v: View) -> Said:
     """What the placard wants of a wheel, in words that say where it speaks of another size or the tyre is another one."""
     used, own = pressure_of_use(v.pair), v.pair.both.placard
     if math.isnan(own):
-        return f"the placard has no pressure for its size, and up to {v.kpa(used)} for others on this axle"
+        return say(
+            "the placard has no pressure for its size, and up to {used} for others on this axle", used=v.kpa(used)
+        )
     if used > own + ROUNDING_KPA:
-        return f"the placard wants up to {v.kpa(own)}, and this tyre {v.kpa(used)} to carry what the placard's does"
-    return f"the placard wants up to {v.kpa(used)}"
+        return say(
+            "the placard wants up to {own}, and this tyre {used} to carry what the placard's does",
+            own=v.kpa(own),
+            used=v.kpa(used),
+        )
+    return say("the placard wants up to {used}", used=v.kpa(used))

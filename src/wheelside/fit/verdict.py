@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wheelside.finding import Basis
+from wheelside.finding import Basis, Way, WayKind
+from wheelside.said import Said
 
 
 class Verdict(StrEnum):
@@ -65,10 +66,18 @@ class Line:
     title: str
     corners: tuple[str, ...]
     verdict: Verdict
-    text: str
+    text: Said
     basis: tuple[Basis, ...]
-    way_out: str = ""
+    way_out: Way | None = None
     part: Part | None = None
+
+
+_KINDS = {NOT: WayKind.LEAVE, MEASURE: WayKind.FIND_OUT, WITH_PART: WayKind.BUY}
+
+
+def way_of(grade: int, said: Said | None) -> Way | None:
+    """What to do about a line of a grade, as a way out; None where there is nothing to do."""
+    return None if said is None else Way(_KINDS.get(grade, WayKind.WORK), said)
 
 
 def worst(verdicts: tuple[Verdict, ...]) -> Verdict:

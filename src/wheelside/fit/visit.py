@@ -9,14 +9,15 @@ from wheelside.fit.price import part_money
 from wheelside.fit.verdict import Part
 from wheelside.garage.ids import car_band, car_bits
 from wheelside.garage.model import Car, Garage
+from wheelside.said import Said, say
 
 
 @dataclass(frozen=True, slots=True)
 class Trial:
     """One outcome of triggering a wheel: what is seen, and what it means."""
 
-    seen: str
-    means: str
+    seen: Said
+    means: Said
     basis: tuple[Basis, ...]
 
 
@@ -24,34 +25,44 @@ def trials(garage: Garage, car: Car) -> tuple[Trial, ...]:
     """The outcomes, from the best to the worst; none for a car that listens to no sensors."""
     if car.monitor is not None and not car.direct:
         return ()
-    units = garage.units.choice
-    each = units.show_money(part_money(garage)[Part.SENSOR])
+    each = part_money(garage)[Part.SENSOR]
     band, bits = car_band(garage, car), car_bits(garage, car)
-    on = f"on {band.value}" if band else "on the car's band, which is not known yet"
-    wide = f"an ID of {bits} bits" if bits else "an ID as wide as the car's"
+    on = say("on {band}", band=band.value) if band else say("on the car's band, which is not known yet")
+    wide = say("an ID of {bits} bits", bits=bits) if bits else say("an ID as wide as the car's")
     rows = (
         (
-            f"It answers {on} with {wide}; its pressure lies within 15 kPa of the gauge.",
-            "Good. Write the ID down as it is shown.",
-        ),
-        ("It answers on the other band only.", f"It works, for another car. Take {each} off for each wheel."),
-        (
-            "Its ID has another width.",
-            f"It is of another family; this car will not understand it. Take {each} off for each.",
-        ),
-        ("It says that its battery is low.", f"A few months are left. Take {each} off for that wheel."),
-        (
-            "Its pressure is more than 15 kPa beside the gauge, or its temperature more than 5 °C beside the air.",
-            f"Suspect: let the wheels come to the temperature of the air, try again; else take {each} off.",
+            say("It answers {on} with {wide}; its pressure lies within 15 kPa of the gauge.", on=on, wide=wide),
+            say("Good. Write the ID down as it is shown."),
         ),
         (
-            "No answer, but a metal valve.",
-            "It may sleep, or be empty, or there is none behind it. Inflate, trigger, let air out, wait, roll; try again.",
+            say("It answers on the other band only."),
+            say("It works, for another car. Take {each} off for each wheel.", each=each),
         ),
         (
-            "No answer after all of that.",
-            f"Reckon with a new sensor: take {each} off for that wheel. It is not proven to be dead.",
+            say("Its ID has another width."),
+            say("It is of another family; this car will not understand it. Take {each} off for each.", each=each),
         ),
-        ("A plain rubber valve.", f"Most likely no sensor. Take {each} off for that wheel."),
+        (
+            say("It says that its battery is low."),
+            say("A few months are left. Take {each} off for that wheel.", each=each),
+        ),
+        (
+            say("Its pressure is more than 15 kPa beside the gauge, or its temperature more than 5 °C beside the air."),
+            say(
+                "Suspect: let the wheels come to the temperature of the air, try again; else take {each} off.",
+                each=each,
+            ),
+        ),
+        (
+            say("No answer, but a metal valve."),
+            say(
+                "It may sleep, or be empty, or there is none behind it. Inflate, trigger, let air out, wait, roll; try again."
+            ),
+        ),
+        (
+            say("No answer after all of that."),
+            say("Reckon with a new sensor: take {each} off for that wheel. It is not proven to be dead.", each=each),
+        ),
+        (say("A plain rubber valve."), say("Most likely no sensor. Take {each} off for that wheel.", each=each)),
     )
     return tuple(Trial(seen, means, (COMMON_PRACTICE,)) for seen, means in rows)

@@ -9,7 +9,7 @@ from typing import Any
 
 from wheelside import units as u
 from wheelside.finding import Way
-from wheelside.said import Coded, Command, Depth, Distance, Figure, Key, Listing, Option, Said, Table
+from wheelside.said import Coded, Command, Depth, Distance, Figure, Key, Listing, Measure, Option, Said, Table
 from wheelside.speech.tongue import ENGLISH, Tongue
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
@@ -66,6 +66,10 @@ class Speech:
     def _listing(self, value: Listing) -> str:
         return self.tongue.join([self.text(part) for part in value.parts], value.by)
 
+    def _measure(self, value: Measure) -> str:
+        text, mark = self.units.number(value.length.mm, value.decimals), self.units.decimal_mark
+        return f"{text.rstrip('0').rstrip(mark) if mark in text else text} mm"
+
     def _figure(self, value: Figure) -> str:
         if value.decimals is None:
             return self.units.plain(value.value)
@@ -84,6 +88,7 @@ _WORDS: dict[type[Any] | tuple[type[Any], ...], Callable[[Speech, Any], str]] = 
     date: lambda _, v: v.isoformat(),
     Listing: Speech._listing,  # noqa: SLF001  a table of its own methods
     Figure: Speech._figure,  # noqa: SLF001
+    Measure: Speech._measure,  # noqa: SLF001
     Depth: lambda s, v: s.units.show_tread(v.length),
     Distance: lambda s, v: s.units.show_distance(v.length),
     Moment: lambda _, v: v.short(),
