@@ -114,6 +114,20 @@ def test_teaching_shows_first_and_writes_only_when_told(
     assert "holds these IDs already" in out
 
 
+def test_one_id_in_all_places_is_asked_about_before_it_is_kept(
+    book: Path, link: str, car: PracticeCar, capsys: pytest.CaptureFixture[str]
+) -> None:
+    car.unit.teaching.lists[1] = (SUMMER[0],) * 4
+    args = teaching_set_1(book, _card(book), link)
+    assert "with --old-list-is-so" in " ".join(run(capsys, *args)[1].split())
+    code, _, err = run(capsys, *args, "--do", "--i-made-sure")
+    assert code == 2
+    assert "hold one ID" in err
+    assert car.unit.teaching.lists[1] == (SUMMER[0],) * 4
+    assert run(capsys, *args, "--do", "--old-list-is-so")[0] == 0
+    assert car.unit.teaching.lists[1] != (SUMMER[0],) * 4
+
+
 def test_the_old_list_can_be_put_back_later(
     book: Path, link: str, car: PracticeCar, capsys: pytest.CaptureFixture[str]
 ) -> None:

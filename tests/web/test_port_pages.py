@@ -149,6 +149,17 @@ def test_a_draft_is_shown_and_only_just_that_one_is_written(site: Site, car: Pra
     assert car.unit.teaching.lists[1] == SUMMER
 
 
+def test_one_id_in_all_places_is_asked_about_on_the_page(site: Site, car: PracticeCar) -> None:
+    car.unit.teaching.lists[1] = (SUMMER[0],) * 4
+    page = site.post(PORT + "/draft", 200, {"set": "winter", "list": "set 1"})
+    assert "All places hold one ID" in words(page)
+    draft = {**shown(site), "go": "yes", "sure": "yes"}
+    assert "hold one ID" in words(site.post(PORT + "/teach", 400, draft))
+    assert car.unit.teaching.lists[1] == (SUMMER[0],) * 4
+    assert site.post(PORT + "/teach", fields={**draft, "one_id": "yes"}) == ended(site)
+    assert car.unit.teaching.lists[1] == HOUSEHOLD_WINTER
+
+
 def ended(site: Site) -> str:
     """Where a page leads that has ended the last teaching."""
     last = last_teaching(records(site.desk, "estate"))
