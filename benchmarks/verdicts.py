@@ -38,6 +38,9 @@ from wheelside.units import Length, Temperature  # noqa: E402
 
 Said = dict[str, str]
 """What is said of one pair: by room, code and wheel."""
+TO_SETTLE = ("capacity-contradicts", "speed-season")
+"""Codes of what is to be found out before a sheet is made, written out so that older versions can be asked, too."""
+NOT = "does not fit"
 COLD = Temperature.from_celsius(5.0)
 END = DAY + timedelta(days=365)
 
@@ -85,10 +88,14 @@ def _count(all_told: dict[str, Said]) -> None:
     lines = Counter((key.split("|")[0], key.split("|")[1], v) for said in all_told.values() for key, v in said.items())
     for (room, code, verdict), many in sorted(lines.items()):
         print(f"{room:7} {code:22} {verdict:22} {many:6}")
-    refused = [
-        Weight.FORBIDDEN.value in {v for k, v in said.items() if not k.startswith("fit")} for said in all_told.values()
-    ]
-    print(f"{len(all_told)} pairs, {sum(refused)} of them refused by air card or sheet")
+    refused = sum(bool(_refusals(said)) for said in all_told.values())
+    print(f"{len(all_told)} pairs, {refused} of them refused by air card or sheet, or to be settled first")
+
+
+def _refusals(said: Said) -> set[str]:
+    """What keeps a sheet from being made."""
+    rooms = {key: verdict for key, verdict in said.items() if key.split("|")[0] in ("card", "sheet")}
+    return {k for k, v in rooms.items() if v == Weight.FORBIDDEN.value or k.split("|")[1] in TO_SETTLE}
 
 
 def _compare(before: dict[str, Said], now: dict[str, Said]) -> None:
@@ -103,6 +110,16 @@ def _compare(before: dict[str, Said], now: dict[str, Said]) -> None:
     for (room, code, was, became), where in sorted(changed.items()):
         print(f"{room:7} {code:22} {was} -> {became}: {len(where)}, first {where[0]}")
     print(f"{len(changed)} kinds of change")
+    both = before.keys() & now.keys()
+    freed = [pair for pair in sorted(both) if _refusals(before[pair]) and not _refusals(now[pair])]
+    lost = [
+        (p, k)
+        for p in sorted(both)
+        for k, v in before[p].items()
+        if k.startswith("fit|") and v == NOT and now[p].get(k) != NOT
+    ]
+    print(f"refused before and not now: {len(freed)} pairs {freed}")
+    print(f"lines of the fit that did not fit before and are another now: {len(lost)} {lost}")
 
 
 def main() -> None:
