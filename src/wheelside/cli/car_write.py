@@ -6,6 +6,7 @@ import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import click
@@ -37,6 +38,7 @@ from wheelside.errors import BadRequest
 from wheelside.jobs import car as jobs
 from wheelside.jobs import carback, carteach
 from wheelside.jobs.carbook import KeptTeaching, Visit, records, way_back
+from wheelside.jobs.carwrite import GoAhead, write_list
 
 
 @click.command("clear")
@@ -109,17 +111,15 @@ def teach(
             carteach.refuse_unsettled(visit)
         wanted = _wanted(visit, wheel_set, row)
         with jobs.talking(loaded, link, permit=permit, tape=tape, replay=replay) as talk:
-            draft = carteach.drafted(talk, row, wanted)
-            found = conditions(talk, loaded)
-            show_draft(out, draft, found)
-            if not really or not draft.changes:
-                out.line(
-                    "Nothing was written." + ("" if draft.changes else " The list holds these IDs already."), indent=2
-                )
-                return 0
-            carteach.refuse_conditions(found, owner_says=i_made_sure)
-            with stoppable(out) as hurry:
-                return show_outcome(out, carteach.teach(visit, talk, loaded, draft, hurry, old_is_so=old_list_is_so))
+            word = GoAhead(i_made_sure, old_list_is_so) if really else None
+            written = write_list(
+                visit, talk, loaded, row, wanted, word, show=partial(show_draft, out), stoppable=partial(stoppable, out)
+            )
+        if written.taught is not None:
+            return show_outcome(out, written.taught)
+        already = "" if written.draft.changes else " The list holds these IDs already."
+        out.line(f"Nothing was written.{already}", indent=2)
+        return 0
 
 
 @contextmanager

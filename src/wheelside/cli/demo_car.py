@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
-from wheelside.car.conditions import conditions
 from wheelside.car.permit import Permit
 from wheelside.car.portcard import read_port_card
 from wheelside.cli.car_shown import show_draft, show_known, show_outcome
@@ -14,7 +14,8 @@ from wheelside.demo.practice import PracticeCar, Wheel, practice_car, serve_tcp
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.car import codes_and_keep, known_of, lined, talking
 from wheelside.jobs.carbook import Visit
-from wheelside.jobs.carteach import drafted, refuse_conditions, teach, writable_list
+from wheelside.jobs.carteach import writable_list
+from wheelside.jobs.carwrite import GoAhead, write_list
 from wheelside.jobs.desk import new_desk
 from wheelside.jobs.files import take_in
 from wheelside.jobs.source import Clock
@@ -42,10 +43,9 @@ def show_asking(out: Teller, file: Path, plan: IdentityPlan, clock: Clock) -> No
                 codes = codes_and_keep(visit, talk, card).codes.codes
                 out.heading("Asking a car", "the car to practise on stands in for the estate")
                 out.line(f"Codes: {', '.join(one.code.text for one in codes) or 'none'}.", indent=2)
-                draft, found = drafted(talk, row, planned), conditions(talk, card)
-                show_draft(out, draft, found)
-                refuse_conditions(found, owner_says=False)
-                show_outcome(out, teach(visit, talk, card, draft))
+                written = write_list(visit, talk, card, row, planned, GoAhead(), show=partial(show_draft, out))
+                if written.taught is not None:
+                    show_outcome(out, written.taught)
             _drive(car)
             with lined(card, link) as line:
                 known = known_of(line, card)

@@ -34,7 +34,8 @@ from wheelside.jobs.carbook import (
 )
 from wheelside.jobs.carpage import PortState, port_state
 from wheelside.jobs.carstep import ask_car
-from wheelside.jobs.carteach import drafted, refuse_conditions, set_of, teach, wanted_ids, writable_list
+from wheelside.jobs.carteach import refuse_conditions, set_of, wanted_ids, writable_list
+from wheelside.jobs.carwrite import GoAhead, write_list
 from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import Form, form_of
@@ -172,11 +173,11 @@ def show_draft(request: Request, car_id: str, form: Form = Depends(form_of)) -> 
     garage = desk.loaded().garage
     row, wanted = _wanted(request, kept, form)
     with the_car(request) as link, talking(kept.card, link) as talk:
-        draft = drafted(talk, row, wanted)
-        found = conditions(talk, kept.card)
+        written = write_list(_visit(request, car_id), talk, kept.card, row, wanted)
+    draft = written.draft
     shown = DraftPage(
         frame_of(request, "/things"), _car(garage, car_id), garage.sets[form.get("set")].name, form.get("set"), draft,
-        _rows(draft), found, cautions.WRITING,
+        _rows(draft), written.conditions, cautions.WRITING,
     )  # fmt: skip
     return page("portdraft.html", shown)
 
@@ -212,14 +213,12 @@ def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
 def _written(
     visit: Visit, line: Line, kept: KeptCard, row: IdList, wanted: dict[str, int | None], form: Form
 ) -> Taught:
+    word = GoAhead(form.get("sure") == "yes", form.get("one_id") == "yes", (form.get("old"), form.get("new")))
     with line.talk(kept.card, Permit.TEACH) as talk:
-        draft = drafted(talk, row, wanted)
-        if (draft.old.raw.hex(), draft.new.hex()) != (form.get("old"), form.get("new")):
-            raise Meanwhile(
-                "the car's list, or the set, has changed since this was shown: look at it again. Nothing was written"
-            )
-        refuse_conditions(conditions(talk, kept.card), owner_says=form.get("sure") == "yes")
-        return teach(visit, talk, kept.card, draft, old_is_so=form.get("one_id") == "yes")
+        taught = write_list(visit, talk, kept.card, row, wanted, word).taught
+    if taught is None:
+        raise BadRequest("the list holds these IDs already: nothing was written", expected="other IDs")
+    return taught
 
 
 def _last_num(visit: Visit) -> int:
