@@ -26,11 +26,13 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from wheelside.book.readings import Reading, add_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import add_readings
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.files import take_in
 from wheelside.jobs.readingfile import write_readings
 from wheelside.jobs.readingsin import take_in_readings
+from wheelside.units import GaugePressure, Temperature
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests"))
 
@@ -60,11 +62,13 @@ def made(rows: int) -> Given:
     """Readings round robin over the sensors."""
     draw = random.Random(SEED)
     readings = [one(draw, n) for n in range(rows)]
-    ready = [
-        (n % SENSORS + 1, r.at_us, r.channel, r.pressure_kpa, 0, r.temperature_k, int(r.battery_low or 0), None, r.offset_min, 1)
-        for n, r in enumerate(readings)
-    ]  # fmt: skip
+    ready = [_row(n, r) for n, r in enumerate(readings)]
     return Given(readings, ready)
+
+
+def _row(n: int, r: Reading) -> Row:
+    kpa, kelvin = r.pressure.kpa if r.pressure else None, r.temperature.kelvin if r.temperature else None
+    return (n % SENSORS + 1, r.at_us, r.channel, kpa, 0, kelvin, int(r.battery_low or 0), None, r.offset_min, 1)
 
 
 def one(draw: random.Random, n: int) -> Reading:
@@ -72,7 +76,15 @@ def one(draw: random.Random, n: int) -> Reading:
     at = BEGINNING_US + n // SENSORS * EVERY_US + draw.randrange(EVERY_US)
     kpa, kelvin = round(draw.gauss(230, 15), 1), round(draw.gauss(283, 8), 1)
     subject = ("sensor", f"x{n % SENSORS}")
-    return Reading(subject, at, "receiver", kpa, temperature_k=kelvin, battery_low=draw.random() < 0.01, offset_min=60)
+    return Reading(
+        subject,
+        at,
+        "receiver",
+        GaugePressure(kpa),
+        Temperature(kelvin),
+        battery_low=draw.random() < 0.01,
+        offset_min=60,
+    )
 
 
 @contextmanager

@@ -14,24 +14,25 @@ from wheelside.book.engine import engine_for, transaction
 from wheelside.book.events import last_gauged, last_pressures, wheel_history
 from wheelside.book.layout import bring_to
 from wheelside.book.mistaken import WORDS, Why, mark_mistaken
-from wheelside.book.readings import Reading, add_readings, all_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import add_readings, all_readings
 from wheelside.errors import NotThere
 from wheelside.jobs import files
 from wheelside.jobs.agenda import agenda
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.readingsin import take_in_readings
 from wheelside.jobs.told import told
-from wheelside.units import UnitChoice
+from wheelside.units import GaugePressure, UnitChoice
 
-WRONG = Reading(("wheel", "S1"), NOON.us, "gauge", 2.4, offset_min=60)
+WRONG = Reading(("wheel", "S1"), NOON.us, "gauge", GaugePressure(2.4), offset_min=60)
 EARLIER = later(-20 * 24 * 60)
-RIGHT = WRONG._replace(pressure_kpa=240.0)
+RIGHT = WRONG._replace(pressure=GaugePressure(240.0))
 
 
 @pytest.fixture
 def marked(household_desk: Desk) -> Desk:
     with household_desk.writing("first", person="Ada") as writing:
-        add_readings(writing, [WRONG, WRONG._replace(at_us=EARLIER.us, pressure_kpa=230.0)])
+        add_readings(writing, [WRONG, WRONG._replace(at_us=EARLIER.us, pressure=GaugePressure(230.0))])
     household_desk.clock = lambda: later(30)
     with household_desk.writing("marked", person="Bo") as writing:
         mark_mistaken(writing, WRONG.subject, WRONG.at_us, WRONG.channel, Why.UNIT)
@@ -46,14 +47,18 @@ def kept(desk: Desk) -> list[Reading]:
 def test_both_are_kept_and_the_right_one_counts(marked: Desk) -> None:
     with marked.writing("right") as writing:
         assert add_readings(writing, [RIGHT]).new == 1
-    assert [(r.pressure_kpa, r.mistaken) for r in kept(marked)] == [(230.0, ""), (240.0, ""), (2.4, "unit")]
+    assert [(r.pressure.kpa if r.pressure else None, r.mistaken) for r in kept(marked)] == [
+        (230.0, ""),
+        (240.0, ""),
+        (2.4, "unit"),
+    ]
     with marked.book.reading() as conn:
-        assert last_pressures(conn)["S1"] == (NOON.us, 240.0)
+        assert last_pressures(conn)["S1"] == (NOON.us, GaugePressure(240.0))
 
 
 def test_nothing_that_looks_at_pressures_uses_a_mistaken_one(marked: Desk) -> None:
     with marked.book.reading() as conn:
-        assert last_pressures(conn)["S1"] == (EARLIER.us, 230.0)
+        assert last_pressures(conn)["S1"] == (EARLIER.us, GaugePressure(230.0))
         assert last_gauged(conn)["S1"] == EARLIER.us
     (check,) = [d for d in agenda(marked) if words(d.title).startswith("Check the pressures")]
     assert str(EARLIER.day) in words(check.text)
@@ -73,7 +78,11 @@ def test_the_same_mistake_is_not_made_twice_unless_it_was_none(marked: Desk) -> 
     with marked.writing("it was so") as writing:
         mark_mistaken(writing, RIGHT.subject, RIGHT.at_us, RIGHT.channel, Why.OTHER)
         assert add_readings(writing, [WRONG], as_it_is=True).new == 1
-    assert [(r.pressure_kpa, r.mistaken) for r in kept(marked)][1:] == [(2.4, ""), (2.4, "unit"), (240.0, "other")]
+    assert [(r.pressure.kpa if r.pressure else None, r.mistaken) for r in kept(marked)][1:] == [
+        (2.4, ""),
+        (2.4, "unit"),
+        (240.0, "other"),
+    ]
 
 
 def test_a_reading_is_marked_once(marked: Desk) -> None:

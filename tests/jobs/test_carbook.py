@@ -9,6 +9,7 @@ import pytest
 from cars import CARD, broken_off, keep_card, on_a_bus, suited_household
 from visits import let_in
 from wheelside.book.check import wrong_with
+from wheelside.book.reading import Purpose, Warmth
 from wheelside.book.readings import all_readings
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import practice_car
@@ -18,6 +19,7 @@ from wheelside.jobs.car import lined, read_and_keep
 from wheelside.jobs.carbook import Visit, keep_port_card, kept_card, last_teaching, records
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.files import take_in_text
+from wheelside.units import AbsolutePressure
 
 
 @pytest.fixture
@@ -49,11 +51,16 @@ def test_pressures_are_readings_of_the_wheels_whose_ids_the_car_goes_by(home: De
     with home.book.reading() as conn:
         found = {w: list(all_readings(conn, "wheel", w)) for w in ("S1", "S2", "S3", "S4")}
         assert wrong_with(conn, home.photos) == ()
-    kpa = {wheel: [r.pressure_kpa for r in rows] for wheel, rows in found.items()}
-    assert kpa == {"S1": [331.3], "S2": [332.3], "S3": [334.3], "S4": []}
+    kpa = {wheel: [r.pressure for r in rows] for wheel, rows in found.items()}
+    assert kpa == {
+        w: [AbsolutePressure(p) for p in told]
+        for w, told in (("S1", [331.3]), ("S2", [332.3]), ("S3", [334.3]), ("S4", []))
+    }
     (reading,) = found["S1"]
-    assert (reading.absolute, reading.channel, reading.battery_low) == (True, "port", False)
-    assert reading.temperature_k == pytest.approx(280.15)
+    assert (reading.channel, reading.battery_low) == ("port", False)
+    assert (reading.temperature, reading.purpose, reading.warmth) == (None, Purpose.FETCHED, Warmth.NOT_KNOWN)
+    assert reading.tyre is not None
+    assert reading.tyre.kelvin == pytest.approx(280.15)
 
 
 def test_a_wheel_that_the_car_is_not_known_to_hear_gets_no_reading(home: Desk) -> None:

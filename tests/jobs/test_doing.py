@@ -24,6 +24,7 @@ from wheelside.sheet.option import Instead, Lamp
 from wheelside.sheet.progress import Standing, StepState
 from wheelside.sheet.step import Step
 from wheelside.speech.speech import Speech
+from wheelside.units import AbsolutePressure
 
 
 def begun(desk: Desk) -> str:
@@ -223,14 +224,15 @@ def test_evidence_becomes_readings_and_events_of_the_wheel(household_desk: Desk)
     assert {"joined", "ID state", "fitted", "reading"} <= kinds
     states = [line.detail["state"] for line in reversed(lines) if line.kind == "ID state"]
     assert states.index("written") < states.index("read back") < states.index("known to the car")
-    gauged = [line for line in lines if line.kind == "reading" and line.temperature_k]
+    gauged = [line for line in lines if line.kind == "reading" and line.tyre]
     assert gauged
     assert gauged[0].instrument == "Red gauge"
     assert all(a.at.us >= b.at.us for a, b in pairwise(lines))
 
 
 def test_a_history_has_the_readings_of_a_sensor_only_while_it_was_in_the_wheel(household_desk: Desk) -> None:
-    from wheelside.book.readings import Reading, add_readings
+    from wheelside.book.reading import Reading
+    from wheelside.book.readings import add_readings
 
     job = begun(household_desk)
     do_all(household_desk, job)
@@ -239,7 +241,9 @@ def test_a_history_has_the_readings_of_a_sensor_only_while_it_was_in_the_wheel(h
     assert new is not None
     with household_desk.writing("heard") as writing:
         heard = [
-            Reading(("sensor", s), later(m).us, "radio", 330.0, True) for s in ("sensor W3", new) for m in (30, 1000)
+            Reading(("sensor", s), later(m).us, "radio", AbsolutePressure(330.0))
+            for s in ("sensor W3", new)
+            for m in (30, 1000)
         ]
         add_readings(writing, heard)
     with household_desk.book.reading() as conn:

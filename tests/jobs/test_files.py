@@ -21,7 +21,8 @@ from cars import keep_card
 from claiming import do_all
 from commands import run
 from wheelside.book.photos import keep_photo
-from wheelside.book.readings import Reading, add_readings, all_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import add_readings, all_readings
 from wheelside.demo import household
 from wheelside.errors import BadFile, BadRequest, Mendable
 from wheelside.garage.file import read_garage
@@ -33,6 +34,7 @@ from wheelside.jobs.doing import begin
 from wheelside.jobs.finish import finish, proof_of
 from wheelside.jobs.readingrow import How
 from wheelside.jobs.readingsin import take_in_readings
+from wheelside.units import AbsolutePressure, GaugePressure, Temperature
 
 Table = dict[str, Any]
 
@@ -134,11 +136,12 @@ def some_readings(n: int = 200) -> list[Reading]:
     found = []
     for i in range(n):
         kind = source.choice((("wheel", "W1"), ("sensor", "sensor W2")))
-        pressure = source.choice((None, source.uniform(0, 400)))
-        kelvin = source.choice((None, source.uniform(240, 350)))
+        against = source.choice((GaugePressure, AbsolutePressure))
+        pressure = source.choice((None, against(source.uniform(0, 400))))
+        temperature = source.choice((None, Temperature(source.uniform(240, 350))))
         found.append(
             Reading(
-                kind, later(i).us, source.choice(("gauge", "typed")), pressure, source.random() < 0.5 and pressure is not None, kelvin,
+                kind, later(i).us, source.choice(("gauge", "typed")), pressure, temperature,
                 source.choice((None, True, False)), source.choice((None, "Red gauge", "ünï, \"odd\"")), source.choice((60, 0, -330)),
             )
         )  # fmt: skip
@@ -164,29 +167,31 @@ def test_readings_go_out_and_come_back_without_loss(
         back = list(all_readings(conn))
     key = lambda r: (r.subject, r.at_us, r.channel)  # noqa: E731
     for one, other in zip(sorted(back, key=key), sorted(wanted, key=key), strict=True):
-        assert one._replace(temperature_k=None) == other._replace(temperature_k=None)
-        assert one.temperature_k == (
-            other.temperature_k if other.temperature_k is None else pytest.approx(other.temperature_k, abs=1e-6)
-        )
+        assert one._replace(temperature=None) == other._replace(temperature=None)
+        assert (one.temperature is None) == (other.temperature is None)
+        if one.temperature and other.temperature:
+            assert one.temperature.kelvin == pytest.approx(other.temperature.kelvin, abs=1e-6)
 
 
 def test_a_reading_that_says_otherwise_is_told_and_not_kept(household_desk: Desk) -> None:
-    one = Reading(("wheel", "W1"), NOON.us, "gauge", 240.0)
+    one = Reading(("wheel", "W1"), NOON.us, "gauge", GaugePressure(240.0))
     with household_desk.writing("first") as writing:
         add_readings(writing, [one])
     with household_desk.writing("again") as writing:
-        taken = add_readings(writing, [one, one._replace(pressure_kpa=250.0), one._replace(at_us=NOON.us + 1)])
+        taken = add_readings(
+            writing, [one, one._replace(pressure=GaugePressure(250.0)), one._replace(at_us=NOON.us + 1)]
+        )
     assert (taken.new, taken.known) == (1, 1)
-    assert [r.pressure_kpa for r in taken.differing] == [250.0]
+    assert [r.pressure for r in taken.differing] == [GaugePressure(250.0)]
 
 
 def test_a_figure_that_no_tyre_has_keeps_none_of_those_beside_it(household_desk: Desk) -> None:
-    good = Reading(("wheel", "W1"), NOON.us, "gauge", 240.0)
+    good = Reading(("wheel", "W1"), NOON.us, "gauge", GaugePressure(240.0))
     for bad in (
-        good._replace(pressure_kpa=float("nan")),
-        good._replace(pressure_kpa=1e9),
+        good._replace(pressure=GaugePressure(float("nan"))),
+        good._replace(pressure=GaugePressure(1e9)),
         good._replace(at_us=5),
-        good._replace(temperature_k=5.0),
+        good._replace(temperature=Temperature(5.0)),
     ):
         with (
             pytest.raises(BadRequest, match=r"reading 2, of wheel W1.*Nothing of these readings was kept"),
@@ -225,8 +230,9 @@ def test_a_csv_with_semicolons_has_decimal_commas(home: Desk, tmp_path: Path) ->
     assert take_in_readings(home, tmp_path / "r.csv").new == 1
     with home.book.reading() as conn:
         (one,) = all_readings(conn)
-    assert (one.pressure_kpa, one.at_us) == (267.5, NOON.us)
-    assert one.temperature_k == pytest.approx(290.65)
+    assert (one.pressure, one.at_us) == (GaugePressure(267.5), NOON.us)
+    assert one.temperature is not None
+    assert one.temperature.kelvin == pytest.approx(290.65)
 
 
 def test_a_back_up_brings_everything_back_into_either_database(

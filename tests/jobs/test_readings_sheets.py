@@ -11,7 +11,8 @@ import pytest
 
 from commands import run
 from sheetfiles import Value, ods, xlsx, xlsx_of
-from wheelside.book.readings import Reading, all_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import all_readings
 from wheelside.errors import BadFile, BadRequest
 from wheelside.jobs.columns import LEFT_OUT, TARGETS, match_columns, proposed, split_columns
 from wheelside.jobs.desk import Desk
@@ -19,6 +20,7 @@ from wheelside.jobs.edit import try_save
 from wheelside.jobs.readingcell import DayOrder, Unfit, figure, moment, zone_of
 from wheelside.jobs.readingrow import How
 from wheelside.jobs.readingsin import take_in_readings
+from wheelside.units import GaugePressure
 from wheelside.units.moment import Moment
 
 DAY = datetime.fromisoformat("2026-11-25T12:00:00")
@@ -32,7 +34,10 @@ COLUMNS = {"reifen": "wheel", "datum": "at", "druck (bar)": "pressure_bar_gauge"
 
 def kept(desk: Desk) -> list[tuple[str, str, float | None]]:
     with desk.book.reading() as conn:
-        return [(r.subject[1], Moment(r.at_us, r.offset_min).short(), r.pressure_kpa) for r in all_readings(conn)]
+        return [
+            (r.subject[1], Moment(r.at_us, r.offset_min).short(), r.pressure.kpa if r.pressure else None)
+            for r in all_readings(conn)
+        ]
 
 
 def written(rows: list[list[Value]], suffix: str) -> bytes:
@@ -346,4 +351,4 @@ def test_the_command_matches_columns(home: Desk, tmp_path: Path, capsys: pytest.
     assert (code, out) == (0, "1 new readings, 0 known already.\n")
     with home.book.reading() as conn:
         (one,) = all_readings(conn)
-    assert one == Reading(("wheel", "S1"), 1_585_915_500_000_000, "typed", 240.0, offset_min=120)
+    assert one == Reading(("wheel", "S1"), 1_585_915_500_000_000, "typed", GaugePressure(240.0), offset_min=120)

@@ -13,12 +13,14 @@ from sqlalchemy import text
 
 from books import NOON
 from commands import run
-from wheelside.book.readings import Reading, all_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import all_readings
 from wheelside.cli import book_command
 from wheelside.errors import BadFile
 from wheelside.jobs.desk import Desk, open_desk
 from wheelside.jobs.readingrow import How
 from wheelside.jobs.readingsin import take_in_readings
+from wheelside.units import AbsolutePressure
 
 UNITS: Any = UnitRegistry()
 WRONG = Path(__file__).parent / "samples" / "bar-in-a-column-of-kpa.csv"
@@ -39,6 +41,11 @@ def at_noon(monkeypatch: pytest.MonkeyPatch) -> None:
 def kept(desk: Desk) -> list[Reading]:
     with desk.book.reading() as conn:
         return list(all_readings(conn))
+
+
+def figure_of(r: Reading) -> float | None:
+    """The kilopascals of a reading."""
+    return r.pressure.kpa if r.pressure else None
 
 
 @dataclass(frozen=True)
@@ -122,8 +129,8 @@ def test_a_file_is_kept_whole_where_every_figure_is_one_of_a_wheel_in_use_else_n
     else:
         assert take_in_readings(home, file).new == len(rows)
     found = sorted(kept(home), key=lambda r: r.at_us)
-    assert [r.pressure_kpa for r in found] == [pytest.approx(row.kpa, rel=1e-9) for row in rows]
-    assert {r.absolute for r in found} == {absolute}
+    assert [r.pressure.kpa if r.pressure else None for r in found] == [pytest.approx(row.kpa, rel=1e-9) for row in rows]
+    assert {isinstance(r.pressure, AbsolutePressure) for r in found} == {absolute}
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -147,7 +154,7 @@ def test_the_unit_that_would_explain_it_is_named_and_what_is_named_works(home: D
         with home.book.quietly() as conn:
             conn.execute(text("delete from reading"))
         assert take_in_readings(home, tmp_path / "r.csv", **way).new == 1
-        assert kept(home)[0].pressure_kpa == pytest.approx(
+        assert figure_of(kept(home)[0]) == pytest.approx(
             UNITS.Quantity(float(figure), meant).to("kPa").magnitude, rel=1e-9
         )
 
@@ -164,7 +171,8 @@ def test_temperatures_are_read_in_both_units(home: Desk, tmp_path: Path, seed: i
             take_in_readings(home, tmp_path / "r.csv")
         return
     assert take_in_readings(home, tmp_path / "r.csv").new == 1
-    assert kept(home)[0].temperature_k == pytest.approx(celsius + 273.15, abs=1e-9)
+    assert (t := kept(home)[0].temperature) is not None
+    assert t.kelvin == pytest.approx(celsius + 273.15, abs=1e-9)
 
 
 def test_a_figure_in_bar_under_kpa_is_asked_about_and_the_right_one_can_be_kept(
@@ -177,7 +185,7 @@ def test_a_figure_in_bar_under_kpa_is_asked_about_and_the_right_one_can_be_kept(
     assert "a pressure of a wheel in use" in err
     assert "2.4 bar? name the column pressure_bar_gauge, or give --unit bar; it really was that: --as-it-is" in err
     assert run(capsys, "book", "import", book, WRONG, "--unit", "bar")[:2] == (0, "1 new readings, 0 known already.\n")
-    assert [r.pressure_kpa for r in kept(home)] == [240.0]
+    assert [figure_of(r) for r in kept(home)] == [240.0]
 
 
 def test_one_kept_by_mistake_is_marked_and_the_right_one_kept(home: Desk, capsys: pytest.CaptureFixture[str]) -> None:
@@ -188,7 +196,7 @@ def test_one_kept_by_mistake_is_marked_and_the_right_one_kept(home: Desk, capsys
     code, out, _ = run(capsys, "book", "mistaken", book, "S1", "2026-11-25", "--why", "unit", "--as", "Ada")
     assert (code, "The right one can be noted now" in out) == (0, True)
     assert run(capsys, "book", "import", book, WRONG, "--unit", "bar")[0] == 0
-    assert [(r.pressure_kpa, r.mistaken) for r in kept(home)] == [(240.0, ""), (2.4, "unit")]
+    assert [(figure_of(r), r.mistaken) for r in kept(home)] == [(240.0, ""), (2.4, "unit")]
     code, out, _ = run(capsys, "book", "history", book, "S1")
     assert "noted by mistake (wrong unit), says Ada" in " ".join(out.split())
 
@@ -199,7 +207,7 @@ def test_a_mistake_is_put_right_in_one_go(home: Desk, capsys: pytest.CaptureFixt
     code, _, err = run(capsys, "book", "mistaken", book, "S1", "2026-11-25", "--why", "unit", "--right", "2.4 kPa")
     assert (code, "look at its unit" in err) == (2, True)
     assert run(capsys, "book", "mistaken", book, "S1", "2026-11-25", "--why", "unit", "--right", "2,4 bar")[0] == 0
-    assert [(r.pressure_kpa, r.mistaken) for r in kept(home)] == [(240.0, ""), (2.4, "unit")]
+    assert [(figure_of(r), r.mistaken) for r in kept(home)] == [(240.0, ""), (2.4, "unit")]
     code, _, err = run(capsys, "book", "mistaken", book, "S1", "2026-11-24", "--why", "unit")
     assert (code, "no reading of S1" in err) == (2, True)
 
@@ -215,7 +223,7 @@ def test_which_reading_is_meant_is_asked_where_several_are_of_that_time(
     code, _, err = run(capsys, "book", "mistaken", book, "S1", "2026-11-20", "--why", "figure")
     assert (code, "2 readings of S1" in err, "typed 250 kPa" in err) == (2, True, True)
     assert run(capsys, "book", "mistaken", book, "S1", "2026-11-20", "--channel", "typed", "--why", "figure")[0] == 0
-    assert [(r.pressure_kpa, r.mistaken) for r in kept(home)] == [(240.0, ""), (250.0, "figure")]
+    assert [(figure_of(r), r.mistaken) for r in kept(home)] == [(240.0, ""), (250.0, "figure")]
 
 
 @pytest.mark.parametrize(("at", "found"), [("2027-01-01", "a moment in the future"), ("1979-12-31", "'1979-12-31'")])

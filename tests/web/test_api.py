@@ -122,6 +122,54 @@ def test_a_reading_that_no_wheel_has_is_asked_about_and_a_mistaken_one_marked(si
     ]
 
 
+def test_a_reading_goes_in_and_out_with_all_that_it_says(site: Site) -> None:
+    row = {
+        "wheel": "S1", "at_us": 1_795_000_000_000_000, "offset_min": 60, "channel": "gauge", "pressure_kpa": 340.5, "absolute": True,
+        "temperature_k": 281.0, "battery_low": False, "instrument": "Red gauge", "instrument_id": "gauge", "purpose": "corner-test",
+        "warmth": "warm", "tyre_k": 300.25, "outside_k": 277.5, "place": "carport", "air_kpa": 99.9,
+    }  # fmt: skip
+    assert ask(site, "POST", "/readings", json={"readings": [row]})["new"] == 1
+    (out,) = ask(site, "GET", "/readings/wheel/S1")
+    assert out == {**{k: v for k, v in row.items() if k != "wheel"}, "subject": ["wheel", "S1"], "mistaken": ""}
+    bare = {"wheel": "S2", "at_us": row["at_us"], "pressure_kpa": 240}
+    assert ask(site, "POST", "/readings", json={"readings": [bare]})["new"] == 1
+    (out,) = ask(site, "GET", "/readings/wheel/S2")
+    assert (out["purpose"], out["warmth"], out["tyre_k"], out["place"]) == ("not-known", "not-known", None, None)
+    for unfit in ({"purpose": "parking"}, {"warmth": "hot"}, {"tyre_k": 17}, {"air_kpa": 999}, {"outside_k": "cold"}):
+        ask(site, "POST", "/readings", 422, json={"readings": [{**bare, **unfit}]})
+    for unfit, told in (({"place": "moon"}, "names no place"), ({"instrument_id": "blue"}, "names no instrument")):
+        assert told in ask(site, "POST", "/readings", 400, json={"readings": [{**bare, **unfit}]})["error"]
+    for odd, told in (
+        ({"outside_k": 341.15}, "68 °C is not a temperature of the air outside"),
+        ({"air_kpa": 45}, "the air around"),
+    ):
+        assert (
+            told
+            in ask(
+                site, "POST", "/readings", 400, json={"readings": [{**bare, "at_us": 1_795_000_000_000_001, **odd}]}
+            )["error"]
+        )
+
+
+def test_pressures_come_as_columns_absolute_where_that_is_known(site: Site) -> None:
+    """At sea level the standard atmosphere has 101.325 kPa; the demo's carport lies at 120 m, its shed nobody knows how high."""
+    at = 1_795_000_000_000_000
+    row = {"wheel": "S1", "at_us": at, "channel": "gauge", "pressure_kpa": 240, "purpose": "gauging"}
+    rows = [
+        {**row, "air_kpa": 101.325},
+        {**row, "at_us": at + 1, "place": "carport"},
+        {**row, "at_us": at + 2, "place": "shed"},
+    ]
+    assert ask(site, "POST", "/readings", json={"readings": rows})["new"] == 3
+    found = ask(site, "GET", "/readings?wheel=S1&wheel=S2")
+    assert (found["wheel"], found["rests_on"]) == (["S1"] * 3, ["air", "height", "not-known"])
+    assert found["absolute_kpa"] == [pytest.approx(341.325), pytest.approx(240 + 101.325 - 120 * 0.012, abs=0.02), None]
+    assert (found["tyre_k"], found["purpose"]) == ([None] * 3, ["gauging"] * 3)
+    assert ask(site, "GET", f"/readings?wheel=S1&until_us={at + 1}")["at_us"] == [at]
+    ask(site, "GET", "/readings?wheel=S99", 404)
+    ask(site, "GET", "/readings", 422)
+
+
 def picture(form: str = "JPEG", size: tuple[int, int] = (300, 200)) -> bytes:
     out = io.BytesIO()
     Image.new("RGB", size, "#345678").save(out, form)

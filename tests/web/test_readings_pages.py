@@ -12,9 +12,11 @@ import pytest
 from books import NOON
 from sheetfiles import Value, ods, xlsx
 from visits import Site, let_in, words
-from wheelside.book.readings import Reading, add_readings, all_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import add_readings, all_readings
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.files import wrong
+from wheelside.units import GaugePressure
 
 DAY = datetime.fromisoformat("2026-11-25T12:00:00")
 ROWS: list[list[Value]] = [
@@ -33,7 +35,7 @@ def site(home: Desk) -> Site:
 
 def kept(site: Site) -> list[tuple[str, float | None, str]]:
     with site.desk.book.reading() as conn:
-        return [(r.subject[1], r.pressure_kpa, r.mistaken) for r in all_readings(conn)]
+        return [(r.subject[1], r.pressure.kpa if r.pressure else None, r.mistaken) for r in all_readings(conn)]
 
 
 def send(site: Site, data: bytes, status: int = 200, **fields: str) -> str:
@@ -169,8 +171,8 @@ def noted(site: Site) -> None:
         add_readings(
             writing,
             [
-                Reading(("wheel", "S1"), NOON.us, "gauge", 2.4, offset_min=60),
-                Reading(("sensor", "sensor S1"), NOON.us, "port", 240.0, offset_min=60),
+                Reading(("wheel", "S1"), NOON.us, "gauge", GaugePressure(2.4), offset_min=60),
+                Reading(("sensor", "sensor S1"), NOON.us, "port", GaugePressure(240.0), offset_min=60),
             ],
         )
 

@@ -15,12 +15,14 @@ from books import later
 from cars import keep_card, on_a_bus
 from claiming import do_all
 from visits import Site, let_in, outside, words
-from wheelside.book.readings import Reading, add_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import add_readings
 from wheelside.demo.practice import practice_car
 from wheelside.garage.rows import MANY, NAMED, SINGLE
 from wheelside.jobs.desk import Desk, new_desk
 from wheelside.jobs.doing import begin
 from wheelside.jobs.files import garage_text, take_in
+from wheelside.units import GaugePressure
 from wheelside.web.app import PAGES
 from wheelside.web.wording import for_pages
 
@@ -63,7 +65,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/settings/garage-file", data={"ticket": site.ticket}, files={"file": ("g.toml", b"wheelside = 1\n")}
     )
     with home.writing("noted") as writing:
-        add_readings(writing, [Reading(("wheel", "W1"), later(-9).us, "gauge", 240.0, offset_min=60)])
+        add_readings(writing, [Reading(("wheel", "W1"), later(-9).us, "gauge", GaugePressure(240.0), offset_min=60)])
     site.get("/things/wheel/W1/mistaken?thing=W1&at=2026-11-25T11:51")
     site.client.post("/settings/readings", data={"ticket": site.ticket}, files={"file": ("r.csv", b"wheel,at\n")})
     more = (

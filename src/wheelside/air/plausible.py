@@ -17,11 +17,18 @@ EXPLAINS_KPA = 20.0
 ABSOLUTE_LEAST_KPA, ABSOLUTE_MOST_KPA = 90.0, 1100.0
 """A flat tyre has the pressure of the air around: 89.9 kPa at 1,000 m in the standard atmosphere (ISO 2533)."""
 LEAST_C, MOST_C = -50.0, 150.0
+OUTSIDE_MOST_C = 60.0
+"""The warmest air outside that is not asked about; the coldest is that of tyres."""
+AIR_LEAST_KPA, AIR_MOST_KPA = 50.0, 110.0
+"""The air around has 54.0 kPa at 5,000 m and 107.5 kPa at -500 m in the standard atmosphere (ISO 2533)."""
 KPA = {"kPa": 1.0, "bar": KPA_PER_BAR, "psi": KPA_PER_PSI}
 """The units in which pressures of wheels are noted, in kPa."""
+AIR = {"kPa": 1.0, "hPa": 0.1}
+"""The same for the air around."""
 BASIS = Basis(
     Ground.JUDGEMENT,
-    "0 to 1000 kPa gauge, 90 to 1100 kPa absolute, -50 to 150 °C; nearly flat only where no other unit explains it",
+    "0 to 1000 kPa gauge, 90 to 1100 kPa absolute, -50 to 150 °C; nearly flat only where no other unit explains it; outside at most 60 °C, "
+    "the air around 50 to 110 kPa",
 )
 
 
@@ -59,13 +66,25 @@ def odd_pressure(figure: float, unit: str, *, absolute: bool) -> Odd | None:
     return Odd(Oddness.OTHER_UNIT, higher) if higher else None
 
 
-def odd_temperature(figure: float, unit: str) -> Odd | None:
-    """What is odd about a temperature noted in °C or °F; None for one that a wheel in use can have."""
+def odd_air(figure: float, unit: str) -> Odd | None:
+    """What is odd about a pressure of the air around, noted in kPa or hPa; None for one that there is where cars are driven."""
+    kpa = figure * AIR[unit]
+    if AIR_LEAST_KPA <= kpa <= AIR_MOST_KPA:
+        return None
+    others = (
+        other for other, factor in AIR.items() if other != unit and AIR_LEAST_KPA <= figure * factor <= AIR_MOST_KPA
+    )
+    return Odd(Oddness.TOO_LOW if kpa < AIR_LEAST_KPA else Oddness.TOO_HIGH, tuple(others))
+
+
+def odd_temperature(figure: float, unit: str, *, outside: bool = False) -> Odd | None:
+    """What is odd about a temperature noted in °C or °F; None for one that a wheel in use, or the air outside, can have."""
+    most = OUTSIDE_MOST_C if outside else MOST_C
     both = {"°C": figure, "°F": fahrenheit_kelvin(figure) - KELVIN_AT_0_C}
     celsius = both.pop(unit)
-    if LEAST_C <= celsius <= MOST_C:
+    if LEAST_C <= celsius <= most:
         return None
-    meant = tuple(other for other, would_be in both.items() if LEAST_C <= would_be <= MOST_C)
+    meant = tuple(other for other, would_be in both.items() if LEAST_C <= would_be <= most)
     return Odd(Oddness.TOO_LOW if celsius < LEAST_C else Oddness.TOO_HIGH, meant)
 
 

@@ -10,7 +10,12 @@ from sqlalchemy import Connection, text
 
 from wheelside.book.engine import sound
 from wheelside.book.photos import photo_names, read_photo
+from wheelside.book.reading import Purpose, Warmth
 
+_UNKNOWN = " OR ".join(
+    f"{column} NOT IN ({', '.join(repr(code.value) for code in codes)})"
+    for column, codes in (("purpose", Purpose), ("warmth", Warmth))
+)
 _RULES = (
     ("two versions of one fact count at once", "SELECT kind || ' ' || key FROM fact WHERE until IS NULL GROUP BY kind, key HAVING COUNT(*) > 1"),
     ("a fact ended before it began", "SELECT kind || ' ' || key FROM fact WHERE until <= since"),
@@ -25,6 +30,8 @@ _RULES = (
     ("mistaken readings are missing", "SELECT 'mistaken' FROM (SELECT COUNT(*) AS n, MAX(num) AS last FROM mistaken) m WHERE n <> last"),
     ("a row refers to no entry", "SELECT 'car record ' || num FROM car_record WHERE entry NOT IN (SELECT num FROM entry)"),
     ("records of cars are missing", "SELECT 'car_record' FROM (SELECT COUNT(*) AS n, MAX(num) AS last FROM car_record) c WHERE n <> last"),
+    ("a reading says what no reading says", f"SELECT 'reading ' || subject FROM reading WHERE {_UNKNOWN} LIMIT 20"),  # noqa: S608  codes of ours
+    ("a reading says what no reading says", f"SELECT 'mistaken reading ' || num FROM mistaken WHERE {_UNKNOWN}"),  # noqa: S608  as above
     ("the book has more than one identity, or none", "SELECT 'book' FROM (SELECT COUNT(*) AS n FROM book) b WHERE n <> 1"),
 )  # fmt: skip
 

@@ -12,7 +12,9 @@ from sqlalchemy import Connection, insert, text
 
 from wheelside.book import tables
 from wheelside.book.entry import Writing
+from wheelside.book.reading import NOTED, Purpose, Warmth, reading_in
 from wheelside.book.things import ThingKey, numbers_for
+from wheelside.units import AbsolutePressure, AnyPressure, GaugePressure, Temperature
 from wheelside.units.moment import Moment
 
 
@@ -70,7 +72,7 @@ def add_events(writing: Writing, events: Iterable[Event]) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a history: an event or a reading, with who recorded it and when.
+    """One line of a history: an event or a reading (as in `Reading`), with who recorded it and when.
 
     `mistaken`: why a reading is marked as noted by mistake (a value of `Why`), and `marked` when, `marked_by` whom; '' for others.
     """
@@ -85,15 +87,21 @@ class Line:
     hex: str | None
     job: str | None
     channel: str | None
-    pressure_kpa: float | None
-    absolute: bool
-    temperature_k: float | None
+    pressure: AnyPressure | None
+    temperature: Temperature | None
     battery_low: bool | None
     instrument: str | None
     detail: dict[str, Any]
     mistaken: str = ""
     marked: Moment | None = None
     marked_by: str = ""
+    purpose: Purpose = Purpose.NOT_KNOWN
+    warmth: Warmth = Warmth.NOT_KNOWN
+    tyre: Temperature | None = None
+    outside: Temperature | None = None
+    place: str | None = None
+    air: AbsolutePressure | None = None
+    instrument_id: str | None = None
 
 
 _HISTORY = """
@@ -105,27 +113,33 @@ joining AS (
     FROM event j WHERE j.wheel = (SELECT num FROM this) AND j.kind = 'joined' AND j.sensor IS NOT NULL
 ),
 noted AS (
-    SELECT subject, at, channel, pressure_kpa, absolute, temperature_k, battery_low, instrument, offset_min, entry,
+    SELECT subject, at, channel, pressure_kpa, absolute, temperature_k, battery_low, instrument, offset_min, purpose, warmth,
+           tyre_k, outside_k, place, air_kpa, instrument_id, entry,
            0 AS num, '' AS why, CAST(NULL AS BIGINT) AS marked FROM reading
     WHERE subject IN (SELECT num FROM this UNION SELECT sensor FROM joining)
     UNION ALL
-    SELECT subject, at, channel, pressure_kpa, absolute, temperature_k, battery_low, instrument, offset_min, entry,
+    SELECT subject, at, channel, pressure_kpa, absolute, temperature_k, battery_low, instrument, offset_min, purpose, warmth,
+           tyre_k, outside_k, place, air_kpa, instrument_id, entry,
            num, why, marked FROM mistaken
     WHERE subject IN (SELECT num FROM this UNION SELECT sensor FROM joining)
 ),
 line AS (
     SELECT e.at, e.offset_min, e.kind, e.entry, e.num, e.sensor, e.tyre, e.rim, e.car, e."set", e.corner, e.hex, e.job,
            NULL AS channel, CAST(NULL AS DOUBLE PRECISION) AS pressure_kpa, 0 AS absolute,
-           CAST(NULL AS DOUBLE PRECISION) AS temperature_k, CAST(NULL AS INTEGER) AS battery_low, NULL AS instrument, e.body,
+           CAST(NULL AS DOUBLE PRECISION) AS temperature_k, CAST(NULL AS INTEGER) AS battery_low, NULL AS instrument,
+           NULL AS purpose, NULL AS warmth, CAST(NULL AS DOUBLE PRECISION) AS tyre_k, CAST(NULL AS DOUBLE PRECISION) AS outside_k,
+           NULL AS place, CAST(NULL AS DOUBLE PRECISION) AS air_kpa, NULL AS instrument_id, e.body,
            '' AS why, CAST(NULL AS BIGINT) AS marked
     FROM event e WHERE e.wheel = (SELECT num FROM this)
     UNION ALL
     SELECT r.at, r.offset_min, 'reading', r.entry, -r.num, NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
-           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}', r.why, r.marked
+           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument,
+           r.purpose, r.warmth, r.tyre_k, r.outside_k, r.place, r.air_kpa, r.instrument_id, '{}', r.why, r.marked
     FROM noted r WHERE r.subject = (SELECT num FROM this)
     UNION ALL
     SELECT r.at, r.offset_min, 'reading', r.entry, -r.num, r.subject, NULL, NULL, NULL, NULL, NULL, NULL, NULL,
-           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, '{}', r.why, r.marked
+           r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument,
+           r.purpose, r.warmth, r.tyre_k, r.outside_k, r.place, r.air_kpa, r.instrument_id, '{}', r.why, r.marked
     FROM noted r JOIN joining j ON r.subject = j.sensor AND r.at >= j.since AND (j.until IS NULL OR r.at < j.until)
 )
 SELECT line.*, n.at AS recorded, n.offset_min AS recorded_offset, n.person, n.via,
@@ -147,6 +161,7 @@ def wheel_history(conn: Connection, wheel: str, most: int = 1000) -> tuple[Line,
 
 def _line(row: dict[str, Any]) -> Line:
     ids = {kind: row[f"{kind}_id"] for kind in ("sensor", "tyre", "rim", "car", "set")}
+    r = reading_in(("wheel", ""), row["at"], row["channel"] or "", [row[name] for name in NOTED])
     return Line(
         at=Moment(row["at"], row["offset_min"]),
         recorded=Moment(row["recorded"], row["recorded_offset"]),
@@ -158,15 +173,21 @@ def _line(row: dict[str, Any]) -> Line:
         hex=row["hex"],
         job=row["job"],
         channel=row["channel"],
-        pressure_kpa=row["pressure_kpa"],
-        absolute=bool(row["absolute"]),
-        temperature_k=row["temperature_k"],
-        battery_low=None if row["battery_low"] is None else bool(row["battery_low"]),
-        instrument=row["instrument"],
+        pressure=r.pressure,
+        temperature=r.temperature,
+        battery_low=r.battery_low,
+        instrument=r.instrument,
         detail=json.loads(row["body"]),
         mistaken=row["why"],
         marked=None if row["marked"] is None else Moment(row["marked_at"], row["marked_offset"]),
         marked_by=row["marked_by"] or "",
+        purpose=r.purpose,
+        warmth=r.warmth,
+        tyre=r.tyre,
+        outside=r.outside,
+        place=r.place,
+        air=r.air,
+        instrument_id=r.instrument_id,
     )
 
 
@@ -179,11 +200,11 @@ def last_gauged(conn: Connection) -> dict[str, int]:
     return {str(row.key): int(row.at) for row in conn.execute(text(query))}
 
 
-def last_pressures(conn: Connection) -> dict[str, tuple[int, float]]:
-    """For each wheel that was ever gauged, the moment and the gauge pressure (kPa) of its newest reading."""
+def last_pressures(conn: Connection) -> dict[str, tuple[int, GaugePressure]]:
+    """For each wheel that was ever gauged, the moment (in microseconds since 1970) and the pressure of its newest reading."""
     query = (
         "SELECT t.key, r.at, r.pressure_kpa FROM reading r JOIN thing t ON t.num = r.subject"
         " WHERE t.kind = 'wheel' AND r.absolute = 0 AND r.pressure_kpa IS NOT NULL AND r.at ="
         " (SELECT MAX(o.at) FROM reading o WHERE o.subject = r.subject AND o.absolute = 0 AND o.pressure_kpa IS NOT NULL)"
     )
-    return {str(row.key): (int(row.at), float(row.pressure_kpa)) for row in conn.execute(text(query))}
+    return {str(row.key): (int(row.at), GaugePressure(row.pressure_kpa)) for row in conn.execute(text(query))}

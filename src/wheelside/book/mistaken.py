@@ -84,11 +84,14 @@ def _rows_of(conn: Connection, subjects: set[int]) -> dict[tuple[Any, ...], list
 
 
 def _among(row: tuple[Any, ...], known: dict[tuple[Any, ...], list[tuple[Any, ...]]]) -> bool:
-    """Whether a row says the same as one of those known: pressure, its kind, and temperature."""
-    return any(
-        row[4] == one[4] and same_figure(row[3], one[3]) and same_figure(row[5], one[5])
-        for one in known.get(row[:_KEY], ())
-    )
+    """Whether a row says the same as one of those known."""
+    return any(same_figures(row, one) for one in known.get(row[:_KEY], ()))
+
+
+def same_figures(row: tuple[Any, ...], other: tuple[Any, ...]) -> bool:
+    """Whether two rows have the same pressure, its kind, and the same temperature."""
+    kinds = row[3] is None or row[4] == other[4]
+    return kinds and same_figure(row[3], other[3]) and same_figure(row[5], other[5])
 
 
 def same_figure(one: float | None, other: float | None) -> bool:

@@ -5,48 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import compress, islice
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import Connection, select, text
 
 from wheelside.book import tables
 from wheelside.book.entry import Writing
-from wheelside.book.mistaken import Why, put_mistaken, same_figure, without_mistaken
+from wheelside.book.mistaken import Why, put_mistaken, same_figure, same_figures, without_mistaken
+from wheelside.book.reading import NOTED, Reading, reading_in, row_of, says_more, unkeepable
 from wheelside.book.things import ThingKey, numbers_for
 from wheelside.errors import BadRequest
 
 CHUNK = 50_000
 _COLUMNS = tuple(column.name for column in tables.reading.columns)
-_TYPES = ["int8", "int8", "text", "float8", "int2", "float8", "int2", "text", "int2", "int8"]
-_INSERT = "INSERT INTO reading VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING"
-FIRST_US, LAST_US = 315_532_800_000_000, 7_258_118_400_000_000
-"""Readings are of the years 1980 to 2199."""
-LEAST_KPA, MOST_KPA, LEAST_K, MOST_K = -200.0, 2000.0, 150.0, 600.0
-"""What a reading can say at all, whoever vouches for it."""
+_TYPES = [
+    "int8", "int8", "text", "float8", "int2", "float8", "int2", "text", "int2", "int8",
+    "text", "text", "float8", "float8", "text", "float8", "text",
+]  # fmt: skip
+_FIRST = _COLUMNS[: _COLUMNS.index("entry") + 1]
+"""The columns that every row fills; most rows of receivers fill no more."""
 
 
-def keepable(kpa: float | None, kelvin: float | None) -> bool:
-    """Whether a book can keep such figures."""
-    return (kpa is None or LEAST_KPA <= kpa <= MOST_KPA) and (kelvin is None or LEAST_K <= kelvin <= MOST_K)
+def _insert(columns: tuple[str, ...]) -> str:
+    marks = ", ".join("?" * len(columns))
+    return f"INSERT INTO reading ({', '.join(columns)}) VALUES ({marks}) ON CONFLICT DO NOTHING"  # noqa: S608  names of ours
 
 
-class Reading(NamedTuple):
-    """One reading of a wheel or a sensor, in inside units; None where it was not taken.
-
-    `absolute`: whether the pressure is against vacuum. `at_us` is its moment in microseconds since 1970, UTC.
-    `mistaken`: why it is marked as noted by mistake (a value of `Why`), '' for one that counts.
-    """
-
-    subject: ThingKey
-    at_us: int
-    channel: str
-    pressure_kpa: float | None = None
-    absolute: bool = False
-    temperature_k: float | None = None
-    battery_low: bool | None = None
-    instrument: str | None = None
-    offset_min: int = 0
-    mistaken: str = ""
+_SHORT, _LONG = _insert(_FIRST), _insert(_COLUMNS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,26 +93,13 @@ def _taken(writing: Writing, chunk: list[Reading], rows: list[tuple[Any, ...]], 
 
 
 def _rows(chunk: list[Reading], numbers: dict[ThingKey, int], entry: int, before: int) -> Iterator[tuple[Any, ...]]:
-    n = before
-    for r in chunk:
-        n += 1
-        pressure, kelvin = r.pressure_kpa, r.temperature_k
-        if not (FIRST_US <= r.at_us <= LAST_US and keepable(pressure, kelvin)):
-            raise _out_of_range(r, n)
-        battery = None if r.battery_low is None else int(r.battery_low)
-        yield (
-            numbers[r.subject], r.at_us, r.channel, pressure, int(r.absolute), kelvin, battery, r.instrument,
-            r.offset_min, entry,
-        )  # fmt: skip
+    for n, r in enumerate(chunk, start=before + 1):
+        if wrong := unkeepable(r):
+            raise _out_of_range(r, n, *wrong)
+        yield row_of(r, numbers[r.subject], entry)
 
 
-def _out_of_range(r: Reading, n: int) -> BadRequest:
-    if not FIRST_US <= r.at_us <= LAST_US:
-        what, expected = f"its moment is {r.at_us} µs", "a moment of the years 1980 to 2199"
-    elif not keepable(r.pressure_kpa, None):
-        what, expected = f"its pressure is {r.pressure_kpa} kPa", "-200 to 2000 kPa"
-    else:
-        what, expected = f"its temperature is {r.temperature_k} K", "150 to 600 K"
+def _out_of_range(r: Reading, n: int, what: str, expected: str) -> BadRequest:
     return BadRequest(
         f"reading {n}, of {r.subject[0]} {r.subject[1]}: {what}; expected {expected}. Nothing of these readings was kept",
         found=what,
@@ -145,7 +117,10 @@ def _put_sqlite(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
     assert raw is not None, "a transaction has a connection"
     before = raw.total_changes
     # the conflict clause leaves alone what is there already; any other fault still raises
-    conn.connection.cursor().executemany(_INSERT, rows)
+    if any(map(says_more, rows)):
+        conn.connection.cursor().executemany(_LONG, rows)
+    else:
+        conn.connection.cursor().executemany(_SHORT, [row[: len(_FIRST)] for row in rows])
     return int(raw.total_changes - before)
 
 
@@ -185,28 +160,35 @@ def _differing(conn: Connection, chunk: list[Reading], rows: list[tuple[Any, ...
     r = tables.reading.c
     subjects = {row[0] for row in rows}
     first, last = min(row[1] for row in rows), max(row[1] for row in rows)
-    query = select(r.subject, r.at, r.channel, r.pressure_kpa, r.temperature_k)
-    query = query.where(r.subject.in_(subjects), r.at.between(first, last))
-    known = {tuple(row[:3]): (row[3], row[4]) for row in conn.execute(query)}
-    return tuple(
-        reading
-        for reading, row in zip(chunk, rows, strict=True)
-        if not all(map(same_figure, known[row[:3]], (row[3], row[5])))
+    query = select(*(r[name] for name in _COLUMNS)).where(r.subject.in_(subjects), r.at.between(first, last))
+    known = {tuple(row[:3]): tuple(row) for row in conn.execute(query)}
+    return tuple(reading for reading, row in zip(chunk, rows, strict=True) if _contradicts(row, known[row[:3]]))
+
+
+def _contradicts(row: tuple[Any, ...], known: tuple[Any, ...]) -> bool:
+    """Whether a row has another pressure or temperature than a known one, or says otherwise something more that it says."""
+    if not same_figures(row, known):
+        return True
+    return any(
+        new is not None and not (same_figure(new, old) if isinstance(new, float) else new == old)
+        for new, old in zip(row[len(_FIRST) :], known[len(_FIRST) :], strict=True)
     )
+
+
+_READ = ", ".join(f"r.{name}" for name in NOTED)
 
 
 def all_readings(conn: Connection, kind: str | None = None, key: str | None = None) -> Iterator[Reading]:
     """Readings in the order of subject and time, mistaken ones marked so; those of one thing where it is named."""
-    columns = "r.subject, r.at, r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument, r.offset_min"
+    columns = f"r.subject, r.at, r.channel, {_READ}"
     where = "" if kind is None else " WHERE r.subject = (SELECT num FROM thing WHERE kind = :kind AND key = :key)"
     query = (
-        "SELECT t.kind, t.key, r.at, r.channel, r.pressure_kpa, r.absolute, r.temperature_k, r.battery_low, r.instrument,"  # noqa: S608
-        f" r.offset_min, r.why FROM (SELECT {columns}, '' AS why, 0 AS num FROM reading r{where}"
+        f"SELECT t.kind, t.key, r.at, r.channel, r.why, {_READ} FROM"  # noqa: S608  names of columns of ours
+        f" (SELECT {columns}, '' AS why, 0 AS num FROM reading r{where}"
         f" UNION ALL SELECT {columns}, r.why, r.num FROM mistaken r{where}) r JOIN thing t ON t.num = r.subject"
         " ORDER BY t.kind, t.key, r.at, r.channel, r.num"
     )
     named = {"kind": kind, "key": key} if kind else {}
     rows = conn.execute(text(query), named, execution_options={"yield_per": 10_000})
     for row in rows:
-        battery = None if row[7] is None else bool(row[7])
-        yield Reading((row[0], row[1]), row[2], row[3], row[4], bool(row[5]), row[6], battery, row[8], row[9], row[10])
+        yield reading_in((row[0], row[1]), row[2], row[3], row[5:], row[4])

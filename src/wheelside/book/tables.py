@@ -138,12 +138,26 @@ def _noted() -> tuple[Column[Any], ...]:
     )
 
 
+def _said_later() -> tuple[Column[Any], ...]:
+    """What readings say since layout 0006; NULL where it is not known."""
+    return (
+        Column("purpose", Text),
+        Column("warmth", Text),
+        Column("tyre_k", REAL),
+        Column("outside_k", REAL),
+        Column("place", Text),
+        Column("air_kpa", REAL),
+        Column("instrument_id", Text),
+    )
+
+
 reading = _table(
     "reading",
     Column("subject", BIG, ForeignKey("thing.num"), primary_key=True, autoincrement=False),
     Column("at", BIG, primary_key=True, autoincrement=False),
     Column("channel", Text, primary_key=True),
     *_noted(),
+    *_said_later(),
     Index("reading_of_entry", "entry"),
     rowid=False,
 )
@@ -158,6 +172,7 @@ mistaken = _table(
     *_noted(),
     Column("marked", BIG, ForeignKey("entry.num"), nullable=False),
     Column("why", Text, nullable=False),
+    *_said_later(),
     Index("mistaken_of_subject", "subject", "at"),
 )
 """Readings noted by mistake, as they were; `marked` is the entry that marked them. Only ever added to."""

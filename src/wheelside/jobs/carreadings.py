@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wheelside.book.readings import Reading
+from wheelside.book.reading import Purpose, Reading
 from wheelside.car.card import Holds, PortCard
 from wheelside.car.reads import Known, ListRead, ValueRead
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.identity.inlist import Seen, in_list
-from wheelside.units import Temperature
+from wheelside.units import AbsolutePressure, AnyPressure, GaugePressure, Temperature
 from wheelside.units.moment import Moment
 
-GAUGE, ABSOLUTE = "kPa gauge", "kPa absolute"
+_PRESSURES: dict[str, type[AnyPressure]] = {"kPa gauge": GaugePressure, "kPa absolute": AbsolutePressure}
 
 
 def wheel_readings(
@@ -24,7 +24,7 @@ def wheel_readings(
     """
     pressures = _by_place(known, Holds.PRESSURE)
     row = counting(known, card)
-    if wheel_set is None or row is None or pressures is None or pressures.unit not in (GAUGE, ABSOLUTE):
+    if wheel_set is None or row is None or pressures is None or pressures.unit not in _PRESSURES:
         return
     sure = {p.corner for p in in_list(garage, wheel_set, at.day, row.bits, row.ids).places if p.seen is Seen.SAME}
     kelvins, low = (
@@ -37,10 +37,16 @@ def wheel_readings(
             continue
         celsius, battery = kelvins.get(corner.value), low.get(corner.value)
         yield Reading(
-            ("wheel", wheel), at.us, "port", kpa, pressures.unit == ABSOLUTE,
-            None if celsius is None else Temperature.from_celsius(celsius).kelvin, None if battery is None else bool(battery),
-            card.label[:60], at.offset_min,
-        )  # fmt: skip
+            ("wheel", wheel),
+            at.us,
+            "port",
+            _PRESSURES[pressures.unit](kpa),
+            battery_low=None if battery is None else bool(battery),
+            instrument=card.label[:60],
+            offset_min=at.offset_min,
+            purpose=Purpose.BY_ITSELF if pressures.broadcast else Purpose.FETCHED,
+            tyre=None if celsius is None else Temperature.from_celsius(celsius),
+        )
 
 
 def counting(known: Known, card: PortCard) -> ListRead | None:

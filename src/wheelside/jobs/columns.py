@@ -18,8 +18,16 @@ PRESSURES = {
 OPEN_PRESSURES = {"pressure_gauge": ("", False), "pressure_absolute": ("", True)}
 """The same where the column names no unit: the cells do, or the owner."""
 TEMPERATURES = {"temperature_c": "°C", "temperature_f": "°F"}
+"""Columns of temperatures with their unit, where it is not said what they are of."""
+TYRE_TEMPERATURES = {f"tyre_{name}": unit for name, unit in TEMPERATURES.items()}
+OUTSIDE_TEMPERATURES = {f"outside_{name}": unit for name, unit in TEMPERATURES.items()}
+AIR_PRESSURES = {"air_pressure_kpa": "kPa", "air_pressure_hpa": "hPa"}
+"""Columns of the pressure of the air around, with their unit."""
+UNIT_IN_NAME = TEMPERATURES | TYRE_TEMPERATURES | OUTSIDE_TEMPERATURES | AIR_PRESSURES
+"""Columns whose name alone says their unit: no other word on a file does."""
 TARGETS = (
-    "wheel", "sensor", "at", "time", "channel", *PRESSURES, *OPEN_PRESSURES, *TEMPERATURES, "battery_low", "instrument", "mistaken",
+    "wheel", "sensor", "at", "time", "channel", *PRESSURES, *OPEN_PRESSURES, *UNIT_IN_NAME, "battery_low", "instrument", "instrument_id",
+    "purpose", "warmth", "place", "mistaken",
 )  # fmt: skip
 """Everything that a column can say."""
 LEFT_OUT = "-"
@@ -27,10 +35,11 @@ _WORDS = {
     "wheel": ("wheel", "tyre", "tire", "rad", "reifen", "position", "corner"),
     "at": ("date", "day", "when", "moment", "datum", "tag", "zeitpunkt", "measured"),
     "time": ("clock", "hour", "uhrzeit", "zeit", "time"),
-    "temperature_c": ("temp", "temperature", "temperatur"),
     "instrument": ("instrument", "gauge", "device", "messgerät", "gerät"),
     "battery_low": ("battery", "batterie"),
     "sensor": ("sensor", "sensor id"),
+    "place": ("place", "ort", "where"),
+    "purpose": ("purpose", "zweck"),
 }
 """Words of headings, in English and German, that propose a column; nothing is matched by them without the owner."""
 _PRESSURE_WORDS = ("pressure", "druck", "luftdruck", "inflation", "fülldruck")
@@ -121,11 +130,24 @@ def proposed(heading: str) -> str:
         return almost[0]
     if any(word.startswith(one) or word.endswith(one) for word in words for one in _PRESSURE_WORDS):
         return _pressure(words)
+    if any(word.startswith("temp") or word.endswith("temperatur") for word in words):
+        return _temperature(words)
     for target, near in _WORDS.items():
         if any(word.startswith(one) for word in words for one in near):
-            return "temperature_f" if target == "temperature_c" and {"f", "fahrenheit"} & set(words) else target
+            return target
     close = get_close_matches("_".join(words), TARGETS, 1, 0.7)
     return close[0] if close else _pressure(words) if {"bar", "psi", "kpa"} & set(words) else ""
+
+
+_TYRE_WORDS, _OUTSIDE_WORDS = ("tyre", "tire", "reifen"), ("outside", "ambient", "außen", "aussen")
+
+
+def _temperature(words: list[str]) -> str:
+    """The column of a temperature: of the tyre or the air outside where the heading says so."""
+    unit = "f" if {"f", "fahrenheit"} & set(words) else "c"
+    outside = any(word.startswith(_OUTSIDE_WORDS) for word in words)
+    tyre = any(word.startswith(_TYRE_WORDS) for word in words)
+    return f"{'outside_' if outside else 'tyre_' if tyre else ''}temperature_{unit}"
 
 
 def _pressure(words: list[str]) -> str:

@@ -14,7 +14,7 @@ from wheelside.book.evidence import add_claims, claims_by, claims_of, last_numbe
 from wheelside.book.jobs import FINISHED, JobRow, begin_job, job_mark, job_of, jobs_of
 from wheelside.book.older import as_code
 from wheelside.book.photos import checked_name
-from wheelside.book.readings import Reading, add_readings
+from wheelside.book.readings import add_readings
 from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.finding import Finding
 from wheelside.garage.model import Garage
@@ -24,6 +24,7 @@ from wheelside.jobs.asking import asking_for
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.seen import keep_seen, rows_of_job
 from wheelside.jobs.sheet import make_sheet
+from wheelside.jobs.stepreadings import step_readings
 from wheelside.proof.plain import read_start, start_text
 from wheelside.sheet.answers import ReadAnswer, read_answer
 from wheelside.sheet.ask import Asked, Tells
@@ -197,7 +198,7 @@ def take_claims(desk: Desk, job: str, claims: Iterable[Claim], *, via: str = "pa
         _refuse_unknown_photos(desk, new)
         add_claims(writing, new)
         for claim in new:
-            _follow(writing, start, steps[claim.step], claim)
+            _follow(desk, writing, start, steps[claim.step], claim)
         if any(steps[c.step].moves or any(a.tells is Tells.AWAKE for a in steps[c.step].asks) for c in new):
             _see(desk, writing, job, start)
         last = last_number(writing.conn, job)
@@ -245,27 +246,17 @@ def _timed(claim: Claim, now: Moment) -> Claim:
     return replace(claim, spread_s=max(claim.spread_s, ahead)) if ahead > FUTURE_S else claim
 
 
-def _follow(writing: Writing, start: JobStart, step: Step, claim: Claim) -> None:
+def _follow(desk: Desk, writing: Writing, start: JobStart, step: Step, claim: Claim) -> None:
     """Adds what follows from a claim to the readings and events of its wheels."""
     if claim.kind is not ClaimKind.DONE:
         return
     said = {a.ask: a for a in claim.answers}
-    answers = [read_answer(ask, said.get(ask.id), start.units) for ask in step.asks]
-    add_readings(writing, list(_readings(start, claim, answers)))
+    answers = tuple(read_answer(ask, said.get(ask.id), start.units) for ask in step.asks)
+    if any(a.kpa is not None for a in answers):
+        add_readings(writing, step_readings(start, step, claim, answers, desk.loaded_in(writing.conn).garage))
     wheels = {w.wheel: w for w in start.wheels}
     events = [e for a in answers if (e := _id_event(claim, wheels, a)) is not None]
     add_events(writing, [*events, *_moved(start, step, claim)])
-
-
-def _readings(start: JobStart, claim: Claim, answers: list[ReadAnswer]) -> Iterable[Reading]:
-    kelvin = next((a.kelvin for a in answers if a.kelvin is not None), None)
-    for a in answers:
-        if a.kpa is not None and a.ask.wheel:
-            instrument = claim.instrument or start.gauge or None
-            yield Reading(
-                ("wheel", a.ask.wheel), claim.at.us, a.ask.channel.value, a.kpa, False, kelvin, None, instrument,
-                claim.at.offset_min,
-            )  # fmt: skip
 
 
 _STATES = {

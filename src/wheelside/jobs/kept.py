@@ -11,12 +11,16 @@ from wheelside.book.jobs import JobRow, jobs_of
 from wheelside.book.journal import Written, newest
 from wheelside.book.mistaken import WORDS, Why
 from wheelside.book.photos import checked_name, read_photo
-from wheelside.book.readings import FIRST_US, LAST_US, Reading, Taken, add_readings, all_readings
+from wheelside.book.reading import FIRST_US, LAST_US, Purpose, Reading, Warmth, pressure_of, temperature_of
+from wheelside.book.readings import Taken, add_readings, all_readings
+from wheelside.book.series import RestsOn, Series, series_of
 from wheelside.book.visitors import Visitor
 from wheelside.errors import BadRequest, NotThere
 from wheelside.garage.model import Garage
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Doing, doing_in
+from wheelside.jobs.readingrow import names_of
+from wheelside.units import GaugePressure
 
 __all__ = [
     "FIRST_US",
@@ -25,12 +29,17 @@ __all__ = [
     "FactRow",
     "JobRow",
     "Line",
+    "Purpose",
     "Reading",
+    "RestsOn",
     "Row",
     "Taken",
     "Visitor",
+    "Warmth",
     "Why",
     "Written",
+    "pressure_of",
+    "temperature_of",
 ]
 
 
@@ -64,8 +73,8 @@ def job_beside_garage(desk: Desk, job: str) -> tuple[Doing, Garage]:
         return doing_in(conn, job), desk.loaded_in(conn).garage
 
 
-def pressures_read(desk: Desk) -> dict[str, tuple[int, float]]:
-    """For each wheel that was ever gauged, the moment and the gauge pressure (kPa) of its newest reading. Raises Outside."""
+def pressures_read(desk: Desk) -> dict[str, tuple[int, GaugePressure]]:
+    """For each wheel that was ever gauged, the moment and the gauge pressure of its newest reading. Raises Outside."""
     with desk.book.reading() as conn:
         return last_pressures(conn)
 
@@ -82,15 +91,27 @@ def keep_sent(
     """Keeps readings that a program sent, all or none. Raises BadRequest for one of a thing that the book does not have, Outside."""
     with desk.writing("readings", person=person, via=via) as writing:
         garage = desk.loaded_in(writing.conn).garage
-        known = {("wheel", w.id) for w in garage.wheel} | {("sensor", s.id) for s in garage.sensor}
-        unknown = next((r.subject for r in readings if r.subject not in known), None)
-        if unknown is not None:
-            raise BadRequest(
-                "a reading names one wheel or one sensor of the book",
-                found=str(unknown)[:80],
-                expected="wheel or sensor",
-            )
+        known = names_of(garage).ids
+        for r in readings:
+            if r.subject not in known:
+                text = "a reading names one wheel or one sensor of the book"
+                raise BadRequest(text, found=str(r.subject)[:80], expected="wheel or sensor")
+            for kind, key in (("place", r.place), ("instrument", r.instrument_id)):
+                if key is not None and (kind, key) not in known:
+                    text = f"a reading names no {kind} of the book"
+                    raise BadRequest(text, found=key, expected=f"the id of one {kind}")
         return add_readings(writing, readings, as_it_is=as_it_is)
+
+
+def series_in(desk: Desk, wheels: Collection[str], since_us: int, until_us: int) -> Series:
+    """The pressures of wheels from one moment until before another, as columns. Raises NotThere for a wheel that there is not, Outside."""
+    with desk.book.reading() as conn:
+        garage = desk.loaded_in(conn).garage
+        missing = next((one for one in wheels if one not in garage.wheels), None)
+        if missing is not None:
+            raise NotThere("there is no such wheel in this book", found=missing[:60])
+        heights = {p.id: p.height for p in garage.place if p.height is not None}
+        return series_of(conn, list(wheels), heights, since_us, until_us)
 
 
 def photo_of(desk: Desk, name: str) -> bytes:

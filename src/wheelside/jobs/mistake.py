@@ -5,12 +5,13 @@ from __future__ import annotations
 from wheelside.air.plausible import odd_pressure
 from wheelside.book.entry import View
 from wheelside.book.mistaken import Why, mark_mistaken
-from wheelside.book.readings import Reading, add_readings, all_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import add_readings, all_readings
 from wheelside.book.things import ThingKey
 from wheelside.errors import BadQuantity, BadRequest, NotThere
 from wheelside.garage.model import Garage
 from wheelside.jobs.desk import Desk
-from wheelside.units import UnitChoice, read_gauge_pressure
+from wheelside.units import GaugePressure, UnitChoice, read_gauge_pressure
 from wheelside.units.moment import Moment
 
 
@@ -22,28 +23,28 @@ def mark(
     `at`: its moment, as far as it is written; `kind`: what the thing is, '' for a wheel, else a sensor. Raises NotThere,
     BadRequest where several readings are meant or the right pressure can't be kept, Outside.
     """
-    kpa = right_pressure(right) if right.strip() else None
+    pressure = right_pressure(right) if right.strip() else None
     with desk.writing(f"reading of {thing} marked as mistaken", person=person, via=via) as writing:
         was = _meant_in(writing.conn, desk.loaded_in(writing.conn).garage, thing, at, channel, kind)
         mark_mistaken(writing, was.subject, was.at_us, was.channel, why)
-        if kpa is not None:
-            add_readings(writing, [was._replace(pressure_kpa=kpa, absolute=False)], as_it_is=True)
+        if pressure is not None:
+            add_readings(writing, [was._replace(pressure=pressure)], as_it_is=True)
     return was
 
 
-def right_pressure(text: str) -> float:
-    """The gauge pressure that is right, in kPa. Raises BadRequest for a text that can't be read, or a pressure that no wheel in use has."""
+def right_pressure(text: str) -> GaugePressure:
+    """The gauge pressure that is right. Raises BadRequest for a text that can't be read, or a pressure that no wheel in use has."""
     try:
-        kpa = read_gauge_pressure(text).kpa
+        pressure = read_gauge_pressure(text)
     except BadQuantity as error:
         raise BadRequest(f"the right pressure: {error.message}", found=error.found, expected=error.expected) from error
-    if odd_pressure(kpa, "kPa", absolute=False):
+    if odd_pressure(pressure.kpa, "kPa", absolute=False):
         raise BadRequest(
             f"{text} is not a pressure of a wheel in use: look at its unit. One that really was so is noted by itself, as it is",
             found=text[:40],
             expected="a pressure such as 2.4 bar",
         )
-    return kpa
+    return pressure
 
 
 def meant(desk: Desk, thing: str, at: str, channel: str, kind: str = "") -> Reading:
@@ -102,4 +103,4 @@ def _only(found: list[Reading], thing: str, at: str) -> Reading:
 
 def _pressure(r: Reading) -> str:
     units = UnitChoice(pressure="kPa")
-    return "" if r.pressure_kpa is None else f"{units.plain(r.pressure_kpa)} kPa"
+    return "" if r.pressure is None else f"{units.plain(r.pressure.kpa)} kPa"

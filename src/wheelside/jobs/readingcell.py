@@ -38,7 +38,17 @@ class Unfit(Exception):
         self.column, self.found, self.expected, self.way, self.asks = column, repr(found)[:60], expected, way, asks
 
 
-_UNITS = {"kpa": "kPa", "bar": "bar", "psi": "psi", "°c": "°C", "c": "°C", "°f": "°F", "f": "°F"}
+_UNITS = {
+    "kpa": "kPa",
+    "bar": "bar",
+    "psi": "psi",
+    "°c": "°C",
+    "c": "°C",
+    "°f": "°F",
+    "f": "°F",
+    "hpa": "hPa",
+    "mbar": "hPa",
+}
 _FIGURE = re.compile(r"([+-]?[\d.,'\u2019 ]*\d(?:[eE][+-]?\d{1,3})?)\s*([^\d.,]*)", re.ASCII)
 
 _PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,20})?", re.ASCII)
@@ -60,7 +70,7 @@ def figure(column: str, cell: Cell, *, decimal_comma: bool) -> tuple[float, str]
     if not math.isfinite(number):
         raise Unfit(column, cell, "a number")
     if unit and unit.casefold() not in _UNITS:
-        raise Unfit(column, cell, "a number, or one with kPa, bar, psi, °C or °F behind it")
+        raise Unfit(column, cell, "a number, or one with kPa, bar, psi, hPa, °C or °F behind it")
     return number, _UNITS.get(unit.casefold(), "")
 
 

@@ -11,17 +11,18 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from wheelside.book.disk import whole_file
-from wheelside.book.readings import Reading
+from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.declared.spreadsheet import FileKind, kind_of, named
 from wheelside.errors import BadFile, BadRequest, Outside, Problem
 from wheelside.jobs.source import read_bytes
 from wheelside.jobs.spreadsheet import Cell, read_sheet
+from wheelside.units import AbsolutePressure
 from wheelside.units.moment import Moment
-from wheelside.units.quantity import KELVIN_AT_0_C
 
 COLUMNS = (
     "wheel", "sensor", "at", "channel", "pressure_kpa_gauge", "pressure_kpa_absolute", "temperature_c", "battery_low",
-    "instrument", "mistaken",
+    "instrument", "instrument_id", "purpose", "warmth", "tyre_temperature_c", "outside_temperature_c", "place", "air_pressure_kpa",
+    "mistaken",
 )  # fmt: skip
 """The columns of a readings file that is written; one of `wheel` and `sensor` is given, and at most one of the pressures."""
 SUFFIXES = (".csv", ".tsv", ".jsonl", ".ndjson", ".parquet", ".xlsx", ".ods")
@@ -276,10 +277,20 @@ def _plain(r: Reading) -> Row:
     row[kind] = one
     row["at"] = Moment(r.at_us, r.offset_min).iso()
     row["channel"] = r.channel
-    row["pressure_kpa_absolute" if r.absolute else "pressure_kpa_gauge"] = r.pressure_kpa
-    row["temperature_c"] = None if r.temperature_k is None else round(r.temperature_k - KELVIN_AT_0_C, 9)
+    if r.pressure is not None:
+        kind = "absolute" if isinstance(r.pressure, AbsolutePressure) else "gauge"
+        row[f"pressure_kpa_{kind}"] = r.pressure.kpa
+    for name, temperature in (
+        ("temperature_c", r.temperature),
+        ("tyre_temperature_c", r.tyre),
+        ("outside_temperature_c", r.outside),
+    ):
+        row[name] = None if temperature is None else round(temperature.celsius, 9)
     row["battery_low"] = r.battery_low
-    row["instrument"] = r.instrument
+    row["instrument"], row["instrument_id"], row["place"] = r.instrument, r.instrument_id, r.place
+    row["purpose"] = None if r.purpose is Purpose.NOT_KNOWN else r.purpose.value
+    row["warmth"] = None if r.warmth is Warmth.NOT_KNOWN else r.warmth.value
+    row["air_pressure_kpa"] = r.air.kpa if r.air else None
     row["mistaken"] = r.mistaken or None
     return row
 
@@ -321,6 +332,9 @@ def _write_parquet(half: Path, readings: Iterable[Reading]) -> int:
         "pressure_kpa_gauge": number,
         "pressure_kpa_absolute": number,
         "temperature_c": number,
+        "tyre_temperature_c": number,
+        "outside_temperature_c": number,
+        "air_pressure_kpa": number,
         "battery_low": pa.bool_(),
     }
     schema = pa.schema([(name, types.get(name, text)) for name in COLUMNS])

@@ -9,9 +9,10 @@ from functools import cache
 from pathlib import Path
 
 from wheelside.book.entry import Writing
-from wheelside.book.readings import Reading, Taken, add_readings
+from wheelside.book.reading import Reading
+from wheelside.book.readings import Taken, add_readings
 from wheelside.errors import BadFile, Problem
-from wheelside.jobs.columns import LEFT_OUT, Matched, match_columns, plain, proposed, twice
+from wheelside.jobs.columns import LEFT_OUT, UNIT_IN_NAME, Matched, match_columns, plain, proposed, twice
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.readingcell import Asks, Unfit
 from wheelside.jobs.readingfile import Grid, open_grid
@@ -122,7 +123,7 @@ def asked_problem(one: Asked) -> Problem:
     """A figure that is asked about, with what to do on the command line."""
     found, expected, meant = said_of(one)
     ways = [f"{meant}? name the column {_renamed(one)}, or give --unit {one.odd.meant[0]}"] if meant else []
-    if one.column.startswith("temperature") and meant:
+    if one.column in UNIT_IN_NAME and meant:
         ways = [f'{meant}? give --column "{one.column}={_renamed(one)}"']
     last = f"it really was that: --as-it-is, or --line {one.line}" if one.keepable else "no book keeps such a figure"
     return Problem(one.line, one.column, found, expected, "; ".join([*ways, last]))
@@ -130,8 +131,8 @@ def asked_problem(one: Asked) -> Problem:
 
 def _renamed(one: Asked) -> str:
     unit = one.odd.meant[0].lower()
-    if one.column.startswith("temperature"):
-        return f"temperature_{unit.removeprefix('°')}"
+    if one.column in UNIT_IN_NAME:
+        return f"{one.column.rpartition('_')[0]}_{unit.removeprefix('°')}"
     return f"pressure_{unit}_{'absolute' if one.absolute else 'gauge'}"
 
 

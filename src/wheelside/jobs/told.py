@@ -6,13 +6,16 @@ from collections.abc import Mapping
 
 from wheelside.book.events import Line
 from wheelside.book.mistaken import WORDS, Why
-from wheelside.units import AbsolutePressure, GaugePressure, Temperature, UnitChoice
+from wheelside.book.reading import Purpose, Reading, Warmth
+from wheelside.units import AbsolutePressure, UnitChoice
 
 
-def told(line: Line, units: UnitChoice, car_names: Mapping[str, str]) -> str:
-    """One line: 'gauge (Red gauge): 2.67 bar, 17 °C', 'fitted to Estate, front left'."""
+def told(
+    line: Line, units: UnitChoice, car_names: Mapping[str, str], place_names: Mapping[str, str] | None = None
+) -> str:
+    """One line: 'gauge (Red gauge), set: 2.67 bar, tyre 17 °C', 'fitted to Estate, front left'."""
     if line.kind == "reading":
-        return _reading(line, units)
+        return _reading(line, units, place_names or {})
     if line.kind == "ID state":
         return f"ID {line.hex} {line.detail.get('state', '')}"
     if line.kind in ("fitted", "taken off"):
@@ -23,18 +26,31 @@ def told(line: Line, units: UnitChoice, car_names: Mapping[str, str]) -> str:
     return f"{line.kind}: {parts}" if parts else line.kind
 
 
-def _reading(line: Line, u: UnitChoice) -> str:
+def figures(r: Line | Reading, u: UnitChoice) -> list[str]:
+    """The figures of a reading: '2.67 bar', 'tyre 17 °C', 'outside 4 °C'."""
     said = []
-    if line.pressure_kpa is not None:
-        p = AbsolutePressure(line.pressure_kpa) if line.absolute else GaugePressure(line.pressure_kpa)
-        said.append(u.show_pressure(p) + (" absolute" if line.absolute else ""))
-    if line.temperature_k is not None:
-        said.append(u.show_temperature(Temperature(line.temperature_k)))
+    if r.pressure is not None:
+        said.append(u.show_pressure(r.pressure) + (" absolute" if isinstance(r.pressure, AbsolutePressure) else ""))
+    for what, temperature in (("", r.temperature), ("tyre ", r.tyre), ("outside ", r.outside)):
+        if temperature is not None:
+            said.append(what + u.show_temperature(temperature))
+    return said
+
+
+def _reading(line: Line, u: UnitChoice, place_names: Mapping[str, str]) -> str:
+    said = figures(line, u)
+    if line.warmth is not Warmth.NOT_KNOWN:
+        said.append(f"tyre {line.warmth.words}")
     if line.battery_low is not None:
         said.append("battery low" if line.battery_low else "battery good")
-    by = f" ({line.instrument})" if line.instrument else ""
+    if line.place is not None:
+        said.append(f"at {place_names.get(line.place, line.place)}")
+    if line.air is not None:
+        said.append(f"air {u.show_pressure(line.air)}")
+    by = f" ({line.instrument or line.instrument_id})" if line.instrument or line.instrument_id else ""
+    purpose = "" if line.purpose is Purpose.NOT_KNOWN else f", {line.purpose.words}"
     sensor = next((f", sensor {one}" for kind, one in line.about if kind == "sensor"), "")
-    return f"{line.channel}{by}: {', '.join(said) or 'seen'}{sensor}{_mistaken(line)}"
+    return f"{line.channel}{by}{purpose}: {', '.join(said) or 'seen'}{sensor}{_mistaken(line)}"
 
 
 def _mistaken(line: Line) -> str:

@@ -39,6 +39,7 @@ class Tells(Coded):
     READ_BACK = "read back"
     SET_PRESSURE = "set pressure"
     TYRE_TEMPERATURE = "tyre temperature"
+    OUTSIDE_TEMPERATURE = "outside temperature"
     AWAKE = "awake at its corner"
     TAUGHT = "taught"
     REFERENCE = "reference stored"
@@ -150,6 +151,18 @@ def temperature(label: str, planned: Temperature | None = None) -> Ask:
         "temperature", Asked.TEMPERATURE, Channel.TYPED, label, Tells.TYRE_TEMPERATURE, required=planned is not None,
         kelvin=planned.kelvin if planned else None,
     )  # fmt: skip
+
+
+def outside_temperature() -> Ask:
+    """The temperature of the air outside, which may be left out."""
+    return Ask(
+        "temperature",
+        Asked.TEMPERATURE,
+        Channel.TYPED,
+        "Outside temperature",
+        Tells.OUTSIDE_TEMPERATURE,
+        required=False,
+    )
 
 
 def out_after() -> Ask:

@@ -124,7 +124,7 @@ def _pressures_before(job: Job) -> Step:
         basis=COMMON_PRACTICE,
         asks=(
             *(ask_pressure(job, wheel, Tells.PRESSURE_BEFORE) for wheel in _fitted(job)),
-            ask.temperature("Outside temperature"),
+            ask.outside_temperature(),
         ),
     )
 

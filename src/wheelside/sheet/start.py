@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from wheelside.garage.model import Garage
+from wheelside.garage.season import car_place
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.sheet.context import NO_CAR
@@ -35,6 +36,7 @@ class PlannedWheel:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobStart:
     """One job as it begins; nothing of it changes while it is done. `gauge_bias`: how much the gauge reads too high; None: not known.
+    `gauge_id`: the gauge's id. `place`: where the car stands, and pressures are set; '' where that is not known.
 
     Books keep it for years: a field that is added later needs a default, and so do those of the steps and asks within it.
     """
@@ -53,6 +55,8 @@ class JobStart:
     units: UnitChoice
     wheels: tuple[PlannedWheel, ...]
     sheet: RunSheet
+    gauge_id: str = ""
+    place: str = ""
 
 
 def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
@@ -76,7 +80,15 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
         units=garage.units.choice,
         wheels=tuple(_planned(garage, w) for w in plan.wheels if w.set == sheet.coming),
         sheet=sheet,
+        gauge_id=gauge.id if gauge else "",
+        place=_place(garage, sheet) or "",
     )
+
+
+def _place(garage: Garage, sheet: RunSheet) -> str | None:
+    """Where the car stands on the day; None where the owner says a height of another place, or the set goes on no car."""
+    elsewhere = garage.conditions.height_here is not None
+    return None if elsewhere or sheet.car not in garage.cars else car_place(garage, sheet.car, sheet.day)
 
 
 def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:

@@ -20,6 +20,7 @@ from wheelside.units.parse import (
 )
 from wheelside.units.quantity import (
     AbsolutePressure,
+    AnyPressure,
     Duration,
     GaugePressure,
     Length,
@@ -36,6 +37,7 @@ from wheelside.units.show import UnitChoice
 
 __all__ = [
     "AbsolutePressure",
+    "AnyPressure",
     "Duration",
     "GaugePressure",
     "Length",

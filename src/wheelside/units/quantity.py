@@ -65,6 +65,10 @@ class GaugePressure:
         return PressureSpan(self.kpa - other.kpa)
 
 
+AnyPressure = GaugePressure | AbsolutePressure
+"""A pressure that is known for gauge or absolute."""
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class TemperatureSpan:
     """A difference of two temperatures, in kelvin."""

@@ -23,10 +23,8 @@ from wheelside.jobs.doing import begin, doing, take_claims
 from wheelside.jobs.edit import fact_of, facts_of, try_save
 from wheelside.jobs.finish import finish, proof_of
 from wheelside.jobs.jsonform import plain
-from wheelside.jobs.kept import FIRST_US, LAST_US, JobRow, Reading, Row, Why
-from wheelside.jobs.mistake import mark_at
+from wheelside.jobs.kept import JobRow, Row
 from wheelside.jobs.photo import take_photo
-from wheelside.jobs.readingrow import Asked, asked_of, said_of
 from wheelside.sheet.title import called_in, said_title
 from wheelside.speech.speech import Speech
 from wheelside.web.claims import ClaimsIn, ErrorOut, ProgressOut, ReceivedOut, claim_of, progress_out
@@ -34,7 +32,7 @@ from wheelside.web.entry import shape_of
 from wheelside.web.form import check_ticket
 from wheelside.web.frame import desk_of, person_of, visitor_of
 
-_ERRORS: dict[int | str, dict[str, Any]] = {
+ERRORS: dict[int | str, dict[str, Any]] = {
     400: {"model": ErrorOut, "description": "It can't be done so."},
     401: {"model": ErrorOut, "description": "Not let in."},
     403: {"model": ErrorOut, "description": "Sent by another site, or without the browser's ticket."},
@@ -80,7 +78,7 @@ def refuse_odd_text(body: bytes) -> None:
         raise BadRequest("there is a NUL in the text: leave it out", expected="text without NUL")
 
 
-router = APIRouter(responses=_ERRORS, route_class=PlainRoute)
+router = APIRouter(responses=ERRORS, route_class=PlainRoute)
 writes = [Depends(ticketed)]
 Key = Annotated[str, Path(max_length=200)]
 
@@ -323,103 +321,6 @@ def _dated(shape: Shape, value: Any) -> Any:
     if isinstance(shape, ByCorner) and isinstance(value, dict):
         return {k: _dated(shape.of, one) for k, one in value.items()}
     return value
-
-
-class ReadingIn(BaseModel):
-    """One reading of a wheel or a sensor."""
-
-    model_config = ConfigDict(extra="forbid")
-    wheel: str | None = Field(None, max_length=80)
-    sensor: str | None = Field(None, max_length=80)
-    at_us: int = Field(ge=FIRST_US, le=LAST_US)
-    offset_min: int = Field(0, ge=-900, le=900)
-    channel: str = Field("typed", min_length=1, max_length=40, pattern=r"^[\x20-\x7e]+$")
-    pressure_kpa: float | None = Field(None, ge=-200, le=2000)
-    absolute: bool = False
-    temperature_k: float | None = Field(None, ge=150, le=600)
-    battery_low: bool | None = None
-    instrument: str | None = Field(None, max_length=60, pattern=r"^[^\x00]*$")
-
-
-class ReadingsIn(BaseModel):
-    """Readings to be kept; the same one is kept once."""
-
-    model_config = ConfigDict(extra="forbid")
-    readings: list[ReadingIn] = Field(min_length=1, max_length=20_000)
-    as_it_is: bool = Field(
-        default=False, description="Keep figures that no wheel in use has, too: they really were so."
-    )
-
-
-class TakenOut(BaseModel):
-    """How many readings were new, how many known, how many stand against a known one and were not kept.
-
-    `mistaken`: how many say the same as one that is marked as mistaken, and were not kept again.
-    """
-
-    new: int
-    known: int
-    differing: int
-    mistaken: int
-
-
-@router.post("/readings", dependencies=writes)
-def take_readings(request: Request, body: ReadingsIn) -> TakenOut:
-    """Keeps readings of wheels and sensors of the book, all or none. 400 with each figure that no wheel in use has."""
-    desk = desk_of(request)
-    found = [_reading(one) for one in body.readings]
-    if not body.as_it_is:
-        _refuse_odd([a for n, r in enumerate(found, start=1) for a in asked_of(r, desk.clock(), n)])
-    taken = kept.keep_sent(desk, found, as_it_is=body.as_it_is, person=person_of(request))
-    return TakenOut(new=taken.new, known=taken.known, differing=len(taken.differing), mistaken=taken.mistaken)
-
-
-def _refuse_odd(asked: list[Asked]) -> None:
-    """Raises BadRequest where figures are asked about, the first twenty with what they would be."""
-    if not asked:
-        return
-    lines = []
-    for one in asked[:20]:
-        found, expected, meant = said_of(one)
-        lines.append(f"reading {one.line}: {found} is not {expected}" + (f"; {meant}?" if meant else ""))
-    way = "Send pressures in kPa and temperatures in K; where it really was so, send as_it_is. Nothing was kept."
-    raise BadRequest("\n".join([*lines, way]), found=said_of(asked[0])[0], expected=said_of(asked[0])[1])
-
-
-class MistakenIn(BaseModel):
-    """Which reading is mistaken, and why."""
-
-    model_config = ConfigDict(extra="forbid")
-    at_us: int = Field(ge=FIRST_US, le=LAST_US)
-    channel: str = Field("typed", min_length=1, max_length=40, pattern=r"^[\x20-\x7e]+$")
-    why: Why
-
-
-@router.post("/readings/{kind}/{key}/mistaken", status_code=204, dependencies=writes)
-def mistaken_reading(request: Request, kind: Key, key: Key, body: MistakenIn) -> None:
-    """Marks a reading as noted by mistake: it stays in the book, and is used no more."""
-    mark_at(desk_of(request), (kind, key), body.at_us, body.channel, body.why, person=person_of(request))
-
-
-def _reading(one: ReadingIn) -> Reading:
-    named = [(kind, key) for kind, key in (("wheel", one.wheel), ("sensor", one.sensor)) if key is not None]
-    if len(named) != 1:
-        raise BadRequest(
-            "a reading names one wheel or one sensor of the book", found=str(named)[:80], expected="wheel or sensor"
-        )
-    return Reading(
-        named[0], one.at_us, one.channel, one.pressure_kpa, one.absolute, one.temperature_k, one.battery_low, one.instrument,
-        one.offset_min,
-    )  # fmt: skip
-
-
-@router.get("/readings/{kind}/{key}")
-def readings(
-    request: Request, kind: Key, key: Key, most: Annotated[int, Query(ge=1, le=100_000)] = 10_000
-) -> list[dict[str, Any]]:
-    """The readings of one wheel or sensor, oldest first, at most so many; `mistaken` says why one is marked so, else ''."""
-    found = kept.readings_of(desk_of(request), kind, key, most)
-    return [{**r._asdict(), "subject": list(r.subject)} for r in found]
 
 
 @router.get("/cars/{car}/port")

@@ -15,7 +15,7 @@ from wheelside.car.frames import CarTrouble
 from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.report import write_report
-from wheelside.web import api
+from wheelside.web import api, api_readings
 from wheelside.web.asking import CarLink
 from wheelside.web.frame import Trouble, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
@@ -40,6 +40,7 @@ def make_app(desk: Desk, manners: Manners, car_link: str = "") -> FastAPI:
     for module in PAGES:
         app.include_router(module.router, include_in_schema=False)
     app.include_router(api.router, prefix="/api")
+    app.include_router(api_readings.router, prefix="/api")
     app.add_api_route("/static/{version}/{name}", static, include_in_schema=False)
     app.add_api_route("/sw.js", service_worker, include_in_schema=False)
     for kind, handler in _HANDLERS.items():

@@ -58,7 +58,7 @@ def whereabouts(garage: Garage, spell: Spell | None) -> str:
     return f"at {garage.places[spell.at].name}" if spell.at in garage.places else "not noted where"
 
 
-def rulers_of(garage: Garage, card: AirCard, read: Mapping[str, tuple[int, float]]) -> Markup:
+def rulers_of(garage: Garage, card: AirCard, read: Mapping[str, tuple[int, GaugePressure]]) -> Markup:
     """One ruler an axle: placard, setting, what was read last, the coldest to come, and the lamp."""
     axles: dict[str, list[WheelSetting]] = {}
     for line in card.wheels:
@@ -67,7 +67,7 @@ def rulers_of(garage: Garage, card: AirCard, read: Mapping[str, tuple[int, float
 
 
 def _axle(
-    garage: Garage, card: AirCard, name: str, lines: list[WheelSetting], read: Mapping[str, tuple[int, float]]
+    garage: Garage, card: AirCard, name: str, lines: list[WheelSetting], read: Mapping[str, tuple[int, GaugePressure]]
 ) -> Axle:
     first, s = lines[0], card.situation
     assert s is not None, "a card with settings has a situation"
@@ -82,7 +82,7 @@ def _axle(
     if limit is not None:
         marks.append(Mark("lamp due", limit, "down", "stopfill"))
     marks += [
-        Mark(f"{garage.wheels[one.wheel].name} last read", GaugePressure(read[one.wheel][1]), "dot")
+        Mark(f"{garage.wheels[one.wheel].name} last read", read[one.wheel][1], "dot")
         for one in lines
         if one.wheel in read
     ]

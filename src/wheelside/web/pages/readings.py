@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from wheelside.air.plausible import KPA
 from wheelside.errors import BadRequest
-from wheelside.jobs.columns import LEFT_OUT, TARGETS, TEMPERATURES, Matched, check_target, match_columns, proposed
+from wheelside.jobs.columns import LEFT_OUT, TARGETS, UNIT_IN_NAME, Matched, check_target, match_columns, proposed
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.kept import WORDS, Reading, Why
 from wheelside.jobs.mistake import mark, meant
@@ -21,7 +21,8 @@ from wheelside.jobs.readingcell import Asks, DayOrder, words, zone_of
 from wheelside.jobs.readingfile import grid_of, held_grid, held_text
 from wheelside.jobs.readingrow import Asked, How, said_of
 from wheelside.jobs.readingsin import Looked, Wrong, keep_readings, look_at_readings
-from wheelside.units import AbsolutePressure, GaugePressure, Temperature, UnitChoice
+from wheelside.jobs.told import figures
+from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
 from wheelside.web.form import MOST_FILE_TEXT, Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see
@@ -145,11 +146,15 @@ def _shown(request: Request, text: str, matched: Matched | None, form: Form, mat
 def spoken_column(target: str) -> str:
     """What a column says, in words: 'pressure in bar, gauge'."""
     special = {
-        LEFT_OUT: "left out", "at": "when (day, or day and time)", "time": "time of day", "temperature_c": "temperature in °C",
-        "temperature_f": "temperature in °F", "battery_low": "battery low", "mistaken": "why it is mistaken",
+        LEFT_OUT: "left out", "at": "when (day, or day and time)", "time": "time of day", "battery_low": "battery low",
+        "mistaken": "why it is mistaken", "purpose": "what it was for", "warmth": "whether the tyre was cold",
+        "instrument_id": "instrument of this book", "place": "where it was taken",
     }  # fmt: skip
     if target in special:
         return special[target]
+    if target in UNIT_IN_NAME:
+        what = target.rpartition("_")[0].replace("_", " ").replace("outside temperature", "temperature outside")
+        return f"{what} in {UNIT_IN_NAME[target]}"
     kind, _, rest = target.partition("_")
     if kind != "pressure":
         return target
@@ -185,18 +190,12 @@ def _asked(looked: Looked) -> Iterator[tuple[int, str, str, bool]]:
 def _would_be(one: Asked, meant: str) -> str:
     if not meant:
         return ""
-    return f"{meant}? Then choose that {'column' if one.column in TEMPERATURES else 'unit'} above."
+    return f"{meant}? Then choose that {'column' if one.column in UNIT_IN_NAME else 'unit'} above."
 
 
 def _row(r: Reading, units: UnitChoice) -> tuple[str, str, str]:
-    said = []
-    if r.pressure_kpa is not None:
-        one = AbsolutePressure(r.pressure_kpa) if r.absolute else GaugePressure(r.pressure_kpa)
-        said.append(units.show_pressure(one) + (" absolute" if r.absolute else ""))
-    if r.temperature_k is not None:
-        said.append(units.show_temperature(Temperature(r.temperature_k)))
     at = Moment(r.at_us, r.offset_min)
-    return r.subject[1], f"{at.short()} {at.iso()[-6:]}", ", ".join(said) or "seen"
+    return r.subject[1], f"{at.short()} {at.iso()[-6:]}", ", ".join(figures(r, units)) or "seen"
 
 
 @dataclass(frozen=True, slots=True)

@@ -217,7 +217,7 @@ def _told(line: Line, garage: Garage, wheel_id: str) -> Told:
     recorded = "" if abs(line.recorded.us - line.at.us) < 120_000_000 else line.recorded.short()
     return Told(
         line.at.short(),
-        told(line, garage.units.choice, {c.id: c.name for c in garage.car}),
+        told(line, garage.units.choice, {c.id: c.name for c in garage.car}, {p.id: p.name for p in garage.place}),
         by,
         recorded,
         line.job or "",

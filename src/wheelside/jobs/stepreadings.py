@@ -1,0 +1,81 @@
+"""What was gauged at a step of a job, as readings that say what they are for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelside.book.reading import Purpose, Reading
+from wheelside.garage.model import Garage
+from wheelside.sheet.answers import ReadAnswer
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.claim import Claim
+from wheelside.sheet.option import Instead
+from wheelside.sheet.start import JobStart
+from wheelside.sheet.step import Does, Step
+from wheelside.units import GaugePressure, Temperature
+
+_BY_STEP = {
+    Does.GAUGE: Purpose.GAUGING,
+    Does.SET_PRESSURE: Purpose.SET,
+    Does.FIND_PRESSURE: Purpose.SET,
+    Does.LET_DOWN: Purpose.LET_DOWN,
+    Does.INFLATE: Purpose.SET,
+    Does.SHOW_CORNER: Purpose.CORNER_TEST,
+    Does.FILL_CORNER: Purpose.CORNER_TEST,
+    Does.STORE: Purpose.STORED,
+}
+_AT_THE_CAR = (Does.GAUGE, Does.SET_PRESSURE, Does.FIND_PRESSURE)
+"""Steps that are done where the car stands when the job begins."""
+
+
+def step_readings(
+    start: JobStart, step: Step, claim: Claim, answers: tuple[ReadAnswer, ...], garage: Garage
+) -> Iterator[Reading]:
+    """A reading for each pressure that a claim says of a wheel."""
+    tyre, outside = _temperatures(step, answers)
+    instrument = claim.instrument or start.gauge
+    for a in answers:
+        if a.kpa is not None and a.ask.wheel:
+            yield Reading(
+                ("wheel", a.ask.wheel),
+                claim.at.us,
+                a.ask.channel.value,
+                GaugePressure(a.kpa),
+                instrument=instrument or None,
+                offset_min=claim.at.offset_min,
+                purpose=_BY_STEP.get(step.does, Purpose.NOT_KNOWN),
+                tyre=tyre,
+                outside=outside,
+                place=_place(start, step, a.ask.wheel, answers),
+                instrument_id=_instrument(start, instrument, garage),
+            )
+
+
+def _temperatures(step: Step, answers: tuple[ReadAnswer, ...]) -> tuple[Temperature | None, Temperature | None]:
+    """The temperature of the tyre and that outside. Before the work only that outside is asked for, whatever an older sheet calls it."""
+    found: dict[bool, Temperature] = {}
+    for a in answers:
+        if a.kelvin is not None:
+            of_outside = a.ask.tells is Tells.OUTSIDE_TEMPERATURE or step.does is Does.GAUGE
+            found.setdefault(of_outside, Temperature(a.kelvin))
+    return found.get(False), found.get(True)
+
+
+def _place(start: JobStart, step: Step, wheel: str, answers: tuple[ReadAnswer, ...]) -> str | None:
+    """Where a pressure was taken: where the car stands, or where the wheel was put away; None where that is not known."""
+    if step.does in _AT_THE_CAR:
+        return start.place or None
+    if step.does is not Does.STORE:
+        return None
+    named = next((a.said for a in answers if a.ask.tells is Tells.PUT_AT and a.problem is None and a.said), "")
+    if named:
+        return None if named == Instead.ELSEWHERE else named
+    return next((m.at for m in step.moves if m.wheel == wheel), None)
+
+
+def _instrument(start: JobStart, name: str, garage: Garage) -> str | None:
+    """The id of the instrument that is called so; None where none is, or several are."""
+    if name and name == start.gauge and start.gauge_id:
+        return start.gauge_id
+    called = [i.id for i in garage.instrument if name in (i.id, i.name)]
+    return called[0] if len(called) == 1 else None
