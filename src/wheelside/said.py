@@ -11,7 +11,7 @@ from dataclasses import astuple, dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
-from typing import Any, Self
+from typing import Annotated, Any, Self
 
 from wheelside import units as u
 from wheelside.units import Length
@@ -52,12 +52,11 @@ class Said:
     many: str = ""
 
     @classmethod
-    def __get_pydantic_core_schema__(cls, *_: object) -> Any:
+    def __get_pydantic_core_schema__(cls, _: object, handler: Any) -> Any:
         """How a book keeps it: see `kept`."""
-        from pydantic_core import core_schema as schema
+        from pydantic import PlainSerializer, PlainValidator
 
-        out = schema.plain_serializer_function_ser_schema(kept)
-        return schema.no_info_plain_validator_function(_kept_said, serialization=out)
+        return handler.generate_schema(Annotated[Any, PlainValidator(_kept_said), PlainSerializer(kept)])
 
     def __getitem__(self, name: str) -> object:
         """The value of a name. Raises KeyError."""
