@@ -13,6 +13,7 @@ from wheelside import units as u
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.jobs.jsonform import plain
 from wheelside.said import (
+    Begun,
     Command,
     Depth,
     Distance,
@@ -43,8 +44,10 @@ VALUES: tuple[tuple[object, str], ...] = (
     (Figure(2.5), "2,5"), (Figure(2.0, 2), "2,00"), (date(2026, 11, 25), "2026-11-25"), (Moment(0, 60), "1970-01-01 01:00"),
     (Weight.ASK, "find out"), (listed(["a", "b", "c"]), "a, b and c"), (listed(["a", "b"], Joined.OR), "a or b"),
     (listed(["a", "b"], Joined.SEMICOLON), "a; b"), (say("{x} low", x=u.GaugePressure(0.0)), "0,0 psi low"),
+    (Begun(say("the list of {car}", car="x")), "The list of x"),
     (count(1, "{n} wheel", "{n} wheels"), "1 wheel"), (count(2, "{n} wheel", "{n} wheels"), "2 wheels"),
     (Key("car", "when_full", "c 1"), "'when_full' in [[car]] c 1"), (Key("conditions", "coldest"), "'coldest' in [conditions]"),
+    (Table("costs", many=False), "[costs]"),
     (Table("seen"), "[[seen]]"), (Option("--tyre 20C"), ", or --tyre 20C"), (Command("wheelside plan", "/plan", "the ID plan"), "'wheelside plan'"),
 )  # fmt: skip
 READS = u.UnitChoice("psi", "°F", "32nds", "lb", "mph", "ft", ",")

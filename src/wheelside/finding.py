@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from wheelside.said import Coded, Key, Listing, Said, Table, say
+from wheelside.said import Begun, Coded, Key, Listing, Said, Table, say
 
 
 class Ground(Coded):
@@ -79,11 +79,16 @@ class Way:
 def _places(value: object) -> Iterator[Key | Table]:
     if isinstance(value, Key | Table):
         yield value
-    parts = (
-        value.parts if isinstance(value, Listing) else [v for _, v in value.values] if isinstance(value, Said) else ()
-    )
-    for part in parts:
+    for part in _parts(value):
         yield from _places(part)
+
+
+def _parts(value: object) -> tuple[object, ...]:
+    if isinstance(value, Listing):
+        return value.parts
+    if isinstance(value, Begun):
+        return (value.said,)
+    return tuple(v for _, v in value.values) if isinstance(value, Said) else ()
 
 
 def note(said: Said) -> Way:

@@ -100,6 +100,13 @@ def listed(parts: Iterable[object], by: Joined = Joined.AND) -> Listing:
 
 
 @dataclass(frozen=True, slots=True)
+class Begun:
+    """Something said that begins a sentence, in a language that has capitals for that."""
+
+    said: Said
+
+
+@dataclass(frozen=True, slots=True)
 class Figure:
     """A bare number with so many decimals; None for as many as it has, three at most."""
 
@@ -132,6 +139,8 @@ class Distance:
 @dataclass(frozen=True, slots=True)
 class Key:
     """A fact that can be noted: a key of a table, in the row of that id; '' for a table that is there once.
+
+    `key` '' for such a table as a whole.
 
     The command line names the key, a page links to its field, JSON has it as a record.
     """
@@ -192,6 +201,7 @@ def _kept_as_said(value: Said) -> Any:
 _KEPT: tuple[tuple[Any, Callable[[Any], Any]], ...] = (
     (Said, _kept_as_said),
     (Coded, lambda v: {"code": type(v).__name__, "is": v.value}),
+    (Begun, lambda v: {"begun": kept(v.said)}),
     (Listing, lambda v: {"listing": [kept(one) for one in v.parts], "by": v.by.value}),
     ((Depth, Distance), lambda v: {type(v).__name__.lower(): v.length.mm}),
     (Measure, lambda v: {"mm": v.length.mm, "decimals": v.decimals}),
@@ -214,6 +224,8 @@ def from_kept(value: Any) -> object:
         return _code(value["code"], value["is"])
     if "listing" in value:
         return Listing(tuple(from_kept(one) for one in value["listing"]), Joined(value["by"]))
+    if "begun" in value:
+        return Begun(_kept_said(value["begun"]))
     if "money" in value:
         return u.Money(Decimal(value["money"]), value["currency"])
     if "day" in value:

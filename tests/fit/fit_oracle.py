@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
-from wheelside.garage.ids import car_band, car_bits, known_ids, sensor_band, sensor_bits
+from wheelside.garage.ids import RETIRED, car_band, car_bits, known_ids, sensor_band, sensor_bits
 from wheelside.garage.joined import Parts, joining_on, parts_on
 from wheelside.garage.model import Car, Garage, PlacardRow, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.words import (
@@ -203,7 +203,7 @@ class Pair:
     def others(self) -> dict[tuple[int, int], set[str | None]]:
         """Who holds each ID."""
         found: dict[tuple[int, int], set[str | None]] = {}
-        voices = (one for one in known_ids(self.garage) if one.sensor or not one.about.startswith("list of"))
+        voices = (one for one in known_ids(self.garage) if one.sensor or one.about is RETIRED)
         for one in voices:
             found.setdefault((one.id.bits, one.id.number), set()).add(one.sensor)
         return found

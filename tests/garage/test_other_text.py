@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from spoken import words
 from wheelside.garage.mistaken import Mistaken, mistaken_for
 from wheelside.sensor.ident import PrintForm, SensorId
 
@@ -38,8 +39,8 @@ def test_a_date_is_named_with_its_day(day: date, style: str) -> None:
 def test_a_date_code_is_named_with_its_week(text: str, week: str) -> None:
     found = mistaken_for(text)
     assert found is not None
-    assert (found.kind, found.meaning) == (Mistaken.DATE_CODE, week)
-    assert week in found.words
+    assert (found.kind, words(found.meaning)) == (Mistaken.DATE_CODE, week)
+    assert week in words(found.said)
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from wheelside.identity.audit import audit
 from wheelside.identity.choice import Action, FreshFrom, IdChoice
 from wheelside.identity.costs import Price
 from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
-from wheelside.identity.teaching import First, Reason
+from wheelside.identity.teaching import First, WhyTaught
 from wheelside.sensor.ident import SensorId
 
 SEED, BROKEN = 611, 1000
@@ -125,9 +125,9 @@ def false_reasons(garage: Garage, plan: IdentityPlan, random: Random) -> Iterato
     """A teaching that is needed is said to be held, or to hang on something where the set gets new IDs."""
     for n, t in enumerate(plan.teachings):
         rest = plan.teachings[:n], plan.teachings[n + 1 :]
-        reason = Reason.HELD if t.needed else Reason.NOT_HELD
+        reason = WhyTaught.HELD if t.needed else WhyTaught.NOT_HELD
         yield "reason", replace(plan, teachings=(*rest[0], replace(t, reason=reason), *rest[1]))
-        if t.reason in (Reason.NEW_IDS, Reason.HELD):
+        if t.reason in (WhyTaught.NEW_IDS, WhyTaught.HELD):
             yield "reason", replace(plan, teachings=(*rest[0], replace(t, first=First.TRIGGER), *rest[1]))
 
 

@@ -30,9 +30,9 @@ def test_no_word_of_a_clone_where_a_wheel_gets_its_own_old_id() -> None:
     plan = identity_plan(garage, DAY, (), seeded())
     winter = [w for w in plan.wheels if w.set == "winter"]
     assert {(w.action, w.choice, w.own) for w in winter} == {(Action.REFIT, IdChoice.CLONE, True)}
-    assert {id_words(w.choice, w.source, own=w.own) for w in winter} == {"its own old ID, which the car knows"}
-    assert not any("clone" in line.what for line in plan.costs)
-    assert not any("clone" in n.text for w in winter for n in w.not_taken)
+    assert {words(id_words(w.choice, w.source, own=w.own)) for w in winter} == {"its own old ID, which the car knows"}
+    assert not any("clone" in words(line.what) for line in plan.costs)
+    assert not any("clone" in words(n.text) for w in winter for n in w.not_taken)
     (answer,) = answers(plan)
     assert answer.startswith("May the old IDs of W1, W2, W3 and W4 be carried on? Yes: the car knows them")
 

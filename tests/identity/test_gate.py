@@ -8,7 +8,7 @@ import pytest
 
 from garages import DAY, Table, bare_table, garage_of, row
 from wheelside.errors import BadText
-from wheelside.identity.gate import GateCheck, Verdict, gate_check
+from wheelside.identity.gate import AtGate, GateCheck, gate_check
 
 OWN = ["A1000001", "A1000002", "A1000003", "A1000004"]
 
@@ -37,7 +37,7 @@ def test_a_missing_wheel_does_not_pass() -> None:
 
 def test_a_wheel_of_another_set_is_named() -> None:
     check = gate(bare_table(), *OWN[:3], "B2000014")
-    assert [a.verdict for a in check.answers][-1] is Verdict.OTHER_SET
+    assert [a.verdict for a in check.answers][-1] is AtGate.OTHER_SET
     assert (check.answers[-1].set, check.answers[-1].wheel) == ("B", "B4")
     assert "mixed-up" in {f.code for f in check.findings}
     assert not check.passed
@@ -45,7 +45,7 @@ def test_a_wheel_of_another_set_is_named() -> None:
 
 def test_a_stranger_is_shown_shortened() -> None:
     check = gate(bare_table(), *OWN[:3], "C7654321")
-    assert check.answers[-1].verdict is Verdict.STRANGE
+    assert check.answers[-1].verdict is AtGate.STRANGE
     assert check.answers[-1].text == "…321"
     assert not check.passed
 
@@ -53,10 +53,10 @@ def test_a_stranger_is_shown_shortened() -> None:
 def test_a_retired_id_is_told_and_one_read_twice_too() -> None:
     table = bare_table()
     table["retired"] = [{"id": "0xC7654321", "family": "f"}]
-    assert gate(table, *OWN, "C7654321").answers[-1].verdict is Verdict.RETIRED
-    assert gate(table, *OWN, OWN[0]).answers[-1].verdict is Verdict.TWICE
+    assert gate(table, *OWN, "C7654321").answers[-1].verdict is AtGate.RETIRED
+    assert gate(table, *OWN, OWN[0]).answers[-1].verdict is AtGate.TWICE
     row(table, "set", "B")["sold"] = date(2026, 6, 1)
-    assert gate(table, *OWN[:3], "B2000014").answers[-1].verdict is Verdict.OTHER_SET
+    assert gate(table, *OWN[:3], "B2000014").answers[-1].verdict is AtGate.OTHER_SET
 
 
 def test_a_wheel_whose_id_is_not_known_is_asked_for_and_missed_by_nobody() -> None:

@@ -22,10 +22,11 @@ from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage, Held
 from wheelside.identity.audit import audit
 from wheelside.identity.choice import Action, IdChoice
-from wheelside.identity.gate import Verdict, gate_check
+from wheelside.identity.gate import AtGate, gate_check
 from wheelside.identity.inlist import Seen, in_list
 from wheelside.identity.plan import IdentityPlan, identity_plan
 from wheelside.identity.roll import Roll
+from wheelside.identity.states import IdState
 from wheelside.sensor.ident import SensorId
 
 HOUSEHOLDS = Path(__file__).parent / "households"
@@ -46,9 +47,9 @@ def test_an_id_of_zeros_is_neither_kept_nor_taught_and_is_to_be_read_again() -> 
     plan = planned("sends-zeros")
     wheel = of_wheel(plan, "B1")
     assert (wheel.action, wheel.choice, wheel.id) == (Action.STAYS, IdChoice.KEEP, None)
-    assert wheel.state.value == "to be noted"
+    assert wheel.state is IdState.TO_NOTE
     (found,) = [f for f in plan.findings if f.code == "empty-id"]
-    assert found.about == "wheel B1"
+    assert words(found.about) == "wheel B1"
     assert "trigger it again" in words(found.way_out)
 
 
@@ -102,16 +103,18 @@ def test_two_sensors_of_zeros_do_not_carry_one_id() -> None:
     assert not codes_of(plan) & {"clash-now", "clone-pair"}
     table["retired"] = [{"id": "0x00000000", "family": "f"}]
     assert "retired-id" not in codes_of(plan_of(table))
-    assert "retired" in [f.about for f in plan_of(table).findings if f.code == "empty-id"]
+    assert "retired" in [words(f.about) for f in plan_of(table).findings if f.code == "empty-id"]
 
 
 def test_a_list_is_shown_with_its_empty_slots_and_what_is_not_read() -> None:
     garage = household("slot-of-ones")
-    assert Roll(garage, DAY).shown(garage.car[0]) == (
-        ("front left: empty", "front right: 51D0 6F77", "rear left: 51D0 7088", "rear right: 51D0 713C"),
-    )
+    assert [[words(one) for one in group] for group in Roll(garage, DAY).shown(garage.car[0])] == [
+        ["front left: empty", "front right: 51D0 6F77", "rear left: 51D0 7088", "rear right: 51D0 713C"],
+    ]
     worn = household("print-worn-off")
-    assert Roll(worn, DAY).shown(replace(worn.car[0], holds=(Held(set="summer"),)))[0][3] == "rear right: not read"
+    assert (
+        words(Roll(worn, DAY).shown(replace(worn.car[0], holds=(Held(set="summer"),)))[0][3]) == "rear right: not read"
+    )
 
 
 def test_the_audit_knows_the_rule_by_itself() -> None:
@@ -125,7 +128,7 @@ def test_the_audit_knows_the_rule_by_itself() -> None:
 def test_at_the_gate_it_is_no_answer_of_a_wheel() -> None:
     garage = household("sends-zeros")
     check = gate_check(garage, "B", ["00000000", "0x51D06F77"], DAY)
-    assert [a.verdict for a in check.answers] == [Verdict.EMPTY, Verdict.HERE]
+    assert [a.verdict for a in check.answers] == [AtGate.EMPTY, AtGate.HERE]
     assert "empty-answer" in {f.code for f in check.findings}
     assert check.unknown == ("B1",)
 

@@ -65,7 +65,7 @@ def test_an_id_that_no_sensor_comes_with_is_doubted(printed: str, code: str) -> 
     for sensor in table["sensor"]:
         sensor["printed"] = "B2" + sensor["printed"][2:6] + sensor["printed"][0] + sensor["printed"][7]
     row(table, "sensor", "s B1")["printed"] = printed
-    assert [f.about for f in plan_of(table).findings if f.code in ("empty-id", "prefix")] == ["wheel B1"]
+    assert [words(f.about) for f in plan_of(table).findings if f.code in ("empty-id", "prefix")] == ["wheel B1"]
     assert code in codes(plan_of(table))
 
 
@@ -94,17 +94,17 @@ def test_serial_numbers_within_a_set_are_no_misreadings() -> None:
 def test_what_is_not_known_is_not_said_to_be_known() -> None:
     table = learning_table()
     del row(table, "sensor", "s B1")["printed"]
-    assert "not known" in of_wheel(plan_of(table), "B1").why
+    assert "not known" in words(of_wheel(plan_of(table), "B1").why)
     del table["car"][0]["holds"]
     teach = plan_of(table).teachings[0]
-    assert "not known" in teach.why
+    assert "not known" in words(teach.why)
     assert teach.basis.ground.value == "unknown"
 
 
 def test_a_retired_id_in_use_is_pointed_out() -> None:
     table = learning_table()
     table["retired"] = [{"id": "0xB2000011", "family": "f"}]
-    assert [f.about for f in plan_of(table).findings if f.code == "retired-id"] == ["wheel B1"]
+    assert [words(f.about) for f in plan_of(table).findings if f.code == "retired-id"] == ["wheel B1"]
 
 
 def test_sensors_of_a_household_without_wheel_sensor_cars_are_not_asked_about() -> None:

@@ -16,7 +16,7 @@ from spoken import words
 from wheelside.garage.file import read_garage
 from wheelside.identity.audit import audit
 from wheelside.identity.plan import IdentityPlan, TeachPlan, identity_plan
-from wheelside.identity.teaching import First, Reason, to_do
+from wheelside.identity.teaching import First, WhyTaught, to_do
 
 HOUSEHOLDS = Path(__file__).parent / "households"
 SEED, DRAWN = 88, 400
@@ -26,29 +26,29 @@ Numbers = frozenset[tuple[int, int]]
 def planned(name: str) -> tuple[IdentityPlan, TeachPlan, str]:
     garage = read_garage((HOUSEHOLDS / f"{name}.toml").read_bytes(), name)
     plan = identity_plan(garage, date(2026, 1, 5) if name.startswith("s") else DAY, (), seeded())
-    return plan, plan.teachings[0], to_do(garage, plan.teachings[0])
+    return plan, plan.teachings[0], words(to_do(garage, plan.teachings[0]))
 
 
 def test_the_one_left_over_is_named_and_triggered_and_nothing_is_taught_before() -> None:
     plan, teaching, task = planned("print-worn-off")
-    assert (teaching.reason, teaching.first, teaching.wheels) == (Reason.LEFT_OVER, First.TRIGGER, ("A4",))
+    assert (teaching.reason, teaching.first, teaching.wheels) == (WhyTaught.LEFT_OVER, First.TRIGGER, ("A4",))
     assert teaching.likely is not None
     assert teaching.likely.hex == "2C41AB2A"
     assert (teaching.certain, task) == (False, "trigger A4 first")
     (found,) = [f for f in plan.findings if f.code == "left-over"]
     assert "2C41 AB2A" in words(found.text)
-    assert "does not hold" not in teaching.why
+    assert "does not hold" not in words(teaching.why)
 
 
 def test_a_width_that_was_left_out_is_said_and_asked() -> None:
     plan, teaching, task = planned("width-not-noted")
-    assert (teaching.reason, teaching.first, teaching.bits) == (Reason.TWO_READINGS, First.BITS, (32,))
+    assert (teaching.reason, teaching.first, teaching.bits) == (WhyTaught.TWO_READINGS, First.BITS, (32,))
     assert (teaching.certain, task) == (False, "find out how many bits first")
-    assert "32 bits" in teaching.why
+    assert "32 bits" in words(teaching.why)
     assert {"two-readings", "one-kind"} <= codes_of(plan)
     table = garage_table("width-not-noted")
     table["family"][0]["bits"] = 32
-    assert plan_of(table).teachings[0].reason is Reason.HELD
+    assert plan_of(table).teachings[0].reason is WhyTaught.HELD
 
 
 def garage_table(name: str) -> Table:
@@ -58,9 +58,9 @@ def garage_table(name: str) -> Table:
 
 
 def test_an_empty_slot_and_an_empty_list_are_told_apart() -> None:
-    assert planned("slot-of-ones")[1].reason is Reason.EMPTY_SLOT
+    assert planned("slot-of-ones")[1].reason is WhyTaught.EMPTY_SLOT
     assert planned("slot-of-ones")[1].wheels == ("B1",)
-    assert planned("sends-zeros")[1].reason is Reason.NOT_HELD
+    assert planned("sends-zeros")[1].reason is WhyTaught.NOT_HELD
 
 
 def turned(*, rear: str = "205/55 R16 91V") -> Table:
@@ -84,7 +84,7 @@ def test_ids_at_other_corners_say_which_wheel_would_go_unwarned() -> None:
     """The front's limit is 75 % of 2.4 bar, 1.8; listed at the rear it warns from 75 % of 2.0, 1.5."""
     plan = plan_of(turned())
     teaching = plan.teachings[0]
-    assert teaching.reason is Reason.OTHER_CORNERS
+    assert teaching.reason is WhyTaught.OTHER_CORNERS
     assert [(m.wheel, m.listed.value) for m in teaching.moved] == [
         ("A1", "rear left"), ("A2", "rear right"), ("A3", "front left"), ("A4", "front right"),
     ]  # fmt: skip
@@ -119,19 +119,19 @@ def test_a_full_list_forgets(full: str, room: int) -> None:
     table["car"][0] |= {"taught_by": "port", "when_full": full, "remembers_sets": room}
     table["writer"] = []
     reasons = [t.reason for t in plan_of(table).teachings if t.needed]
-    assert reasons[0] is Reason.NOT_HELD
-    assert set(reasons[1:]) == {Reason.FORGOTTEN}
+    assert reasons[0] is WhyTaught.NOT_HELD
+    assert set(reasons[1:]) == {WhyTaught.FORGOTTEN}
 
 
 def test_new_ids_and_an_unknown_list_are_reasons_of_their_own() -> None:
     table = learning_table()
     del table["car"][0]["holds"]
-    assert plan_of(table).teachings[0].reason is Reason.LIST_NOT_KNOWN
+    assert plan_of(table).teachings[0].reason is WhyTaught.LIST_NOT_KNOWN
     table = learning_table()
     for n in range(1, 5):
         row(table, "sensor", f"s B{n}")["answers"] = False
     new = next(t for t in plan_of(table).teachings if t.set == "B")
-    assert (new.reason, new.wheels, new.first) == (Reason.NEW_IDS, ("B1", "B2", "B3", "B4"), None)
+    assert (new.reason, new.wheels, new.first) == (WhyTaught.NEW_IDS, ("B1", "B2", "B3", "B4"), None)
 
 
 # --- random sets and lists, and the rule told apart ------------------------------------------------------------
@@ -206,7 +206,7 @@ def draw(random: Random) -> Drawn:
     return Drawn(table, tuple(wheels), tuple(entries), tuple(empty), aware is not False, elsewhere)
 
 
-def rule(d: Drawn) -> tuple[Reason, First | None, frozenset[str]]:
+def rule(d: Drawn) -> tuple[WhyTaught, First | None, frozenset[str]]:
     """The reason, told from its description: what is held, what may be held, each open wheel in an entry of its own."""
 
     def fits(corner: str, entry: tuple[str | None, Numbers]) -> bool:
@@ -218,44 +218,44 @@ def rule(d: Drawn) -> tuple[Reason, First | None, frozenset[str]]:
     held = {c: ids for c, ids in d.wheels if any(same(ids, e) and fits(c, e) for e in d.entries)}
     rest = [(c, ids) for c, ids in d.wheels if c not in held]
     if not rest:
-        return Reason.HELD, None, frozenset()
+        return WhyTaught.HELD, None, frozenset()
     free = [e for e in d.entries if not any(same(ids, e) for ids in held.values())]
     for chosen in permutations(free, len(rest)):
         if all(fits(c, e) and (not ids or ids & e[1]) for (c, ids), e in zip(rest, chosen, strict=True)):
             return (*open_for(d, rest, free, any_held=bool(held)), frozenset(c for c, _ in rest))
     everywhere = all(len(ids) == 1 and any(same(ids, e) for e in d.entries) for _, ids in d.wheels)
     if everywhere and d.aware:
-        return Reason.OTHER_CORNERS, None, frozenset(c for c, _ in rest)
-    return Reason.NOT_HELD, None, frozenset()
+        return WhyTaught.OTHER_CORNERS, None, frozenset(c for c, _ in rest)
+    return WhyTaught.NOT_HELD, None, frozenset()
 
 
 def open_for(
     d: Drawn, rest: list[tuple[str, Numbers]], free: list[tuple[str | None, Numbers]], *, any_held: bool
-) -> tuple[Reason, First]:
+) -> tuple[WhyTaught, First]:
     if any(len(ids) > 1 for _, ids in rest) or (any(ids for _, ids in rest) and any(len(e[1]) > 1 for e in free)):
-        return Reason.TWO_READINGS, First.BITS
+        return WhyTaught.TWO_READINGS, First.BITS
     here = [e for e in free if not d.aware or e[0] in (None, rest[0][0])]
     if len(rest) == 1 and any_held and len(here) == 1 and len(here[0][1]) == 1 and not here[0][1] & d.elsewhere:
-        return Reason.LEFT_OVER, First.TRIGGER
-    return Reason.NOT_READ, First.TRIGGER
+        return WhyTaught.LEFT_OVER, First.TRIGGER
+    return WhyTaught.NOT_READ, First.TRIGGER
 
 
 def test_reasons_of_random_sets_are_those_of_the_rule() -> None:
-    random, seen = Random(SEED), Counter[Reason]()
+    random, seen = Random(SEED), Counter[WhyTaught]()
     for _ in range(DRAWN):
         drawn = draw(random)
         plan = plan_of(drawn.table, date(2026, 5, 1))
         assert plan.possible
         (teaching,) = plan.teachings
         reason, first, corners = rule(drawn)
-        got = Reason.NOT_HELD if teaching.reason is Reason.EMPTY_SLOT else teaching.reason
-        if Reason.FORGOTTEN is got or any(w.choice.value != "keep" for w in plan.wheels):
+        got = WhyTaught.NOT_HELD if teaching.reason is WhyTaught.EMPTY_SLOT else teaching.reason
+        if WhyTaught.FORGOTTEN is got or any(w.choice.value != "keep" for w in plan.wheels):
             continue
         assert (got, teaching.first) == (reason, first), drawn.table
-        assert teaching.needed == (reason is not Reason.HELD)
+        assert teaching.needed == (reason is not WhyTaught.HELD)
         if corners:
             assert {CORNERS[int(w[1:])] for w in teaching.wheels} == corners, drawn.table
-        if teaching.reason is Reason.EMPTY_SLOT:
+        if teaching.reason is WhyTaught.EMPTY_SLOT:
             assert drawn.empty
         assert not audit(garage_of(drawn.table), plan)
         seen[teaching.reason] += 1
@@ -264,13 +264,13 @@ def test_reasons_of_random_sets_are_those_of_the_rule() -> None:
         min(
             seen[r]
             for r in (
-                Reason.HELD,
-                Reason.NOT_HELD,
-                Reason.EMPTY_SLOT,
-                Reason.OTHER_CORNERS,
-                Reason.NOT_READ,
-                Reason.TWO_READINGS,
-                Reason.LEFT_OVER,
+                WhyTaught.HELD,
+                WhyTaught.NOT_HELD,
+                WhyTaught.EMPTY_SLOT,
+                WhyTaught.OTHER_CORNERS,
+                WhyTaught.NOT_READ,
+                WhyTaught.TWO_READINGS,
+                WhyTaught.LEFT_OVER,
             )
         )
         >= 8

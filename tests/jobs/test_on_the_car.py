@@ -10,7 +10,7 @@ import pytest
 from books import NOON, later
 from claiming import claim, do_all
 from garages import seeded
-from spoken import words
+from spoken import lines, words
 from wheelside.book.events import Happened
 from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.errors import BadRequest
@@ -86,7 +86,7 @@ def test_a_job_that_is_given_up_leaves_what_was_done_and_the_next_sheet_fits_the
     assert (due.coming, due.going, due.assumed) == ("winter", "summer", False)
     other = begun(desk)
     assert [s.title for s in steps(desk, other, Does.FIT)] == ["Fit wheel W3 rear left", "Fit wheel W4 rear right"]
-    told = " ".join(line for s in steps(desk, other, Does.FIT) for line in s.what)
+    told = " ".join(line for s in steps(desk, other, Does.FIT) for line in lines(s))
     assert "take S3 off" in told
     assert "take S1 off" not in told
 
@@ -240,7 +240,7 @@ def test_change_now_on_an_empty_season_line_and_then_nothing_is_left_to_do(tmp_p
     assert on(desk, "van") == ["T1", "T2", "T3", "T4"]
     assert now.open == ()
     again = begun(desk, "van", "one")
-    assert any("take T1 off" in line for s in steps(desk, again, Does.FIT) for line in s.what)
+    assert any("take T1 off" in line for s in steps(desk, again, Does.FIT) for line in lines(s))
     do(desk, again, {"store": {"place": "shed"}})
     finish(desk, again, leave_open=True)
     assert on(desk, "van") == ["O1", "O2", "O3", "O4"]

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from spoken import words
 from wheelside.sensor.ident import WIDTHS, Empty, PrintForm, SensorId
 from wheelside.sensor.reading import read_id
 
@@ -24,7 +25,7 @@ def written(bits: int, digit: str, form: PrintForm) -> str:
 def test_no_width_and_no_form_makes_an_id_of_them(bits: int, form: PrintForm, digit: str, kind: Empty) -> None:
     found = read_id(written(bits, digit, form), widths=(bits,), forms=(form,))
     assert (found.empty, found.ids, found.only) == (kind, (), None)
-    assert "stands for no sensor" in found.settle
+    assert "stands for no sensor" in words(found.settle)
     assert SensorId("", bits, int(digit * (bits // 4), 16)).empty is kind
 
 

@@ -6,13 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from spoken import words
 from wheelside.sensor.ident import SensorId, reversed_forms
 from wheelside.sensor.near import Alike, likenesses, look_alikes
 
 
 def like(a: int, b: int, bits: int = 32) -> str:
     found = likenesses(SensorId("f", bits, a), [SensorId("f", bits, b)])
-    return found[0].text if found else ""
+    return words(found[0].text) if found else ""
 
 
 @pytest.mark.pinned
@@ -82,7 +83,7 @@ def test_others_are_not_alike() -> None:
 def test_equal_ones_come_first() -> None:
     a = SensorId("f", 32, 0x2C41A7F3)
     found = likenesses(a, [SensorId("f", 32, 0x2C41A7F8), a])
-    assert [(x.how, x.text) for x in found] == [
+    assert [(x.how, words(x.text)) for x in found] == [
         (Alike.SAME, "the same as"),
         (Alike.ONE_CHARACTER, "one character from (hex)"),
     ]

@@ -6,6 +6,7 @@ import re
 from random import Random
 
 from garages import DAY, Table, bare_table, garage_of, plan_of, row
+from spoken import lines
 from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
@@ -37,7 +38,7 @@ def test_a_new_sensor_gets_the_id_of_its_own_old_one() -> None:
     for n in range(1, 5):
         row(table, "sensor", f"s B{n}")["answers"] = False
     sheet, text = sheet_of(table)
-    written = [line for step in sheet.steps if step.id.startswith("write-") for line in step.what]
+    written = [line for step in sheet.steps if step.id.startswith("write-") for line in lines(step)]
     assert (
         "With w, give it the ID of its own old sensor, which the car knows: B200 0011 (decimal 2 986 344 465)."
         in written
@@ -74,7 +75,7 @@ def test_no_step_asks_for_writes_or_expects_what_stands_for_no_sensor() -> None:
                 sensor[random.choice(("printed", "sends"))] = random.choice(EMPTIES[:3])
         sheet, _ = sheet_of(table)
         for step in sheet.steps:
-            assert not none.search(" ".join((step.title, *step.what, step.expect, step.if_fails))), step
+            assert not none.search(" ".join((step.title, *lines(step), step.expect, step.if_fails))), step
         asks = [a for step in sheet.steps for a in step.asks if a.kind is Asked.ID]
         assert all(a.expect == "" or len(set(a.expect)) > 1 for a in asks)
         asked += sum(a.expect == "" for a in asks)

@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 
 from garages import DAY, Table, bare_table, demo_table, garage_of, learning_table, plan_of, row
+from spoken import lines, words
 from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.errors import BadRequest
 from wheelside.fill.card import air_card
@@ -54,7 +55,7 @@ def test_the_job_runs_in_the_order_of_its_stages() -> None:
 
 def test_every_step_says_what_why_where_what_to_expect_and_what_if_not() -> None:
     for s in sheet_of(demo_table()).steps:
-        assert all((s.title, s.what, s.why, s.where, s.expect, s.evidence, s.if_fails)), s.id
+        assert all((s.title, lines(s), s.why, s.where, s.expect, s.evidence, s.if_fails)), s.id
         assert s.minutes > 0
 
 
@@ -117,11 +118,11 @@ def test_new_sensors_are_written_and_read_back_before_the_shop() -> None:
     plan = plan_of(demo_table())
     fresh = next(w.id for w in plan.wheels if w.wheel == "W3")
     assert fresh is not None
-    assert any(fresh.aloud() in line for line in step(sheet, "shop").what)
+    assert any(fresh.aloud() in line for line in lines(step(sheet, "shop")))
 
 
 def test_the_shopping_list_counts_the_refits() -> None:
-    what = step(sheet_of(demo_table()), "parts").what
+    what = lines(step(sheet_of(demo_table()), "parts"))
     assert any(line.startswith("2 × blank sensor, family Kestrel, 433.92 MHz") for line in what)
     assert any(line.startswith("2 × valve service kit") for line in what)
 
@@ -138,8 +139,8 @@ def test_teaching_follows_the_cars_order_without_a_pause() -> None:
 
 def test_before_teaching_the_other_set_is_moved_away() -> None:
     away = step(sheet_of(demo_table()), "clear-the-air")
-    assert "Summer set" in away.what[0]
-    assert "Runabout" in away.what[0]
+    assert "Summer set" in lines(away)[0]
+    assert "Runabout" in lines(away)[0]
 
 
 def test_a_car_that_remembers_the_set_is_not_taught() -> None:
@@ -165,7 +166,7 @@ def test_other_ways_of_teaching(teaching: str, expect: str) -> None:
     table["car"][0]["taught_by"] = teaching
     table["writer"] = []
     table["car"][0]["corner_aware"] = False
-    assert expect in step(sheet_of(table), "teach-port").what[0]
+    assert expect in lines(step(sheet_of(table), "teach-port"))[0]
 
 
 def test_the_evidence_level_rises_with_clones_and_corners() -> None:
@@ -213,13 +214,13 @@ def test_a_writer_that_makes_ids_up_is_checked_by_planning_again() -> None:
     table["writer"][0]["can"] = ["own"]
     row(table, "sensor", "s B1")["answers"] = False
     sheet = sheet_of(table)
-    assert "Note the ID it made up." in step(sheet, "write-b1").what
+    assert "Note the ID it made up." in lines(step(sheet, "write-b1"))
     assert "planned again with it" in step(sheet, "read-back-b1").expect
 
 
 def test_storage_says_its_rule() -> None:
-    assert "share IDs with it" in " ".join(step(sheet_of(rewritten_table()), "store").what)
-    assert "No ID of it" in " ".join(step(sheet_of(demo_table()), "store").what)
+    assert "share IDs with it" in " ".join(lines(step(sheet_of(rewritten_table()), "store")))
+    assert "No ID of it" in " ".join(lines(step(sheet_of(demo_table()), "store")))
 
 
 def test_written_wrongly_comes_only_where_something_is_written() -> None:
@@ -233,7 +234,7 @@ def test_without_an_air_card_the_sheet_still_stands() -> None:
     del table["conditions"]["tyre_temperature"]
     sheet = sheet_of(table)
     assert [s.lock for s in sheet.steps if s.id.startswith("find-air-")] == [True] * 4
-    assert "no figure" in step(sheet, "find-air-w1").what[0]
+    assert "no figure" in lines(step(sheet, "find-air-w1"))[0]
     assert "no-tyre-temperature" in {f.code for f in sheet.findings}
 
 
@@ -357,7 +358,7 @@ def test_fasteners_are_loosened_on_the_ground() -> None:
     for table, prefix in ((demo_table(), "fit-"), (fitted_table(), "off-")):
         for s in sheet_of(table).steps:
             if s.id.startswith(prefix):
-                assert s.what[0].startswith("On the ground first")
+                assert lines(s)[0].startswith("On the ground first")
 
 
 def test_the_set_that_came_off_is_carried_away_before_anything_is_taught_or_proven() -> None:
@@ -367,13 +368,13 @@ def test_the_set_that_came_off_is_carried_away_before_anything_is_taught_or_prov
         away = step(sheet, "carry-away")
         assert order.index("torque") < order.index("carry-away") < order.index("drive")
         assert away.lock is locked
-    assert "Summer set (just taken off)" in step(sheet_of(demo_table()), "clear-the-air").what[0]
+    assert "Summer set (just taken off)" in lines(step(sheet_of(demo_table()), "clear-the-air"))[0]
 
 
 def test_a_copying_writer_reads_the_old_sensor_first() -> None:
     table = rewritten_table()
     table["writer"][0]["can"] = ["copy"]
-    what = " ".join(step(sheet_of(table), "write-b1").what)
+    what = " ".join(lines(step(sheet_of(table), "write-b1")))
     assert "read the sensor that carries A100 0001" in what
     assert "out of earshot" in step(sheet_of(table), "write-b1").where
 
@@ -382,8 +383,8 @@ def test_storage_knows_old_pairs_and_every_car() -> None:
     table = rewritten_table()
     for n in range(1, 5):
         row(table, "sensor", f"s B{n}")["printed"] = f"A100000{n}"
-    assert "share IDs with it" in " ".join(step(sheet_of(table), "store").what)
-    demo = " ".join(step(sheet_of(demo_table()), "store").what)
+    assert "share IDs with it" in " ".join(lines(step(sheet_of(table), "store")))
+    demo = " ".join(lines(step(sheet_of(demo_table()), "store")))
     assert "Estate" in demo
     assert "Runabout" in demo
 
@@ -401,13 +402,13 @@ def test_the_list_is_written_out_before_the_file_changes() -> None:
     table = learning_table()
     table["writer"] = []
     row(table, "sensor", "s B1")["answers"] = False
-    lines = " ".join(step(sheet_of(table), "note-b1").what)
-    assert 'front_left = "0xA1000001"' in lines
+    told = " ".join(lines(step(sheet_of(table), "note-b1")))
+    assert 'front_left = "0xA1000001"' in told
 
 
 def test_the_record_replaces_a_list_of_one_set_and_adds_to_a_longer_one() -> None:
-    assert any("as_of" in line and "becomes" in line for line in step(sheet_of(learning_table()), "record").what)
-    assert any("at the end" in line for line in step(sheet_of(demo_table()), "record").what)
+    assert any("as_of" in line and "becomes" in line for line in lines(step(sheet_of(learning_table()), "record")))
+    assert any("at the end" in line for line in lines(step(sheet_of(demo_table()), "record")))
 
 
 def test_the_sheet_repeats_what_plan_and_card_warned_of() -> None:
@@ -420,7 +421,7 @@ def test_a_bound_setting_says_so() -> None:
     table["conditions"] |= {"tyre_temperature": "30 °C"}
     for ids_ in ("tyre W1",):
         row(table, "tyre", ids_)["max_pressure"] = "2.7 bar"
-    assert "Bound by the maximum" in step(sheet_of(table), "air-w1").why
+    assert "Bound by the maximum" in words(step(sheet_of(table), "air-w1").why)
 
 
 def test_rear_wheels_rest_on_the_rear_figure() -> None:
@@ -445,9 +446,9 @@ def test_a_monitored_spare_is_taught_last() -> None:
 def test_an_indirect_car_hears_nothing_of_sensors() -> None:
     table = bare_table()
     table["car"][0] = {"id": "car", "stands_at": "home", "monitor": "indirect", "placard": table["car"][0]["placard"]}
-    words = " ".join(" ".join((s.why, s.if_fails, *s.what)) for s in sheet_of(table).steps)
+    told = " ".join(" ".join((words(s.why), s.if_fails, *lines(s))) for s in sheet_of(table).steps)
     for word in ("Sensors send", "trigger it", "not heard", "At rest its sensors"):
-        assert word not in words
+        assert word not in told
 
 
 def test_only_the_yearly_challenge_and_mishaps_may_be_left_out() -> None:
@@ -455,9 +456,9 @@ def test_only_the_yearly_challenge_and_mishaps_may_be_left_out() -> None:
 
 
 def test_the_file_is_told_ids_that_read_one_way() -> None:
-    lines = " ".join(step(sheet_of(rewritten_table()), "record").what)
-    assert 'to "0xA1000001"' in lines
-    assert "gone on 2026-11-25" in " ".join(step(sheet_of(demo_table()), "taken-out").what)
+    told = " ".join(lines(step(sheet_of(rewritten_table()), "record")))
+    assert 'to "0xA1000001"' in told
+    assert "gone on 2026-11-25" in " ".join(lines(step(sheet_of(demo_table()), "taken-out")))
 
 
 def test_the_drive_waits_for_all_that_comes_before_the_car_rolls() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
+from spoken import lines, words
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
@@ -80,11 +81,11 @@ def test_an_empty_list_comes_first_then_the_rule_of_a_full_one(
     assert one is not None
     (asked,) = one.asks
     assert asked.expect == goal
-    assert says in one.what[0]
+    assert says in lines(one)[0]
     assert Taken.NO_MENU in asked.also
     assert asked.options[0] == goal
     assert Taken.TO_KEEP not in (asked.expect, *asked.also)
-    assert "no such menu" in one.what[1].lower()
+    assert "no such menu" in lines(one)[1].lower()
 
 
 def test_what_is_not_noted_can_only_be_seen_in_the_car() -> None:
@@ -92,15 +93,15 @@ def test_what_is_not_noted_can_only_be_seen_in_the_car() -> None:
     del table["car"][0]["holds"]
     one = chosen(table)
     assert one is not None
-    assert "Look what is in its lists" in one.what[0]
+    assert "Look what is in its lists" in lines(one)[0]
     assert set(one.asks[0].also) == {Taken.OWN, Taken.EMPTY, Taken.GIVEN_UP, Taken.NO_MENU}
 
 
 def test_the_demos_summer_set_is_named_as_what_would_be_overwritten() -> None:
     one = chosen(demo_table())
     assert one is not None
-    assert "Summer set" in one.what[0]
-    assert "Summer set" in one.why
+    assert "Summer set" in lines(one)[0]
+    assert "Summer set" in words(one.why)
 
 
 def test_every_option_is_a_code_with_words() -> None:

@@ -10,6 +10,7 @@ import pytest
 from books import NOON, later
 from claiming import claim, do_all
 from garages import DAY, Table, bare_table, demo_table, garage_of, plan_of
+from spoken import lines
 from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
@@ -108,7 +109,7 @@ def test_the_temperature_is_asked_first_and_must_be_answered() -> None:
             assert [a.tells for a in one.asks] == [Tells.TYRE_TEMPERATURE, Tells.SET_PRESSURE]
             assert one.asks[0].required
             assert one.asks[0].kelvin == pytest.approx(17 + 273.15)
-            assert "temperature first" in one.what[0]
+            assert "temperature first" in lines(one)[0]
 
 
 def test_no_tolerance_reaches_below_what_the_axles_load_needs() -> None:
@@ -198,8 +199,8 @@ def test_the_gauge_is_read_before_any_air_is_let_out() -> None:
     for one in sheet_of(demo_table()).steps:
         if one.id.startswith("corner-w"):
             assert one.asks[0].kind is Asked.PRESSURE
-            assert "gauge" in one.what[0]
-            assert next(n for n, text in enumerate(one.what) if text.startswith("Let out")) > 0
+            assert "gauge" in lines(one)[0]
+            assert next(n for n, text in enumerate(lines(one)) if text.startswith("Let out")) > 0
         if one.id.startswith("corner-back-"):
             assert one.asks[0].kpa is None
             assert one.asks[0].beside == f"{one.id.replace('corner-back', 'corner')}/{one.asks[0].id}"

@@ -14,6 +14,7 @@ from random import Random
 
 from world import ROAD, SPARE, CantBeDone, Car, Key, Wheel, World
 
+from spoken import lines
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.doing import Doing, doing, take_claims
 from wheelside.sheet.ask import Ask, Asked, Tells
@@ -203,7 +204,7 @@ class Person:
         wheel, corner, its = self.wheel_of(step), self.corner_of(step), _the(car)
         if self.tags.get(wheel.id, corner) != corner:
             raise SaysOtherwise(f"{step.id}: {wheel.name} goes {corner}, and its tag says {self.tags[wheel.id]}")
-        text = " ".join(step.what)
+        text = " ".join(lines(step))
         for other in [w for w in self.wheels_in(text) if w is not wheel]:
             self.world.take_off(other, its, corner)
             moved.append((other.id, None, "", None))
@@ -214,7 +215,7 @@ class Person:
         moved.append((wheel.id, its.id, corner, None))
 
     def _label(self, step: Step, car: Car | None, moved: Moved) -> None:
-        for name, corner in _GOES.findall(step.what[0]):
+        for name, corner in _GOES.findall(lines(step)[0]):
             (wheel,) = self.wheels_in(name)
             self.tags[wheel.id] = corner
 
@@ -234,7 +235,7 @@ class Person:
 
     def _lay_out(self, step: Step, car: Car | None, moved: Moved) -> None:
         self.world.pile = []
-        for line in step.what:
+        for line in lines(step):
             found = re.match(r"(\d+) × (?:blank )?sensor, family (.+?), ", line)
             if found:
                 family = next((f for f, name in self.family_names.items() if found[2] in (f, name)), None)
@@ -244,7 +245,7 @@ class Person:
                     (self.world.take_from_hand if "in hand" in line else self.world.buy)(family)
 
     def _write(self, step: Step, car: Car | None, moved: Moved) -> None:
-        wheel, text = self.wheel_of(step), " ".join(step.what)
+        wheel, text = self.wheel_of(step), " ".join(lines(step))
         made_up = "make up a new ID" in text
         number = self.random.getrandbits(24) if made_up else self.id_in(text, step)
         if " in wheel " in step.title:
@@ -256,7 +257,7 @@ class Person:
         self.world.ready(self.wheel_of(step), self.random.getrandbits(24) + 1, writable=False)
 
     def _change_sensors(self, step: Step, car: Car | None, moved: Moved) -> None:
-        note = next(line for line in step.what if "please change the sensor" in line)
+        note = next(line for line in lines(step) if "please change the sensor" in line)
         for wheel in self.wheels_in(note):
             self.world.change_sensor(wheel)
 
@@ -267,7 +268,7 @@ class Person:
 
     def _fill(self, step: Step, car: Car | None, moved: Moved) -> None:
         """Inflates to the figure of the step, or to what was noted before."""
-        wheel, text = self.wheel_of(step), " ".join(step.what)
+        wheel, text = self.wheel_of(step), " ".join(lines(step))
         back = re.search(r"what (?:you noted|the gauge read)", text)
         shows = self.noted.get(wheel.id) if back else self.figure_in(text)
         if shows is None:
@@ -276,7 +277,7 @@ class Person:
 
     def _set_pressure(self, step: Step, car: Car | None, moved: Moved) -> None:
         _, _, wheel = self._at_corner(step, car)
-        figure = self.figure_in(step.title) or self.figure_in(" ".join(step.what))
+        figure = self.figure_in(step.title) or self.figure_in(" ".join(lines(step)))
         if figure is None:
             raise SaysOtherwise(f"{step.id}: it names no pressure: '{step.title}'")
         self.world.set_pressure(wheel, figure - self.gauge_bias)
@@ -297,7 +298,7 @@ class Person:
         return off
 
     def _carry_away(self, step: Step, car: Car | None, moved: Moved) -> None:
-        text = " ".join(step.what)
+        text = " ".join(lines(step))
         place = None if "well away from" in text else self.place_in(text)
         for wheel in self._named_off(step, _the(car)):
             self.world.put(wheel, place)
@@ -317,7 +318,7 @@ class Person:
 
     def _clear_the_air(self, step: Step, car: Car | None, moved: Moved) -> None:
         """Moves away what the step names, for as long as the teaching lasts; nothing else."""
-        text = step.what[0]
+        text = lines(step)[0]
         cars = [c.id for c in self.world.cars.values() if _named(c.name, text) and c is not car]
         sets = [s for s, name in self.set_names.items() if _named(name, text)]
         named = [w for w in self.world.wheels.values() if w.set in sets or w.car in cars or w in self.wheels_in(text)]
@@ -331,7 +332,7 @@ class Person:
 
     def _teach_port(self, step: Step, car: Car | None, moved: Moved) -> None:
         its = _the(car)
-        rows = [line for line in step.what if line.split(":")[0] in CORNERS]
+        rows = [line for line in lines(step) if line.split(":")[0] in CORNERS]
         bits = self.world.kinds[its.family][1]
         self.world.teach_by_port(its, {line.split(":")[0]: (bits, self._listed_id(line, step, its)) for line in rows})
 
@@ -346,7 +347,7 @@ class Person:
 
     def _choose_list(self, step: Step, car: Car | None, moved: Moved) -> None:
         """Chooses the list that the step names: the set's own, an empty one, or that of a set that it names or gives up."""
-        its, text = _the(car), step.what[0]
+        its, text = _the(car), lines(step)[0]
         own = re.search(r"the list that (.+?) has already", text)
         names = [self.set_names[s] for s in its.whose]
         if own is not None:
@@ -377,12 +378,12 @@ class Person:
     def _show_corner(self, step: Step, car: Car | None, moved: Moved) -> None:
         _, _, wheel = self._at_corner(step, car)
         self.noted[wheel.id] = wheel.gauge + self.gauge_bias
-        let_out = next((line for line in step.what if line.startswith("Let out")), "")
+        let_out = next((line for line in lines(step) if line.startswith("Let out")), "")
         wheel.fill(wheel.gauge - (self.figure_in(let_out) or 40.0))
         wheel.ungauged = True
 
     def _taken_out(self, step: Step, car: Car | None, moved: Moved) -> None:
-        text = " ".join(step.what)
+        text = " ".join(lines(step))
         for sensor in [s for s in self.world.taken_out if s.name not in text]:
             raise SaysOtherwise(f"{step.id}: {sensor.name} came out, and is not named")
 

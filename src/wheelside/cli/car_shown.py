@@ -165,7 +165,10 @@ def show_in_list(out: Teller, name: str, found: InList, *, goes_by: bool) -> Non
         return
     out.table(
         ("place", "ID", "is"),
-        [(p.corner, p.id or "–", f"{p.seen.value}{': ' + p.whose if p.whose else ''}") for p in found.places],
+        [
+            (p.corner, p.id or "–", f"{out.speech.text(p.seen)}{': ' + out.speech.text(p.whose) if p.whose else ''}")
+            for p in found.places
+        ],
     )
     for corner in found.lacking:
         out.line(f"▲ the sensor fitted {corner} is not in it", indent=2)

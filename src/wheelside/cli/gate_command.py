@@ -10,7 +10,7 @@ from wheelside.cli import options
 from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
-from wheelside.identity.gate import Answer, Expected, GateCheck
+from wheelside.identity.gate import Answer, AtGate, Expected, GateCheck
 from wheelside.jobs.gate import check_at_gate
 from wheelside.jobs.jsonform import document
 
@@ -71,13 +71,13 @@ def _expected(e: Expected) -> str:
 
 def _show(out: Teller, garage: Garage, check: GateCheck) -> None:
     out.heading(f"{garage.sets[check.set].name} at the gate", "as written" if check.passed else "NOT as written")
-    out.table(("ID read", "", "corner", "wheel"), [_row(garage, a) for a in check.answers], whole=(0,))
+    out.table(("ID read", "", "corner", "wheel"), [_row(out, garage, a) for a in check.answers], whole=(0,))
     for wheel in check.silent:
         out.line(f"no answer: {garage.wheels[wheel].name}", indent=2)
     out.findings(check.findings)
 
 
-def _row(garage: Garage, a: Answer) -> tuple[str, str, str, str]:
+def _row(out: Teller, garage: Garage, a: Answer) -> tuple[str, str, str, str]:
     wheel = garage.wheels[a.wheel].name if a.wheel else ""
-    whose = f" ({garage.sets[a.set].name})" if a.set and a.verdict.value != "as written" else ""
-    return a.text, a.verdict.value + whose, a.corner.value if a.corner else "", wheel
+    whose = f" ({garage.sets[a.set].name})" if a.set and a.verdict is not AtGate.HERE else ""
+    return a.text, out.speech.text(a.verdict) + whose, a.corner.value if a.corner else "", wheel

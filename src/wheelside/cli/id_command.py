@@ -11,6 +11,7 @@ from wheelside.cli.tell import Teller
 from wheelside.jobs.ids import ReadOut, WornOut, draw_ids, read_text
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import write_whole
+from wheelside.said import Joined, listed, say
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sensor.qr import qr_svg, qr_terminal
 
@@ -56,7 +57,7 @@ def read(
         else:
             _show_readings(out, text, found)
         if found.readings.settle:
-            out.line(f"? {found.readings.settle}", style="cyan", indent=2)
+            out.line(f"? {out.speech.text(found.readings.settle)}", style="cyan", indent=2)
         if qr and only:
             out.blank()
             click.echo(qr_terminal(only))
@@ -72,9 +73,10 @@ def _show_readings(out: Teller, text: str, found: ReadOut) -> None:
     )
     for reading, matches in zip(found.readings.all, found.matches, strict=True):
         out.line(f"{_both(reading.id)}   {reading.id.bits} bits, read as {reading.form.value}", style="bold", indent=2)
-        empty = (f"{reading.id.empty.value}, which stands for no sensor",) if reading.id.empty else ()
-        for note in (*empty, *reading.assumed, *(f"{m.like.text} {m.like.known.hex}: {m.about}" for m in matches)):
-            out.line(f"· {note}", indent=4)
+        empty = (say("{empty}, which stands for no sensor", empty=reading.id.empty),) if reading.id.empty else ()
+        alike = (say("{how} {id}: {whose}", how=m.like.text, id=m.like.known.hex, whose=m.about) for m in matches)
+        for note in (*empty, *reading.assumed, *alike):
+            out.line(f"· {out.speech.text(note)}", indent=4)
 
 
 def _show_worn(out: Teller, text: str, worn: WornOut) -> None:
@@ -84,9 +86,11 @@ def _show_worn(out: Teller, text: str, worn: WornOut) -> None:
             f"{way.bits} bits, {way.form.value}: {way.count} ID{'s are' if way.count > 1 else ' is'} possible", indent=2
         )
     for note in worn.assumed:
-        out.line(f"· {note}", indent=4)
+        out.line(f"· {out.speech.text(note)}", indent=4)
     for fit in worn.fits:
-        out.line(f"{_both(fit.id)}   can be it: {', '.join(fit.about)}", style="bold", indent=2)
+        out.line(
+            f"{_both(fit.id)}   can be it: {out.speech.text(listed(fit.about, Joined.COMMA))}", style="bold", indent=2
+        )
     if not worn.fits:
         out.line(
             "None of the file's IDs can be it." if worn.compared else "Name a garage file to compare them with.",

@@ -13,6 +13,7 @@ from wheelside.cli.asked import show_asked
 from wheelside.cli.plan_more import show_conflict, show_difference, show_tipping
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
+from wheelside.finding import Ground, Way
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Monitor
 from wheelside.identity.choice import Action, FreshFrom, IdChoice, id_label, id_words
@@ -20,6 +21,7 @@ from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.teaching import to_do
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.plan import Planned, Supposed, plan_garage, suppose
+from wheelside.said import Coded, Joined, Said, listed
 from wheelside.sensor.ident import PrintForm
 
 
@@ -144,7 +146,9 @@ def _show_set(out: Teller, garage: Garage, plan: IdentityPlan, set_id: str) -> N
     for w in plan.wheels:
         if w.set == set_id:
             hexed, decimal = (w.id.aloud(), w.id.aloud(PrintForm.DECIMAL)) if w.id else (_no_id(w), "")
-            rows.append((w.corner.value, garage.wheels[w.wheel].name, _sensor_word(w), _id_word(w), hexed, decimal))
+            rows.append(
+                (w.corner.value, garage.wheels[w.wheel].name, _sensor_word(w), _id_word(out, w), hexed, decimal)
+            )
     out.table(("corner", "wheel", "sensor", "ID", "hex", "decimal"), rows, right=(5,), whole=(0, 1, 2, 4, 5))
 
 
@@ -154,17 +158,17 @@ def _sensor_word(w: WheelPlan) -> str:
     return "REFIT, in hand" if w.in_hand else "REFIT"
 
 
-def _id_word(w: WheelPlan) -> str:
+def _id_word(out: Teller, w: WheelPlan) -> str:
     if w.choice is IdChoice.CLONE:
-        return id_words(w.choice, w.source, own=w.own)
+        return out.speech.text(id_words(w.choice, w.source, own=w.own))
     if w.choice is IdChoice.FRESH:
         close = (
             f", {w.distance} digit{'s' if w.distance > 1 else ''} from the next"
             if w.distance is not None and w.distance < 3
             else ""
         )
-        return f"fresh, {w.fresh_from.value if w.fresh_from else ''}{close}"
-    return "keep"
+        return f"{out.speech.text(w.choice)}, {out.speech.text(w.fresh_from or '')}{close}"
+    return out.speech.text(w.choice)
 
 
 def _no_id(w: WheelPlan) -> str:
@@ -174,14 +178,19 @@ def _no_id(w: WheelPlan) -> str:
 
 
 def _show_reasons(out: Teller, garage: Garage, w: WheelPlan) -> None:
-    out.heading(
-        f"Wheel {garage.wheels[w.wheel].name}: sensor {w.action.value}, ID {id_label(w.choice, own=w.own)}", w.why
-    )
-    grouped: dict[tuple[str, str], list[str]] = {}
+    said = out.speech.text
+    name, one = garage.wheels[w.wheel].name, id_label(w.choice, own=w.own)
+    out.heading(f"Wheel {name}: sensor {said(w.action)}, ID {said(one)}", said(w.why or ""))
+    grouped: dict[tuple[Action, Said, Way | None], list[Coded]] = {}
     for n in w.not_taken:
-        because = n.text + (f" → {n.way_out}" if n.way_out else "")
-        grouped.setdefault((f"sensor {n.action.value}", because), []).append(id_label(n.choice, own=n.own))
-    rows = [(sensor, f"ID {' or '.join(ids)}", because) for (sensor, because), ids in grouped.items()]
+        grouped.setdefault((n.action, n.text, n.way_out), []).append(id_label(n.choice, own=n.own))
+    rows = [
+        (
+            f"sensor {said(action)}", f"ID {said(listed(ids, Joined.OR))}",
+            said(text) + (f" → {out.speech.way(way)}" if way else ""),
+        )
+        for (action, text, way), ids in grouped.items()
+    ]  # fmt: skip
     out.table(("not taken", "", "because"), rows)
 
 
@@ -196,13 +205,16 @@ def _show_places(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
 def _show_pairs(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
     if not plan.pairs:
         return
+    said = out.speech.text
     out.heading("Pairs", "two wheels with one ID, which must never meet")
     rows = []
     for pair in plan.pairs:
         names = [garage.wheels[w].name for w in pair.wheels]
         for n, moment in enumerate(pair.line):
             head = f"{names[0]} and {names[1]}" if n == 0 else ""
-            rows.append((head, pair.id.aloud() if n == 0 else "", str(moment.day), moment.first, moment.other))
+            rows.append(
+                (head, pair.id.aloud() if n == 0 else "", str(moment.day), said(moment.first), said(moment.other))
+            )
     out.table(("wheels", "ID", "from", "the first is", "the other is"), rows, whole=(1, 2))
 
 
@@ -213,8 +225,8 @@ def _show_teaching(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
             "now" if plan.is_due(t.car, t.set, t.day) else str(t.day),
             garage.cars[t.car].name,
             garage.sets[t.set].name,
-            "TEACH" if t.certain else to_do(garage, t),
-            t.why,
+            "TEACH" if t.certain else out.speech.text(to_do(garage, t)),
+            out.speech.text(t.why),
         )
         for t in plan.teachings
     ]
@@ -229,11 +241,12 @@ def _show_cost(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
         if plan.weight == plan.bound
         else "best found, not proven least",
     )
-    rows = [(c.what, number(c.price.seconds / 60, 0), number(c.price.hundredths / 100, 2)) for c in plan.costs]
+    said = out.speech.text
+    rows = [(said(c.what), number(c.price.seconds / 60, 0), number(c.price.hundredths / 100, 2)) for c in plan.costs]
     rows.append(("together, sure", number(plan.total.seconds / 60, 0), number(plan.total.hundredths / 100, 2)))
     out.table(("", "min", plan.currency), rows, right=(1, 2))
     if plan.risks:
-        risks = [(r.what, str(r.times), _odds(number, r.ppm), number(r.weight / 360_000, 2)) for r in plan.risks]
+        risks = [(said(r.what), str(r.times), _odds(number, r.ppm), number(r.weight / 360_000, 2)) for r in plan.risks]
         risks.append(("together, expected", "", "", number(sum(r.weight for r in plan.risks) / 360_000, 2)))
         out.table(("what may come", "times", "odds", plan.currency), risks, right=(1, 2, 3))
     out.line(
@@ -242,8 +255,8 @@ def _show_cost(out: Teller, garage: Garage, plan: IdentityPlan) -> None:
         indent=2,
     )
     _show_runner_up(out, plan, number)
-    defaults = ", ".join(f"{r.name} {r.text}" for r in plan.rates if r.basis.ground.value == "default")
-    owner = ", ".join(f"{r.name} {r.text}" for r in plan.rates if r.basis.ground.value != "default")
+    defaults = ", ".join(f"{r.name} {said(r.text)}" for r in plan.rates if r.basis.ground is Ground.DEFAULT)
+    owner = ", ".join(f"{r.name} {said(r.text)}" for r in plan.rates if r.basis.ground is not Ground.DEFAULT)
     if owner:
         out.line(f"your figures: {owner}", style="dim", indent=2)
     if defaults:
@@ -264,9 +277,8 @@ def _show_runner_up(out: Teller, plan: IdentityPlan, number: Callable[[float, in
         if other is not None:
             more = f"costs {number(other.extra_weight / 360_000, 2)} {plan.currency} more"
             more = more if other.extra_weight else "costs just as much; the stated order of ties decides"
-            out.line(
-                f"{name} {more}: {'; '.join(other.changes) or 'the same wheels, taught at another time'}", indent=2
-            )
+            changes = out.speech.text(listed(other.changes, Joined.SEMICOLON))
+            out.line(f"{name} {more}: {changes or 'the same wheels, taught at another time'}", indent=2)
 
 
 def _show_saved(out: Teller, planned: Planned) -> None:

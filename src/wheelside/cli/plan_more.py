@@ -6,6 +6,7 @@ from wheelside.cli.tell import Teller
 from wheelside.identity.plan import IdentityPlan
 from wheelside.identity.tipping import MOST_TIMES, Tipping
 from wheelside.jobs.plan import Planned, Supposed
+from wheelside.said import Joined, listed, say
 from wheelside.units import UnitChoice
 
 _SHARES = ("pair_meets", "write_wrong", "teach_fails")
@@ -15,8 +16,8 @@ _TIMES = ("write", "write_mounted", "shop_trip", "move", "fault")
 def show_difference(out: Teller, supposed: Supposed) -> None:
     """What the plan does otherwise with the supposed facts."""
     out.heading(f"If {' and '.join(supposed.facts)}", "nothing is saved")
-    for line in supposed.difference.lines or ("nothing changes in what is done",):
-        out.line(f"- {line}", indent=2)
+    for line in supposed.difference.lines or (say("nothing changes in what is done"),):
+        out.line(f"- {out.speech.text(line)}", indent=2)
     extra = supposed.difference
     if extra.extra_weight is None or extra.extra_seconds is None or extra.extra_hundredths is None:
         return
@@ -47,7 +48,9 @@ def show_tipping(out: Teller, planned: Planned) -> None:
     rows = []
     for t in planned.tipping:
         side = f"{'below' if t.factor < 1 else 'above'} {_figure(t, t.beyond, units, currency)}"
-        rows.append((t.name, _figure(t, t.now, units, currency), side, "; ".join(t.changes)))
+        rows.append(
+            (t.name, _figure(t, t.now, units, currency), side, out.speech.text(listed(t.changes, Joined.SEMICOLON)))
+        )
     out.table(("figure", "now", "another plan wins", "which does otherwise"), rows, whole=(1, 2))
 
 
@@ -70,13 +73,13 @@ def show_conflict(out: Teller, plan: IdentityPlan, units: UnitChoice) -> None:
         "these can't all hold; each of them changed would lift this conflict, though another may remain",
     )
     for fact in plan.conflict:
-        out.line(f"- {fact.text}", indent=2)
+        out.line(f"- {out.speech.text(fact.text)}", indent=2)
         out.line(f"rests on {out.speech.text(fact.basis.said)}", style="dim", indent=4)
     out.heading("Ways out", "each tried by planning with it; cost of the best plan then, all in all")
     if not plan.ways_out:
         out.line("none that Wheelside knows of: change one of the facts above", indent=2)
     rows = [
-        (units.number(way.weight / 360_000, 2), units.number(way.own_weight / 360_000, 2), way.text)
+        (units.number(way.weight / 360_000, 2), units.number(way.own_weight / 360_000, 2), out.speech.text(way.text))
         for way in plan.ways_out
     ]
     if rows:

@@ -140,13 +140,13 @@ def _show_step(
     if waits:
         out.line(f"opens after step{'s' if len(waits) > 1 else ''} {', '.join(map(str, waits))}", style="dim", indent=6)
     for one in step.what:
-        out.line(f"- {one}", indent=6)
+        out.line(f"- {out.speech.text(one)}", indent=6)
     _show_table(out, step, units)
     rows = [
         ("where", step.where),
         ("expect", step.expect),
         ("evidence", ", ".join(map(Speech(units).text, step.evidence))),
-        ("why", step.why),
+        ("why", out.speech.text(step.why)),
         ("if not", step.if_fails),
     ]
     out.table(("", ""), [(name, text) for name, text in rows if text not in ("", "-")], indent=6)

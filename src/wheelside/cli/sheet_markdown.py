@@ -73,10 +73,13 @@ def _step(step: Step, numbers: dict[str, int], speech: Speech) -> list[str]:
     waits = [str(numbers[w]) for w in step.waits_for if w in numbers]
     if waits:
         out += [f"Opens after step {', '.join(waits)}.", ""]
-    out += [f"- [ ] {_safe(w)}" for w in step.what]
+    out += [f"- [ ] {_safe(speech.text(w))}" for w in step.what]
     out += _table(step, speech.units)
     out += ["", f"- Where: {_safe(step.where)}", f"- Expect: {_safe(step.expect)}"]
-    out += [f"- Evidence: {', '.join(map(speech.text, step.evidence))}: ____________", f"- Why: {_safe(step.why)}"]
+    out += [
+        f"- Evidence: {', '.join(map(speech.text, step.evidence))}: ____________",
+        f"- Why: {_safe(speech.text(step.why))}",
+    ]
     if step.if_fails not in ("", "-"):
         out.append(f"- If not: {_safe(step.if_fails)}")
     if step.lock:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from wheelside.errors import BadText
 from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.words import Band
+from wheelside.said import Coded, Said, say
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.reading import Readings, read_id
 from wheelside.units import Duration
@@ -91,16 +92,22 @@ def proven_different(garage: Garage, a: str | None, b: str | None) -> bool:
     return bands or widths
 
 
-RETIRED = "retired"
+class Nobody(Coded):
+    """What an ID belongs to that is no sensor's and in no list."""
+
+    RETIRED = "retired"
+
+
+RETIRED = Nobody.RETIRED
 """What an ID belongs to that is nobody's any more."""
 
 
 @dataclass(frozen=True, slots=True)
 class KnownId:
-    """An ID of the garage and what it belongs to, in words. `sensor` is the id of the sensor, None for others."""
+    """An ID of the garage and what it belongs to. `sensor` is the id of the sensor, None for others."""
 
     id: SensorId
-    about: str
+    about: Said | Nobody
     sensor: str | None = None
 
 
@@ -110,11 +117,13 @@ def known_ids(garage: Garage) -> tuple[KnownId, ...]:
     for sensor in garage.sensor:
         for readings in (sensor_readings(garage, sensor), print_beside(garage, sensor)):
             if readings is not None:
-                out += [KnownId(one, f"sensor {sensor.name}", sensor.id) for one in readings.ids]
+                about = say("sensor {sensor}", sensor=sensor.name)
+                out += [KnownId(one, about, sensor.id) for one in readings.ids]
     for car in garage.car:
         for held in car.holds or ():
             for _, text in held.texts:
-                out += [KnownId(one, f"list of {car.name}") for one in family_readings(garage, text, car.family).ids]
+                about = say("list of {car}", car=car.name)
+                out += [KnownId(one, about) for one in family_readings(garage, text, car.family).ids]
     for row in garage.retired:
         out += [KnownId(one, RETIRED) for one in family_readings(garage, row.id, row.family).ids]
     return tuple(dict.fromkeys(out))

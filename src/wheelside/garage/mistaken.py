@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
 from wheelside.errors import BadText
+from wheelside.said import Coded, Said, say
 from wheelside.tyre.date_code import read_date_code
 from wheelside.tyre.sidewall import read_designation
 
@@ -18,12 +18,12 @@ _SIZE = re.compile(r"(?:P|LT)?\d{3}\s*/\s*\d{2,3}(?:\D.*)?", re.IGNORECASE)
 _YEARS = range(1970, 2100)
 
 
-class Mistaken(StrEnum):
+class Mistaken(Coded):
     """What a text is that is not a sensor ID."""
 
-    TYRE_SIZE = "a tyre size"
-    DATE = "a date"
-    DATE_CODE = "a date code of a tyre"
+    TYRE_SIZE = "tyre-size", "a tyre size"
+    DATE = "date", "a date"
+    DATE_CODE = "date-code", "a date code of a tyre"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +32,18 @@ class NotAnId:
 
     text: str
     kind: Mistaken
-    meaning: str = ""
+    meaning: str | Said = ""
 
     @property
-    def words(self) -> str:
-        """In a sentence, with what to do."""
-        meaning = f" ({self.meaning})" if self.meaning else ""
-        plain = "" if self.kind is Mistaken.TYRE_SIZE else "; if it is one, write '0x' or 'dec:' in front of its digits"
-        return f"{self.text!r} is {self.kind.value}{meaning}, not a sensor ID{plain}"
+    def said(self) -> Said:
+        """What is said of it, with what to do, to stand within a sentence."""
+        kind = say("{kind} ({meaning})", kind=self.kind, meaning=self.meaning) if self.meaning else self.kind
+        if self.kind is Mistaken.TYRE_SIZE:
+            return say("{text} is {kind}, not a sensor ID", text=repr(self.text), kind=kind)
+        return say(
+            "{text} is {kind}, not a sensor ID; if it is one, write '0x' or 'dec:' in front of its digits",
+            text=repr(self.text), kind=kind,
+        )  # fmt: skip
 
 
 def mistaken_for(text: str) -> NotAnId | None:
@@ -69,13 +73,13 @@ def _date(year: str, month: str, day: str) -> date | None:
         return None
 
 
-def _made(code: str) -> str:
-    """The week of a date code in words; '' where it is none."""
+def _made(code: str) -> Said | None:
+    """The week of a date code; None where it is none."""
     try:
         read_date_code(code)
     except BadText:
-        return ""
-    return f"week {int(code[:2])} of 20{code[2:]}"
+        return None
+    return say("week {week} of 20{year}", week=int(code[:2]), year=code[2:])
 
 
 def _is_size(text: str) -> bool:

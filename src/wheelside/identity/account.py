@@ -13,13 +13,13 @@ from wheelside.identity.costs import NOTHING, Price, Risk
 from wheelside.identity.problem import Problem
 from wheelside.identity.solve import Solution
 from wheelside.identity.teaching import TeachPlan
+from wheelside.said import Said, count, say
 
 _RATES = Basis(Ground.COMPUTED, "the rates of this plan")
 _RISKS = {
-    "pair_meets": "a pair meets after all, and the lamp has to be hunted",
-    "write_wrong": "a sensor is written wrongly, found on the car",
-    "teach_fails": "a teaching has to be done again",
-    "sensor_life": "fails, with another visit to the shop",
+    "pair_meets": say("a pair meets after all, and the lamp has to be hunted"),
+    "write_wrong": say("a sensor is written wrongly, found on the car"),
+    "teach_fails": say("a teaching has to be done again"),
 }
 
 
@@ -27,7 +27,7 @@ _RISKS = {
 class CostLine:
     """One term of the plan's cost, by the rates of the plan."""
 
-    what: str
+    what: Said
     price: Price
     basis: Basis
 
@@ -37,7 +37,7 @@ class RiskLine:
     """One risk, so many `times`, at odds in millionths each: what it would cost, and the expected cost as weight."""
 
     name: str
-    what: str
+    what: Said
     times: int
     ppm: int
     price: Price
@@ -54,37 +54,40 @@ def _wheels(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]
     for n, i in enumerate(best.chosen):
         c = task.candidates[i]
         if c.price != NOTHING:
-            wheel = garage.wheels[task.members[n].wheel].name
-            yield CostLine(
-                f"wheel {wheel}: sensor {c.action.value}, ID {id_label(c.choice, own=c.own)}", c.price, _RATES
-            )
+            what = say(
+                "wheel {wheel}: sensor {action}, ID {id}", wheel=garage.wheels[task.members[n].wheel].name,
+                action=c.action, id=id_label(c.choice, own=c.own),
+            )  # fmt: skip
+            yield CostLine(what, c.price, _RATES)
 
 
 def _shared(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
     for stock, used in zip(task.stocks, best.blanks, strict=True):
         if used and stock.saving:
             name = garage.families[stock.family].name
-            yield CostLine(
-                f"{used} {name} in hand, not bought anew", Price(0, -stock.saving * used), garage.blank[0].basis("each")
-            )
+            text = "{n} {family} in hand, not bought anew"
+            what = count(used, text, text, family=name)
+            yield CostLine(what, Price(0, -stock.saving * used), garage.blank[0].basis("each"))
     owner = {i: task.members[n].set for n, own in enumerate(task.of_member) for i in own}
     there = set(best.chosen)
     for trip in task.trips:
         if there & set(trip):
             name = garage.sets[owner[trip[0]]].name
-            yield CostLine(f"tyre shop with {name}", task.tariff.shop_trip, _RATES)
+            yield CostLine(say("tyre shop with {set}", set=name), task.tariff.shop_trip, _RATES)
     for choice, (_, place) in zip(task.choices, best.picked, strict=True):
         if place != choice.places[0]:
             names = garage.sets[choice.set].name, garage.places[place].name
-            yield CostLine(f"take {names[0]} to {names[1]}", choice.price, _RATES)
+            yield CostLine(say("take {set} to {place}", set=names[0], place=names[1]), choice.price, _RATES)
 
 
 def _teachings(garage: Garage, teachings: tuple[TeachPlan, ...]) -> Iterator[CostLine]:
     for t in teachings:
         if t.needed:
             car, name = garage.cars[t.car].name, garage.sets[t.set].name
-            unless = "" if t.certain else ", unless its list turns out to hold it"
-            yield CostLine(f"teach {car} the set {name}, {t.day}{unless}", t.price, _RATES)
+            what = say("teach {car} the set {set}, {day}", car=car, set=name, day=t.day)
+            if not t.certain:
+                what = say("{what}, unless its list turns out to hold it", what=what)
+            yield CostLine(what, t.price, _RATES)
 
 
 def risk_lines(task: Problem, best: Solution) -> tuple[RiskLine, ...]:
@@ -96,5 +99,5 @@ def risk_lines(task: Problem, best: Solution) -> tuple[RiskLine, ...]:
 
 def _risk_line(task: Problem, risk: Risk, times: int, basis: Basis) -> RiskLine:
     weight = times * task.tariff.weigh_risk(risk)
-    what = f"{risk.to} {_RISKS[risk.name]}" if risk.to else _RISKS[risk.name]
+    what = say("{what} fails, with another visit to the shop", what=risk.to) if risk.to else _RISKS[risk.name]
     return RiskLine(risk.name, what, times, risk.ppm, risk.price, weight, basis)

@@ -14,7 +14,7 @@ from wheelside.identity.breach import Breach
 from wheelside.identity.choice import IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Key, Listed, Roll
-from wheelside.identity.teaching import Reason, TeachPlan
+from wheelside.identity.teaching import TeachPlan, WhyTaught
 
 Content = tuple[tuple[Corner, Key | None], ...]
 """What a set carries at each corner that a car watches."""
@@ -47,7 +47,7 @@ class _Memory:
     def reasoned(self, t: TeachPlan) -> Iterator[Breach]:
         """What is said of a teaching can be so: it is open only where no wheel is surely absent from a whole group of the list."""
         about = f"{t.set} on {self.car.id}"
-        if t.needed == (t.reason in (Reason.HELD, Reason.REMEMBERED)):
+        if t.needed == (t.reason in (WhyTaught.HELD, WhyTaught.REMEMBERED)):
             yield Breach("reason", about, f"needed: {t.needed}, for it is {t.reason.value}")
         if t.first is None:
             return

@@ -9,7 +9,7 @@ from datetime import date
 from itertools import combinations
 
 from wheelside.earshot.hearing import heard_at
-from wheelside.finding import Basis, Ground
+from wheelside.finding import Basis, Ground, Way, WayKind, note
 from wheelside.garage.ids import (
     car_band,
     car_bits,
@@ -23,10 +23,14 @@ from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
 from wheelside.identity.choice import Action, Candidate, Fact, FreshFrom, IdChoice, Member, Refusal
 from wheelside.identity.costs import NOTHING, Price, Risk, Tariff, years_with
-from wheelside.identity.roll import HeldId, Key, Roll
+from wheelside.identity.naming import family_named
+from wheelside.identity.roll import HeldId, Roll
+from wheelside.identity.roll import Key as IdKey
+from wheelside.said import Key, Table, say
 from wheelside.sensor.fresh import FreshRule
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sensor.life import age_years
+from wheelside.units import PressureSpan
 
 _TRADE = Basis(Ground.PRACTICE, "no source")
 _FILE = Basis(Ground.OWNER, "garage file")
@@ -100,7 +104,7 @@ class _Maker:
         return Member(self.wheel_set.id, corner, self.wheel, self.sensor.id if self.sensor else None, self.ids, ranked)
 
     @property
-    def _own(self) -> set[Key]:
+    def _own(self) -> set[IdKey]:
         """The keys of the IDs that the wheel's sensor may carry now."""
         return {one.key for one in self.ids}
 
@@ -117,7 +121,7 @@ class _Maker:
         )  # fmt: skip
 
     def refit_keep(self) -> Candidate:
-        refusal = Refusal("new-sensor", "a new sensor does not have the old ID until it is written to it", _TRADE)
+        refusal = Refusal("new-sensor", say("a new sensor does not have the old ID until it is written to it"), _TRADE)
         voice, price = self._voice(Action.REFIT), self.tariff.refit_wheel
         return Candidate(self.wheel, Action.REFIT, IdChoice.KEEP, (), voice, price, refusals=(refusal,))
 
@@ -134,8 +138,8 @@ class _Maker:
     def _bought(self) -> Candidate:
         refusals = self._no_sensor_suits()
         if not self.garage.plan.buy_sensors:
-            text = "no sensor is to be bought, and one in hand can only be used where a writer can write it"
-            way = "allow buying: buy_sensors = true in [plan]"
+            text = say("no sensor is to be bought, and one in hand can only be used where a writer can write it")
+            way = note(say("allow buying: {key}", key=Key("plan", "buy_sensors")))
             refusals += (Refusal("not-bought", text, _FILE, way, Fact("not-bought", "")),)
         return Candidate(
             self.wheel, Action.REFIT, IdChoice.FRESH, (), self._voice(Action.REFIT), self.tariff.refit_wheel,
@@ -160,7 +164,7 @@ class _Maker:
         refusals += self._retired(source)
         return Candidate(
             self.wheel, action, IdChoice.CLONE, (SensorId(voice, *source.id.key),), voice, self._price(action, writer),
-            self._risks(action, writer), refusals, source=source.whose, writer=writer.id if writer else None,
+            self._risks(action, writer), refusals, source=source.whose.said, writer=writer.id if writer else None,
             own=source.id.key in self._own,
         )  # fmt: skip
 
@@ -178,8 +182,10 @@ class _Maker:
         ]
         if not hearing:
             return ()
-        text = f"the old sensor would be kept within earshot of {hearing[0].name} and may wake with the same ID"
-        way = 'scrap the sensors taken out: taken_out = "scrap" in [plan]'
+        text = say(
+            "the old sensor would be kept within earshot of {car} and may wake with the same ID", car=hearing[0].name
+        )
+        way = note(say("scrap the sensors taken out: {key}", key=Key("plan", "taken_out")))
         return (Refusal("old-sensor-kept", text, _FILE, way, Fact("taken-out", "")),)
 
     def _mistaken_set(self) -> tuple[Refusal, ...]:
@@ -187,9 +193,12 @@ class _Maker:
         return tuple(
             Refusal(
                 "set-mistaken",
-                f"{car.name} remembers sets apart; with a clone it takes this set for the other, and warns by the other's pressures",
+                say(
+                    "{car} remembers sets apart; with a clone it takes this set for the other, and warns by the other's pressures",
+                    car=car.name,
+                ),
                 car.basis("remembers_sets"),
-                "teach it as a set of its own",
+                Way(WayKind.WORK, say("teach it as a set of its own")),
                 Fact("set-mistaken", car.id),
             )
             for car in self.cars
@@ -199,19 +208,24 @@ class _Maker:
     def _retired(self, source: HeldId) -> tuple[Refusal, ...]:
         if source.id.key not in self.roll.retired:
             return ()
-        text = f"{source.id.hex} is retired: its sensor was sold, scrapped or lost, and may still speak somewhere"
-        return (Refusal("retired", text, _FILE, "", Fact("retired", f"{source.id.bits}/{source.id.hex}")),)
+        text = say(
+            "{id} is retired: its sensor was sold, scrapped or lost, and may still speak somewhere", id=source.id.hex
+        )
+        return (Refusal("retired", text, _FILE, None, Fact("retired", f"{source.id.bits}/{source.id.hex}")),)
 
     def _nothing_to_clone(self) -> Refusal:
         if not self.cars:
-            return Refusal(
-                "no-car", "the set goes on no car with wheel sensors, so there is nothing to clone for", _FILE
-            )
-        unknown = [car.name for car in self.cars if car.holds is None]
+            none = say("the set goes on no car with wheel sensors, so there is nothing to clone for")
+            return Refusal("no-car", none, _FILE)
+        unknown = [car for car in self.cars if car.holds is None]
         if unknown:
-            text = f"a clone needs an ID that the car knows, and what the list of {unknown[0]} holds is not known"
-            return Refusal("list-not-known", text, Basis(Ground.UNKNOWN), "note 'holds' for the car")
-        return Refusal("nothing-to-clone", "no car of this set holds another ID for this corner", _FILE)
+            text = say(
+                "a clone needs an ID that the car knows, and what the list of {car} holds is not known",
+                car=unknown[0].name,
+            )
+            way = note(say("note {key}", key=Key("car", "holds", unknown[0].id)))
+            return Refusal("list-not-known", text, Basis(Ground.UNKNOWN), way)
+        return Refusal("nothing-to-clone", say("no car of this set holds another ID for this corner"), _FILE)
 
     # --- price and risk
 
@@ -245,11 +259,16 @@ class _Maker:
         if sensor is None:
             if not self.garage.wheels[self.wheel].joined:
                 return ()
-            return (Refusal("no-sensor", "the wheel has no sensor", _FILE, "", Fact("no-sensor", self.wheel)),)
+            return (Refusal("no-sensor", say("the wheel has no sensor"), _FILE, None, Fact("no-sensor", self.wheel)),)
         found = tuple(r for car in self.cars for r in _unlike(self.garage, self.wheel, sensor, car))
         if self.cars and sensor.answers is False:
-            text = "the sensor gave no answer when triggered, so nothing shows that the car will hear it"
-            way = "bring the tyre to its pressure, trigger again, let out 0.5 bar quickly, roll the car; note 'answers' anew"
+            text = say("the sensor gave no answer when triggered, so nothing shows that the car will hear it")
+            way = note(
+                say(
+                    "bring the tyre to its pressure, trigger again, let out {span} quickly, roll the car; note {key} anew",
+                    span=PressureSpan(50.0), key=Key("sensor", "answers", sensor.id),
+                )
+            )  # fmt: skip
             found += (Refusal("no-answer", text, sensor.basis("answers"), way, Fact("no-answer", self.wheel)),)
         return found
 
@@ -259,8 +278,11 @@ class _Maker:
             apart = proven_different(self.garage, one.family, other.family)
             bands = car_band(self.garage, one), car_band(self.garage, other)
             if apart or (bands[0] and bands[1] and bands[0] is not bands[1]):
-                text = f"the set goes on {one.name} and on {other.name}, which no one sensor suits"
-                way, fact = "give each of them a set of its own", Fact("two-families", self.wheel_set.id)
+                text = say(
+                    "the set goes on {one} and on {other}, which no one sensor suits", one=one.name, other=other.name
+                )
+                way = Way(WayKind.WORK, say("give each of them a set of its own"))
+                fact = Fact("two-families", self.wheel_set.id)
                 return (Refusal("two-families", text, _FILE, way, fact),)
         return ()
 
@@ -279,15 +301,19 @@ class _Maker:
                     return writer, skill, faults
         about = f"{choice.value}/{family}"
         if choice is IdChoice.FRESH and not draws and any(Skill.GIVEN in w.can for w in self.garage.writer):
-            text, way = (
-                "an ID can't be drawn while the family's width in bits is not known",
-                "note 'bits' in [[family]]",
+            text = say("an ID can't be drawn while the family's width in bits is not known")
+            lacking = Refusal(
+                "width-not-known", text, Basis(Ground.UNKNOWN), self._note_width(), Fact("width-not-known", about)
             )
-            unknown = Basis(Ground.UNKNOWN)
-            lacking = Refusal("width-not-known", text, unknown, way, Fact("width-not-known", about))
         else:
             lacking = _no_writer(self.garage, choice, family, about)
         return None, None, (*faults, lacking)
+
+    def _note_width(self) -> Way:
+        """Where the width is noted that a drawn ID needs: in the family of the car, else of the sensor."""
+        name = next((car.family for car in self.cars[:1] if car.family), self.sensor.family if self.sensor else None)
+        place = Key("family", "bits", name) if name in self.garage.families else Table("family")
+        return note(say("note the width in bits: {place}", place=place))
 
 
 def _useful_skills(choice: IdChoice, source: HeldId | None, *, draws: bool) -> list[Skill]:
@@ -301,41 +327,56 @@ def _useful_skills(choice: IdChoice, source: HeldId | None, *, draws: bool) -> l
 def _unlike(garage: Garage, wheel: str, sensor: Sensor, car: Car) -> Iterator[Refusal]:
     """Why `car` can't hear or hold this sensor; nothing where nothing speaks against it."""
     band, wants = sensor_band(garage, sensor), car_band(garage, car)
-    way, about = "fit sensors of the car's family", f"{wheel}/{car.id}"
+    way, about = Way(WayKind.BUY, say("fit sensors of the car's family")), f"{wheel}/{car.id}"
     if band and wants and band is not wants:
-        text = f"it transmits on {band.value}, and {car.name} listens on {wants.value}"
+        text = say(
+            "it transmits on {band}, and {car} listens on {wants}", band=band.value, car=car.name, wants=wants.value
+        )
         yield Refusal("wrong-band", text, sensor.basis("band"), way, Fact("wrong-band", about))
     if sensor.family and car.family and sensor.family != car.family:
         names = garage.families[sensor.family].name, garage.families[car.family].name
-        text = f"it is of family {names[0]}, and {car.name} understands {names[1]}"
+        text = say(
+            "it is of family {family}, and {car} understands {wants}", family=names[0], car=car.name, wants=names[1]
+        )
         yield Refusal("wrong-family", text, sensor.basis("family"), way, Fact("wrong-family", about))
     bits, width = sensor_bits(garage, sensor), car_bits(garage, car)
     if bits and width and bits != width:
-        text = f"its ID has {bits} bits, and {car.name} holds IDs of {width}"
+        text = say("its ID has {bits} bits, and {car} holds IDs of {wants}", bits=bits, car=car.name, wants=width)
         yield Refusal("wrong-width", text, sensor.basis("bits"), way, Fact("wrong-width", about))
 
 
 def _not_writable(wheel: str, sensor: Sensor | None) -> tuple[Refusal, ...]:
     if sensor is None or sensor.writing is None:
-        text, way = "it is not known whether the sensor can be written", "find out, and note 'writing' for the sensor"
-        unknown = Basis(Ground.UNKNOWN)
+        text, unknown = say("it is not known whether the sensor can be written"), Basis(Ground.UNKNOWN)
+        key = Key("sensor", "writing", sensor.id) if sensor else None
+        way = note(
+            say("find out, and note {key}", key=key)
+            if key
+            else say("find out, and note it in {table}", table=Table("sensor"))
+        )
         return (Refusal("writing-not-known", text, unknown, way, Fact("writing-not-known", wheel)),)
     if sensor.writing is Writing.FIXED:
         basis = sensor.basis("writing")
-        return (Refusal("fixed", "the sensor's ID can't be changed", basis, "", Fact("fixed", wheel)),)
+        return (Refusal("fixed", say("the sensor's ID can't be changed"), basis, None, Fact("fixed", wheel)),)
     if sensor.writing is Writing.WRITE_ONCE and sensor.written is not False:
-        word = "has been written already" if sensor.written else "may have been written already"
-        way = "" if sensor.written else "note 'written' for the sensor"
-        text = f"the sensor can be written once and {word}"
-        return (Refusal("written-once", text, sensor.basis("writing"), way, Fact("written-once", wheel)),)
+        return (_written_once(wheel, sensor),)
     return ()
 
 
+def _written_once(wheel: str, sensor: Sensor) -> Refusal:
+    if sensor.written:
+        text, way = say("the sensor can be written once and has been written already"), None
+    else:
+        text = say("the sensor can be written once and may have been written already")
+        way = note(say("note {key}", key=Key("sensor", "written", sensor.id)))
+    return Refusal("written-once", text, sensor.basis("writing"), way, Fact("written-once", wheel))
+
+
 def _no_writer(garage: Garage, choice: IdChoice, family: str, about: str) -> Refusal:
-    what = (
-        "write a given ID, or copy the old sensor" if choice is IdChoice.CLONE else "write a given ID, or make one up"
-    )
-    name = garage.families[family].name if family in garage.families else "this family"
-    text = f"no writer in the file can {what}, for {name}"
-    way = "have a shop write it, or note what your writer can do in [[writer]]"
+    name = family_named(garage, family)
+    if choice is IdChoice.CLONE:
+        text = say("no writer in the file can write a given ID, or copy the old sensor, for {family}", family=name)
+    else:
+        text = say("no writer in the file can write a given ID, or make one up, for {family}", family=name)
+    way = note(say("have a shop write it, or note what your writer can do in {table}", table=Table("writer")))
     return Refusal("no-writer", text, _FILE, way, Fact("no-writer", about))

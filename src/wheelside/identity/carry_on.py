@@ -8,9 +8,11 @@ from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
 from wheelside.identity.choice import Action, Candidate, Member
-from wheelside.identity.explain import Explainer, listed
+from wheelside.identity.explain import Explainer
+from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import Problem
 from wheelside.identity.solve import Solution
+from wheelside.said import Said, say
 
 _PLAN = (Basis(Ground.COMPUTED, "this plan"),)
 
@@ -20,42 +22,43 @@ def carry_on(garage: Garage, task: Problem, best: Solution, explainer: Explainer
 
     `explainer`: asks what a plan with the old ID would cost more; None where that is not asked.
     """
-    told: dict[tuple[str, str], list[str]] = {}
+    told: dict[tuple[str, Said], list[str]] = {}
     for member, i in zip(task.members, best.chosen, strict=True):
         c = task.candidates[i]
         if c.action is Action.REFIT and member.sensor is not None:
             answer = _yes(garage) if c.own else _else(member, explainer)
-            told.setdefault((member.set, answer), []).append(garage.wheels[member.wheel].name)
-    for (set_id, answer), names in told.items():
-        text = f"May the old IDs of {listed(names)} be carried on? {answer}."
+            told.setdefault((member.set, answer), []).append(member.wheel)
+    for (set_id, answer), wheels in told.items():
+        names = wheels_named(garage, wheels)
+        text = say("May the old IDs of {wheels} be carried on? {answer}.", wheels=names, answer=answer)
         yield Finding(Weight.NOTE, "carry-on", garage.sets[set_id].name, text, _PLAN)
 
 
-def _yes(garage: Garage) -> str:
+def _yes(garage: Garage) -> Said:
     if garage.plan.taken_out is TakenOut.KEEP:
-        return "Yes: the car knows them, while each old sensor is silent, or kept where no car of the set hears it"
-    return "Yes: the car knows them, while each old sensor is scrapped that day and noted as gone"
+        return say("Yes: the car knows them, while each old sensor is silent, or kept where no car of the set hears it")
+    return say("Yes: the car knows them, while each old sensor is scrapped that day and noted as gone")
 
 
-def _else(member: Member, explainer: Explainer | None) -> str:
+def _else(member: Member, explainer: Explainer | None) -> Said:
     """Why a new sensor does not get the old ID, or what it would cost more."""
     own = [c for c in member.candidates if c.action is Action.REFIT and c.own]
     refused = [c.refusal.text for c in own if c.refusal]
     if own and len(refused) == len(own):
-        return f"No: {refused[0]}"
+        return say("No: {why}", why=refused[0])
     if own:
         return _dearer(member, own, explainer)
     if not member.ids:
-        return "No: the old ID is not known; trigger the old sensor first, if it answers"
+        return say("No: the old ID is not known; trigger the old sensor first, if it answers")
     if len(member.ids) > 1:
-        return "No: the old ID can be read in several ways; settle that first"
-    return "No: no car of this set holds it for this corner, so nothing is saved by it"
+        return say("No: the old ID can be read in several ways; settle that first")
+    return say("No: no car of this set holds it for this corner, so nothing is saved by it")
 
 
-def _dearer(member: Member, own: list[Candidate], explainer: Explainer | None) -> str:
+def _dearer(member: Member, own: list[Candidate], explainer: Explainer | None) -> Said:
     answer = explainer.of_group(member, own) if explainer else None
     if answer is None:
-        return "Yes, but this plan is cheaper"
+        return say("Yes, but this plan is cheaper")
     if answer.extra is None:
-        return f"No: {answer.text}"
-    return f"Yes, but {answer.text}"
+        return say("No: {why}", why=answer.text)
+    return say("Yes, but {what}", what=answer.text)

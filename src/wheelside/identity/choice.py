@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
-from wheelside.finding import Basis
+from wheelside.finding import Basis, Way
 from wheelside.garage.words import Corner
 from wheelside.identity.costs import Price, Risk
+from wheelside.said import Coded, Said, say
 from wheelside.sensor.ident import SensorId
 
 
-class Action(StrEnum):
+class Action(Coded):
     """What becomes of the sensor."""
 
     STAYS = "stays"
     REFIT = "refit"
 
 
-class IdChoice(StrEnum):
+class IdChoice(Coded):
     """What becomes of the ID."""
 
     KEEP = "keep"
@@ -26,24 +26,36 @@ class IdChoice(StrEnum):
     FRESH = "fresh"
 
 
-class FreshFrom(StrEnum):
+class FreshFrom(Coded):
     """Where a fresh ID comes from: drawn here and written, made up by the writer, or in the sensor as bought."""
 
-    DRAWN = "drawn and written"
-    WRITER = "made up by the writer"
-    BOUGHT = "comes with the sensor"
+    DRAWN = "drawn", "drawn and written"
+    WRITER = "writer", "made up by the writer"
+    BOUGHT = "bought", "comes with the sensor"
 
 
-def id_label(choice: IdChoice, *, own: bool) -> str:
+class OldId(Coded):
+    """What becomes of a wheel's own old ID in a new sensor."""
+
+    CARRIED_ON = "carried-on", "carried on"
+
+
+def id_label(choice: IdChoice, *, own: bool) -> IdChoice | OldId:
     """A choice in a word or two: 'keep', 'clone', 'fresh', 'carried on' for a wheel's own old ID in a new sensor."""
-    return "carried on" if own else choice.value
+    return OldId.CARRIED_ON if own else choice
 
 
-def id_words(choice: IdChoice, source: str, *, own: bool) -> str:
+def id_words(choice: IdChoice, source: Said | None, *, own: bool) -> Said:
     """A choice with whose ID it is: 'clone of front left of Summer set', 'its own old ID, which the car knows'."""
     if own:
-        return "its own old ID, which the car knows"
-    return f"{choice.value} of {source}" if source else choice.value
+        return say("its own old ID, which the car knows")
+    return say("{choice} of {source}", choice=choice, source=source) if source else say("{choice}", choice=choice)
+
+
+def sensor_and_id(action: Action, choice: IdChoice, source: Said | None, *, own: bool) -> Said:
+    """What becomes of sensor and ID: 'sensor stays, ID clone of front left of Summer set'."""
+    one = id_label(choice, own=True) if own else id_words(choice, source, own=False)
+    return say("sensor {action}, ID {id}", action=action, id=one)
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -66,9 +78,9 @@ class Refusal:
     """
 
     rule: str
-    text: str
+    text: Said
     basis: Basis
-    way_out: str = ""
+    way_out: Way | None = None
     fact: Fact | None = None
 
 
@@ -92,7 +104,7 @@ class Candidate:
     price: Price
     risks: tuple[Risk, ...] = ()
     refusals: tuple[Refusal, ...] = ()
-    source: str = ""
+    source: Said | None = None
     writer: str | None = None
     fresh_from: FreshFrom | None = None
     rank: int = 0

@@ -11,9 +11,11 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
 from wheelside.garage.stay import Stay
 from wheelside.identity.choice import Fact
+from wheelside.identity.naming import wheel_named
 from wheelside.identity.problem import Problem
 from wheelside.identity.roll import carried_by
 from wheelside.identity.solve import PlanModel, fewest_hitting
+from wheelside.said import Joined, Said, count, listed, say
 
 MOST_ROUNDS = 150
 """After so many rounds the set found is one that nothing can be taken from, though perhaps not the smallest."""
@@ -25,7 +27,7 @@ class ConflictFact:
 
     kind: str
     about: str
-    text: str
+    text: Said
     basis: Basis
 
 
@@ -63,12 +65,15 @@ def told(garage: Garage, task: Problem, fact: Fact, day: date) -> ConflictFact:
     for c in task.candidates:
         for refusal in c.refusals:
             if refusal.fact == fact:
-                wheel = f"wheel {garage.wheels[c.wheel].name}: " if fact.about.split("/")[0] == c.wheel else ""
-                return ConflictFact(fact.kind, fact.about, f"{wheel}{refusal.text}", refusal.basis)
+                text = refusal.text
+                if fact.about.split("/")[0] == c.wheel:
+                    text = say("{wheel}: {what}", wheel=wheel_named(garage, c.wheel), what=text)
+                return ConflictFact(fact.kind, fact.about, text, refusal.basis)
     raise AssertionError(f"a fact comes from a refusal or has words of its own: {fact}")
 
 
 _FILE = Basis(Ground.OWNER, "garage file")
+_Told = tuple[Said, Basis]
 
 
 def stay_of(garage: Garage, about: str) -> Stay:
@@ -76,86 +81,102 @@ def stay_of(garage: Garage, about: str) -> Stay:
     return next(stay for stay in garage.stay if f"{stay.set} {stay.since}" == about)
 
 
-def _carries(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _carries(garage: Garage, about: str, _: date) -> _Told:
     sensor = garage.sensors[about]
-    ids = " or ".join(one.hex for one in carried_by(garage, sensor))
-    return f"{sensor.name} carries {ids}", sensor.basis("sends" if sensor.sends else "printed")
+    ids = listed((one.hex for one in carried_by(garage, sensor)), Joined.OR)
+    basis = sensor.basis("sends" if sensor.sends else "printed")
+    return say("{sensor} carries {ids}", sensor=sensor.name, ids=ids), basis
 
 
-def _stay(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _stay(garage: Garage, about: str, _: date) -> _Told:
     stay = stay_of(garage, about)
-    name = garage.sets[stay.set].name
+    name, since = garage.sets[stay.set].name, stay.since
     if stay.at:
-        places = [garage.places[p].name for p in (stay.at, *stay.or_at)]
-        where = f"is kept at {' or '.join(places)}"
+        places = listed((garage.places[p].name for p in (stay.at, *stay.or_at)), Joined.OR)
+        text = say("{set} is kept at {places} from {since}", set=name, places=places, since=since)
+    elif stay.on:
+        text = say("{set} is on {car} from {since}", set=name, car=garage.cars[stay.on].name, since=since)
     else:
-        where = (
-            f"is on {garage.cars[stay.on].name}" if stay.on else f"rides in {garage.cars[stay.riding_in or ''].name}"
-        )
-    until = f" until {stay.until}" if stay.until else ""
-    return f"{name} {where} from {stay.since}{until}{', every year' if stay.yearly else ''}", stay.basis("since")
+        car = garage.cars[stay.riding_in or ""].name
+        text = say("{set} rides in {car} from {since}", set=name, car=car, since=since)
+    if stay.until:
+        text = say("{stay} until {until}", stay=text, until=stay.until)
+    return say("{stay}, every year", stay=text) if stay.yearly else text, stay.basis("since")
 
 
-def _seen(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
-    return f"{garage.sets[about].name} was seen where it is", Basis(Ground.OWNER, "what was seen")
+def _seen(garage: Garage, about: str, _: date) -> _Told:
+    text = say("{set} was seen where it is", set=garage.sets[about].name)
+    return text, Basis(Ground.OWNER, "what was seen")
 
 
-def _unplaced(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
-    text = f"the season line does not always say where {garage.sets[about].name} is, so it counts as heard"
+def _unplaced(garage: Garage, about: str, _: date) -> _Told:
+    name = garage.sets[about].name
+    text = say("the season line does not always say where {set} is, so it counts as heard", set=name)
     return text, Basis(Ground.UNKNOWN)
 
 
-def _stand_in(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _stand_in(garage: Garage, about: str, _: date) -> _Told:
     one = next(s for s in garage.stand_in if f"{s.wheel} {s.since}" == about)
-    names = garage.wheels[one.wheel].name, garage.wheels[one.instead_of].name
-    return f"{names[0]} stands in for {names[1]} from {one.since} until {one.until}", _FILE
+    text = say(
+        "{wheel} stands in for {other} from {since} until {until}", wheel=garage.wheels[one.wheel].name,
+        other=garage.wheels[one.instead_of].name, since=one.since, until=one.until,
+    )  # fmt: skip
+    return text, _FILE
 
 
-def _kept(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _kept(garage: Garage, about: str, _: date) -> _Told:
     sensor = garage.sensors[about]
-    where = f"at {garage.places[sensor.kept_at].name}" if sensor.kept_at else "somewhere that the file does not name"
-    return f"{sensor.name} is kept {where}", sensor.basis("kept_at")
+    text = say("{sensor} is kept somewhere that the file does not name", sensor=sensor.name)
+    if sensor.kept_at:
+        text = say("{sensor} is kept at {place}", sensor=sensor.name, place=garage.places[sensor.kept_at].name)
+    return text, sensor.basis("kept_at")
 
 
-def _taken_out(garage: Garage, _: str, __: date) -> tuple[str, Basis]:
+def _taken_out(garage: Garage, _: str, __: date) -> _Told:
     place = garage.plan.keep_at
-    where = f" at {garage.places[place].name}" if place else ""
-    return f"sensors that are taken out are kept{where}", garage.plan.basis("taken_out")
+    text = say("sensors that are taken out are kept")
+    if place:
+        text = say("sensors that are taken out are kept at {place}", place=garage.places[place].name)
+    return text, garage.plan.basis("taken_out")
 
 
-def _heard(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _heard(garage: Garage, about: str, _: date) -> _Told:
     a, b = about.split("|")
     car = next((c for c in garage.car if c.direct and c.stands_at == a), None)
     here, there = (a, b) if car else (b, a)
     listener = car or next(c for c in garage.car if c.direct)
     hearing = heard_between(garage, listener, here, there)
-    return f"what is at {garage.places[there].name} is heard at {garage.places[here].name}", hearing.basis
+    names = garage.places[there].name, garage.places[here].name
+    return say("what is at {there} is heard at {here}", there=names[0], here=names[1]), hearing.basis
 
 
-def _parked(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
-    return f"where {garage.cars[about].name} stands is not known, so it counts as near everything", Basis(
-        Ground.UNKNOWN
-    )
+def _parked(garage: Garage, about: str, _: date) -> _Told:
+    name = garage.cars[about].name
+    text = say("where {car} stands is not known, so it counts as near everything", car=name)
+    return text, Basis(Ground.UNKNOWN)
 
 
-def _sold(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _sold(garage: Garage, about: str, _: date) -> _Told:
     wheel_set = garage.sets[about]
-    return f"{wheel_set.name} is sold on {wheel_set.sold}", wheel_set.basis("sold")
+    return say("{set} is sold on {day}", set=wheel_set.name, day=wheel_set.sold), wheel_set.basis("sold")
 
 
-def _room(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _room(garage: Garage, about: str, _: date) -> _Told:
     place = garage.places[about]
-    return f"{place.name} has room for {place.room} set{'' if place.room == 1 else 's'}", place.basis("room")
+    many = "{place} has room for {n} sets"
+    return count(place.room or 0, "{place} has room for {n} set", many, place=place.name), place.basis("room")
 
 
-def _blanks(garage: Garage, about: str, _: date) -> tuple[str, Basis]:
+def _blanks(garage: Garage, about: str, _: date) -> _Told:
     row = next((b for b in garage.blank if b.family == about), None)
-    family = garage.families[about].name if about in garage.families else "a family that is not known"
-    return f"{row.count if row else 0} new sensors of {family} are in hand", row.basis("count") if row else _FILE
+    known = about in garage.families
+    family = garage.families[about].name if known else say("a family that is not known")
+    one, many = "{n} new sensor of {family} is in hand", "{n} new sensors of {family} are in hand"
+    return count(row.count if row else 0, one, many, family=family), row.basis("count") if row else _FILE
 
 
-def _not_bought(garage: Garage, _: str, __: date) -> tuple[str, Basis]:
-    return "no sensors are to be bought", garage.plan.basis("buy_sensors")
+def _not_bought(garage: Garage, _: str, __: date) -> _Told:
+    return say("no sensors are to be bought"), garage.plan.basis("buy_sensors")
 
 
 _TELLERS = {

@@ -9,8 +9,9 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.rates import PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis, sensor_life, sensor_life_basis
 from wheelside.garage.words import Teaching
+from wheelside.said import Figure, Said, Table, count, say
 from wheelside.sensor.life import fails_within
-from wheelside.units import Duration
+from wheelside.units import Duration, Money
 from wheelside.units.quantity import DAYS_PER_YEAR
 
 DEFAULT_MINUTES = {"shop_trip": SHOP_TRIP_MINUTES, "write": 4, "write_mounted": 12, "move": 20, "fault": 60}
@@ -23,6 +24,7 @@ TEACH_MINUTES = {
     Teaching.LOCKED: 60,
 }
 MILLION = 1_000_000
+_UNSURE = Basis(Ground.DEFAULT, say("judgement; change it in {odds}", odds=Table("odds", many=False)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +32,7 @@ class Rate:
     """One figure that the plan reckons with, and whether it is the owner's or a default."""
 
     name: str
-    text: str
+    text: Said
     basis: Basis
 
 
@@ -56,12 +58,12 @@ NOTHING = Price(0, 0)
 
 @dataclass(frozen=True, slots=True)
 class Risk:
-    """Something that may go wrong: its name, its odds in millionths, and what it would cost. `to`: to what, in words."""
+    """Something that may go wrong: its name, its odds in millionths, and what it would cost. `to`: to what."""
 
     name: str
     ppm: int
     price: Price
-    to: str = ""
+    to: Said | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +126,8 @@ class Tariff:
     def failing_risk(self, age_years: float, years: float) -> Risk:
         """A sensor of this age that works fails within so many years (Weibull law)."""
         chance = fails_within(age_years, years, self.life_years)
-        years = max(1, round(age_years))
-        to = f"a sensor about {years} year{'s' if years > 1 else ''} old" if age_years > 0 else "a new sensor"
+        old, year = max(1, round(age_years)), "a sensor about {n} year old"
+        to = count(old, year, "a sensor about {n} years old") if age_years > 0 else say("a new sensor")
         return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip, to)
 
 
@@ -140,30 +142,35 @@ def _ppm(odds: float) -> int:
     return round(odds * MILLION)
 
 
+def _rates(
+    garage: Garage, money: dict[str, Money], times: dict[str, Duration], odds: dict[str, float], life: float
+) -> tuple[Rate, ...]:
+    """Every figure with what it rests on."""
+    costs = garage.costs
+    rates = [Rate(n, say("{money}", money=m), rate_basis(garage, n)) for n, m in money.items()]
+    rates += [Rate(n, say("{time}", time=t), rate_basis(garage, n)) for n, t in times.items()]
+    teach = say(
+        "by how the car is taught: driving 1 min, for the drive is made anyway, step by step 15, port 15, locked 60"
+    )
+    rates.append(Rate("teach", say("{time}", time=costs.teach) if costs.teach else teach, rate_basis(garage, "teach")))
+    rates += [Rate(n, say("{share} %", share=Figure(100 * o)), _odds_basis(garage, n)) for n, o in odds.items()]
+    lasts = say("{years} year", years=Figure(life)) if life == 1 else say("{years} years", years=Figure(life))
+    rates.append(Rate("sensor_life", lasts, sensor_life_basis(garage)))
+    return tuple(rates)
+
+
+def _odds_basis(garage: Garage, name: str) -> Basis:
+    return _UNSURE if getattr(garage.odds, name) is None else garage.odds.basis(name)
+
+
 def tariff(garage: Garage) -> Tariff:
     """The tariff of a garage: the owner's figures, and shown defaults for the rest."""
-    costs, given_odds, units = garage.costs, garage.odds, garage.units.choice
+    costs, given_odds = garage.costs, garage.odds
     money = money_of(garage, PLAN_MONEY)
     times = {name: getattr(costs, name) or Duration(60.0 * minutes) for name, minutes in DEFAULT_MINUTES.items()}
     shares = {name: getattr(given_odds, name) for name in DEFAULT_ODDS}
     odds = {name: DEFAULT_ODDS[name] if share is None else share.fraction for name, share in shares.items()}
     life = sensor_life(garage)
-    rates = [Rate(n, units.show_money(m), rate_basis(garage, n)) for n, m in money.items()]
-    rates += [Rate(n, f"{t.minutes:g} min", rate_basis(garage, n)) for n, t in times.items()]
-    by_car = (
-        "by how the car is taught: driving 1 min, for the drive is made anyway, step by step 15, port 15, locked 60"
-    )
-    teach = f"{costs.teach.minutes:g} min" if costs.teach else by_car
-    rates.append(Rate("teach", teach, rate_basis(garage, "teach")))
-    unsure = Basis(Ground.DEFAULT, "judgement; change it in [odds]")
-    rates += [Rate(n, f"{100 * o:g} %", unsure if shares[n] is None else given_odds.basis(n)) for n, o in odds.items()]
-    rates.append(
-        Rate(
-            "sensor_life",
-            f"{life:g} year{'' if life == 1 else 's'}",
-            sensor_life_basis(garage),
-        )
-    )
     return Tariff(
         currency=money["hour"].currency,
         hour_hundredths=money["hour"].hundredths,
@@ -182,5 +189,5 @@ def tariff(garage: Garage) -> Tariff:
         odds=tuple(odds.items()),
         life_years=life,
         years=garage.plan.horizon_years,
-        rates=tuple(rates),
+        rates=_rates(garage, money, times, odds, life),
     )

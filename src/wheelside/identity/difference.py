@@ -1,4 +1,4 @@
-"""Two plans of one garage held side by side: what the second does otherwise, in words."""
+"""Two plans of one garage held side by side: what the second does otherwise, line by line."""
 
 from __future__ import annotations
 
@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 from wheelside.finding import Weight
 from wheelside.garage.model import Garage
-from wheelside.identity.choice import IdChoice, id_label, id_words
+from wheelside.identity.choice import IdChoice, sensor_and_id
 from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.said import Said, count, say
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
     """What another plan does otherwise. The extras are None where one of the two plans is not possible."""
 
-    lines: tuple[str, ...]
+    lines: tuple[Said, ...]
     extra_seconds: int | None
     extra_hundredths: int | None
     extra_weight: int | None
@@ -30,11 +31,11 @@ def difference(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Dif
     return Difference(lines, extra.seconds, extra.hundredths, after.weight - before.weight)
 
 
-def _lines(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[str]:
+def _lines(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[Said]:
     if before.possible and not after.possible:
-        yield "no plan is possible any more"
+        yield say("no plan is possible any more")
     if after.possible and not before.possible:
-        yield "a plan becomes possible"
+        yield say("a plan becomes possible")
     if before.possible and after.possible:
         yield from _wheels(garage, before, after)
         yield from _teachings(garage, before, after)
@@ -42,48 +43,53 @@ def _lines(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterato
     yield from _findings(before, after)
 
 
-def _said(w: WheelPlan) -> str:
-    source = w.source if w.choice is IdChoice.CLONE else ""
-    return f"sensor {w.action.value}, ID {id_label(w.choice, own=True) if w.own else id_words(w.choice, source, own=False)}"
+def _done(w: WheelPlan) -> Said:
+    """What is done about a wheel; equal where the same is done."""
+    return sensor_and_id(w.action, w.choice, w.source if w.choice is IdChoice.CLONE else None, own=w.own)
 
 
-def _wheels(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[str]:
+def _wheels(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[Said]:
     old = {w.wheel: w for w in before.wheels}
     for w in after.wheels:
         name = garage.wheels[w.wheel].name
         was = old.pop(w.wheel, None)
         if was is None:
-            yield f"wheel {name} comes to be planned: {_said(w)}"
-        elif _said(was) != _said(w):
-            yield f"wheel {name}: {_said(w)}, instead of {_said(was)}"
+            yield say("wheel {wheel} comes to be planned: {what}", wheel=name, what=_done(w))
+        elif _done(was) != _done(w):
+            yield say("wheel {wheel}: {what}, instead of {was}", wheel=name, what=_done(w), was=_done(was))
     for wheel in old:
-        yield f"wheel {garage.wheels[wheel].name if wheel in garage.wheels else wheel} is not planned any more"
+        name = garage.wheels[wheel].name if wheel in garage.wheels else wheel
+        yield say("wheel {wheel} is not planned any more", wheel=name)
 
 
-def _teachings(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[str]:
+def _teachings(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[Said]:
     for car in garage.car:
         was, now = (sum(t.needed for t in plan.teachings if t.car == car.id) for plan in (before, after))
         if was != now:
-            yield f"{car.name} is taught {_times(now)}, instead of {_times(was)}"
+            yield say("{car} is taught {now}, instead of {was}", car=car.name, now=_times(now), was=_times(was))
 
 
-def _times(n: int) -> str:
-    return {0: "never", 1: "once", 2: "twice"}.get(n, f"{n} times")
+def _times(n: int) -> Said:
+    return say("twice") if n == 2 else count(n, "once", "{n} times") if n else say("never")
 
 
-def _places(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[str]:
+def _places(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[Said]:
     old = {(p.set, p.since): p.place for p in before.picked}
     for p in after.picked:
         was = old.get((p.set, p.since), p.place)
         if was != p.place:
-            yield f"{garage.sets[p.set].name} is kept at {garage.places[p.place].name}, instead of {was}"
+            yield say(
+                "{set} is kept at {place}, instead of {was}", set=garage.sets[p.set].name,
+                place=garage.places[p.place].name, was=garage.places[was].name if was in garage.places else was,
+            )  # fmt: skip
 
 
-def _findings(before: IdentityPlan, after: IdentityPlan) -> Iterator[str]:
+def _findings(before: IdentityPlan, after: IdentityPlan) -> Iterator[Said]:
     """What comes to be said and what falls away, notes and what is said of no plan left out."""
     told = {f.code for f in (*before.findings, *after.findings)} - {"no-plan", "clone-pair", "taken-out"}
-    for word, one, other in (("now", after, before), ("no longer", before, after)):
+    patterns = "now said of {about}: {text}", "no longer said of {about}: {text}"
+    for pattern, one, other in ((patterns[0], after, before), (patterns[1], before, after)):
         there = {(f.code, f.about) for f in other.findings}
         for f in one.findings:
             if f.weight is not Weight.NOTE and f.code in told and (f.code, f.about) not in there:
-                yield f"{word} said of {f.about}: {f.text}"
+                yield say(pattern, about=f.about, text=f.text)

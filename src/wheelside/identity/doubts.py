@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from wheelside.earshot.report import path_findings
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.ids import (
     RETIRED,
     KnownId,
@@ -21,9 +21,11 @@ from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.identity.choice import Member
 from wheelside.identity.kinds import width_doubts
+from wheelside.identity.naming import wheel_named
 from wheelside.identity.read_doubts import reading_doubts
 from wheelside.identity.roll import Roll
 from wheelside.identity.whereabouts import Lines
+from wheelside.said import Joined, Key, Said, Table, count, listed, say
 from wheelside.sensor.ident import SensorId
 from wheelside.sensor.near import Alike, likenesses, look_alikes
 
@@ -31,8 +33,9 @@ _UNKNOWN = (Basis(Ground.UNKNOWN),)
 _FILE = (Basis(Ground.OWNER, "garage file"),)
 
 
-def _ask(code: str, about: str, text: str, way_out: str) -> Finding:
-    return Finding(Weight.ASK, code, about, text, _UNKNOWN, way_out)
+def _ask(code: str, about: str | Said, text: Said, way_out: Said) -> Finding:
+    """A question, which a fact that is noted answers."""
+    return Finding(Weight.ASK, code, about, text, _UNKNOWN, note(way_out))
 
 
 def doubts(
@@ -55,81 +58,108 @@ def doubts(
 
 def _car_doubts(garage: Garage, car: Car, line: tuple[Spell, ...]) -> Iterator[Finding]:
     if car.monitor is None:
-        text = "It is not known how this car watches its tyres, so no IDs are planned for it."
-        way = "note 'monitor': a metal valve stem, or four pressures on the dash, speak for wheel sensors ('direct')"
+        text = say("It is not known how this car watches its tyres, so no IDs are planned for it.")
+        way = say(
+            "note {key}: a metal valve stem, or four pressures on the dash, speak for wheel sensors (direct)",
+            key=Key("car", "monitor", car.id),
+        )
         yield _ask("monitor", car.name, text, way)
     if not car.direct:
         return
     sets = len({s.set for s in line if s.on == car.id})
     if not sets:
-        text = "The season line puts no wheel set on this car."
-        yield Finding(Weight.NOTE, "no-set", car.name, text, _UNKNOWN, "add a [[stay]] with 'on'")
+        text = say("The season line puts no wheel set on this car.")
+        way = say("add a row to {table} that puts one on it", table=Table("stay"))
+        yield Finding(Weight.NOTE, "no-set", car.name, text, _UNKNOWN, note(way))
     for missing, code, text, way in _car_gaps(garage, car, sets):
         if missing:
             yield _ask(code, car.name, text, way)
 
 
-def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, str, str], ...]:
+def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, Said, Said], ...]:
     """What may be missing about a car: whether it is, and what is done without it, and how to find out."""
+
+    def key(name: str) -> Key:
+        return Key("car", name, car.id)
+
     return (
         (
             car.holds is None,
             "holds",
-            "What the car's list holds is not known; it is taken to know nothing, so nothing is cloned and every set is taught.",
-            'read the list with an adapter, or note the set it was last taught: holds = [{ set = "…" }]',
+            say(
+                "What the car's list holds is not known; it is taken to know nothing, so nothing is cloned and every set is taught."
+            ),
+            say("read the list with an adapter, or note the set it was last taught: {key}", key=key("holds")),
         ),
         (
             any(h.set and not h.as_of and _has_changed(garage, h.set) for h in car.holds or ()),
             "holds-as-of",
-            "Its list is noted by wheel set, and a wheel of that set has been joined anew since it was made.",
-            "add 'as_of', the day on which the car was taught: the set is taken as it was then",
+            say("Its list is noted by wheel set, and a wheel of that set has been joined anew since it was made."),
+            say("add to {key} the day on which the car was taught: the set is taken as it was then", key=key("holds")),
         ),
         (
             car.slots is None and sets > 1,
             "slots",
-            f"How many sets the car remembers is not known; {max(1, len(car.holds or ()))} is taken.",
-            "note 'remembers_sets' from the handbook: two would save the teaching at every change",
+            say(
+                "How many sets the car remembers is not known; {taken} is taken.",
+                taken=max(1, len(car.holds or ())),
+            ),
+            say("note {key} from the handbook: two would save the teaching at every change", key=key("remembers_sets")),
         ),
         (
             car.when_full is None and sets > (car.slots or sets) > 1,
             "when-full",
-            "What the full list forgets is not known; the oldest set is taken.",
-            "note 'when_full'",
+            say("What the full list forgets is not known; the oldest set is taken."),
+            say("note {key}", key=key("when_full")),
         ),
         (
             car.taught_by is None,
             "taught-by",
-            "How the car is taught is not known; it is reckoned as step by step, and as one that may adopt what it hears.",
-            "note 'taught_by' from the handbook",
+            say(
+                "How the car is taught is not known; it is reckoned as step by step, and as one that may adopt what it hears."
+            ),
+            say("note {key} from the handbook", key=key("taught_by")),
         ),
         (
             car.corner_aware is None,
             "corner-aware",
-            "Whether the car tells corners apart is not known; it is taken to.",
-            "note 'corner_aware'",
+            say("Whether the car tells corners apart is not known; it is taken to."),
+            say("note {key}", key=key("corner_aware")),
         ),
         (
             car.family is None or car_bits(garage, car) is None or car_band(garage, car) is None,
             "family",
-            "Family, band or ID width of the car is not fully known, so whether a sensor suits it can't be said for certain.",
-            "read them off the sensors that work in it: 'family', with 'band' and 'bits' in [[family]]",
+            say(
+                "Family, band or ID width of the car is not fully known, so whether a sensor suits it can't be said for certain."
+            ),
+            _read_the_family(car),
         ),
         (
             car.stands_at is None,
             "stands-at",
-            "Where the car stands is not known, so every stored set counts as heard by it.",
-            "note 'stands_at'",
+            say("Where the car stands is not known, so every stored set counts as heard by it."),
+            say("note {key}", key=key("stands_at")),
         ),
     )
+
+
+def _read_the_family(car: Car) -> Said:
+    if car.family is None:
+        text = "read them off the sensors that work in it: {family}, with band and bits in {table}"
+        return say(text, family=Key("car", "family", car.id), table=Table("family"))
+    band, bits = Key("family", "band", car.family), Key("family", "bits", car.family)
+    return say("read them off the sensors that work in it: {band} and {bits}", band=band, bits=bits)
 
 
 def _empty_slots(car: Car, roll: Roll) -> Iterator[Finding]:
     """Slots of the car's list that hold no ID."""
     slots = roll.empty_slots(car)
     if slots:
-        at = ", ".join(corner.value for corner in slots if corner)
-        many = "an empty slot" if len(slots) == 1 else f"{len(slots)} empty slots"
-        text = f"Its list has {many}{f' ({at})' if at else ''}: all zeros or ones stand for no sensor."
+        at = listed((corner.value for corner in slots if corner), Joined.COMMA)
+        many = count(len(slots), "an empty slot", "{n} empty slots")
+        if at.parts:
+            many = say("{slots} ({corners})", slots=many, corners=at)
+        text = say("Its list has {slots}: all zeros or ones stand for no sensor.", slots=many)
         yield Finding(Weight.NOTE, "empty-slot", car.name, text, (car.basis("holds"),))
 
 
@@ -137,8 +167,10 @@ def _empty_retired(garage: Garage) -> Iterator[Finding]:
     """Rows of retired IDs that are none."""
     for row in garage.retired:
         if empty := family_readings(garage, row.id, row.family).empty:
-            text = f"'{row.id}' is {empty.value}, which stands for no sensor: there is nothing to retire."
-            yield Finding(Weight.WARNING, "empty-id", "retired", text, _FILE, "read the ID again, or take the row out")
+            text = "'{id}' is {empty}, which stands for no sensor: there is nothing to retire."
+            way = note(say("read the ID again, or take the row out of {table}", table=Table("retired")))
+            said = say(text, id=row.id, empty=empty)
+            yield Finding(Weight.WARNING, "empty-id", say("retired"), said, _FILE, way)
 
 
 def _has_changed(garage: Garage, set_id: str) -> bool:
@@ -147,37 +179,39 @@ def _has_changed(garage: Garage, set_id: str) -> bool:
 
 def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
     sensor = garage.sensors.get(member.sensor or "")
-    about = f"wheel {garage.wheels[member.wheel].name}"
+    about = wheel_named(garage, member.wheel)
     if sensor is None and not garage.wheels[member.wheel].joined:
-        yield _ask(
-            "unknown-wheel",
-            about,
-            "Nothing is known of what it is made of; it is taken to have a sensor that suits.",
-            'look at the valve and trigger it; note joined = [{ sensor = "…" }], or joined = [{}] where it has none',
+        text = say("Nothing is known of what it is made of; it is taken to have a sensor that suits.")
+        way = say(
+            "look at the valve and trigger it; note its sensor, or that it has none, as {key}",
+            key=Key("wheel", "joined", member.wheel),
         )
+        yield _ask("unknown-wheel", about, text, way)
     if sensor is None:
         return
     yield from reading_doubts(garage, sensor, about)
     yield from _odd_ids(garage, member, about)
     if sensor.family is None:
-        yield _ask(
-            "sensor-family",
-            about,
-            "The family of its sensor is not known, so whether the car hears it can't be said.",
-            "compare the print with a sensor that works, and note 'family'",
-        )
+        text = say("The family of its sensor is not known, so whether the car hears it can't be said.")
+        way = say("compare the print with a sensor that works, and note {key}", key=Key("sensor", "family", sensor.id))
+        yield _ask("sensor-family", about, text, way)
     if sensor.answers is None:
-        yield _ask("not-triggered", about, "Nothing says that its sensor answers.", "trigger it, and note 'answers'")
+        way = say("trigger it, and note {key}", key=Key("sensor", "answers", sensor.id))
+        yield _ask("not-triggered", about, say("Nothing says that its sensor answers."), way)
 
 
-def _odd_ids(garage: Garage, member: Member, about: str) -> Iterator[Finding]:
+def _odd_ids(garage: Garage, member: Member, about: Said) -> Iterator[Finding]:
     """IDs that no sensor of its family comes with: without the prefix that they share."""
     sensor = garage.sensors.get(member.sensor or "")
     family = garage.families.get(sensor.family or "") if sensor else None
     for one in member.ids:
         if family and family.prefix and not one.hex.startswith(family.prefix.upper()):
-            text = f"{one.hex} does not begin with {family.prefix.upper()}, as the IDs of {family.name} do."
-            yield Finding(Weight.WARNING, "prefix", about, text, _FILE, "read it again, or correct the family's prefix")
+            text = say(
+                "{id} does not begin with {prefix}, as the IDs of {family} do.",
+                id=one.hex, prefix=family.prefix.upper(), family=family.name,
+            )  # fmt: skip
+            way = note(say("read it again, or correct {key}", key=Key("family", "prefix", family.id)))
+            yield Finding(Weight.WARNING, "prefix", about, text, _FILE, way)
 
 
 def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
@@ -210,11 +244,12 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
             ):
                 continue
             told.add(frozenset((own, like.known)))
-            text = f"{own.hex} is {like.text} {like.known.hex} ({other.about}); one of them may be a misreading."
-            about = f"wheel {garage.wheels[member.wheel].name}"
-            yield Finding(
-                Weight.WARNING, "near-id", about, text, _FILE, "read both once more, by trigger where you can"
-            )
+            text = say(
+                "{id} is {how} {other} ({whose}); one of them may be a misreading.",
+                id=own.hex, how=like.text, other=like.known.hex, whose=other.about,
+            )  # fmt: skip
+            way = Way(WayKind.FIND_OUT, say("read both once more, by trigger where you can"))
+            yield Finding(Weight.WARNING, "near-id", wheel_named(garage, member.wheel), text, _FILE, way)
 
 
 def _retired_in_use(garage: Garage, members: tuple[Member, ...], day: date) -> Iterator[Finding]:
@@ -223,28 +258,25 @@ def _retired_in_use(garage: Garage, members: tuple[Member, ...], day: date) -> I
     for member in members:
         for one in member.ids:
             if one.key in retired:
-                text = f"{one.hex} is retired (sold, scrapped or noted so), and its sensor carries it."
-                about = f"wheel {garage.wheels[member.wheel].name}"
-                yield Finding(
-                    Weight.WARNING,
-                    "retired-id",
-                    about,
-                    text,
-                    _FILE,
-                    "see that no two of them are alive, or read the sensor again",
-                )
+                text = say("{id} is retired (sold, scrapped or noted so), and its sensor carries it.", id=one.hex)
+                way = Way(WayKind.FIND_OUT, say("see that no two of them are alive, or read the sensor again"))
+                yield Finding(Weight.WARNING, "retired-id", wheel_named(garage, member.wheel), text, _FILE, way)
 
 
 def _missing_wheels(garage: Garage, line: tuple[Spell, ...]) -> Iterator[Finding]:
     for car in garage.car:
         for set_id in sorted({s.set for s in line if s.on == car.id}) if car.direct else ():
             there = {corner for corner, _ in garage.sets[set_id].wheels}
-            lacking = ", ".join(c.value for c in car.monitored_corners if c not in there)
-            if lacking:
-                text = f"{car.name} watches these corners, and the set names no wheel for them: {lacking}."
-                yield _ask(
-                    "missing-wheel", garage.sets[set_id].name, text, "add them to 'wheels', or correct 'spare_counted'"
-                )
+            lacking = listed((c.value for c in car.monitored_corners if c not in there), Joined.COMMA)
+            if lacking.parts:
+                text = "{car} watches these corners, and the set names no wheel for them: {corners}."
+                said = say(text, car=car.name, corners=lacking)
+                yield _ask("missing-wheel", garage.sets[set_id].name, said, _add_wheels(set_id, car.id))
+
+
+def _add_wheels(set_id: str, car: str) -> Said:
+    wheels, spare = Key("set", "wheels", set_id), Key("car", "spare_counted", car)
+    return say("add them to {wheels}, or correct {spare}", wheels=wheels, spare=spare)
 
 
 def _gaps(garage: Garage, line: tuple[Spell, ...], day: date, end: date) -> Iterator[Finding]:
@@ -253,5 +285,6 @@ def _gaps(garage: Garage, line: tuple[Spell, ...], day: date, end: date) -> Iter
     for wheel_set in garage.set if direct else ():
         gap = next((s for s in lines.of_set(wheel_set.id) if s.fact.kind == "unplaced"), None)
         if gap is not None:
-            text = f"The season line does not say where it is from {gap.since}; it counts as heard by every car then."
-            yield _ask("whereabouts", wheel_set.name, text, "add a [[stay]] with 'at' and the place")
+            text = "The season line does not say where it is from {day}; it counts as heard by every car then."
+            way = say("add a row to {table} with the place", table=Table("stay"))
+            yield _ask("whereabouts", wheel_set.name, say(text, day=gap.since), way)

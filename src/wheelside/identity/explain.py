@@ -6,21 +6,20 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import COMMON_PRACTICE, Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
-from wheelside.identity.choice import Action, Candidate, IdChoice, Member, id_label, id_words
+from wheelside.identity.choice import Action, Candidate, IdChoice, Member, sensor_and_id
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import Price, Tariff
 from wheelside.identity.meeting import Clash
+from wheelside.identity.naming import wheel_named
 from wheelside.identity.problem import Problem
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.identity.ways import WayOut
+from wheelside.said import Figure, Joined, Said, Table, count, listed, say
 from wheelside.sensor.ident import SensorId
-from wheelside.units import UnitChoice
 
-ALSO = "; then also: "
-"""Between what a choice would cost and what else would change with it."""
 _INVARIANT = Basis(Ground.COMPUTED, "season line, paths and IDs of the garage file")
 
 
@@ -30,14 +29,16 @@ class NotTaken:
 
     `extra` and `extra_weight` are None where a rule forbids it; a negative part of `extra` is what
     that plan would save of the one at the price of the other. `own`: whether it is about the wheel's own old ID.
+    `text` has what else would change with it, `by_itself` has not.
     """
 
     action: Action
     choice: IdChoice
     rule: str
-    text: str
+    text: Said
+    by_itself: Said
     basis: Basis
-    way_out: str
+    way_out: Way | None
     extra: Price | None
     extra_weight: int | None
     own: bool = False
@@ -74,33 +75,33 @@ class Explainer:
         if not allowed:
             refusal = group[0].refusal
             assert refusal is not None, "a candidate is allowed or refused"
-            return NotTaken(action, choice, refusal.rule, refusal.text, refusal.basis, refusal.way_out, None, None)
+            text = refusal.text
+            return NotTaken(action, choice, refusal.rule, text, text, refusal.basis, refusal.way_out, None, None)
         task, best = self.model.problem, self.best
         n = task.members.index(member)
         indices = tuple(i for i in task.of_member[n] if task.candidates[i] in allowed)
         forced = self.model.best_with(indices)
         if forced is None:
             rule, text = self._why_not(n, indices)
-            return NotTaken(action, choice, rule, text, _INVARIANT, "", None, None)
+            return NotTaken(action, choice, rule, text, text, _INVARIANT, None, None, None)
         extra, weight = forced.price - best.price, forced.weight - best.weight
-        units = self.garage.units.choice
-        text = (
-            self._meets(indices)
-            + extra_text(extra, weight, task.tariff, units, proven=forced.proven)
-            + _also(self.garage, task, best, forced, n)
-        )
-        return NotTaken(action, choice, "", text, Basis(Ground.COMPUTED, "solved again with it"), "", extra, weight)
+        alone = extra_text(extra, weight, task.tariff, proven=forced.proven)
+        if meets := self._meets(indices):
+            alone = say("{clash}; to avoid that {extra}", clash=meets, extra=alone)
+        text = _also(alone, changes(self.garage, task, best, forced, n))
+        basis = Basis(Ground.COMPUTED, "solved again with it")
+        return NotTaken(action, choice, "", text, alone, basis, None, extra, weight)
 
-    def _meets(self, indices: tuple[int, ...]) -> str:
-        """What the candidates would clash with in the best plan, so that it has to change with them; '' for nothing."""
+    def _meets(self, indices: tuple[int, ...]) -> Said | None:
+        """What the candidates would clash with in the best plan, so that it has to change with them; None for nothing."""
         there, picked = set(self.best.chosen), set(self.best.picked)
         for clash in self.model.problem.clashes:
             mine, others = set(clash.candidates) & set(indices), set(clash.candidates) - set(indices)
             if mine and others <= there and set(clash.picks) <= picked:
-                return f"{clash_text(self.garage, clash, {*mine, *others})}; to avoid that "
-        return ""
+                return clash_text(self.garage, clash, {*mine, *others})
+        return None
 
-    def _why_not(self, n: int, indices: tuple[int, ...]) -> tuple[str, str]:
+    def _why_not(self, n: int, indices: tuple[int, ...]) -> tuple[str, Said]:
         """A clash that forbids the candidates by itself, for its other side can't be changed; else the facts in conflict."""
         task = self.model.problem
         for clash in task.clashes:
@@ -109,81 +110,111 @@ class Explainer:
             stuck = not others or any(set(own) <= set(others) for m, own in enumerate(task.of_member) if m != n)
             if set(mine) == set(indices) and not clash.picks and stuck:
                 told_clash = clash_text(self.garage, clash, {*mine, *others})
-                return clash.rule, told_clash + (", and the other can't be changed" if others else "")
+                if others:
+                    told_clash = say("{clash}, and the other can't be changed", clash=told_clash)
+                return clash.rule, told_clash
         return "no-plan", self._conflict_with(n, indices)
 
-    def _conflict_with(self, n: int, indices: tuple[int, ...]) -> str:
-        """The facts that leave no plan with these candidates, in words."""
+    def _conflict_with(self, n: int, indices: tuple[int, ...]) -> Said:
+        """The facts that leave no plan with these candidates."""
         loose = self.loosen()
         wanted = {self.model.problem.candidates[i].rank for i in indices}
         same = tuple(i for i in loose.problem.of_member[n] if loose.problem.candidates[i].rank in wanted)
         facts = smallest_conflict(loose, some_of=same)
         texts = [told(self.garage, loose.problem, fact, self.day).text for fact in facts]
-        return f"no plan has it, for {'; '.join(texts)}" if texts else "no plan keeps every rule with it"
+        if not texts:
+            return say("no plan keeps every rule with it")
+        return say("no plan has it, for {facts}", facts=listed(texts, Joined.SEMICOLON))
 
 
-def _also(garage: Garage, task: Problem, best: Solution, forced: Solution, but: int) -> str:
-    """What else changes in the forced plan: '; then also: wheel S1: sensor refit, ID fresh'."""
-    changed = changes(garage, task, best, forced, but)
-    return f"{ALSO}{'; '.join(changed)}" if changed else ""
+def _also(text: Said, changed: Sequence[Said]) -> Said:
+    """A text with what else changes in the forced plan: '…; then also: wheel S1: sensor refit, ID fresh'."""
+    return (
+        say("{text}; then also: {changes}", text=text, changes=listed(changed, Joined.SEMICOLON)) if changed else text
+    )
 
 
-def changes(garage: Garage, task: Problem, best: Solution, other: Solution, but: int | None = None) -> tuple[str, ...]:
+def changes(garage: Garage, task: Problem, best: Solution, other: Solution, but: int | None = None) -> tuple[Said, ...]:
     """What another plan does otherwise, like wheels and like places together; `but`: a wheel not told of."""
-    done: dict[str, list[str]] = {}
+    done: dict[Said, list[str]] = {}
     for n, (m, i, j) in enumerate(zip(task.members, other.chosen, best.chosen, strict=True)):
         if n != but and _what(task.candidates[i]) != _what(task.candidates[j]):
             done.setdefault(did(task.candidates[i]), []).append(garage.wheels[m.wheel].name)
     kept: dict[str, list[str]] = {}
     for c, (_, there), (_, here) in zip(task.choices, other.picked, best.picked, strict=True):
         if there != here:
-            kept.setdefault(garage.places[there].name, []).append(garage.sets[c.set].name)
-    wheels = [f"wheel{'s' if len(names) > 1 else ''} {listed(names)}: {what}" for what, names in done.items()]
-    return (*wheels, *(f"{listed(list(dict.fromkeys(names)))} kept at {place}" for place, names in kept.items()))
+            kept.setdefault(there, []).append(garage.sets[c.set].name)
+    return (*(_of_wheels(names, what) for what, names in done.items()), *(_at(garage, *one) for one in kept.items()))
 
 
-def listed(names: list[str]) -> str:
-    """Names in a row: 'B1', 'B1 and B2', 'B1, B2 and B3'."""
-    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
+def _of_wheels(names: list[str], what: Said) -> Said:
+    return count(len(names), "wheel {wheels}: {what}", "wheels {wheels}: {what}", wheels=listed(names), what=what)
 
 
-def did(c: Candidate) -> str:
-    """A candidate in words: 'sensor stays, ID clone of front left of Summer set'."""
-    return f"sensor {c.action.value}, ID {id_label(c.choice, own=True) if c.own else id_words(c.choice, c.source, own=False)}"
+def _at(garage: Garage, place: str, names: list[str]) -> Said:
+    return say("{sets} kept at {place}", sets=listed(dict.fromkeys(names)), place=garage.places[place].name)
+
+
+def did(c: Candidate) -> Said:
+    """A candidate: 'sensor stays, ID clone of front left of Summer set'."""
+    return sensor_and_id(c.action, c.choice, c.source, own=c.own)
 
 
 def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:
     return c.action, c.choice, c.definite
 
 
-def extra_text(extra: Price, weight: int, tariff: Tariff, units: UnitChoice, *, proven: bool) -> str:
+def extra_text(extra: Price, weight: int, tariff: Tariff, *, proven: bool) -> Said:
     """'it would add 45 min and 90.00 EUR'; with what the risks differ by; 'at most' where the effort for solving ran out."""
-    signed = [*_amounts(extra, tariff.currency, units)]
+    signed = [*_amounts(extra, tariff.currency)]
     risk = (weight - tariff.weigh(extra)) / 360_000
     if abs(risk) >= 0.005:
-        signed.append((risk, f"{units.number(abs(risk), 2)} {tariff.currency} of risk"))
+        what = say("{amount} {currency} of risk", amount=Figure(abs(risk), 2), currency=tariff.currency)
+        signed.append((risk, what))
     if not signed:
-        return "it would cost the same; the stated order of ties decides"
-    added = listed([text for amount, text in signed if amount > 0] or [""])
-    saved = listed([text for amount, text in signed if amount < 0] or [""])
-    parts = [f"{verb} {what}" for verb, what in (("add", added), ("save", saved)) if what]
-    return f"it would {'' if proven else 'at most '}" + ", and ".join(parts)
+        return say("it would cost the same; the stated order of ties decides")
+    added = listed(text for amount, text in signed if amount > 0)
+    saved = listed(text for amount, text in signed if amount < 0)
+    if added.parts and saved.parts:
+        both = "it would add {added}, and save {saved}" if proven else "it would at most add {added}, and save {saved}"
+        return say(both, added=added, saved=saved)
+    if added.parts:
+        return say("it would add {added}" if proven else "it would at most add {added}", added=added)
+    return say("it would save {saved}" if proven else "it would at most save {saved}", saved=saved)
 
 
-def _amounts(extra: Price, currency: str, units: UnitChoice) -> Iterator[tuple[float, str]]:
+def _amounts(extra: Price, currency: str) -> Iterator[tuple[float, Said]]:
     if extra.seconds:
-        yield extra.seconds, f"{units.number(abs(extra.seconds) / 60, 0)} min"
+        yield extra.seconds, say("{minutes} min", minutes=Figure(abs(extra.seconds) / 60, 0))
     if extra.hundredths:
-        yield extra.hundredths, f"{units.number(abs(extra.hundredths) / 100, 2)} {currency}"
+        amount = Figure(abs(extra.hundredths) / 100, 2)
+        yield extra.hundredths, say("{amount} {currency}", amount=amount, currency=currency)
 
 
-def clash_text(garage: Garage, clash: Clash, among: Collection[int]) -> str:
-    """One clash as a sentence, told of some candidates and of what is there anyway."""
-    carriers = " and ".join(clash.places(among))
+def clash_text(garage: Garage, clash: Clash, among: Collection[int]) -> Said:
+    """One clash that a choice would bring, told of some candidates and of what is there anyway."""
+    told = _told_of(garage, clash, among)
     if clash.rule == "sold-alike":
-        return f"{carriers} would carry {clash.id.hex} after the sale on {clash.day}"
-    heard = f"within earshot of {garage.cars[clash.car].name}" if clash.rule == "heard-twice" else "on two cars"
-    return f"{carriers} would carry {clash.id.hex} {heard} from {clash.day}"
+        return say("{voices} would carry {id} after the sale on {day}", **told)
+    if clash.rule == "heard-twice":
+        return say("{voices} would carry {id} within earshot of {car} from {day}", **told)
+    return say("{voices} would carry {id} on two cars from {day}", **told)
+
+
+def _standing_text(garage: Garage, clash: Clash, among: Collection[int]) -> Said:
+    """One clash that stands as things are."""
+    told = _told_of(garage, clash, among)
+    if clash.rule == "sold-alike":
+        return say("As things stand, {voices} carry {id} after the sale on {day}.", **told)
+    if clash.rule == "heard-twice":
+        return say("As things stand, {voices} carry {id} within earshot of {car} from {day}.", **told)
+    return say("As things stand, {voices} carry {id} on two cars from {day}.", **told)
+
+
+def _told_of(garage: Garage, clash: Clash, among: Collection[int]) -> dict[str, object]:
+    voices = listed(there.said for there in clash.places(among))
+    car = {"car": garage.cars[clash.car].name} if clash.rule == "heard-twice" else {}
+    return {"voices": voices, "id": clash.id.hex, "day": clash.day, **car}
 
 
 def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
@@ -195,12 +226,13 @@ def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
             standing.setdefault((clash.id, clash.rule), []).append(clash)
     for (_, rule), alike in standing.items():
         first = min(alike, key=lambda c: c.day)
-        carriers = listed(list(dict.fromkeys(place.split(" (")[0] for c in alike for place in c.places(now))))
-        text = clash_text(garage, first, now).replace("would carry", "carry")
-        more = f" {carriers} all carry it." if len(alike) > 1 else ""
-        about = garage.cars[first.car].name if rule != "sold-alike" else "sale"
-        way = "carry out the plan, or keep them apart until then"
-        yield Finding(Weight.WARNING, "clash-now", about, f"As things stand, {text}.{more}", (_INVARIANT,), way)
+        text = _standing_text(garage, first, now)
+        if len(alike) > 1:
+            voices = listed(dict.fromkeys(there.voice for c in alike for there in c.places(now)))
+            text = say("{clash} {voices} all carry it.", clash=text, voices=voices)
+        about = garage.cars[first.car].name if rule != "sold-alike" else say("sale")
+        way = Way(WayKind.PLAN, say("carry out the plan, or keep them apart until then"))
+        yield Finding(Weight.WARNING, "clash-now", about, text, (_INVARIANT,), way)
 
 
 def _as_it_is(c: Candidate) -> bool:
@@ -209,30 +241,29 @@ def _as_it_is(c: Candidate) -> bool:
 
 def taken_out_findings(garage: Garage, members: tuple[Member, ...], chosen: tuple[Candidate, ...]) -> Iterator[Finding]:
     """What has to become of the sensors that are taken out."""
+    text = say(
+        "The sensor taken out may wake again: it is scrapped that day, recycled as a battery, and noted as gone."
+    )
+    if garage.plan.taken_out is TakenOut.KEEP:
+        text = say(
+            "The sensor taken out may wake again: it is kept where {plan} says, and recorded.",
+            plan=Table("plan", many=False),
+        )
+    way = Way(WayKind.WORK, say("write down where it went on the day it comes out"))
     for member, c in zip(members, chosen, strict=True):
-        wheel = garage.wheels[member.wheel].name
         if c.action is Action.REFIT and member.sensor is not None:
-            kept = garage.plan.taken_out is TakenOut.KEEP
-            fate = (
-                "kept where [plan] says, and recorded"
-                if kept
-                else "scrapped that day, recycled as a battery, and noted as gone"
-            )
-            text = f"The sensor taken out may wake again: it is {fate}."
-            yield Finding(
-                Weight.WARNING,
-                "taken-out",
-                f"wheel {wheel}",
-                text,
-                (Basis(Ground.PRACTICE, "no source"),),
-                "write down where it went on the day it comes out",
-            )
+            about = wheel_named(garage, member.wheel)
+            yield Finding(Weight.WARNING, "taken-out", about, text, (COMMON_PRACTICE,), way)
 
 
 def no_plan(conflict: Sequence[ConflictFact], ways: Sequence[WayOut]) -> Iterator[Finding]:
     """Why no plan is possible, as a finding: the facts that can't all hold, and the cheapest way out."""
-    listed = "; ".join(f.text for f in conflict)
     basis = tuple(dict.fromkeys(f.basis for f in conflict)) or (_INVARIANT,)
-    way = ways[0].text if ways else "change one of these facts"
-    text = f"No plan is possible, for these can't all hold: {listed}." if listed else "No plan is possible."
-    yield Finding(Weight.FORBIDDEN, "no-plan", "Plan", text, basis, way)
+    way = note(say("change one of these facts"))
+    if ways:
+        way = Way(ways[0].kinds[0], ways[0].text)
+    text = say("No plan is possible.")
+    if conflict:
+        facts = listed((f.text for f in conflict), Joined.SEMICOLON)
+        text = say("No plan is possible, for these can't all hold: {facts}.", facts=facts)
+    yield Finding(Weight.FORBIDDEN, "no-plan", say("Plan"), text, basis, way)

@@ -5,28 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
 from wheelside.errors import BadText
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.ids import family_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.words import Corner
+from wheelside.identity.naming import wheels_named
 from wheelside.identity.roll import Key, Roll
+from wheelside.said import Coded, Joined, Said, Table, say
 from wheelside.sensor.ident import SensorId
 
 
-class Verdict(StrEnum):
+class AtGate(Coded):
     """What one answer says."""
 
-    HERE = "as written"
-    OTHER_SET = "of another set"
+    HERE = "here", "as written"
+    OTHER_SET = "other-set", "of another set"
     RETIRED = "retired"
-    TWICE = "a second time"
-    EMPTY = "stands for no sensor: trigger it again"
-    UNCLEAR = "can be read in several ways"
-    STRANGE = "not written down anywhere"
+    TWICE = "twice", "a second time"
+    EMPTY = "empty", "stands for no sensor: trigger it again"
+    UNCLEAR = "unclear", "can be read in several ways"
+    STRANGE = "strange", "not written down anywhere"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Answer:
     """One ID as it was read, what it is, and which wheel of which set carries it. A stranger's is shown shortened."""
 
     text: str
-    verdict: Verdict
+    verdict: AtGate
     wheel: str | None = None
     set: str | None = None
     corner: Corner | None = None
@@ -66,7 +67,7 @@ class GateCheck:
         """Whether every wheel of the set with a known ID answered, and nothing else did; None where nothing was read."""
         if not self.answers:
             return None
-        return not self.silent and all(a.verdict is Verdict.HERE for a in self.answers)
+        return not self.silent and all(a.verdict is AtGate.HERE for a in self.answers)
 
 
 _READ = (Basis(Ground.MEASURED, "read at the gate"), Basis(Ground.OWNER, "garage file"))
@@ -76,7 +77,7 @@ def gate_check(garage: Garage, set_id: str, texts: Sequence[str], day: date) -> 
     """What the IDs read off a set at the gate say. Raises BadText where one can't be an ID."""
     gate = _Gate(garage, garage.sets[set_id], Roll(garage, day), day)
     answers = tuple(gate.answers(texts))
-    seen = {a.wheel for a in answers if a.verdict is Verdict.HERE}
+    seen = {a.wheel for a in answers if a.verdict is AtGate.HERE}
     silent = tuple(w for w in gate.own if gate.own[w] and w not in seen)
     unknown = tuple(w for w in gate.own if not gate.own[w] and w not in seen)
     findings = tuple(gate.findings(answers, silent)) if texts else ()
@@ -108,22 +109,22 @@ class _Gate:
         seen: set[str] = set()
         for text in texts:
             answer = self._answer(text)
-            if answer.verdict is Verdict.HERE and answer.wheel in seen:
-                answer = Answer(answer.text, Verdict.TWICE, answer.wheel, answer.set, answer.corner)
-            if answer.verdict is Verdict.HERE and answer.wheel:
+            if answer.verdict is AtGate.HERE and answer.wheel in seen:
+                answer = Answer(answer.text, AtGate.TWICE, answer.wheel, answer.set, answer.corner)
+            if answer.verdict is AtGate.HERE and answer.wheel:
                 seen.add(answer.wheel)
             yield answer
 
     def _answer(self, text: str) -> Answer:
         keys = self._keys(text)
         if not keys:
-            return Answer(text, Verdict.EMPTY)
+            return Answer(text, AtGate.EMPTY)
         here = [(c, w) for c, w in self.wheel_set.wheels if keys & {one.key for one in self._ids(w)}]
         if len(here) == 1:
             (corner, wheel), *_ = here
-            return Answer(text, Verdict.HERE, wheel, self.wheel_set.id, corner)
+            return Answer(text, AtGate.HERE, wheel, self.wheel_set.id, corner)
         if here:
-            return Answer(text, Verdict.UNCLEAR)
+            return Answer(text, AtGate.UNCLEAR)
         return self._elsewhere(text, keys)
 
     def _keys(self, text: str) -> set[Key]:
@@ -146,51 +147,70 @@ class _Gate:
         for other in self.garage.set:
             for corner, wheel in other.wheels:
                 if other.id != self.wheel_set.id and keys & {one.key for one in self._ids(wheel)}:
-                    return Answer(text, Verdict.OTHER_SET, wheel, other.id, corner)
+                    return Answer(text, AtGate.OTHER_SET, wheel, other.id, corner)
         if keys & self.roll.retired:
-            return Answer(text, Verdict.RETIRED)
-        return Answer(f"…{text.strip()[-3:]}", Verdict.STRANGE)
+            return Answer(text, AtGate.RETIRED)
+        return Answer(f"…{text.strip()[-3:]}", AtGate.STRANGE)
 
     def _alike(self, answers: Sequence[Answer]) -> Iterator[Finding]:
         """Another set that would answer just as this one does: only its labels tell them apart."""
-        mine = {one.key for a in answers if a.verdict is Verdict.HERE for one in self._ids(a.wheel or "")}
+        mine = {one.key for a in answers if a.verdict is AtGate.HERE for one in self._ids(a.wheel or "")}
         for other in self.garage.set:
             theirs = {one.key for _, wheel in other.wheels for one in self._ids(wheel)}
             if other.id != self.wheel_set.id and mine & theirs:
-                text = f"{other.name} answers with the same IDs, so the answers do not tell the two sets apart."
-                yield Finding(
-                    Weight.WARNING, "pair-at-gate", self.wheel_set.name, text, _READ, "go by the labels on the wheels"
-                )
+                text = "{set} answers with the same IDs, so the answers do not tell the two sets apart."
+                way = Way(WayKind.WORK, say("go by the labels on the wheels"))
+                yield self._take_care("pair-at-gate", say(text, set=other.name), way)
+
+    def _take_care(self, code: str, text: Said, way: Way) -> Finding:
+        return Finding(Weight.WARNING, code, self.wheel_set.name, text, _READ, way)
 
     def findings(self, answers: Sequence[Answer], silent: Sequence[str]) -> Iterator[Finding]:
-        name = self.wheel_set.name
         yield from self._alike(answers)
-        strays = [a for a in answers if a.verdict is Verdict.OTHER_SET]
-        for a in strays:
-            other = self.garage.sets[a.set or ""].name
-            text = f"Wheel {self.garage.wheels[a.wheel or ''].name} of {other} answers among these, or a clone of it."
-            way = "look whether two sets have been mixed up before either leaves; read both sets again, wheels a metre apart"
-            yield Finding(Weight.WARNING, "mixed-up", name, text, _READ, way)
+        for a in answers:
+            if a.verdict is AtGate.OTHER_SET:
+                yield self._mixed_up(a)
         if silent:
-            wheels = ", ".join(self.garage.wheels[w].name for w in silent)
-            text = f"No answer from {wheels}."
-            way = "bring the tyre to its pressure, trigger again for ten seconds beside the valve, other wheels a metre away"
-            yield Finding(Weight.WARNING, "no-answer-at-gate", name, text, _READ, way)
-        if any(a.verdict is Verdict.EMPTY for a in answers):
-            text = "An answer of all zeros or ones stands for no sensor."
-            way = "trigger that wheel again, other wheels a metre away"
-            yield Finding(Weight.WARNING, "empty-answer", name, text, _READ, way)
-        if any(a.verdict is Verdict.STRANGE for a in answers):
-            text = "An ID answers that is not written down anywhere: a sensor changed elsewhere, or a stranger's wheel near by."
-            way = "read again with other wheels a metre away; note it in 'sends' only for a wheel that is the owner's"
-            yield Finding(Weight.WARNING, "stranger", name, text, _READ, way)
-        if any(a.verdict is Verdict.RETIRED for a in answers):
-            text = "An ID answers that is retired: its sensor was noted as sold, scrapped or lost."
-            yield Finding(
-                Weight.WARNING,
-                "retired-answers",
-                name,
-                text,
-                _READ,
-                "find out which wheel it is in, and correct the file",
-            )
+            text = say("No answer from {wheels}.", wheels=wheels_named(self.garage, silent, Joined.COMMA))
+            yield self._take_care("no-answer-at-gate", text, Way(WayKind.WORK, say(_AGAIN)))
+        verdicts = {a.verdict for a in answers}
+        for verdict, (code, text, way) in _FOUND.items():
+            if verdict in verdicts:
+                yield self._take_care(code, text, way)
+
+    def _mixed_up(self, a: Answer) -> Finding:
+        names = self.garage.wheels[a.wheel or ""].name, self.garage.sets[a.set or ""].name
+        text = say("Wheel {wheel} of {set} answers among these, or a clone of it.", wheel=names[0], set=names[1])
+        way = say(
+            "look whether two sets have been mixed up before either leaves; read both sets again, wheels a metre apart"
+        )
+        return self._take_care("mixed-up", text, Way(WayKind.WORK, way))
+
+
+_AGAIN = "bring the tyre to its pressure, trigger again for ten seconds beside the valve, other wheels a metre away"
+_FOUND: dict[AtGate, tuple[str, Said, Way]] = {
+    AtGate.EMPTY: (
+        "empty-answer",
+        say("An answer of all zeros or ones stands for no sensor."),
+        Way(WayKind.WORK, say("trigger that wheel again, other wheels a metre away")),
+    ),
+    AtGate.STRANGE: (
+        "stranger",
+        say(
+            "An ID answers that is not written down anywhere: a sensor changed elsewhere, or a stranger's wheel near by."
+        ),
+        Way(
+            WayKind.FIND_OUT,
+            say(
+                "read again with other wheels a metre away; note it as what a sensor sends, in {table}, "
+                "only for a wheel that is the owner's",
+                table=Table("sensor"),
+            ),
+        ),
+    ),
+    AtGate.RETIRED: (
+        "retired-answers",
+        say("An ID answers that is retired: its sensor was noted as sold, scrapped or lost."),
+        Way(WayKind.FIND_OUT, say("find out which wheel it is in, and correct the file")),
+    ),
+}

@@ -5,28 +5,28 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 from types import MappingProxyType
 
 from wheelside.garage.ids import known_ids, sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
+from wheelside.said import Coded, Said, say
 from wheelside.sensor.ident import empty_numbers
 
 SHOWN = 4
 """So many of its last digits are shown of an ID that is written down nowhere."""
 
 
-class Seen(StrEnum):
+class Seen(Coded):
     """What one place of a car's list holds."""
 
-    SAME = "as fitted"
-    SWAPPED = "of another corner"
-    OTHER_SET = "of another set"
-    PLANNED = "as planned, not written yet"
-    STRANGER = "written down nowhere"
+    SAME = "same", "as fitted"
+    SWAPPED = "swapped", "of another corner"
+    OTHER_SET = "other-set", "of another set"
+    PLANNED = "planned", "as planned, not written yet"
+    STRANGER = "stranger", "written down nowhere"
     EMPTY = "empty"
-    NOT_TOLD = "not to be told: the fitted sensor's ID is not known"
+    NOT_TOLD = "not-told", "not to be told: the fitted sensor's ID is not known"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class Place:
     corner: str
     id: str
     seen: Seen
-    whose: str = ""
+    whose: str | Said = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,19 +88,19 @@ def _fitted(garage: Garage, wheel_set: WheelSet | None, day: date, bits: int) ->
     return found
 
 
-def _owners(garage: Garage, bits: int) -> dict[int, str]:
+def _owners(garage: Garage, bits: int) -> dict[int, str | Said]:
     """Whose a number is, by the sensor that has it."""
     sensors = {one.id.number: one.sensor for one in known_ids(garage) if one.sensor and one.id.bits == bits}
     wheels = {j.sensor: wheel.id for wheel in garage.wheel for j in wheel.joined if j.sensor}
     sets = {wheel: row.name for row in garage.set for _, wheel in row.wheels}
     return {
-        number: sets.get(wheels.get(sensor, ""), f"sensor {garage.sensors[sensor].name}")
+        number: sets.get(wheels.get(sensor, ""), say("sensor {sensor}", sensor=garage.sensors[sensor].name))
         for number, sensor in sensors.items()
     }
 
 
 def _place(
-    corner: str, number: int | None, fitted: dict[str, set[int]], owners: dict[int, str], planned: Mapping[int, str], bits: int
+    corner: str, number: int | None, fitted: dict[str, set[int]], owners: dict[int, str | Said], planned: Mapping[int, str], bits: int
 ) -> Place:  # fmt: skip
     if number is None:
         return Place(corner, "", Seen.EMPTY)

@@ -15,12 +15,26 @@ from wheelside.garage.model import Garage, Sensor
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, TakenOut
 from wheelside.identity.choice import Action, Candidate, Fact, IdChoice, Member
+from wheelside.identity.naming import wheel_named
 from wheelside.identity.roll import Key, Roll
 from wheelside.identity.whereabouts import Ears, Lines, Spot, Stretch
+from wheelside.said import Said, say
 from wheelside.sensor.ident import SensorId
 
 Pick = tuple[int, str]
 """A stay by its number, and the place picked for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class There:
+    """A voice, and where it is then: what is said of both."""
+
+    voice: Said
+    place: Said | str
+
+    @property
+    def said(self) -> Said:
+        return say("{voice} ({place})", voice=self.voice, place=self.place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +51,12 @@ class Clash:
     candidates: tuple[int, ...]
     picks: tuple[Pick, ...]
     facts: tuple[Fact, ...]
-    where: tuple[tuple[int | None, str], ...]
-    """Where each voice is then, in words, with its candidate; None for a sensor that is not decided about."""
+    where: tuple[tuple[int | None, There], ...]
+    """Where each voice is then, with its candidate; None for a sensor that is not decided about."""
 
-    def places(self, among: Collection[int]) -> tuple[str, ...]:
+    def places(self, among: Collection[int]) -> tuple[There, ...]:
         """Where the voices of some candidates are, and those that are there whatever is chosen."""
-        return tuple(dict.fromkeys(place for i, place in self.where if i is None or i in among))
+        return tuple(dict.fromkeys(there for i, there in self.where if i is None or i in among))
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +75,7 @@ class _Voice:
     stretches: tuple[Stretch, ...]
     facts: tuple[Fact, ...]
     goes_on: int
-    name: str
+    name: Said
     taken_out: bool = False
 
     @property
@@ -127,7 +141,7 @@ class Meetings:
             sensor = self.garage.sensors.get(member.sensor or "")
             stretches = self.lines.of_wheel(member.set, member.wheel)
             goes_on = self._goes_on(member)
-            name = f"wheel {self.garage.wheels[member.wheel].name}"
+            name = wheel_named(self.garage, member.wheel)
             for i in self.of_member[n]:
                 c = self.candidates[i]
                 silent = c.action is Action.STAYS and sensor is not None and sensor.at_rest is AtRest.SILENT
@@ -148,14 +162,15 @@ class Meetings:
         fact = Fact("taken-out", "")
         stretches = (Stretch(self.day, self.end, (Spot(at=self.garage.plan.keep_at, resting=True),), fact),)
         facts, silent = (Fact("carries", sensor.id), fact), sensor.at_rest is AtRest.SILENT
-        name = f"{sensor.name}, taken out"
+        name = say("{sensor}, taken out", sensor=sensor.name)
         return _Voice(i, n, sensor.family or "", silent, member.set, stretches, facts, 0, name, taken_out=True)
 
     def _loose(self, sensor: Sensor) -> _Voice:
         """A sensor in no set, where it is kept."""
         stretches = (Stretch(self.day, self.end, (Spot(at=sensor.kept_at, resting=True),), Fact("kept", sensor.id)),)
         facts, silent = (Fact("carries", sensor.id),), sensor.at_rest is AtRest.SILENT
-        return _Voice(None, None, sensor.family or "", silent, None, stretches, facts, 0, sensor.name)
+        name = say("{sensor}", sensor=sensor.name)
+        return _Voice(None, None, sensor.family or "", silent, None, stretches, facts, 0, name)
 
     def _goes_on(self, member: Member) -> int:
         bits = self._set_goes_on[member.set]
@@ -252,7 +267,7 @@ class Meetings:
         picks = {(s.stay, s.at) for s in meeting.spots if s.stay is not None and s.at is not None}
         listener = self.garage.cars[car]
         where = tuple(
-            (v.index, f"{v.name} ({self.ears.nearby(listener, s, meeting.turn)})")
+            (v.index, There(v.name, self.ears.nearby(listener, s, meeting.turn)))
             for v, s in zip((a, b), meeting.spots, strict=True)
         )
         by = (*a.facts, *b.facts, *(s.fact for s in meeting.stretches), *facts)
@@ -268,7 +283,8 @@ class Meetings:
                 continue
             facts = tuple(dict.fromkeys((*one.facts, *other.facts, Fact("sold", one.set or ""))))
             name = self.garage.sets[one.set or ""].name
-            where = ((one.index, f"{one.name} (sold with {name})"), (other.index, f"{other.name} (still here)"))
+            gone = There(one.name, say("sold with {set}", set=name))
+            where = ((one.index, gone), (other.index, There(other.name, say("still here"))))
             yield Clash("sold-alike", "", sold, SensorId(one.family, *key), _numbers(a, b), (), facts, where)
 
     def _sold(self, voice: _Voice) -> date | None:

@@ -9,12 +9,13 @@ from datetime import date
 from itertools import combinations
 from typing import Protocol
 
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.ids import proven_different
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage
 from wheelside.garage.words import AtRest
 from wheelside.identity.whereabouts import Ears, Lines, Stretch
+from wheelside.said import Joined, Said, listed, say
 from wheelside.sensor.ident import SensorId
 
 
@@ -37,11 +38,11 @@ class Placed(Carrying, Protocol):
 
 @dataclass(frozen=True, slots=True)
 class PairMoment:
-    """Where the two wheels of a pair are from a day on, in words."""
+    """Where the two wheels of a pair are from a day on."""
 
     day: date
-    first: str
-    other: str
+    first: Said
+    other: Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,36 +97,53 @@ def _rule(garage: Garage, lines: Lines, ears: Ears, a: Placed, b: Placed) -> Pai
 
 def _moments(ears: Ears, first: tuple[Stretch, ...], other: tuple[Stretch, ...]) -> Iterator[PairMoment]:
     """Each way in which the two are placed, on the first day of it."""
-    told: set[tuple[str, str]] = set()
+    told: set[tuple[Said, Said]] = set()
     for day in sorted({s.since for s in (*first, *other)}):
         here = [next((s for s in way if s.since <= day < s.until), None) for way in (first, other)]
-        words = [ears.words(s.spots[0]) if s else "sold or scrapped" for s in here]
-        if (words[0], words[1]) not in told:
-            told.add((words[0], words[1]))
-            yield PairMoment(day, words[0], words[1])
+        said = [ears.words(s.spots[0]) if s else say("sold or scrapped") for s in here]
+        if (said[0], said[1]) not in told:
+            told.add((said[0], said[1]))
+            yield PairMoment(day, said[0], said[1])
 
 
 def pair_findings(garage: Garage, rules: Sequence[PairRule], day: date) -> Iterator[Finding]:
     """The pairs of each two sets as something to take care of: they must never meet."""
     sets = {wheel: s for s in garage.set for _, wheel in s.wheels}
-    alike: dict[tuple[str, str, str], list[PairRule]] = defaultdict(list)
+    alike: dict[tuple[str, str, Said], list[PairRule]] = defaultdict(list)
     for rule in rules:
         one, other = (sets[w].name for w in rule.wheels)
         alike[one, other, _where_it_may_be(garage, rule, day)].append(rule)
     for (one, other, where), own in alike.items():
-        names = [" with ".join(garage.wheels[w].name for w in rule.wheels) for rule in own]
-        text = f"{', '.join(names)}: each two carry one ID. They must never be within earshot of one car."
-        way = f"{where}; before storing either elsewhere, selling or lending it, plan again"
-        about = f"pairs of {one} and {other}" if one != other else f"pairs within {one}"
+        each = [say("{one} with {other}", **_two(garage, rule)) for rule in own]
+        text = say(
+            "{pairs}: each two carry one ID. They must never be within earshot of one car.",
+            pairs=listed(each, Joined.COMMA),
+        )
+        way = Way(
+            WayKind.STORE, say("{rule}; before storing either elsewhere, selling or lending it, plan again", rule=where)
+        )
+        about = say("pairs of {one} and {other}", one=one, other=other)
+        if one == other:
+            about = say("pairs within {set}", set=one)
         yield Finding(Weight.WARNING, "clone-pair", about, text, (Basis(Ground.COMPUTED, "this plan"),), way)
 
 
-def _where_it_may_be(garage: Garage, rule: PairRule, day: date) -> str:
-    """The storage rule of a pair in words."""
-    cars = " or ".join(garage.cars[car].name for car in rule.cars) or "a car"
-    places = ", ".join(garage.places[p].name for p in rule.allowed) or "no place of this file"
-    not_at = ", ".join(garage.places[p].name for p in rule.forbidden)
+def _two(garage: Garage, rule: PairRule) -> dict[str, str]:
+    one, other = (garage.wheels[w].name for w in rule.wheels)
+    return {"one": one, "other": other}
+
+
+def _where_it_may_be(garage: Garage, rule: PairRule, day: date) -> Said:
+    """The storage rule of a pair."""
+    cars = listed((garage.cars[car].name for car in rule.cars), Joined.OR) if rule.cars else say("a car")
+    places: object = say("no place of this file")
+    if rule.allowed:
+        places = listed((garage.places[p].name for p in rule.allowed), Joined.COMMA)
+    told = say("while one is on {cars}, keep the other at {places}", cars=cars, places=places)
+    if not rule.forbidden:
+        return told
+    never = listed((garage.places[p].name for p in rule.forbidden), Joined.COMMA)
+    told = say("{rule} and never at {places}", rule=told, places=never)
     sensors = [parts_on(garage, wheel, day).sensor for wheel in rule.wheels]
     still = all(s is not None and s.at_rest is AtRest.SILENT for s in sensors)
-    rule_text = f"while one is on {cars}, keep the other at {places}{f' and never at {not_at}' if not_at else ''}"
-    return f"{rule_text}{', for both are silent while they lie still' if still and not_at else ''}"
+    return say("{rule}, for both are silent while they lie still", rule=told) if still else told

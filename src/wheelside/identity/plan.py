@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage
 from wheelside.garage.open_change import OpenChange, TakenOn
@@ -22,7 +22,7 @@ from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Me
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import NOTHING, Price, Rate
 from wheelside.identity.doubts import doubts
-from wheelside.identity.explain import ALSO, Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
+from wheelside.identity.explain import Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
 from wheelside.identity.happenings import happenings
 from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
 from wheelside.identity.problem import Problem, problem
@@ -33,6 +33,7 @@ from wheelside.identity.states import IdState, id_state
 from wheelside.identity.teaching import TeachPlan, teach_plans
 from wheelside.identity.ways import Seeker, WayOut
 from wheelside.identity.whereabouts import Ears, Lines
+from wheelside.said import Joined, Said, Table, count, listed, say
 from wheelside.sensor.fresh import FreshRule, RandomBits
 from wheelside.sensor.ident import SensorId
 
@@ -49,7 +50,7 @@ class WheelPlan:
     `source`: whose ID a clone takes; `own`: whether that is the ID of the wheel's own old sensor, carried
     on in a new one. `distance`: by how many printed digits a fresh ID differs from
     every other, 3 standing for 3 or more; None where it was not drawn here. `in_hand`: whether the new
-    sensor is one of those in hand. `not_taken` is empty where it was not asked for.
+    sensor is one of those in hand. `why` is None and `not_taken` empty where that was not asked for.
     """
 
     wheel: str
@@ -61,12 +62,12 @@ class WheelPlan:
     choice: IdChoice
     id: SensorId | None
     state: IdState
-    source: str
+    source: Said | None
     writer: str | None
     fresh_from: FreshFrom | None
     distance: int | None
     price: Price
-    why: str
+    why: Said | None
     rests_on: tuple[Basis, ...]
     not_taken: tuple[NotTaken, ...]
     own: bool = False
@@ -80,7 +81,7 @@ class WheelPlan:
 class RunnerUp:
     """The best plan that differs in a wheel or a place: what is different, and what it would cost more."""
 
-    changes: tuple[str, ...]
+    changes: tuple[Said, ...]
     extra: Price
     extra_weight: int
 
@@ -281,15 +282,17 @@ class _Planner:
             return None
         told = changes(self.garage, task, best, other)
         now, then = sum(best.taught), sum(other.taught)
-        taught = () if now == then else (f"{then} teaching{'' if then == 1 else 's'}, instead of {now}",)
+        one, many = "{n} teaching, instead of {now}", "{n} teachings, instead of {now}"
+        taught = () if now == then else (count(then, one, many, now=now),)
         return RunnerUp((*told, *taught), other.price - best.price, other.weight - best.weight)
 
 
 def _taken_on(garage: Garage, taken: tuple[TakenOn, ...]) -> Iterator[Finding]:
     """What is taken to be on cars though nobody has said so."""
     for one in taken:
-        text = f"{garage.sets[one.set].name} is taken to be on it since {one.since}; nobody has said so."
-        way = "say what is on it: a [[seen]] with 'set', 'on' and 'as_of'"
+        name = garage.sets[one.set].name
+        text = say("{set} is taken to be on it since {day}; nobody has said so.", set=name, day=one.since)
+        way = note(say("say what is on it since when: a row of {table}", table=Table("seen")))
         yield Finding(Weight.NOTE, "taken-on", garage.cars[one.car].name, text, _LINE, way)
 
 
@@ -298,9 +301,9 @@ def _misplaced(now: Present) -> Iterator[Finding]:
     for car in now.garage.car:
         rows = now.misplaced(car.id)
         if rows and not any(c.car == car.id and c.coming != now.set_on(car.id) for c in now.open):
-            at = ", ".join(f"{now.garage.wheels[w].name} {c.value}" for c, w in rows)
-            text = f"Not where they belong: {at}."
-            way = "put them where they belong, or correct what is on it"
+            at = [say("{wheel} {corner}", wheel=now.garage.wheels[w].name, corner=c.value) for c, w in rows]
+            text = say("Not where they belong: {wheels}.", wheels=listed(at, Joined.COMMA))
+            way = Way(WayKind.WORK, say("put them where they belong, or correct what is on it"))
             yield Finding(Weight.WARNING, "misplaced", car.name, text, (Basis(Ground.OWNER, "what was seen"),), way)
 
 
@@ -360,15 +363,15 @@ def _wheel_plan(
     )
 
 
-def _why(c: Candidate, others: tuple[NotTaken, ...]) -> str:
+def _why(c: Candidate, others: tuple[NotTaken, ...]) -> Said | None:
     if c.choice is IdChoice.KEEP and not c.carries:
-        return "nothing to write; its ID is not known, so it is compared with no other until it is read"
+        return say("nothing to write; its ID is not known, so it is compared with no other until it is read")
     if c.choice is IdChoice.KEEP and len(c.carries) > 1:
-        return "nothing to write; whichever way its print is read, no other sensor in earshot carries that ID"
+        return say("nothing to write; whichever way its print is read, no other sensor in earshot carries that ID")
     if c.choice is IdChoice.KEEP:
-        return "nothing to write, and no other sensor in earshot carries its ID"
+        return say("nothing to write, and no other sensor in earshot carries its ID")
     keep = next((o for o in others if (o.action, o.choice) == (Action.STAYS, IdChoice.KEEP)), None)
-    return f"leaving it as it is: {keep.text.split(ALSO)[0]}" if keep else ""
+    return say("leaving it as it is: {what}", what=keep.by_itself) if keep else None
 
 
 def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]:

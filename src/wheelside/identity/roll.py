@@ -12,11 +12,30 @@ from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.words import Corner
+from wheelside.said import Joined, Said, listed, say
 from wheelside.sensor.ident import SensorId
 from wheelside.sensor.reading import Readings
 
 Key = tuple[int, int]
 """An ID as receivers compare it: its width and its number."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Whose:
+    """Whose an ID in a car's list is: a corner of a set, or (`from_list`) of the list itself, whose corner may not be known."""
+
+    from_list: bool
+    name: str
+    corner: str
+
+    @property
+    def said(self) -> Said:
+        """In words: 'front left of Summer set', 'the list of Estate, front left'."""
+        if not self.from_list:
+            return say("{corner} of {set}", corner=self.corner, set=self.name)
+        if self.corner:
+            return say("the list of {car}, {corner}", car=self.name, corner=self.corner)
+        return say("the list of {car}", car=self.name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,11 +47,11 @@ class HeldId:
 
     id: SensorId
     corner: Corner | None
-    whose: str
+    whose: Whose
     sensors: tuple[Sensor, ...]
 
 
-Listed = tuple[tuple[SensorId, ...], Corner | None, str]
+Listed = tuple[tuple[SensorId, ...], Corner | None, Whose]
 """One entry of a car's list: every ID that it may be, its corner, and whose it is."""
 
 
@@ -42,11 +61,15 @@ def carried_by(garage: Garage, sensor: Sensor | None) -> tuple[SensorId, ...]:
     return readings.ids if readings else ()
 
 
-def _slot(found: Readings | None) -> str:
+def _slot(found: Readings | None) -> Said:
     """What one slot of a list holds, in words."""
     if found is None:
-        return "not read"
-    return " or ".join(one.aloud() for one in found.ids) or "empty"
+        return say("not read")
+    return say("{ids}", ids=listed((one.aloud() for one in found.ids), Joined.OR)) if found.ids else say("empty")
+
+
+def _at(corner: Corner | None, slot: Said) -> Said:
+    return say("{corner}: {id}", corner=corner.value, id=slot) if corner else slot
 
 
 @dataclass(frozen=True)
@@ -72,7 +95,7 @@ class Roll:
         texts = [one for held in car.holds or () for one in held.texts]
         return tuple(at for at, text in texts if family_readings(self.garage, text, car.family).empty)
 
-    def shown(self, car: Car) -> tuple[tuple[str, ...], ...]:
+    def shown(self, car: Car) -> tuple[tuple[Said, ...], ...]:
         """The car's list as it is noted, in words, one group for each set: each slot with its ID, 'empty' or 'not read'."""
         groups = []
         for held in car.holds or ():
@@ -83,7 +106,7 @@ class Roll:
                 if corner in car.monitored_corners:
                     sensor = parts_on(self.garage, wheel, held.as_of or self.day).sensor
                     slots.append((corner, sensor_readings(self.garage, sensor) if sensor else None))
-            groups.append(tuple(f"{at.value}: {_slot(found)}" if at else _slot(found) for at, found in slots))
+            groups.append(tuple(_at(at, _slot(found)) for at, found in slots))
         return tuple(groups)
 
     def listed(self, car: Car) -> tuple[tuple[Listed, ...], ...]:
@@ -147,12 +170,11 @@ class Roll:
                 for corner, wheel in wheel_set.wheels:
                     if corner in car.monitored_corners:
                         ids = self.carried_by(parts_on(garage, wheel, held.as_of or self.day).sensor)
-                        rows.append((ids, corner, f"{corner.value} of {wheel_set.name}"))
+                        rows.append((ids, corner, Whose(False, wheel_set.name, corner.value)))
             for at, text in held.texts:
                 found = family_readings(garage, text, car.family)
-                place = f", {at.value}" if at else ""
                 if not found.empty:
-                    rows.append((found.ids, at, f"the list of {car.name}{place}"))
+                    rows.append((found.ids, at, Whose(True, car.name, at.value if at else "")))
             if rows or not held.texts:
                 yield rows
 

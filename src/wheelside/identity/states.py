@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from enum import StrEnum
 
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.model import Garage, Sensor
 from wheelside.identity.reserve import Reservation
 from wheelside.identity.roll import Roll
+from wheelside.said import Coded
 from wheelside.sensor.ident import SensorId
 
 
-class IdState(StrEnum):
+class IdState(Coded):
     """The states of an ID, each later than the one before; retired ones never come back."""
 
-    TO_NOTE = "to be noted"
+    TO_NOTE = "to-note", "to be noted"
     PLANNED = "planned"
     RESERVED = "reserved"
     WRITTEN = "written"
-    READ_BACK = "read back"
+    READ_BACK = "read-back", "read back"
     HEARD = "heard"
-    KNOWN = "known to the car"
+    KNOWN = "known", "known to the car"
     RETIRED = "retired"
 
 

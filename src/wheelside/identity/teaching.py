@@ -1,47 +1,47 @@
-"""What each car is taught when, and why: the reason as a code, what to do first, and both in words."""
+"""What each car is taught when, and why: the reason as a code, what to do first, and what is said of both."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.words import Corner, WhenFull
 from wheelside.identity.choice import Candidate, IdChoice, Member
 from wheelside.identity.costs import NOTHING, Price
-from wheelside.identity.explain import listed
 from wheelside.identity.listed import Carrier, Compared, compared
+from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import Mount, Problem
 from wheelside.identity.roll import Roll
 from wheelside.identity.solve import Solution
+from wheelside.said import Coded, Joined, Key, Listing, Said, count, listed, say
 from wheelside.sensor.ident import SensorId
 
 
-class Reason(StrEnum):
+class WhyTaught(Coded):
     """Why a set is taught when it goes on, or why not."""
 
     HELD = "held"
     REMEMBERED = "remembered"
-    LIST_NOT_KNOWN = "list not known"
-    NEW_IDS = "new IDs"
-    NOT_HELD = "not held"
-    EMPTY_SLOT = "empty slot"
-    OTHER_CORNERS = "other corners"
+    LIST_NOT_KNOWN = "list-not-known", "list not known"
+    NEW_IDS = "new-ids", "new IDs"
+    NOT_HELD = "not-held", "not held"
+    EMPTY_SLOT = "empty-slot", "empty slot"
+    OTHER_CORNERS = "other-corners", "other corners"
     FORGOTTEN = "forgotten"
-    NOT_READ = "not read"
-    TWO_READINGS = "two readings"
-    LEFT_OVER = "the one left over"
+    NOT_READ = "not-read", "not read"
+    TWO_READINGS = "two-readings", "two readings"
+    LEFT_OVER = "left-over", "the one left over"
 
 
-class First(StrEnum):
+class First(Coded):
     """What has to be found out before it can be said whether there is anything to teach."""
 
     TRIGGER = "trigger"
-    BITS = "how many bits"
-    FORM = "hex or decimal"
+    BITS = "bits", "how many bits"
+    FORM = "form", "hex or decimal"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +67,9 @@ class TeachPlan:
     day: date
     needed: bool
     price: Price
-    why: str
+    why: Said
     basis: Basis
-    reason: Reason = Reason.NOT_HELD
+    reason: WhyTaught = WhyTaught.NOT_HELD
     first: First | None = None
     wheels: tuple[str, ...] = ()
     likely: SensorId | None = None
@@ -84,7 +84,7 @@ class TeachPlan:
 
 @dataclass(frozen=True, slots=True)
 class _Answer:
-    reason: Reason
+    reason: WhyTaught
     first: First | None = None
     wheels: tuple[str, ...] = ()
     likely: SensorId | None = None
@@ -119,7 +119,7 @@ class _Lessons:
         before: set[str] = set()
         for mount, needed in mounts:
             answer = self._needed(mount, before, start) if needed else self._known(mount, before)
-            why = _words(self.garage, mount.set, answer)
+            why = _why(self.garage, mount.set, answer)
             yield TeachPlan(
                 mount.car, mount.set, mount.day, needed, mount.teach if needed else NOTHING, why, self._basis(),
                 answer.reason, answer.first, answer.wheels, answer.likely, answer.moved, answer.bits,
@@ -138,19 +138,19 @@ class _Lessons:
         return start[max(0, len(start) - kept) :] if kept else ()
 
     def _known(self, mount: Mount, before: set[str]) -> _Answer:
-        return _Answer(Reason.REMEMBERED if mount.set in before else Reason.HELD)
+        return _Answer(WhyTaught.REMEMBERED if mount.set in before else WhyTaught.HELD)
 
     def _needed(self, mount: Mount, before: set[str], start: tuple[int, ...]) -> _Answer:
         if mount.set in before:
-            return _Answer(Reason.FORGOTTEN)
+            return _Answer(WhyTaught.FORGOTTEN)
         if self.car.holds is None:
-            return _Answer(Reason.LIST_NOT_KNOWN)
+            return _Answer(WhyTaught.LIST_NOT_KNOWN)
         fresh = tuple(self.task.members[n].wheel for n in mount.wheels if self.chosen[n].choice is IdChoice.FRESH)
         if fresh:
-            return _Answer(Reason.NEW_IDS, wheels=fresh)
+            return _Answer(WhyTaught.NEW_IDS, wheels=fresh)
         every = [self._compared(mount, group) for group in range(len(self.roll.listed(self.car)))]
         if any(not c.lacking and not c.open for c in every):
-            return _Answer(Reason.FORGOTTEN)
+            return _Answer(WhyTaught.FORGOTTEN)
         return self._best([every[group] for group in start], mount)
 
     def _compared(self, mount: Mount, group: int) -> Compared:
@@ -165,13 +165,13 @@ class _Lessons:
         for c in every:
             if c.at_other_corners:
                 moved = tuple(Moved(w.wheel, w.corner, corner) for w, corner in c.moved)
-                return _Answer(Reason.OTHER_CORNERS, wheels=tuple(m.wheel for m in moved), moved=moved)
+                return _Answer(WhyTaught.OTHER_CORNERS, wheels=tuple(m.wheel for m in moved), moved=moved)
         least = min(every, key=lambda c: len(c.lacking), default=None)
         if least is None:
-            return _Answer(Reason.NOT_HELD, wheels=tuple(self.task.members[n].wheel for n in mount.wheels))
+            return _Answer(WhyTaught.NOT_HELD, wheels=tuple(self.task.members[n].wheel for n in mount.wheels))
         slots = self.roll.empty_slots(self.car)
         empty = [w for w in least.lacking if w.corner in slots or (None in slots and len(slots) >= len(least.lacking))]
-        reason = Reason.EMPTY_SLOT if len(empty) == len(least.lacking) else Reason.NOT_HELD
+        reason = WhyTaught.EMPTY_SLOT if len(empty) == len(least.lacking) else WhyTaught.NOT_HELD
         return _Answer(reason, wheels=tuple(w.wheel for w in least.lacking))
 
     def _open(self, c: Compared) -> _Answer:
@@ -182,9 +182,9 @@ class _Lessons:
         ]
         if twofold:
             widths = len({one.bits for one in twofold[0]}) > 1
-            return _Answer(Reason.TWO_READINGS, First.BITS if widths else First.FORM, wheels, bits=_equal_in(c))
+            return _Answer(WhyTaught.TWO_READINGS, First.BITS if widths else First.FORM, wheels, bits=_equal_in(c))
         likely = self._left_over(c)
-        return _Answer(Reason.LEFT_OVER if likely else Reason.NOT_READ, First.TRIGGER, wheels, likely)
+        return _Answer(WhyTaught.LEFT_OVER if likely else WhyTaught.NOT_READ, First.TRIGGER, wheels, likely)
 
     def _left_over(self, c: Compared) -> SensorId | None:
         """The one ID that is left for the one wheel whose ID is not read, where no other sensor carries it."""
@@ -197,10 +197,12 @@ class _Lessons:
 
     def _basis(self) -> Basis:
         if self.car.holds is None:
-            return Basis(Ground.UNKNOWN, "'holds' is not noted")
-        days = [str(held.as_of) for held in self.car.holds if held.as_of]
+            return Basis(Ground.UNKNOWN, say("{key} is not noted", key=Key("car", "holds", self.car.id)))
+        days = listed((held.as_of for held in self.car.holds if held.as_of), Joined.COMMA)
         told = self.car.basis("holds")
-        return Basis(told.ground, f"{told.source}, as of {', '.join(days)}") if days else told
+        if not days.parts:
+            return told
+        return Basis(told.ground, say("{source}, as of {days}", source=told.source, days=days))
 
 
 def _equal_in(c: Compared) -> tuple[int, ...]:
@@ -214,41 +216,49 @@ def _carrier(member: Member, c: Candidate) -> Carrier:
     return Carrier(member.wheel, member.corner, c.carries)
 
 
-# --- words
+# --- what is said of it
 
 
-def _words(garage: Garage, set_id: str, a: _Answer) -> str:
-    """A reason as a sentence without its capital."""
-    names = listed([garage.wheels[w].name for w in a.wheels])
-    many = len(a.wheels) != 1
-    every = len(a.wheels) == len(garage.sets[set_id].wheels)
-    moves = listed([f"{garage.wheels[m.wheel].name} at {m.listed.value}" for m in a.moved])
-    width = " or ".join(str(bits) for bits in a.bits) if a.first is First.BITS else ""
-    way = f"with {width} bits" if width else "read in one of two ways"
-    texts = {
-        Reason.HELD: "the car's list holds these IDs",
-        Reason.REMEMBERED: "the car still remembers this set",
-        Reason.LIST_NOT_KNOWN: "what the car's list holds is not known, so teaching is allowed for",
-        Reason.NEW_IDS: f"{names} {'get new IDs' if many else 'gets a new ID'}",
-        Reason.NOT_HELD: "the car's list holds none of these IDs" if every else f"the car's list does not hold {names}",
-        Reason.EMPTY_SLOT: f"the car's list has an empty slot in place of {names}",
-        Reason.OTHER_CORNERS: f"the car's list holds these IDs at other corners: {moves}",
-        Reason.FORGOTTEN: "the car's list is full, and has forgotten this set by then",
-        Reason.NOT_READ: f"the list may hold {names}, whose ID{'s have' if many else ' has'} not been read",
-        Reason.TWO_READINGS: f"{way}, the IDs of {names} are those of the car's list",
-        Reason.LEFT_OVER: f"the list holds the others; {names} is most likely the one left over, {a.likely.aloud() if a.likely else ''}",
-    }
-    return texts[a.reason]
+def _why(garage: Garage, set_id: str, a: _Answer) -> Said:
+    """What is said of a reason, to stand within a sentence."""
+    names, n = wheels_named(garage, a.wheels), len(a.wheels)
+    if a.reason is WhyTaught.NEW_IDS:
+        return count(n, "{wheels} gets a new ID", "{wheels} get new IDs", wheels=names)
+    if a.reason is WhyTaught.NOT_HELD and n == len(garage.sets[set_id].wheels):
+        return say("the car's list holds none of these IDs")
+    if a.reason is WhyTaught.OTHER_CORNERS:
+        at = [say("{wheel} at {corner}", wheel=garage.wheels[m.wheel].name, corner=m.listed.value) for m in a.moved]
+        return say("the car's list holds these IDs at other corners: {wheels}", wheels=listed(at))
+    if a.reason is WhyTaught.NOT_READ:
+        one = "the list may hold {wheels}, whose ID has not been read"
+        return count(n, one, "the list may hold {wheels}, whose IDs have not been read", wheels=names)
+    if a.reason is WhyTaught.TWO_READINGS and a.first is First.BITS and a.bits:
+        bits = listed(a.bits, Joined.OR)
+        return say("with {bits} bits, the IDs of {wheels} are those of the car's list", bits=bits, wheels=names)
+    if a.reason is WhyTaught.LEFT_OVER:
+        left = a.likely.aloud() if a.likely else ""
+        one = "the list holds the others; {wheels} is most likely the one left over, {id}"
+        return say(one, wheels=names, id=left)
+    return _SAYS[a.reason](names)
 
 
-def to_do(garage: Garage, t: TeachPlan) -> str:
+_SAYS: dict[WhyTaught, Callable[[Listing], Said]] = {
+    WhyTaught.HELD: lambda _: say("the car's list holds these IDs"),
+    WhyTaught.REMEMBERED: lambda _: say("the car still remembers this set"),
+    WhyTaught.LIST_NOT_KNOWN: lambda _: say("what the car's list holds is not known, so teaching is allowed for"),
+    WhyTaught.NOT_HELD: lambda names: say("the car's list does not hold {wheels}", wheels=names),
+    WhyTaught.EMPTY_SLOT: lambda names: say("the car's list has an empty slot in place of {wheels}", wheels=names),
+    WhyTaught.FORGOTTEN: lambda _: say("the car's list is full, and has forgotten this set by then"),
+    WhyTaught.TWO_READINGS: lambda names: say(
+        "read in one of two ways, the IDs of {wheels} are those of the car's list", wheels=names
+    ),
+}
+
+
+def to_do(garage: Garage, t: TeachPlan) -> Said:
     """What to do when the set goes on, in a few words: 'nothing', 'teach', 'trigger A4 first'."""
     if not t.needed or t.first is None:
-        return "teach" if t.needed else "nothing"
-    names = listed([garage.wheels[w].name for w in t.wheels])
-    asks = {
-        First.TRIGGER: f"trigger {names} first",
-        First.BITS: "find out how many bits first",
-        First.FORM: "find out first: hex or decimal",
-    }
-    return asks[t.first]
+        return say("teach") if t.needed else say("nothing")
+    if t.first is First.TRIGGER:
+        return say("trigger {wheels} first", wheels=wheels_named(garage, t.wheels))
+    return say("find out how many bits first") if t.first is First.BITS else say("find out first: hex or decimal")

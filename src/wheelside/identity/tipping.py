@@ -15,6 +15,7 @@ from wheelside.identity.costs import Price, Tariff, tariff
 from wheelside.identity.explain import changes
 from wheelside.identity.problem import problem
 from wheelside.identity.solve import PlanModel, Solution
+from wheelside.said import Said
 
 MOST_TIMES = 10.0
 """Rates are looked at from nothing to this many times what they are."""
@@ -41,7 +42,7 @@ class Tipping:
     now: float
     beyond: float
     factor: float
-    changes: tuple[str, ...]
+    changes: tuple[Said, ...]
 
 
 def tipping_points(garage: Garage, day: date) -> tuple[Tipping, ...]:
@@ -128,7 +129,7 @@ class _Search:
                     break
                 near = far
 
-    def _better_at(self, factor: float) -> tuple[str, ...] | None:
+    def _better_at(self, factor: float) -> tuple[Said, ...] | None:
         """What a plan that is better than this one at a figure does otherwise; None where this one is still the best."""
         model = self.under(scaled(self.base, self.name, factor))
         here, there = model.best_as(self.best), model.best()
@@ -136,7 +137,7 @@ class _Search:
             raise AssertionError("other figures forbid nothing")
         return changes(self.garage, model.problem, self.best, there) if there.weight < here.weight else None
 
-    def _nearest(self, near: float, far: float, rival: tuple[str, ...]) -> Tipping:
+    def _nearest(self, near: float, far: float, rival: tuple[Said, ...]) -> Tipping:
         """The figure between two, of which the nearer leaves the plan the best, beyond which it changes; by halving."""
         for _ in range(_STEPS):
             middle = (near + far) / 2

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import reduce
 from typing import Any
 
+from wheelside.finding import WayKind
 from wheelside.garage.joined import joining_on
 from wheelside.garage.model import Garage, Joining, Path, Place, Writer
 from wheelside.garage.present import line_now
@@ -17,15 +18,15 @@ from wheelside.garage.words import Heard, Skill, TakenOut, Writing
 from wheelside.identity.choice import Fact
 from wheelside.identity.conflict import stay_of
 from wheelside.identity.costs import NOTHING, Price, Tariff
+from wheelside.identity.naming import family_named
 from wheelside.identity.problem import problem
 from wheelside.identity.solve import PlanModel
 from wheelside.identity.whereabouts import Lines
+from wheelside.said import Said, count, say
 
 MOST_WAYS = 3
 MOST_TRIED = 12
 AWAY = "out of earshot"
-
-_ROOM = "make room for more sets at {place}"
 Edit = Callable[[Garage], Garage]
 
 
@@ -34,21 +35,26 @@ class WayOut:
     """A change after which a plan is possible: what to do, and what it costs with the best plan that there is then.
 
     `price` is sure cost; `weight` counts the risks of that plan too, and `own_weight` is what of it is for the change itself.
+    `kinds`: what kinds of way out the change is made of, and `facts` what they are about.
     """
 
-    text: str
+    text: Said
     price: Price
     weight: int
     own_weight: int
+    kinds: tuple[WayKind, ...]
+    facts: tuple[Fact, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """What to do about one fact, what that costs by itself, and the garage after it."""
+    """What to do about one fact, what that costs by itself, and the garage after it. `room_at`: the place at which room is made."""
 
-    text: str
+    kind: WayKind
+    text: Said
     price: Price
     edit: Edit
+    room_at: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +82,14 @@ class Seeker:
             if not dropped:
                 break
             tried.append(dropped)
-            way = self._verified([remedies[f] for f in sorted(dropped)])
+            way = self._verified({f: remedies[f] for f in sorted(dropped)})
             if way is not None:
                 found.append(way)
         return tuple(sorted(found, key=lambda w: w.weight))
 
-    def _verified(self, remedies: list[Remedy]) -> WayOut | None:
+    def _verified(self, told: dict[Fact, Remedy]) -> WayOut | None:
         """The way out that these remedies are, where planning with them succeeds."""
+        remedies = tuple(told.values())
         changed = reduce(lambda garage, remedy: remedy.edit(garage), remedies, self.garage)
         line = line_now(changed, self.day, self.end)
         task = problem(changed, self.day, self.end, line)
@@ -90,13 +97,17 @@ class Seeker:
         if best is None:
             return None
         own = sum((r.price for r in remedies), NOTHING)
-        text = "; and ".join(dict.fromkeys(r.text for r in remedies))
-        for place in changed.place:
-            text = text.replace(
-                _ROOM.format(place=place.name),
-                f"make room for {_most_at(line, place.id, self.day)} sets at {place.name}",
-            )
-        return WayOut(text, best.price + own, best.weight + self.tariff.weigh(own), self.tariff.weigh(own))
+        text = _together(dict.fromkeys(self._text(r, line) for r in remedies))
+        weight = self.tariff.weigh(own)
+        kinds = tuple(dict.fromkeys(r.kind for r in remedies))
+        return WayOut(text, best.price + own, best.weight + weight, weight, kinds, tuple(told))
+
+    def _text(self, remedy: Remedy, line: tuple[Spell, ...]) -> Said:
+        """What to do, with how many sets there must be room for where that is what it is about."""
+        if not remedy.room_at:
+            return remedy.text
+        most, name = _most_at(line, remedy.room_at, self.day), self.garage.places[remedy.room_at].name
+        return count(most, "make room for {n} set at {place}", "make room for {n} sets at {place}", place=name)
 
     def _remedy(self, fact: Fact) -> Remedy | None:
         make = _REMEDIES.get(fact.kind)
@@ -108,68 +119,79 @@ class Seeker:
         stay = stay_of(self.garage, about)
         if stay.at is None:
             return None
-        text = f"keep {self.garage.sets[stay.set].name} out of earshot of the cars, in place of {self.garage.places[stay.at].name}"
+        names = self.garage.sets[stay.set].name, self.garage.places[stay.at].name
+        text = say("keep {set} out of earshot of the cars, in place of {place}", set=names[0], place=names[1])
         times = sum(s.set == stay.set and s.since >= stay.since and s.at == stay.at for s in self._line)
         price = self.tariff.move.times(max(1, times))
-        return Remedy(text, price, lambda g: _with_stay(_with_away(g), about, at=AWAY))
+        return Remedy(WayKind.STORE, text, price, lambda g: _with_stay(_with_away(g), about, at=AWAY))
 
     @property
     def _line(self) -> tuple[Spell, ...]:
         return line_now(self.garage, self.day, self.end)
 
     def fill_gaps(self, set_id: str) -> Remedy:
-        text = f"keep {self.garage.sets[set_id].name} out of earshot while the season line does not say where it is, and note it"
+        text = say(
+            "keep {set} out of earshot while the season line does not say where it is, and note it",
+            set=self.garage.sets[set_id].name,
+        )
         gaps = Lines(self.garage, self.day, self.end, self._line).of_set(set_id)
         rows = tuple(Stay(set=set_id, at=AWAY, since=g.since, until=g.until) for g in gaps if g.fact.kind == "unplaced")
-        return Remedy(text, self.tariff.move, lambda g: replace(_with_away(g), stay=(*g.stay, *rows)))
+        return Remedy(WayKind.STORE, text, self.tariff.move, lambda g: replace(_with_away(g), stay=(*g.stay, *rows)))
 
     def park_away(self, car_id: str) -> Remedy:
-        text = f"park {self.garage.cars[car_id].name} where it hears no other wheels, and note where"
-        return Remedy(text, NOTHING, lambda g: _with_row(_with_away(g), "car", car_id, stands_at=AWAY))
+        text = say("park {car} where it hears no other wheels, and note where", car=self.garage.cars[car_id].name)
+        return Remedy(WayKind.STORE, text, NOTHING, lambda g: _with_row(_with_away(g), "car", car_id, stands_at=AWAY))
 
     def keep_loose_away(self, sensor_id: str) -> Remedy:
-        text = f"keep {self.garage.sensors[sensor_id].name} out of earshot, or scrap it"
-        return Remedy(text, self.tariff.move, lambda g: _with_row(_with_away(g), "sensor", sensor_id, kept_at=AWAY))
+        text = say("keep {sensor} out of earshot, or scrap it", sensor=self.garage.sensors[sensor_id].name)
+        move = self.tariff.move
+        return Remedy(WayKind.STORE, text, move, lambda g: _with_row(_with_away(g), "sensor", sensor_id, kept_at=AWAY))
 
     def take_sensor_out(self, about: str) -> Remedy | None:
         wheel = about.split("/", maxsplit=1)[0]
         if joining_on(self.garage.wheels[wheel], self.day) is None:
             return None
-        text = f"have the sensor taken out of wheel {self.garage.wheels[wheel].name}, a plain valve in its place, and scrap it"
-        fitting = Price(0, self.tariff.refit_wheel.hundredths - self.tariff.sensor_hundredths)
-        return Remedy(text, fitting + self.tariff.shop_trip, lambda g: _without_sensor(g, wheel, self.day))
+        text = say(
+            "have the sensor taken out of wheel {wheel}, a plain valve in its place, and scrap it",
+            wheel=self.garage.wheels[wheel].name,
+        )
+        price = Price(0, self.tariff.refit_wheel.hundredths - self.tariff.sensor_hundredths) + self.tariff.shop_trip
+        return Remedy(WayKind.WORK, text, price, lambda g: _without_sensor(g, wheel, self.day))
 
     def find_out_writing(self, wheel: str) -> Remedy | None:
         joining = joining_on(self.garage.wheels[wheel], self.day)
         if joining is None or joining.sensor is None:
             return None
         sensor = joining.sensor
-        text = f"find out whether the sensor of wheel {self.garage.wheels[wheel].name} can be written; if it can"
-        return Remedy(text, NOTHING, lambda g: _with_row(g, "sensor", sensor, writing=Writing.REWRITABLE))
+        name = self.garage.wheels[wheel].name
+        text = say("find out whether the sensor of wheel {wheel} can be written; if it can", wheel=name)
+        return Remedy(
+            WayKind.FIND_OUT, text, NOTHING, lambda g: _with_row(g, "sensor", sensor, writing=Writing.REWRITABLE)
+        )
 
     def get_writer(self, about: str) -> Remedy:
         family = about.split("/", 1)[1]
-        name = self.garage.families[family].name if family in self.garage.families else "this family"
         writer = Writer(id="another writer", can=(Skill.GIVEN, Skill.OWN), families=(family,) if family else ())
-        text = f"get a writer that writes given IDs for {name}, or have it done"
-        return Remedy(text, self.tariff.writer, lambda g: replace(g, writer=(*g.writer, writer)))
+        name = family_named(self.garage, family)
+        text = say("get a writer that writes given IDs for {family}, or have it done", family=name)
+        return Remedy(WayKind.BUY, text, self.tariff.writer, lambda g: replace(g, writer=(*g.writer, writer)))
 
     def scrap_taken_out(self, _: str) -> Remedy:
-        text = "scrap the sensors that are taken out"
-        return Remedy(text, NOTHING, lambda g: replace(g, plan=replace(g.plan, taken_out=TakenOut.SCRAP)))
+        text = say("scrap the sensors that are taken out")
+        scrap = TakenOut.SCRAP
+        return Remedy(WayKind.WORK, text, NOTHING, lambda g: replace(g, plan=replace(g.plan, taken_out=scrap)))
 
     def buy(self, _: str) -> Remedy:
-        return Remedy(
-            "allow sensors to be bought", NOTHING, lambda g: replace(g, plan=replace(g.plan, buy_sensors=True))
-        )
+        text = say("allow sensors to be bought")
+        return Remedy(WayKind.BUY, text, NOTHING, lambda g: replace(g, plan=replace(g.plan, buy_sensors=True)))
 
     def not_sell(self, set_id: str) -> Remedy:
-        text = f"do not sell {self.garage.sets[set_id].name}"
-        return Remedy(text, NOTHING, lambda g: _with_row(g, "set", set_id, sold=None))
+        text = say("do not sell {set}", set=self.garage.sets[set_id].name)
+        return Remedy(WayKind.LEAVE, text, NOTHING, lambda g: _with_row(g, "set", set_id, sold=None))
 
     def make_room(self, place: str) -> Remedy:
-        text = _ROOM.format(place=self.garage.places[place].name)
-        return Remedy(text, NOTHING, lambda g: _with_row(g, "place", place, room=None))
+        text = say("make room for more sets at {place}", place=self.garage.places[place].name)
+        return Remedy(WayKind.STORE, text, NOTHING, lambda g: _with_row(g, "place", place, room=None), place)
 
 
 _REMEDIES: dict[str, Callable[[Seeker, str], Remedy | None]] = {
@@ -186,6 +208,11 @@ _REMEDIES: dict[str, Callable[[Seeker, str], Remedy | None]] = {
     "sold": Seeker.not_sell,
     "room": Seeker.make_room,
 }
+
+
+def _together(texts: Iterable[Said]) -> Said:
+    """Several things to do as one."""
+    return reduce(lambda one, other: say("{one}; and {other}", one=one, other=other), texts)
 
 
 def _most_at(line: tuple[Spell, ...], place: str, day: date) -> int:

@@ -14,6 +14,7 @@ from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import SEEN_ROW, Spell, car_place
 from wheelside.garage.stay import StandIn
 from wheelside.identity.choice import Fact
+from wheelside.said import Said, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +141,7 @@ class Ears:
     _places: dict[tuple[str | None, str | None, date], int] = field(default_factory=dict)
     _between: dict[tuple[str | None, str | None, str | None, object], bool] = field(default_factory=dict)
 
-    _named: dict[tuple[str | None, str], str] = field(default_factory=dict)
+    _named: dict[tuple[str | None, str], Said | str] = field(default_factory=dict)
 
     @property
     def all(self) -> int:
@@ -200,15 +201,17 @@ class Ears:
             found.append(Fact("heard", "|".join(sorted((here, there)))))
         return tuple(found)
 
-    def words(self, spot: Spot) -> str:
+    def words(self, spot: Spot) -> Said:
         """A spot as a person reads it."""
         if spot.on is not None:
-            return f"on {self.garage.cars[spot.on].name}"
+            return say("on {car}", car=self.garage.cars[spot.on].name)
         if spot.riding_in is not None:
-            return f"riding in {self.garage.cars[spot.riding_in].name}"
-        return self.garage.places[spot.at].name if spot.at else "somewhere that the season line does not name"
+            return say("riding in {car}", car=self.garage.cars[spot.riding_in].name)
+        if spot.at is not None:
+            return say("{place}", place=self.garage.places[spot.at].name)
+        return say("somewhere that the season line does not name")
 
-    def nearby(self, car: Car, spot: Spot, turn: date) -> str:
+    def nearby(self, car: Car, spot: Spot, turn: date) -> Said | str:
         """A spot as a person reads it, with how far it is from `car` where the file says."""
         if spot.at is None:
             return self.words(spot)

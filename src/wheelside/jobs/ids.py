@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside.errors import BadRequest, BadText
-from wheelside.garage.ids import KnownId, known_ids, proven_different
+from wheelside.garage.ids import KnownId, Nobody, known_ids, proven_different
 from wheelside.garage.mistaken import mistaken_for
 from wheelside.garage.model import Family, Garage
 from wheelside.identity.reserve import Reservation, numbers_taken
 from wheelside.jobs.garagedesk import GarageDesk, Where, at_desk, load_garage
+from wheelside.jobs.jsonform import plain
 from wheelside.jobs.source import random_bits, today
+from wheelside.said import Said, say
 from wheelside.sensor.fresh import FreshId, FreshRule, draw
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.near import Likeness, likenesses
@@ -23,7 +25,7 @@ class Match:
     """A known ID that a reading is equal to or easily taken for."""
 
     like: Likeness
-    about: str
+    about: Said | Nobody
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,7 @@ class Fit:
     """A known ID that a text with unreadable digits can be, and all that it belongs to."""
 
     id: SensorId
-    about: tuple[str, ...]
+    about: tuple[Said | Nobody, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class WornOut:
     """
 
     ways: tuple[Way, ...]
-    assumed: tuple[str, ...]
+    assumed: tuple[Said, ...]
     fits: tuple[Fit, ...]
     compared: bool
 
@@ -92,7 +94,7 @@ def read_text(
     forms = (form,) if form else (spoken.printed,) if spoken and spoken.printed else tuple(PrintForm)
     widths = (width,) if width else WIDTHS
     if (other := mistaken_for(text)) and (width or WIDTHS[0]) >= WIDTHS[0]:
-        raise BadText(other.words, found=text, expected="an ID")
+        raise BadText(plain(other.said), found=text, expected="an ID")
     if is_worn(text):
         return _worn(garage, text, read_worn(text, family or "", widths, forms))
     readings = read_id(text, family or "", widths, forms)
@@ -109,7 +111,7 @@ def _worn(garage: Garage | None, text: str, worn: Worn) -> ReadOut:
         if known.id.key in keys and garage and not proven_different(garage, known.id.family, family):
             about.setdefault(known.id.key, []).append(known)
     fits = tuple(Fit(own[0].id, tuple(dict.fromkeys(k.about for k in own))) for _, own in sorted(about.items()))
-    settle = "Trigger the sensor to be sure."
+    settle = say("Trigger the sensor to be sure.")
     return ReadOut(Readings(text, (), settle), (), WornOut(worn.ways, worn.assumed, fits, garage is not None))
 
 

@@ -18,6 +18,7 @@ from wheelside.jobs.asking import wearing
 from wheelside.jobs.audited import audited
 from wheelside.jobs.garagedesk import GarageDesk, Where, at_desk
 from wheelside.jobs.source import today
+from wheelside.said import Said, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,15 +95,19 @@ def suppose(
     before, after = audited(garage, on, reserved), audited(other, on, reserved, reasons_for)
     planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
     told = difference(other, before, after)
-    new = [f"{kind} '{i}' is supposed, which the file does not have" for kind, i in _new(garage, other)]
+    new = _new(garage, other)
     return Supposed(tuple(facts), planned, replace(told, lines=(*new, *told.lines)))
 
 
-def _new(garage: Garage, other: Garage) -> Iterator[tuple[str, str]]:
-    """The places and writers that only the second garage has."""
-    yield from (("place", p.id) for p in other.place if p.id not in garage.places)
+def _new(garage: Garage, other: Garage) -> Iterator[Said]:
+    """What is said of the places and writers that only the second garage has."""
+    place, writer = (
+        "place '{id}' is supposed, which the file does not have",
+        "writer '{id}' is supposed, which the file does not have",
+    )
+    yield from (say(place, id=p.id) for p in other.place if p.id not in garage.places)
     known = {w.id for w in garage.writer}
-    yield from (("writer", w.id) for w in other.writer if w.id not in known)
+    yield from (say(writer, id=w.id) for w in other.writer if w.id not in known)
 
 
 def _known(garage: Garage, wheels: Collection[str]) -> None:

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
+
+from wheelside.said import Coded
 
 WIDTHS = (24, 28, 32)
 """Widths in bits that car sensors use. Common practice, no source but for 32 (a 2010 case study)."""
 
 
-class PrintForm(StrEnum):
+class PrintForm(Coded):
     """The two forms in which IDs are printed."""
 
     HEX = "hex"
     DECIMAL = "decimal"
 
 
-class Empty(StrEnum):
+class Empty(Coded):
     """What stands for no sensor, in every width: all zeros or all ones. Common practice, no source."""
 
-    ZEROS = "all zeros"
-    ONES = "all ones"
+    ZEROS = "zeros", "all zeros"
+    ONES = "ones", "all ones"
 
 
 def empty_numbers(bits: int) -> dict[int, Empty]:

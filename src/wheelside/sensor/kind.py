@@ -10,11 +10,11 @@ from wheelside.sensor.reading import Readings
 
 
 class WidthQuestion(StrEnum):
-    """What to ask the owner about the width of several IDs."""
+    """What to ask the owner about the width of several IDs: is it one kind, how many bits, which are of another kind."""
 
-    ONE_KIND = "are all of one kind?"
-    BITS = "how many bits?"
-    NOT_ONE_KIND = "which of them are of another kind?"
+    ONE_KIND = "one-kind"
+    BITS = "how-many-bits"
+    NOT_ONE_KIND = "not-one-kind"
 
 
 @dataclass(frozen=True, slots=True)

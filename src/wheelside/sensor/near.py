@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 
+from wheelside.said import Coded, Said, say
 from wheelside.sensor.ident import PrintForm, SensorId, reversed_forms
 
 
-class Alike(StrEnum):
+class Alike(Coded):
     """How one ID is easily taken for another."""
 
-    SAME = "the same as"
-    REVERSED = "the reversed form of"
-    ONE_CHARACTER = "one character from"
-    NEIGHBOURS = "two neighbouring characters swapped against"
+    SAME = "same", "the same as"
+    REVERSED = "reversed", "the reversed form of"
+    ONE_CHARACTER = "one-character", "one character from"
+    NEIGHBOURS = "neighbours", "two neighbouring characters swapped against"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +27,9 @@ class Likeness:
     form: PrintForm | None = None
 
     @property
-    def text(self) -> str:
-        """In words: 'one character from (hex)'."""
-        return f"{self.how.value} ({self.form.value})" if self.form else self.how.value
+    def text(self) -> Said:
+        """What is said of it: 'one character from (hex)'."""
+        return say("{how} ({form})", how=self.how, form=self.form) if self.form else say("{how}", how=self.how)
 
 
 def likenesses(seen: SensorId, known: Iterable[SensorId]) -> tuple[Likeness, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from wheelside.errors import BadText
+from wheelside.said import Said, count, say
 from wheelside.sensor.ident import WIDTHS, Empty, PrintForm, SensorId, decimal_digits
 
 _NAME = re.compile(r"\s*(?:ID|SENSOR|S/?N)?\s*[:#=]\s*", re.IGNORECASE)
@@ -39,19 +40,19 @@ class Reading:
 
     id: SensorId
     form: PrintForm
-    assumed: tuple[str, ...] = ()
+    assumed: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """All ways to read a text. `settle` says what would decide between them, '' where one remains.
+    """All ways to read a text. `settle` says what would decide between them, None where one remains.
 
     `empty`: where one way, in a width that is open, gives all zeros or all ones: then the text stands for no sensor.
     """
 
     text: str
     all: tuple[Reading, ...]
-    settle: str
+    settle: Said | None
     empty: Empty | None = None
 
     @property
@@ -76,7 +77,7 @@ class _Said:
 
     digits: str
     forms: tuple[PrintForm, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Said, ...]
 
 
 @lru_cache(maxsize=4096)
@@ -135,7 +136,11 @@ def _said(text: str, forms: tuple[PrintForm, ...]) -> Iterator[_Said]:
 
 def _of_itself(text: str, form: PrintForm, forms: tuple[PrintForm, ...]) -> _Said:
     """A text that says its form itself, which goes before the form that was stated."""
-    other = () if form in forms else (f"read as {form.value}, for it says so itself; {forms[0].value} was stated",)
+    other = (
+        ()
+        if form in forms
+        else (say("read as {form}, for it says so itself; {other} was stated", form=form, other=forms[0]),)
+    )
     return _Said(_digits(text), (form,), (*other, *_left_out(text)))
 
 
@@ -144,29 +149,32 @@ def _digits(text: str) -> str:
     return bare.upper() if bare.isascii() else bare
 
 
-def _many(name: str) -> str:
-    return f"{name}es" if name.endswith("sh") else f"{name}s"
+_LEFT_OUT = {
+    "dot": ("the dot was left out", "the {n} dots were left out"),
+    "underscore": ("the underscore was left out", "the {n} underscores were left out"),
+    "comma": ("the comma was left out", "the {n} commas were left out"),
+    "stroke": ("the stroke was left out", "the {n} strokes were left out"),
+    "colon": ("the colon was left out", "the {n} colons were left out"),
+    "dash": ("the dash was left out", "the {n} dashes were left out"),
+}
 
 
-def _left_out(text: str) -> tuple[str, ...]:
+def _left_out(text: str) -> tuple[Said, ...]:
     """The marks among the digits, which are no part of the number: 'the dot was left out'."""
     counted = Counter(_MARKS[sign] for sign in text if sign in _MARKS)
-    return tuple(
-        f"the {n} {_many(name)} were left out" if n > 1 else f"the {name} was left out" for name, n in counted.items()
-    )
+    return tuple(count(n, *_LEFT_OUT[name]) for name, n in counted.items())
 
 
-def _mend(digits: str, mends: dict[str, str], name: str) -> tuple[str, tuple[str, ...]]:
+def _mend(digits: str, mends: dict[str, str], form: PrintForm) -> tuple[str, tuple[Said, ...]]:
+    read_as = "the letter {letter} read as {digit}, for {letter} is no {form} digit"
     notes = tuple(
-        f"the letter {letter} read as {digit}, for {letter} is no {name} digit"
-        for letter, digit in mends.items()
-        if letter in digits
+        say(read_as, letter=letter, digit=digit, form=form) for letter, digit in mends.items() if letter in digits
     )
     return digits.translate({ord(letter): digit for letter, digit in mends.items()}), notes
 
 
 def _hex_readings(said: _Said, family: str, bits: int) -> list[Reading]:
-    mended, notes = _mend(said.digits, _HEX_MENDS, "hex")
+    mended, notes = _mend(said.digits, _HEX_MENDS, PrintForm.HEX)
     if not _HEX.fullmatch(mended):
         return []
     full = bits // 4
@@ -175,9 +183,9 @@ def _hex_readings(said: _Said, family: str, bits: int) -> list[Reading]:
         if set(extra) == {"0"}:
             notes += (_too_many(len(extra)),)
         elif set(mended) == {"F"}:
-            notes += ("all ones, in more digits than the ID has",)
+            notes += (say("all ones, in more digits than the ID has"),)
         elif bits % 8 == 4 and len(extra) == 1:
-            notes += (f"the leading {extra} read as a status digit, not as part of the ID",)
+            notes += (say("the leading {digit} read as a status digit, not as part of the ID", digit=extra),)
         else:
             return []
         mended = mended[-full:]
@@ -187,14 +195,14 @@ def _hex_readings(said: _Said, family: str, bits: int) -> list[Reading]:
 
 
 def _decimal_readings(said: _Said, family: str, bits: int) -> list[Reading]:
-    mended, notes = _mend(said.digits, _DECIMAL_MENDS, "decimal")
+    mended, notes = _mend(said.digits, _DECIMAL_MENDS, PrintForm.DECIMAL)
     if not _DECIMAL.fullmatch(mended):
         return []
     number, full, ones = int(mended), decimal_digits(bits), (1 << bits) - 1
     if number > ones:
         if number not in _WIDER_ONES:
             return []
-        number, notes = ones, (*notes, "all ones, in more bits than the ID has")
+        number, notes = ones, (*notes, say("all ones, in more bits than the ID has"))
     elif len(mended) > full:
         notes += (_too_many(len(mended) - full),)
     elif len(mended) < full:
@@ -202,12 +210,12 @@ def _decimal_readings(said: _Said, family: str, bits: int) -> list[Reading]:
     return [Reading(SensorId(family, bits, number), PrintForm.DECIMAL, (*said.notes, *notes))]
 
 
-def _too_many(count: int) -> str:
-    return f"{count} zero{'s' if count > 1 else ''} too many in front left out"
+def _too_many(n: int) -> Said:
+    return count(n, "{n} zero too many in front left out", "{n} zeros too many in front left out")
 
 
-def _lost(count: int) -> str:
-    return f"{count} leading zero{'s' if count > 1 else ''} put back"
+def _lost(n: int) -> Said:
+    return count(n, "{n} leading zero put back", "{n} leading zeros put back")
 
 
 def _what_fits(widths: tuple[int, ...], forms: tuple[PrintForm, ...]) -> str:
@@ -238,7 +246,7 @@ def _why_none(text: str, widths: tuple[int, ...], forms: tuple[PrintForm, ...]) 
 
 def _contradicts(said: _Said, bits: int, form: PrintForm) -> str:
     """Why the digits are no ID of a width and form: '10 digits is no 24-bit decimal, which has 8 at most'."""
-    mended = _mend(said.digits, _HEX_MENDS if form is PrintForm.HEX else _DECIMAL_MENDS, form.value)[0]
+    mended = _mend(said.digits, _HEX_MENDS if form is PrintForm.HEX else _DECIMAL_MENDS, form)[0]
     letters = sorted(set(mended) - set("0123456789"))
     if form is PrintForm.HEX:
         return f"{len(mended)} digits is no {bits}-bit hex number, which has {bits // 4}"
@@ -258,15 +266,17 @@ def _otherwise(text: str) -> str:
     return "read the print again"
 
 
-def _settle(readings: tuple[Reading, ...], empty: Empty | None) -> str:
+def _settle(readings: tuple[Reading, ...], empty: Empty | None) -> Said | None:
     if empty:
-        return f"It stands for no sensor ({empty.value}): trigger the sensor again."
+        return say("It stands for no sensor ({empty}): trigger the sensor again.", empty=empty)
     if len({reading.id for reading in readings}) < 2:
-        return ""
-    ways = []
-    if len({r.form for r in readings}) > 1:
-        ways.append("whether this family prints hex or decimal")
-    if len({r.id.bits for r in readings}) > 1:
-        ways.append("how many bits the family's IDs have")
-    ways.append("or trigger the sensor and read what it sends")
-    return "Find out " + ", ".join(ways) + "."
+        return None
+    forms, widths = len({r.form for r in readings}) > 1, len({r.id.bits for r in readings}) > 1
+    if forms and widths:
+        return say(
+            "Find out whether this family prints hex or decimal, how many bits the family's IDs have, "
+            "or trigger the sensor and read what it sends."
+        )
+    if forms:
+        return say("Find out whether this family prints hex or decimal, or trigger the sensor and read what it sends.")
+    return say("Find out how many bits the family's IDs have, or trigger the sensor and read what it sends.")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from wheelside.errors import BadText
+from wheelside.said import Said
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.reading import MOST_CHARACTERS, UNREADABLE, Reading, readings_of
 
@@ -32,7 +33,7 @@ class Worn:
     text: str
     possible: frozenset[SensorId]
     ways: tuple[Way, ...]
-    assumed: tuple[str, ...]
+    assumed: tuple[Said, ...]
 
 
 def is_worn(text: str) -> bool:

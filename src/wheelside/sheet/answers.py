@@ -163,15 +163,13 @@ def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     if ask.expect and len(digits) == TAIL:
         return _with(answer, as_planned=False, tail_only=True)
     if other := mistaken_for(answer.said):
-        return _with(answer, problem=_why(ask, say("{other}; trigger it again", other=other.words)))
+        return _with(answer, problem=_why(ask, say("{other}; trigger it again", other=other.said)))
     try:
         found = read_id(answer.said, "", (ask.bits,) if ask.bits else WIDTHS)
     except BadText as error:
         return _with(answer, problem=_why(ask, error.message))
     if found.empty:
-        none = say(
-            "{said} is {empty}, which stands for no sensor: trigger again", said=answer.said, empty=found.empty.value
-        )
+        none = say("{said} is {empty}, which stands for no sensor: trigger again", said=answer.said, empty=found.empty)
         return _with(answer, problem=_why(ask, none))
     meant = tuple(one for one in found.ids if one.hex == ask.expect) if ask.expect else ()
     return _of(answer, meant or found.ids, as_planned=bool(meant) if ask.expect else None)

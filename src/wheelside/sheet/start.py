@@ -9,6 +9,7 @@ from wheelside.garage.model import Garage
 from wheelside.garage.season import car_place
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.said import Said
 from wheelside.sheet.context import NO_CAR
 from wheelside.sheet.step import RunSheet
 from wheelside.units import PressureSpan, UnitChoice
@@ -29,7 +30,7 @@ class PlannedWheel:
     hex: str
     bits: int
     family: str
-    why: str = ""
+    why: Said | str = ""
     in_hand: bool = False
 
 
@@ -103,6 +104,6 @@ def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:
         hex=w.id.hex if w.id else "",
         bits=w.id.bits if w.id else 0,
         family=w.id.family if w.id else "",
-        why=w.why,
+        why=w.why or "",
         in_hand=w.in_hand,
     )

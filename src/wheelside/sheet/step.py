@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Finding
+from wheelside.said import Said
 from wheelside.sheet.ask import Ask, slug
 from wheelside.sheet.ladder import EvidenceAim
 from wheelside.sheet.step_words import Channel, Does, Stage
@@ -44,8 +45,8 @@ class Step:
     id: str = ""
     stage: Stage
     title: str = ""
-    what: tuple[str, ...] = ()
-    why: str = ""
+    what: tuple[str | Said, ...] = ()
+    why: str | Said = ""
     where: str = ""
     expect: str = ""
     evidence: tuple[Channel, ...]

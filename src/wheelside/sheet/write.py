@@ -10,6 +10,7 @@ from wheelside.garage.words import Skill
 from wheelside.identity.choice import FreshFrom, IdChoice
 from wheelside.identity.plan import WheelPlan
 from wheelside.identity.roll import Roll
+from wheelside.said import Begun, Said, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells, slug
 from wheelside.sheet.context import Job, ask_by_temperature, ask_id, ask_pressure
@@ -47,20 +48,21 @@ def in_wheel(job: Job) -> Iterator[Step]:
         yield _inflate(job, wheel)
 
 
-def _how(job: Job, wheel: WheelPlan) -> str:
+def _how(job: Job, wheel: WheelPlan) -> str | Said:
     writer = next((w.name for w in job.garage.writer if w.id == wheel.writer), "the writer")
     if wheel.fresh_from is FreshFrom.WRITER:
         return f"With {writer}, let it make up a new ID."
     if wheel.own and not _only_copies(job, wheel):
         return f"With {writer}, give it the ID of its own old sensor, which the car knows: {job.spoken(wheel.id)}."
     if wheel.choice is IdChoice.CLONE and _only_copies(job, wheel):
-        whose = "its own old one" if wheel.own else wheel.source
-        return (
-            f"With {writer}, read the sensor that carries {job.spoken(wheel.id)} ({whose}), at its own wheel; "
-            "then go a metre away from it and copy what was read."
-        )
+        return say(
+            "With {writer}, read the sensor that carries {id} ({whose}), at its own wheel; "
+            "then go a metre away from it and copy what was read.",
+            writer=writer, id=job.spoken(wheel.id), whose=say("its own old one") if wheel.own else wheel.source,
+        )  # fmt: skip
     if wheel.choice is IdChoice.CLONE:
-        return f"With {writer}, give it the ID of {wheel.source}: {job.spoken(wheel.id)}."
+        text = "With {writer}, give it the ID of {whose}: {id}."
+        return say(text, writer=writer, whose=wheel.source, id=job.spoken(wheel.id))
     return f"With {writer}, write {job.spoken(wheel.id)}."
 
 
@@ -78,7 +80,7 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
         title=f"Write the sensor {'in' if mounted else 'for'} wheel {name}",
         what=(alone, _how(job, wheel), *note),
-        why=f"{wheel.why[:1].upper()}{wheel.why[1:]}.",
+        why=say("{why}.", why=Begun(wheel.why)) if wheel.why else "The identity plan has it so.",
         where=("at the wheel, off the car" if mounted else "on the bench, before it is fitted") + _apart(job, wheel),
         expect="the writer reports that it has written",
         evidence=(Channel.WRITER,),

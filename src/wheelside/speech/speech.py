@@ -9,7 +9,7 @@ from typing import Any
 
 from wheelside import units as u
 from wheelside.finding import Way
-from wheelside.said import Coded, Command, Depth, Distance, Figure, Key, Listing, Measure, Option, Said, Table
+from wheelside.said import Begun, Coded, Command, Depth, Distance, Figure, Key, Listing, Measure, Option, Said, Table
 from wheelside.speech.tongue import ENGLISH, Tongue
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
@@ -86,6 +86,7 @@ _WORDS: dict[type[Any] | tuple[type[Any], ...], Callable[[Speech, Any], str]] = 
     bool: lambda _, v: "yes" if v else "no",
     int: lambda _, v: str(v),
     date: lambda _, v: v.isoformat(),
+    Begun: lambda s, v: begun(s.text(v.said)),
     Listing: Speech._listing,  # noqa: SLF001  a table of its own methods
     Figure: Speech._figure,  # noqa: SLF001
     Measure: Speech._measure,  # noqa: SLF001

@@ -20,7 +20,7 @@ from wheelside.finding import Basis, Finding, Way, Weight
 from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.kept import Visitor
-from wheelside.said import Joined, Said, listed, say
+from wheelside.said import Begun, Joined, Said, listed, say
 from wheelside.sheet.option import option_of
 from wheelside.sheet.title import called_in, said_title
 from wheelside.speech.speech import Speech
@@ -104,6 +104,7 @@ def templates() -> Environment:
     made.filters["each_text"] = each_text
     made.filters["for_pages"] = for_pages
     made.filters["said"] = _said
+    made.filters["begun"] = _begun
     made.filters["called"] = _called
     made.filters["short_curve"] = short_curve
     made.filters["kept_as"] = kept_as
@@ -113,6 +114,11 @@ def templates() -> Environment:
 def _said(value: object, units: UnitChoice | None = None) -> Markup:
     """What is said, in words; a text that is an answer's code, in that answer's words. Facts that it names are links."""
     return on_page((option_of(value) or value) if isinstance(value, str) else value, units or UnitChoice())
+
+
+def _begun(value: Said, units: UnitChoice | None = None) -> Markup:
+    """What is said, where it begins a line."""
+    return _said(say("{said}", said=Begun(value)), units)
 
 
 def _way(way: Way | str | None, units: UnitChoice | None = None) -> Markup:

@@ -11,6 +11,7 @@ from starlette.responses import Response
 from wheelside.garage.model import Garage
 from wheelside.identity.plan import IdentityPlan
 from wheelside.identity.teaching import to_do
+from wheelside.said import Said
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
@@ -28,7 +29,7 @@ class PlanPage:
     units: UnitChoice
     sets: tuple[str, ...]
     grid: Markup
-    to_do: tuple[str, ...]
+    to_do: tuple[Said, ...]
 
 
 @router.get("/plan")

@@ -20,6 +20,7 @@ from wheelside.identity.teaching import to_do
 from wheelside.jobs.kept import Line, history
 from wheelside.jobs.seen import say_at, say_on, say_wheel
 from wheelside.jobs.told import told
+from wheelside.said import Said, say
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of, season_of, whereabouts
@@ -71,8 +72,8 @@ class CarPage:
     corners: tuple[tuple[str, str, str, str], ...]
     sets: tuple[tuple[str, str], ...]
     wheels: tuple[tuple[str, str], ...]
-    held: tuple[tuple[str, ...], ...]
-    ahead: tuple[tuple[str, str, str], ...]
+    held: tuple[tuple[Said, ...], ...]
+    ahead: tuple[tuple[str, str, Said], ...]
     grid: Markup
 
 
@@ -90,7 +91,7 @@ def car(request: Request, car_id: str) -> Response:
         (
             "now" if plan.is_due(t.car, t.set, t.day) else str(t.day),
             garage.sets[t.set].name,
-            to_do(garage, t) if t.needed else "nothing to teach",
+            to_do(garage, t) if t.needed else say("nothing to teach"),
         )
         for t in plan.teachings
         if t.car == car_id
