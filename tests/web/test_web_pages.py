@@ -448,7 +448,7 @@ def test_what_is_to_be_found_out_leads_to_its_form_and_names_no_option(site: Sit
     row = row_of(site, "/facts/conditions/one")
     site.post("/facts/conditions/one", fields={**row, "f.tyre_temperature": "", "f.load": ""})
     page = site.get("/air")
-    assert 'give &#39;tyre temperature&#39; in <a href="/facts/conditions/one">conditions</a>' in page
+    assert 'give <a href="/facts/conditions/one#f-tyre_temperature">tyre temperature</a>' in page
     assert "--tyre" not in page
     assert "[conditions]" not in page
 
