@@ -126,7 +126,7 @@ def test_what_no_code_is_known_for_stays_as_it_was_said_and_settles_nothing(foun
 def test_the_words_of_still_older_books_mean_the_same_ends() -> None:
     from importlib import import_module
 
-    step = import_module("wheelside.book.migrations.versions.0005_teachings")
+    step = import_module("wheelside.book.migrations.versions.0006_teachings")
     ended = [step.stage_now({"of": 1, "stage": "ended", "data": data})["data"] for data in (
         "the old list is written back, and the car does not say that it counts",
         "the new list is written, and the car does not say that it counts",
