@@ -19,8 +19,8 @@ from spoken import words
 from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding, Weight
 from wheelside.fit.gather import taken_ids
+from wheelside.fit.match import side_by_side
 from wheelside.fit.may import Unsettled, to_be_settled
-from wheelside.fit.pair import side_by_side
 from wheelside.fit.report import Fit, fit
 from wheelside.fit.rule import Rule
 from wheelside.fit.rules import RULES

@@ -6,9 +6,9 @@ import math
 
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import N
+from wheelside.fit.match import Match, once
 from wheelside.fit.named import greatest_speed, meant_tyre
 from wheelside.fit.number import Grade, Mask, between, either, grade, known, no, unknown
-from wheelside.fit.pair import Pair, once
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
 from wheelside.fit.use import ROUNDING_KG, ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
@@ -38,15 +38,15 @@ _SPEED_LOAD = Basis(
 
 
 @once
-def needed_index(p: Pair[N]) -> N:
+def needed_index(m: Match[N]) -> N:
     """The load index to be held: the car's; where it states none, that of the tyre named in this size, else of the one that is meant."""
-    index: N = either(p.car.load_index, either(p.both.named_index, p.car.meant_index))
+    index: N = either(m.car.load_index, either(m.both.named_index, m.car.meant_index))
     return index
 
 
-def _load_index(p: Pair[N]) -> Grade:
-    c, w = p.car, p.wheel
-    need, stated = needed_index(p), known(c.load_index)
+def _load_index(m: Match[N]) -> Grade:
+    c, w = m.car, m.wheel
+    need, stated = needed_index(m), known(c.load_index)
     by_axle = unknown(need) & (w.load < c.half_axle)
     lacks = unknown(w.load_index) | (unknown(need) & unknown(c.half_axle))
     below = w.load_index < need
@@ -90,7 +90,7 @@ def _tell_load_index(v: View, g: int) -> Told:
 
 def _by_named_or_axle(v: View, g: int, rests: tuple[Basis, ...], has: Said) -> Told:
     """The load index where the car's own requirement is not noted."""
-    named, half = needed_index(v.pair), v.numbers.half_axle
+    named, half = needed_index(v.match), v.numbers.half_axle
     if not math.isnan(named):
         load = load_of(int(named))
         text = say(
@@ -136,37 +136,37 @@ def _by_formula(v: View) -> Said | str:
 
 
 @once
-def needed_speed(p: Pair[N]) -> N:
+def needed_speed(m: Match[N]) -> N:
     """The speed to be held: that of the car's symbol, else of the tyre named in this size, of the one that is meant, of the car itself."""
-    c = p.car
-    speed: N = either(c.needs_speed, either(either(p.both.named_speed, c.meant_speed), c.top_speed))
+    c = m.car
+    speed: N = either(c.needs_speed, either(either(m.both.named_speed, c.meant_speed), c.top_speed))
     return speed
 
 
-def for_winter(p: Pair[N]) -> Mask:
+def for_winter(m: Match[N]) -> Mask:
     """Where a tyre is one for winter, for which a slower symbol is a local rule."""
-    return (p.wheel.marked == 1) | (p.wheel.winter == 1)
+    return (m.wheel.marked == 1) | (m.wheel.winter == 1)
 
 
-def too_slow(p: Pair[N]) -> Mask:
+def too_slow(m: Match[N]) -> Mask:
     """Where a symbol is below the one that is stated, or below the car itself."""
-    slow = p.wheel.speed < needed_speed(p)
-    return slow & (known(p.car.needs_speed) | (p.wheel.speed < p.car.top_speed))
+    slow = m.wheel.speed < needed_speed(m)
+    return slow & (known(m.car.needs_speed) | (m.wheel.speed < m.car.top_speed))
 
 
-def slow_for_winter(p: Pair[N]) -> Mask:
+def slow_for_winter(m: Match[N]) -> Mask:
     """Where too slow a tyre is for winter: whether it may be driven is a local rule."""
-    return too_slow(p) & for_winter(p)
+    return too_slow(m) & for_winter(m)
 
 
-def perhaps_for_winter(p: Pair[N]) -> Mask:
+def perhaps_for_winter(m: Match[N]) -> Mask:
     """Where a tyre is too slow unless it is for winter, which is not known."""
-    return too_slow(p) & no(for_winter(p)) & unknown(p.wheel.season)
+    return too_slow(m) & no(for_winter(m)) & unknown(m.wheel.season)
 
 
-def _speed_symbol(p: Pair[N]) -> Grade:
-    need, w = needed_speed(p), p.wheel
-    outright = too_slow(p) & no(for_winter(p)) & known(w.season)
+def _speed_symbol(m: Match[N]) -> Grade:
+    need, w = needed_speed(m), m.wheel
+    outright = too_slow(m) & no(for_winter(m)) & known(w.season)
     return grade(no=outright, measure=unknown(need, w.speed) | (w.speed < need))
 
 
@@ -177,7 +177,7 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
     if symbol is None:
         return Told(say("Not known: the speed symbol."), (NOT_KNOWN,), say("read the letter behind the load index"))
     has = say("{symbol} ({symbol_2})", symbol=symbol, symbol_2=(speed_of(symbol)))
-    need = needed_speed(v.pair)
+    need = needed_speed(v.match)
     if math.isnan(need):
         return Told(
             say("It has {has}; what the car requires is not known.", has=has),
@@ -203,7 +203,7 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
     )
     if g == NOT:
         return Told(text, rests, say("leave it"))
-    if g == MEASURE and perhaps_for_winter(v.pair):
+    if g == MEASURE and perhaps_for_winter(v.match):
         way = say(
             "look whether it is a tyre for winter, and note {season} and {winter_mark}: another is not allowed; for these it is a local rule",
             season=v.key("tyre", "season"),
@@ -218,43 +218,43 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
     return Told(text, rests)
 
 
-def carried(p: Pair[N]) -> N:
+def carried(m: Match[N]) -> N:
     """What a tyre carries at the placard pressure for its size and the car's greatest speed, in kg."""
-    w, both = p.wheel, p.both
+    w, both = m.wheel, m.both
     part: N = between((both.placard - both.speed_kpa) / w.reference, 0.0, 1.0)
     load: N = w.load * part**w.exponent * both.speed_share
     return load
 
 
-def _at_most(p: Pair[N]) -> N:
+def _at_most(m: Match[N]) -> N:
     """What a tyre carries at the car's greatest speed at whatever pressure, in kg."""
-    return p.wheel.load * p.both.speed_share
+    return m.wheel.load * m.both.speed_share
 
 
-def _capacity(p: Pair[N]) -> Grade:
-    bears, half, named = carried(p), p.car.half_axle, as_named(p)
-    short = (_at_most(p) < half) | (p.wheel.load < half)
-    doubt = unknown(bears, half) | (bears < half) | perhaps_extra(p)
-    return grade(no=short & no(named), measure=(doubt & no(named)) | contradicts(p))
+def _capacity(m: Match[N]) -> Grade:
+    bears, half, named = carried(m), m.car.half_axle, as_named(m)
+    short = (_at_most(m) < half) | (m.wheel.load < half)
+    doubt = unknown(bears, half) | (bears < half) | perhaps_extra(m)
+    return grade(no=short & no(named), measure=(doubt & no(named)) | contradicts(m))
 
 
-def contradicts(p: Pair[N]) -> Mask:
+def contradicts(m: Match[N]) -> Mask:
     """Where the placard's own tyre does not bear half of the axle's greatest load, by its index alone: one of the two is noted wrongly."""
-    return as_named(p) & (p.wheel.load < p.car.half_axle)
+    return as_named(m) & (m.wheel.load < m.car.half_axle)
 
 
 @once
-def as_named(p: Pair[N]) -> Mask:
+def as_named(m: Match[N]) -> Mask:
     """Where a tyre is as the one that the placard names in its size, or better: the maker's pressure is made for it."""
-    w, both = p.wheel, p.both
+    w, both = m.wheel, m.both
     good = (w.load_index >= both.named_index) & (w.speed >= both.named_speed) & (w.reference == both.named_reference)
-    return good & known(both.placard) & no(perhaps_extra(p))
+    return good & known(both.placard) & no(perhaps_extra(m))
 
 
 @once
-def perhaps_extra(p: Pair[N]) -> Mask:
+def perhaps_extra(m: Match[N]) -> Mask:
     """Where an index is so much above that of the standard-load tyre named in its size that XL may have been left out."""
-    w, both = p.wheel, p.both
+    w, both = m.wheel, m.both
     standard = both.named_reference == STANDARD_LOAD.reference.kpa
     return (w.extra == 0) & standard & (w.load_index >= both.named_index + XL_STEP)
 
@@ -263,7 +263,7 @@ def _needed_kpa(v: View, half: float) -> float:
     """The pressure at which a tyre carries half of the axle's load at the car's greatest speed."""
     rule = load_rule(v.tyre.designation) if v.tyre and v.tyre.designation else None
     assert rule is not None, "a tyre that carries anything has a rule"
-    return rule.pressure(half / _at_most(v.pair)).kpa + v.pair.both.speed_kpa
+    return rule.pressure(half / _at_most(v.match)).kpa + v.match.both.speed_kpa
 
 
 def _tell_capacity(v: View, g: int) -> Told:
@@ -271,10 +271,10 @@ def _tell_capacity(v: View, g: int) -> Told:
     axle = f"axle_load_{v.corner.axle}"
     rule = load_rule(tyre) if tyre else None
     rests = (*v.rests((v.car, axle), (v.car, "placard")), *((rule.basis,) if rule else ()), _SPEED_LOAD)
-    bears, pressure = carried(v.pair), v.pair.both.placard
+    bears, pressure = carried(v.match), v.match.both.placard
     speed = greatest_speed(v.car)
     at = say("at {pressure} and up to {speed}", pressure=v.kpa(pressure), speed=(speed))
-    half, most = v.numbers.half_axle, _at_most(v.pair)
+    half, most = v.numbers.half_axle, _at_most(v.match)
     if g == NOT and v.wheel.load < half:
         text = say(
             "It carries {load} at most; half of the axle's greatest load is {half}.",
@@ -294,14 +294,14 @@ def _tell_capacity(v: View, g: int) -> Told:
             half=v.kg(half),
         )
         return Told(say("{text} No pressure carries that.", text=text), rests, say("leave it"))
-    if perhaps_extra(v.pair):
+    if perhaps_extra(v.match):
         text = say(
             "Its index is so much above that of the tyre named in this size that it may be extra load, which carries less at one pressure."
         )
         return Told(
             text, rests, say("read whether XL, EXTRA LOAD or REINFORCED stands on it, and note it with the designation")
         )
-    if contradicts(v.pair):
+    if contradicts(v.match):
         return _contradiction(v, rests, half)
     if g == FITS and not bears >= half:
         low = (
@@ -399,25 +399,25 @@ def _other_kind(v: View, pressure: float) -> Said | str:
     )
 
 
-def _other_rule(p: Pair[N]) -> Mask:
+def _other_rule(m: Match[N]) -> Mask:
     """Where the placard's tyres of the size, or this one, carry by another rule than that of ISO 4000-1, or nothing is named."""
-    return no(p.wheel.iso == 1) | unknown(p.both.carried_most, p.wheel.load)
+    return no(m.wheel.iso == 1) | unknown(m.both.carried_most, m.wheel.load)
 
 
-def never_carries(p: Pair[N]) -> Mask:
+def never_carries(m: Match[N]) -> Mask:
     """Where a tyre carries at no pressure what the placard's tyre of its size carries at the placard's lowest load."""
-    return p.wheel.load < p.both.carried_least - ROUNDING_KG
+    return m.wheel.load < m.both.carried_least - ROUNDING_KG
 
 
-def _placard_load(p: Pair[N]) -> Grade:
-    some_loads = p.wheel.load < p.both.carried_most - ROUNDING_KG
-    return grade(no=never_carries(p), measure=some_loads, idle=_other_rule(p))
+def _placard_load(m: Match[N]) -> Grade:
+    some_loads = m.wheel.load < m.both.carried_most - ROUNDING_KG
+    return grade(no=never_carries(m), measure=some_loads, idle=_other_rule(m))
 
 
 def _tell_placard_load(v: View, g: int) -> Told:
     rule = load_rule(v.tyre.designation) if v.tyre and v.tyre.designation else None
     rests = (*v.rests((v.tyre, "designation"), (v.car, "placard")), *((rule.basis,) if rule else ()))
-    least, most = v.pair.both.carried_least, v.pair.both.carried_most
+    least, most = v.match.both.carried_least, v.match.both.carried_most
     has = say("It carries {load} at most", load=v.kg(v.wheel.load))
     if g == NOT:
         text = say(
@@ -445,14 +445,14 @@ def _tell_placard_load(v: View, g: int) -> Told:
     )
 
 
-def _tyre_pressure(p: Pair[N]) -> Grade:
-    used = pressure_of_use(p)
-    return grade(no=p.wheel.tyre_pressure < used - ROUNDING_KPA, measure=unknown(p.wheel.tyre_pressure, used))
+def _tyre_pressure(m: Match[N]) -> Grade:
+    used = pressure_of_use(m)
+    return grade(no=m.wheel.tyre_pressure < used - ROUNDING_KPA, measure=unknown(m.wheel.tyre_pressure, used))
 
 
 def _tell_tyre_pressure(v: View, g: int) -> Told:
     rests = v.rests((v.tyre, "max_pressure"), (v.car, "placard"))
-    used = pressure_of_use(v.pair)
+    used = pressure_of_use(v.match)
     if g == MEASURE:
         lacks = say("the placard's pressure") if math.isnan(used) else say("the tyre's marked maximum")
         return Told(

@@ -13,7 +13,7 @@ from enum import StrEnum
 from wheelside.corner import Corner
 from wheelside.finding import Finding, Way, WayKind, Weight
 from wheelside.fit.bearing import contradicts, perhaps_for_winter, slow_for_winter
-from wheelside.fit.pair import side_by_side
+from wheelside.fit.match import side_by_side
 from wheelside.fit.rims import a_shade_tight
 from wheelside.fit.rule import Rule, SetRule, View
 from wheelside.fit.rules import RULES
@@ -76,7 +76,7 @@ def _said(rule: Rule | SetRule, looked_at: tuple[View, ...]) -> Iterator[Finding
         if grade == NOT and not rule.advice:
             yield _finding(rule, view, grade, Weight.FORBIDDEN, rule.code, at_wheel(view.corner, view.parts.wheel.name))
         for code, so, weight, name in _ASKS if grade == MEASURE else ():
-            if code == rule.code and so(view.pair):
+            if code == rule.code and so(view.match):
                 yield _finding(rule, view, grade, weight, str(name), at_wheel(view.corner, view.parts.wheel.name))
 
 

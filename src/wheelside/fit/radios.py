@@ -8,8 +8,8 @@ from wheelside.declared.row import Row
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import N
 from wheelside.fit.gather import writable
+from wheelside.fit.match import Match
 from wheelside.fit.number import Grade, Mask, grade, known, no, unknown
-from wheelside.fit.pair import Pair
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
 from wheelside.fit.use import pressure_of_use
 from wheelside.fit.verdict import MEASURE, NO_MATTER, WITH_PART, Part, Question
@@ -29,14 +29,14 @@ _WAKE = say(
 _SNAP_IN = Basis(Ground.PRACTICE, "rubber valves up to 210 km/h and 4.5 bar; from memory")
 
 
-def unheard(p: Pair[N]) -> Mask:
+def unheard(m: Match[N]) -> Mask:
     """Where no sensor matters: the car has no receiver for them."""
-    return p.car.direct == 0
+    return m.car.direct == 0
 
 
-def _there(p: Pair[N]) -> Grade:
+def _there(m: Match[N]) -> Grade:
     return grade(
-        part=p.wheel.has_sensor == 0, measure=unknown(p.wheel.has_sensor) | unknown(p.car.direct), idle=unheard(p)
+        part=m.wheel.has_sensor == 0, measure=unknown(m.wheel.has_sensor) | unknown(m.car.direct), idle=unheard(m)
     )
 
 
@@ -75,29 +75,29 @@ def _tell_there(v: View, g: int) -> Told:
     )
 
 
-def _idle(p: Pair[N]) -> Mask:
-    return unheard(p) | (p.wheel.has_sensor != 1)
+def _idle(m: Match[N]) -> Mask:
+    return unheard(m) | (m.wheel.has_sensor != 1)
 
 
-def _wrong_band(p: Pair[N]) -> Mask:
-    return (p.car.band != p.wheel.band) & known(p.car.band, p.wheel.band)
+def _wrong_band(m: Match[N]) -> Mask:
+    return (m.car.band != m.wheel.band) & known(m.car.band, m.wheel.band)
 
 
-def _wrong_family(p: Pair[N]) -> Mask:
-    return _wrong_band(p) | (p.both.unlike == 1)
+def _wrong_family(m: Match[N]) -> Mask:
+    return _wrong_band(m) | (m.both.unlike == 1)
 
 
-def _wrong_width(p: Pair[N]) -> Mask:
-    return (p.car.bits != p.wheel.bits) & known(p.car.bits, p.wheel.bits)
+def _wrong_width(m: Match[N]) -> Mask:
+    return (m.car.bits != m.wheel.bits) & known(m.car.bits, m.wheel.bits)
 
 
-def _useless(p: Pair[N]) -> Mask:
+def _useless(m: Match[N]) -> Mask:
     """Where a sensor is proven to be for another car: what else is not known of it does not matter."""
-    return _wrong_family(p) | _wrong_width(p)
+    return _wrong_family(m) | _wrong_width(m)
 
 
-def _band(p: Pair[N]) -> Grade:
-    return grade(part=_wrong_band(p), measure=unknown(p.car.band, p.wheel.band), idle=_idle(p))
+def _band(m: Match[N]) -> Grade:
+    return grade(part=_wrong_band(m), measure=unknown(m.car.band, m.wheel.band), idle=_idle(m))
 
 
 def _said(v: View, key: str) -> tuple[Basis, ...]:
@@ -137,9 +137,9 @@ def _tell_band(v: View, g: int) -> Told:
     return Told(say("Both are on {ours}.", ours=ours.value), rests)
 
 
-def _family(p: Pair[N]) -> Grade:
-    unlike, same = p.both.unlike == 1, p.car.family == p.wheel.family
-    return grade(part=unlike, measure=no(same) & no(unlike), idle=_idle(p) | _wrong_band(p))
+def _family(m: Match[N]) -> Grade:
+    unlike, same = m.both.unlike == 1, m.car.family == m.wheel.family
+    return grade(part=unlike, measure=no(same) & no(unlike), idle=_idle(m) | _wrong_band(m))
 
 
 def _tell_family(v: View, g: int) -> Told:
@@ -176,9 +176,9 @@ def _tell_family(v: View, g: int) -> Told:
     return Told(say("Both are {name}.", name=names[ours].name), rests)
 
 
-def _width(p: Pair[N]) -> Grade:
-    lacks = unknown(p.car.bits, p.wheel.bits)
-    return grade(part=_wrong_width(p), measure=lacks, idle=_idle(p) | _wrong_family(p))
+def _width(m: Match[N]) -> Grade:
+    lacks = unknown(m.car.bits, m.wheel.bits)
+    return grade(part=_wrong_width(m), measure=lacks, idle=_idle(m) | _wrong_family(m))
 
 
 def _tell_width(v: View, g: int) -> Told:
@@ -204,10 +204,10 @@ def _tell_width(v: View, g: int) -> Told:
     return Told(say("Both have IDs of {ours} bits.", ours=ours), rests)
 
 
-def _state(p: Pair[N]) -> Grade:
-    w = p.wheel
+def _state(m: Match[N]) -> Grade:
+    w = m.wheel
     silent = no(w.answers == 1) & no(w.battery_low == 1)
-    return grade(part=w.battery_low == 1, measure=silent, idle=_idle(p) | _useless(p))
+    return grade(part=w.battery_low == 1, measure=silent, idle=_idle(m) | _useless(m))
 
 
 def _tell_state(v: View, g: int) -> Told:
@@ -257,13 +257,13 @@ def _age(v: View) -> tuple[Said | str, tuple[Basis, ...]]:
     return "", ()
 
 
-def _accepted(p: Pair[N]) -> Grade:
-    c, w = p.car, p.wheel
+def _accepted(m: Match[N]) -> Grade:
+    c, w = m.car, m.wheel
     locked = c.one_set_locked == 1
     return grade(
         part=locked & (w.fixed == 1),
         measure=unknown(c.one_set_locked) | (locked & unknown(w.fixed)),
-        idle=_idle(p) | _useless(p),
+        idle=_idle(m) | _useless(m),
     )
 
 
@@ -324,18 +324,18 @@ def _taught(how: Teaching) -> str:
     }[how]  # fmt: skip
 
 
-def _taken(p: Pair[N]) -> Grade:
-    w = p.wheel
-    return grade(part=w.id_taken == 1, measure=unknown(w.id_taken), idle=_idle(p) | _useless(p) | _taken_for_good(p))
+def _taken(m: Match[N]) -> Grade:
+    w = m.wheel
+    return grade(part=w.id_taken == 1, measure=unknown(w.id_taken), idle=_idle(m) | _useless(m) | _taken_for_good(m))
 
 
-def _taken_for_good(p: Pair[N]) -> Mask:
+def _taken_for_good(m: Match[N]) -> Mask:
     """Where an ID is taken and can't be written over, or it is not known whether it can."""
-    return (p.wheel.id_taken == 1) & (p.wheel.fixed != 0)
+    return (m.wheel.id_taken == 1) & (m.wheel.fixed != 0)
 
 
-def _taken_fixed(p: Pair[N]) -> Grade:
-    there = _taken_for_good(p) & no(_idle(p)) & no(_useless(p))
+def _taken_fixed(m: Match[N]) -> Grade:
+    there = _taken_for_good(m) & no(_idle(m)) & no(_useless(m))
     return grade(part=there, idle=no(there))
 
 
@@ -364,18 +364,18 @@ def _tell_taken(v: View, g: int) -> Told:
     return Told(say("Nothing else in the garage has its ID."), rests)
 
 
-def _fast(p: Pair[N]) -> Mask:
-    return p.car.top_speed > SNAP_IN_KMH
+def _fast(m: Match[N]) -> Mask:
+    return m.car.top_speed > SNAP_IN_KMH
 
 
-def _valve(p: Pair[N]) -> Grade:
-    strained = _fast(p) | (pressure_of_use(p) > SNAP_IN_KPA)
-    return grade(part=strained, idle=no(p.wheel.rubber == 1) | no(strained))
+def _valve(m: Match[N]) -> Grade:
+    strained = _fast(m) | (pressure_of_use(m) > SNAP_IN_KPA)
+    return grade(part=strained, idle=no(m.wheel.rubber == 1) | no(strained))
 
 
 def _tell_valve(v: View, _: int) -> Told:
     why = (
-        (v.car.top_speed) if v.car.top_speed and v.car.top_speed.km_h > SNAP_IN_KMH else v.kpa(pressure_of_use(v.pair))
+        (v.car.top_speed) if v.car.top_speed and v.car.top_speed.km_h > SNAP_IN_KMH else v.kpa(pressure_of_use(v.match))
     )
     return Told(say("Its rubber valve is too weak for {why}.", why=why), (_SNAP_IN,), say("have a metal one fitted"))
 

@@ -9,7 +9,7 @@ from datetime import date
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.fit.gather import taken_ids
 from wheelside.fit.lying import Lying, lying
-from wheelside.fit.pair import side_by_side
+from wheelside.fit.match import side_by_side
 from wheelside.fit.price import Bill, bill
 from wheelside.fit.rule import Rule, SetRule, View
 from wheelside.fit.rules import RULES

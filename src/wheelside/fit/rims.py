@@ -6,8 +6,8 @@ import math
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.fit.facts import N
+from wheelside.fit.match import Four, Match
 from wheelside.fit.number import Grade, Mask, either, grade, known, no, some, unknown
-from wheelside.fit.pair import Four, Pair
 from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
 from wheelside.fit.use import ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
@@ -43,8 +43,8 @@ def _tell_complete(v: View, g: int) -> Told:
     return Told(say("There are four wheels."), v.rests((v.set, "wheels")))
 
 
-def _circle(p: Pair[N]) -> Grade:
-    c, w = p.car, p.wheel
+def _circle(m: Match[N]) -> Grade:
+    c, w = m.car, m.wheel
     differs = (w.bolt_count != c.bolt_count) | (abs(w.bolt_mm - c.bolt_mm) > SAME_CIRCLE_MM)
     lacks = unknown(c.bolt_mm, w.bolt_mm)
     return grade(no=differs & no(lacks), measure=lacks)
@@ -73,16 +73,16 @@ def _tell_circle(v: View, g: int) -> Told:
     return Told(say("Both have {car}.", car=car.text), rests)
 
 
-def _bore(p: Pair[N]) -> Grade:
-    tight = p.car.bore - p.wheel.bore
+def _bore(m: Match[N]) -> Grade:
+    tight = m.car.bore - m.wheel.bore
     return grade(
-        no=tight > TIGHT_MM + READ_MM, measure=unknown(tight) | a_shade_tight(p), part=-tight > RING_FROM_MM + READ_MM
+        no=tight > TIGHT_MM + READ_MM, measure=unknown(tight) | a_shade_tight(m), part=-tight > RING_FROM_MM + READ_MM
     )
 
 
-def a_shade_tight(p: Pair[N]) -> Mask:
+def a_shade_tight(m: Match[N]) -> Mask:
     """Where a bore is smaller than the hub by so little that it may be a matter of measuring."""
-    tight = p.car.bore - p.wheel.bore
+    tight = m.car.bore - m.wheel.bore
     return (tight > READ_MM) & (tight <= TIGHT_MM + READ_MM)
 
 
@@ -120,15 +120,15 @@ def _tell_bore(v: View, g: int) -> Told:
     return Told(say("The bore fits the hub of {hub}.", hub=v.mm(hub)), rests)
 
 
-def _brakes(p: Pair[N]) -> Grade:
-    rim, least = rim_code(p), p.car.least_rim
+def _brakes(m: Match[N]) -> Grade:
+    rim, least = rim_code(m), m.car.least_rim
     small = rim < least
-    return grade(measure=unknown(rim, least) | small, no=small & (p.car.least_stated == 1))
+    return grade(measure=unknown(rim, least) | small, no=small & (m.car.least_stated == 1))
 
 
-def rim_code(p: Pair[N]) -> N:
+def rim_code(m: Match[N]) -> N:
     """The rim's diameter in inches: as stamped, else as the tyre on it says."""
-    code: N = either(p.wheel.rim, p.wheel.tyre_rim)
+    code: N = either(m.wheel.rim, m.wheel.tyre_rim)
     return code
 
 
@@ -175,8 +175,8 @@ def _tell_brakes(v: View, g: int) -> Told:
     )
 
 
-def _tyre_on_rim(p: Pair[N]) -> Grade:
-    rim, tyre = p.wheel.rim, p.wheel.tyre_rim
+def _tyre_on_rim(m: Match[N]) -> Grade:
+    rim, tyre = m.wheel.rim, m.wheel.tyre_rim
     return grade(no=abs(rim - tyre) > 0.01, idle=unknown(rim, tyre))
 
 
@@ -192,12 +192,12 @@ def _tell_tyre_on_rim(v: View, g: int) -> Told:
     return Told(say("Rim and tyre are both {rim} in.", rim=Figure(v.wheel.rim)), rests)
 
 
-def _other_seat(p: Pair[N]) -> Mask:
-    return (p.car.seat != p.wheel.seat) & known(p.car.seat, p.wheel.seat)
+def _other_seat(m: Match[N]) -> Mask:
+    return (m.car.seat != m.wheel.seat) & known(m.car.seat, m.wheel.seat)
 
 
-def _seat(p: Pair[N]) -> Grade:
-    return grade(part=_other_seat(p), measure=unknown(p.car.seat, p.wheel.seat))
+def _seat(m: Match[N]) -> Grade:
+    return grade(part=_other_seat(m), measure=unknown(m.car.seat, m.wheel.seat))
 
 
 def _tell_seat(v: View, g: int) -> Told:
@@ -236,13 +236,13 @@ def _fasteners(v: View) -> Said | str:
     return v.car.fastening.value if v.car.fastening else say("bolts or nuts")
 
 
-def _engagement(p: Pair[N]) -> Grade:
-    reach = p.car.shank - p.wheel.seat_depth
-    short, long = reach < LEAST_DIAMETERS * p.car.thread_mm, reach > MOST_DIAMETERS * p.car.thread_mm
-    bolts, nuts = p.car.nuts == 0, p.car.nuts == 1
-    unlike = _other_seat(p)
+def _engagement(m: Match[N]) -> Grade:
+    reach = m.car.shank - m.wheel.seat_depth
+    short, long = reach < LEAST_DIAMETERS * m.car.thread_mm, reach > MOST_DIAMETERS * m.car.thread_mm
+    bolts, nuts = m.car.nuts == 0, m.car.nuts == 1
+    unlike = _other_seat(m)
     others = bolts & unlike
-    doubt = unknown(reach, p.car.thread_mm) | ((short | long | unlike) & unknown(p.car.nuts)) | (long & bolts)
+    doubt = unknown(reach, m.car.thread_mm) | ((short | long | unlike) & unknown(m.car.nuts)) | (long & bolts)
     return grade(no=short & nuts, part=(short & bolts) | others, measure=doubt & no(others))
 
 
@@ -300,9 +300,9 @@ _TURNS = say(
 )
 
 
-def _rim_load(p: Pair[N]) -> Grade:
-    lacks = unknown(p.wheel.rim_load, p.car.half_axle)
-    return grade(no=p.wheel.rim_load < p.car.half_axle, measure=lacks)
+def _rim_load(m: Match[N]) -> Grade:
+    lacks = unknown(m.wheel.rim_load, m.car.half_axle)
+    return grade(no=m.wheel.rim_load < m.car.half_axle, measure=lacks)
 
 
 def _tell_rim_load(v: View, g: int) -> Told:
@@ -322,12 +322,12 @@ def _tell_rim_load(v: View, g: int) -> Told:
     return Told(text, rests, say("leave it") if g == NOT else None)
 
 
-def _rim_pressure(p: Pair[N]) -> Grade:
-    used = pressure_of_use(p)
+def _rim_pressure(m: Match[N]) -> Grade:
+    used = pressure_of_use(m)
     return grade(
-        no=p.wheel.rim_pressure < used - ROUNDING_KPA,
+        no=m.wheel.rim_pressure < used - ROUNDING_KPA,
         measure=unknown(used),
-        idle=unknown(p.wheel.rim_pressure) & known(used),
+        idle=unknown(m.wheel.rim_pressure) & known(used),
     )
 
 
@@ -341,8 +341,8 @@ def _tell_rim_pressure(v: View, g: int) -> Told:
     return Told(text, rests, say("leave it") if g == NOT else None)
 
 
-def _valve_hole(p: Pair[N]) -> Grade:
-    rim, valve = p.wheel.rim_valve, p.wheel.sensor_valve
+def _valve_hole(m: Match[N]) -> Grade:
+    rim, valve = m.wheel.rim_valve, m.wheel.sensor_valve
     return grade(part=abs(rim - valve) > SAME_HOLE_MM, idle=unknown(rim, valve))
 
 
@@ -358,8 +358,8 @@ def _tell_valve_hole(v: View, g: int) -> Told:
     return Told(say("The valve suits the hole of {rim_valve}.", rim_valve=v.mm(v.wheel.rim_valve)), rests)
 
 
-def _rim_damage(p: Pair[N]) -> Grade:
-    return grade(no=p.wheel.rim_damaged == 1, measure=unknown(p.wheel.rim_damaged))
+def _rim_damage(m: Match[N]) -> Grade:
+    return grade(no=m.wheel.rim_damaged == 1, measure=unknown(m.wheel.rim_damaged))
 
 
 def _tell_rim_damage(v: View, g: int) -> Told:

@@ -6,8 +6,8 @@ import math
 
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import N
+from wheelside.fit.match import Match, once
 from wheelside.fit.number import Grade, choose, grade, higher, no, unknown
-from wheelside.fit.pair import Pair, once
 from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
 from wheelside.fit.verdict import MEASURE, NOT, Question
 from wheelside.rim.lie import ISO_3911, lie, moved
@@ -26,39 +26,39 @@ _JUDGED = Basis(
 
 
 @once
-def wider_by(p: Pair[N]) -> N:
+def wider_by(m: Match[N]) -> N:
     """By how much each side reaches further from the rim's centre, in mm: tyre or rim, whatever is widest; the rims alone without both tyres."""
-    c, w = p.car, p.wheel
+    c, w = m.car, m.wheel
     widest = higher(w.section, w.width) - higher(c.present_section, c.present_width)
     wider: N = choose(unknown(w.section, c.present_section), w.width - c.present_width, widest) / 2
     return wider
 
 
-def inward(p: Pair[N]) -> N:
+def inward(m: Match[N]) -> N:
     """How much nearer the inner side comes to what lies inward, in mm; negative where it moves away."""
-    c, w = p.car, p.wheel
-    return wider_by(p) + (w.inset - c.present_inset)
+    c, w = m.car, m.wheel
+    return wider_by(m) + (w.inset - c.present_inset)
 
 
-def outward(p: Pair[N]) -> N:
+def outward(m: Match[N]) -> N:
     """How much further the outer side comes out, in mm."""
-    c, w = p.car, p.wheel
-    return wider_by(p) - (w.inset - c.present_inset)
+    c, w = m.car, m.wheel
+    return wider_by(m) - (w.inset - c.present_inset)
 
 
-def _by_room(p: Pair[N], moves: N, room: N) -> Grade:
-    c, w = p.car, p.wheel
+def _by_room(m: Match[N], moves: N, room: N) -> Grade:
+    c, w = m.car, m.wheel
     lacks = unknown(moves, w.section, c.present_section, w.width, c.present_width)
     tight = (moves > 0.05) & no(moves <= room - SAFE_MM)
     return grade(no=moves > room, measure=(lacks | tight) & no(moves > room))
 
 
-def _inside(p: Pair[N]) -> Grade:
-    return _by_room(p, inward(p), p.car.room_inside)
+def _inside(m: Match[N]) -> Grade:
+    return _by_room(m, inward(m), m.car.room_inside)
 
 
-def _outside(p: Pair[N]) -> Grade:
-    return _by_room(p, outward(p), p.car.room_outside)
+def _outside(m: Match[N]) -> Grade:
+    return _by_room(m, outward(m), m.car.room_outside)
 
 
 def _measure_room(v: View) -> Said:
@@ -138,21 +138,21 @@ def _tell_side(v: View, g: int, moves: float, key: str, towards: Said) -> Told:
 
 
 def _tell_inside(v: View, g: int) -> Told:
-    return _tell_side(v, g, inward(v.pair), "room_inside", say("strut and brake"))
+    return _tell_side(v, g, inward(v.match), "room_inside", say("strut and brake"))
 
 
 def _tell_outside(v: View, g: int) -> Told:
-    told = _tell_side(v, g, outward(v.pair), "room_outside", say("the edge of the wing"))
-    if outward(v.pair) > 0.05:
+    told = _tell_side(v, g, outward(v.match), "room_outside", say("the edge of the wing"))
+    if outward(v.match) > 0.05:
         return Told(
             say("{text} What may stand out of the body is a local rule.", text=told.text), told.basis, told.way_out
         )
     return told
 
 
-def _height(p: Pair[N]) -> Grade:
-    taller = p.wheel.diameter / p.car.meant_diameter - 1
-    return grade(measure=unknown(taller) | ((abs(taller) > TALLER) & no(p.both.named == 1)))
+def _height(m: Match[N]) -> Grade:
+    taller = m.wheel.diameter / m.car.meant_diameter - 1
+    return grade(measure=unknown(taller) | ((abs(taller) > TALLER) & no(m.both.named == 1)))
 
 
 def _tell_height(v: View, g: int) -> Told:

@@ -1,7 +1,7 @@
 """How a rule is written: it grades one pair or many at once, and puts one into words. Write it like this:
 
-def _bore(p: Pair[N]) -> Grade:
-    return grade(measure=unknown(p.car.bore, p.wheel.bore), no=p.wheel.bore < p.car.bore)
+def _bore(m: Match[N]) -> Grade:
+    return grade(measure=unknown(m.car.bore, m.wheel.bore), no=m.wheel.bore < m.car.bore)
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from typing import Any
 from wheelside.declared.row import Row
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import CarFacts, WheelFacts
+from wheelside.fit.match import Four, Match
 from wheelside.fit.number import Grade
-from wheelside.fit.pair import Four, Pair
 from wheelside.fit.verdict import Part, Question
 from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
@@ -46,20 +46,20 @@ class View:
     corner: Corner
     parts: Parts
     on: Parts | None
-    pair: Pair[float]
+    match: Match[float]
     four: Four[float]
 
     @property
     def numbers(self) -> CarFacts[float]:
-        return self.pair.car
+        return self.match.car
 
     @property
     def wheel(self) -> WheelFacts[float]:
-        return self.pair.wheel
+        return self.match.wheel
 
     def grade(self, rule: Rule | SetRule) -> int:
         """The grade of this corner, or of the set as one."""
-        return int(rule.judge(self.four) if isinstance(rule, SetRule) else rule.judge(self.pair))
+        return int(rule.judge(self.four) if isinstance(rule, SetRule) else rule.judge(self.match))
 
     @property
     def rim(self) -> Rim | None:
@@ -114,7 +114,7 @@ class Rule:
     question: Question
     code: str
     title: str
-    judge: Callable[[Pair[Any]], Grade]
+    judge: Callable[[Match[Any]], Grade]
     tell: Tell
     part: Part | None = None
     advice: bool = False

@@ -16,7 +16,7 @@ import numpy.typing as npt
 from wheelside.fit.facts import Array, BothFacts, CarFacts, WheelFacts
 from wheelside.fit.gather import CarAt, present_parts, taken_ids, wheels_at
 from wheelside.fit.language import Language
-from wheelside.fit.pair import Four, Pair
+from wheelside.fit.match import Four, Match
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import ROAD_CORNERS
 
@@ -47,10 +47,10 @@ class Scene:
         cars = CarFacts(**{f.name: getattr(self.cars, f.name)[chosen] for f in fields(CarFacts)})
         return Scene(cars, self.wheels, {name: table[chosen] for name, table in self.tables.items()}, self.places)
 
-    def pair(self) -> Pair[Array]:
+    def match(self) -> Match[Array]:
         """Every corner of every pair."""
         both = {f.name: _spread(self.tables[f.name], self.places[f.metadata["word"]]) for f in fields(BothFacts)}
-        return Pair(self.cars, self.wheels, BothFacts(**both))
+        return Match(self.cars, self.wheels, BothFacts(**both))
 
     def four(self) -> Four[Array]:
         """Every pair as one; each column has one corner."""

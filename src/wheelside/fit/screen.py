@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from wheelside.fit import tyre_state
 from wheelside.fit.facts import Array
-from wheelside.fit.pair import Four, Pair
+from wheelside.fit.match import Four, Match
 from wheelside.fit.rule import Rule, SetRule
 from wheelside.fit.rules import RULES
 from wheelside.fit.scene import Scene
@@ -59,21 +59,21 @@ def screen(s: Scene) -> Screen:
 
 def grades_of(rule: Rule | SetRule, s: Scene) -> Grades:
     """One rule's grades by car, set and corner (one corner for a rule on the set as one); nothing where there is no wheel."""
-    return _graded(rule, s, s.pair(), s.four())
+    return _graded(rule, s, s.match(), s.four())
 
 
-def _graded(rule: Rule | SetRule, s: Scene, pair: Pair[Array], four: Four[Array]) -> Grades:
+def _graded(rule: Rule | SetRule, s: Scene, match: Match[Array], four: Four[Array]) -> Grades:
     if isinstance(rule, SetRule):
         return np.broadcast_to(np.asarray(rule.judge(four), np.uint8), (*s.shape, 1))
-    grades = np.broadcast_to(np.asarray(rule.judge(pair), np.uint8), (*s.shape, s.wheels.there.shape[2]))
+    grades = np.broadcast_to(np.asarray(rule.judge(match), np.uint8), (*s.shape, s.wheels.there.shape[2]))
     return np.where(s.wheels.there == 1, grades, np.uint8(NO_MATTER))
 
 
 def _fill(s: Scene, made: Screen, chosen: slice) -> None:
-    pair, four = s.pair(), s.four()
+    match, four = s.match(), s.four()
     needed: dict[Part, npt.NDArray[np.bool_]] = {}
     for rule in RULES:
-        grades = _graded(rule, s, pair, four)
+        grades = _graded(rule, s, match, four)
         row = made.grades[QUESTIONS.index(rule.question), chosen]
         np.maximum(row, grades.max(axis=-1), out=row)
         if rule.part is not None:

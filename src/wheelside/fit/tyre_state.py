@@ -8,8 +8,8 @@ from itertools import combinations
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.fit.facts import LEFT, RIGHT, N, WheelFacts
+from wheelside.fit.match import Four, Match
 from wheelside.fit.number import Grade, Mask, choose, count, grade, higher, known, lower, no, some, unknown
-from wheelside.fit.pair import Four, Pair
 from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
 from wheelside.said import Figure, Joined, listed, say
@@ -21,8 +21,8 @@ MIXED_YEARS, UNLIKE_MM = 3.0, 2.0
 """Ages and treads further apart than this on one axle are asked about; judgement."""
 
 
-def _age(p: Pair[N]) -> Grade:
-    w = p.wheel
+def _age(m: Match[N]) -> Grade:
+    w = m.wheel
     last = last_season_from()
     return grade(no=w.age_least > last, measure=unknown(w.age_least) | (w.age_most > last) | (w.made_later == 1))
 
@@ -82,13 +82,13 @@ def used_up_at(w: WheelFacts[N]) -> N:
     return depth
 
 
-def below_law(p: Pair[N]) -> Mask:
+def below_law(m: Match[N]) -> Mask:
     """Where a tread is below what the law asks for in most places."""
-    return p.wheel.tread < LEGAL_MM
+    return m.wheel.tread < LEGAL_MM
 
 
-def _tread(p: Pair[N]) -> Grade:
-    w = p.wheel
+def _tread(m: Match[N]) -> Grade:
+    w = m.wheel
     return grade(no=w.tread <= used_up_at(w), measure=unknown(w.tread))
 
 
@@ -106,8 +106,8 @@ def _tell_tread(v: View, g: int) -> Told:
     return Told(text, rests, say("leave it, or reckon with new tyres") if g == NOT else None)
 
 
-def _tread_law(p: Pair[N]) -> Grade:
-    return grade(no=below_law(p), idle=no(below_law(p)))
+def _tread_law(m: Match[N]) -> Grade:
+    return grade(no=below_law(m), idle=no(below_law(m)))
 
 
 def _tell_tread_law(v: View, _: int) -> Told:
@@ -253,8 +253,8 @@ def _tell_direction(v: View, g: int) -> Told:
     return Told(say("None has a direction of rotation."), rests)
 
 
-def _winter_mark(p: Pair[N]) -> Grade:
-    w = p.wheel
+def _winter_mark(m: Match[N]) -> Grade:
+    w = m.wheel
     return grade(measure=no(w.marked == 1), idle=known(w.season) & no(w.winter == 1))
 
 
@@ -276,8 +276,8 @@ def _tell_winter_mark(v: View, g: int) -> Told:
     return Told(say("It carries the mountain with the snowflake."), rests)
 
 
-def _tyre_damage(p: Pair[N]) -> Grade:
-    return grade(no=p.wheel.tyre_damaged == 1, measure=unknown(p.wheel.tyre_damaged))
+def _tyre_damage(m: Match[N]) -> Grade:
+    return grade(no=m.wheel.tyre_damaged == 1, measure=unknown(m.wheel.tyre_damaged))
 
 
 def _tell_tyre_damage(v: View, g: int) -> Told:

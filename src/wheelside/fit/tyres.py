@@ -7,9 +7,9 @@ from functools import reduce
 
 from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import N, number
+from wheelside.fit.match import Four, Match
 from wheelside.fit.named import meant_tyre, named_sizes
 from wheelside.fit.number import Grade, choose, grade, higher, known, lower, no, unknown
-from wheelside.fit.pair import Four, Pair
 from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.garage.words import ROAD_CORNERS
@@ -29,8 +29,8 @@ _RATIO = Basis(Ground.JUDGEMENT, "half an inch beside the measuring rim; the tyr
 _EVEN = Basis(Ground.PRACTICE, "front and rear within 1 %; no source")
 
 
-def _listed(p: Pair[N]) -> Grade:
-    return grade(measure=no(p.both.named == 1))
+def _listed(m: Match[N]) -> Grade:
+    return grade(measure=no(m.both.named == 1))
 
 
 def _tell_listed(v: View, g: int) -> Told:
@@ -63,8 +63,8 @@ def _tell_listed(v: View, g: int) -> Told:
     return Told(say("{size} is named for the car.", size=size), rests)
 
 
-def _widths(p: Pair[N]) -> Grade:
-    w = p.wheel
+def _widths(m: Match[N]) -> Grade:
+    w = m.wheel
     far = abs(w.width - w.measuring)
     stated = known(w.narrowest)
     outside = (w.width < w.narrowest - 0.1) | (w.width > w.widest + 0.1)
@@ -113,8 +113,8 @@ def _tell_widths(v: View, g: int) -> Told:
     )
 
 
-def _speedometer(p: Pair[N]) -> Grade:
-    said = p.both.speedometer
+def _speedometer(m: Match[N]) -> Grade:
+    said = m.both.speedometer
     return grade(no=said == NOT, measure=said == MEASURE)
 
 
@@ -142,7 +142,7 @@ def _tell_speedometer(v: View, g: int) -> Told:
     rests = (ETRTO_CIRCUMFERENCE, R39)
     if abs(change) < 1e-9:
         return Told(say("A turn goes as far as with the tyre that is meant: the speedometer shows what it did."), rests)
-    if g == FITS and v.pair.both.named == 1:
+    if g == FITS and v.match.both.named == 1:
         return Told(say("{said} The size is named for the car.", said=said), (*rests, *v.rests((v.car, "placard"))))
     compared = v.rests((v.car, "speedometer_shows"))
     if g == FITS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from wheelside.fit.gather import present_parts
-from wheelside.fit.pair import SideBySide
+from wheelside.fit.match import SideBySide
 from wheelside.fit.rule import View
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
@@ -18,8 +18,8 @@ def views(
     named = dict(wheel_set.wheels)
     return tuple(
         View(
-            garage, car, wheel_set, day, corner, parts_on(garage, named[corner], day), present_parts(garage, on, corner, day), pair,
+            garage, car, wheel_set, day, corner, parts_on(garage, named[corner], day), present_parts(garage, on, corner, day), match,
             numbers.four,
         )
-        for corner, pair in numbers.pairs.items()
+        for corner, match in numbers.matches.items()
     )  # fmt: skip

@@ -18,7 +18,7 @@ NO_WHEEL = WheelFacts(**{f.name: 0.0 if f.name == "there" else UNKNOWN for f in 
 
 
 @dataclass(frozen=True, slots=True)
-class Pair(Generic[N]):
+class Match(Generic[N]):
     """One corner of a car and the wheel for it, or those of many cars and sets at all corners."""
 
     car: CarFacts[N]
@@ -28,17 +28,17 @@ class Pair(Generic[N]):
     """What several rules ask for, by its name: see `once`."""
 
 
-Asked = TypeVar("Asked", bound=Callable[[Pair[Any]], Any])
+Asked = TypeVar("Asked", bound=Callable[[Match[Any]], Any])
 
 
 def once(ask: Asked) -> Asked:
-    """The same question, worked out once for each pair however many rules ask it."""
+    """The same question, worked out once for each match however many rules ask it."""
 
     @wraps(ask)
-    def answer(p: Pair[Any]) -> Any:
-        if ask.__name__ not in p.known:
-            p.known[ask.__name__] = ask(p)
-        return p.known[ask.__name__]
+    def answer(m: Match[Any]) -> Any:
+        if ask.__name__ not in m.known:
+            m.known[ask.__name__] = ask(m)
+        return m.known[ask.__name__]
 
     return cast("Asked", answer)
 
@@ -57,9 +57,9 @@ class Four(Generic[N]):
 
 @dataclass(frozen=True, slots=True)
 class SideBySide:
-    """One car and one set: a pair for each corner that has a wheel, and the set as one."""
+    """One car and one set: a match for each corner that has a wheel, and the set as one."""
 
-    pairs: Mapping[Corner, Pair[float]]
+    matches: Mapping[Corner, Match[float]]
     four: Four[float]
 
 
@@ -72,12 +72,12 @@ def side_by_side(
     cars = [CarAt(garage, car, corner, present_parts(garage, on, corner, day), words) for corner in ROAD_CORNERS]
     theirs = [CarFacts(**numbers_of(CarFacts, at)) for at in cars]
     ours = [NO_WHEEL if at is None else WheelFacts(**numbers_of(WheelFacts, at)) for at in wheels]
-    pairs = {
-        corner: Pair(theirs[n], ours[n], _both(cars[n], at))
+    matches = {
+        corner: Match(theirs[n], ours[n], _both(cars[n], at))
         for n, (corner, at) in enumerate(zip(ROAD_CORNERS, wheels, strict=True))
         if at is not None
     }
-    return SideBySide(pairs, Four(tuple(theirs), tuple(ours)))
+    return SideBySide(matches, Four(tuple(theirs), tuple(ours)))
 
 
 def _both(car: CarAt, wheel: WheelAt) -> BothFacts[float]:
