@@ -28,6 +28,7 @@ from wheelside.jobs.files import take_in_text
 from wheelside.jobs.finish import finish
 from wheelside.proof.check import check_proof
 from wheelside.sheet.answers import ReadAnswer
+from wheelside.sheet.option import Codes, LampTold, Listed
 
 PORT = "/things/car/estate/port"
 VIN = "XWSKE16EXTA004217"
@@ -62,9 +63,9 @@ def kept(site: Site) -> list[str]:
 
 def test_a_server_without_a_way_to_a_car_says_how_to_give_it_one(home: Desk) -> None:
     site = let_in(home)
-    assert "--car-link" in site.get(PORT)
+    assert "This server has no way to a car" in site.get(PORT)
     keep_card(home)
-    assert "--car-link" in site.post(PORT + "/read", 400)
+    assert "start it with one" in site.post(PORT + "/read", 400)
     assert "Read everything now" not in site.get(PORT)
 
 
@@ -205,13 +206,13 @@ def test_codes_that_were_not_told_are_not_called_none(site: Site, car: PracticeC
     assert "? stored codes: the unit refused 03" in page
     job = site.begin()
     site.post(f"/jobs/{job}/steps/codes-before/ask-car")
-    assert codes_said(site, job) == "not read"
+    assert codes_said(site, job) == Codes.NOT_READ
     car.engine.answer = only({b"\x03": b"\x43\x00", b"\x07": b"\x47\x00"})  # type: ignore[method-assign]
     site.post(f"/jobs/{job}/steps/codes-before/ask-car")
-    assert codes_said(site, job) == "none"
+    assert codes_said(site, job) == Codes.NONE
     car.engine.answer = only({b"\x03": b"\x43\x01\x01\x02"})  # type: ignore[method-assign]
     site.post(f"/jobs/{job}/steps/codes-before/ask-car")
-    assert codes_said(site, job) == "some"
+    assert codes_said(site, job) == Codes.SOME
 
 
 def codes_said(site: Site, job: str) -> str:
@@ -372,8 +373,7 @@ def test_a_step_is_answered_by_the_car_and_rests_on_no_typing(site: Site, car: P
     assert check_proof(proof_text.encode(), "proof.json").altered == ()
     record = json.loads(proof_text)["record"]
     assert [row["step"] for row in record["from_car"]] == ["codes-before", "codes-after"]
-    assert "none" in record["from_car"][1]["text"]
-    assert "off" in record["from_car"][1]["text"]
+    assert [one["said"] for one in record["from_car"][1]["answers"]] == [Codes.NONE, LampTold.OFF]
     assert not {"codes-before", "codes-after"} & {row["step"] for row in record["typed_only"]}
 
 
@@ -388,9 +388,9 @@ def test_the_cars_list_is_held_against_the_planned_ids(site: Site, car: Practice
     right = tuple(planned[c] for c in ("front left", "front right", "rear right", "rear left"))
     swapped = (right[1], right[0], *right[2:])
     for ids, said in (
-        (SUMMER, "others too, or some missing"),
-        (swapped, "just these, some at another corner"),
-        (right, "just these, each at its corner"),
+        (SUMMER, Listed.OTHERS),
+        (swapped, Listed.SWAPPED),
+        (right, Listed.JUST_THESE),
     ):
         car.unit.teaching.lists[1] = ids  # type: ignore[assignment]
         site.post(f"/jobs/{job}/steps/ids-heard/ask-car")
@@ -432,7 +432,7 @@ def test_no_phone_can_say_that_it_read_the_car(site: Site) -> None:
     sent = site.client.post(f"/api/jobs/{job}/evidence", json={"claims": [claim]}, headers=headers)
     assert sent.status_code == 200, sent.text
     record = json.loads(finish(site.desk, job, leave_open=True))["record"]
-    assert "from_car" not in record
+    assert record["from_car"] == []
     assert "codes-before" in {row["step"] for row in record["typed_only"]}
 
 

@@ -34,8 +34,8 @@ def the_car(request: Request) -> Iterator[str]:
     link: CarLink = request.app.state.car_link
     if not link.said:
         raise BadRequest(
-            "this server has no way to a car: start it with --car-link, as in --car-link 'at /dev/ttyUSB0'",
-            expected="--car-link",
+            "this server has no way to a car: start it with one, as the guide “Asking a car” says",
+            expected="a way to a car",
         )
     if not link.busy.acquire(timeout=WAIT_S):
         raise Meanwhile("somebody else is asking the car just now: wait until that is done, then try again")
