@@ -11,7 +11,7 @@ import pytest
 from wheelside.said import Coded
 from wheelside.speech.tongue import Tongue
 
-_PLACE = re.compile(r"(\{[a-z_]+\})")
+_PLACE = re.compile(r"(\{[a-z_][a-z_0-9]*\})")
 _ALPHABETS = ("abcdefghijklmnopqrstuvwxyz", "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _ON = {ord(a): letters[(n + 7) % 26] for letters in _ALPHABETS for n, a in enumerate(letters)}
 

@@ -12,8 +12,9 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from wheelside.finding import Basis, Finding, Weight
+from wheelside.finding import Finding, Weight
 from wheelside.speech.speech import Speech
+from wheelside.speech.together import together
 from wheelside.units import UnitChoice
 
 PIPE_WIDTH = 140
@@ -72,24 +73,17 @@ class Teller:
 
     def findings(self, findings: Iterable[Finding], title: str = "To know") -> None:
         """Findings, the serious ones first; those that say the same of several things together."""
-        grouped: dict[tuple[Weight, str, str, tuple[Basis, ...]], list[str]] = {}
         said = self.speech.text
-        for f in findings:
-            grouped.setdefault((f.weight, said(f.text), self.speech.way(f.way_out), f.basis), []).append(said(f.about))
-        if not grouped:
-            return
-        self.heading(title)
-        order = list(Weight)
-        for (weight, text, way_out, basis), about in sorted(grouped.items(), key=lambda item: order.index(item[0][0])):
-            head = Text(f"{_MARKS[weight]} {said(weight)}: ", style=_STYLES[weight])
-            head.append(
-                f"{'; '.join(dict.fromkeys(about))}: ", style="not dim bold" if weight is not Weight.NOTE else ""
-            )
-            head.append(text, style="default not bold not dim")
+        for n, f in enumerate(together(findings)):
+            if n == 0:
+                self.heading(title)
+            head = Text(f"{_MARKS[f.weight]} {said(f.weight)}: ", style=_STYLES[f.weight])
+            head.append(f"{said(f.about)}: ", style="not dim bold" if f.weight is not Weight.NOTE else "")
+            head.append(said(f.text), style="default not bold not dim")
             self._put(Padding(head, (0, 0, 0, 2), expand=False))
-            if way_out:
-                self.line(f"→ {way_out}", indent=4)
-            self.line(f"rests on {'; '.join(said(b.said) for b in basis)}", style="dim", indent=4)
+            if f.way_out:
+                self.line(f"→ {self.speech.way(f.way_out)}", indent=4)
+            self.line(f"rests on {'; '.join(said(b.said) for b in f.basis)}", style="dim", indent=4)
 
 
 def exit_status(findings: Iterable[Finding]) -> int:

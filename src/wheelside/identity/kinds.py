@@ -25,7 +25,7 @@ def width_doubts(garage: Garage, members: tuple[Member, ...]) -> Iterator[Findin
         by_set[member.set].append(member)
     for set_id, own in by_set.items():
         found = list(_sensors(garage, own, None))
-        yield from _asked(one_kind(found), garage.sets[set_id].name, _each(own))
+        yield from _asked(one_kind(found), garage.sets[set_id].name, _each(garage, own))
 
 
 def _sensors(garage: Garage, members: Sequence[Member], family: str | None) -> Iterator[Readings]:
@@ -43,9 +43,11 @@ def _lists(garage: Garage, family: str) -> Iterator[Readings]:
                 yield from (family_readings(garage, text, family) for _, text in held.texts)
 
 
-def _each(members: Sequence[Member]) -> Said:
-    """The widths of the sensors of some wheels, as what is to be noted."""
-    return say("{keys}", keys=listed(Key("sensor", "bits", m.sensor) for m in members if m.sensor))
+def _each(garage: Garage, members: Sequence[Member]) -> Said:
+    """The widths of those sensors of some wheels whose width is not known, as what is to be noted."""
+    there = [s for m in members if (s := garage.sensors.get(m.sensor or "")) and s.family is None]
+    open_ones = [s.id for s in there if sensor_bits(garage, s) is None]
+    return say("{keys}", keys=listed(Key("sensor", "bits", one) for one in open_ones))
 
 
 def _asked(kind: OneKind, about: str, where: Said) -> Iterator[Finding]:

@@ -14,13 +14,25 @@ from wheelside.speech.tongue import ENGLISH, Tongue
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
 
-Place = Key | Table | Option | Command
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """One key in several rows of a table, to be noted in each."""
+
+    table: str
+    key: str
+    rows: tuple[str, ...]
+
+
+Place = Key | Keys | Table | Option | Command
 
 
 def in_the_file(place: Place) -> str:
     """A place as somebody reads it who has a garage file and a command line."""
     if isinstance(place, Key):
         return f"'{place.key}' in " + (f"[[{place.table}]] {place.row}" if place.row else f"[{place.table}]")
+    if isinstance(place, Keys):
+        return f"'{place.key}' in [[{place.table}]] {', '.join(place.rows)}"
     if isinstance(place, Table):
         return f"[[{place.table}]]" if place.many else f"[{place.table}]"
     return f", or {place.said}" if isinstance(place, Option) else f"'{place.command}'"
@@ -46,7 +58,7 @@ class Speech:
             return self._said(value)
         if isinstance(value, Coded):
             return self.tongue.pattern(value.words)
-        if isinstance(value, Key | Table | Option | Command):
+        if isinstance(value, Key | Keys | Table | Option | Command):
             return self.place(value)
         for kind, words in _WORDS.items():
             if isinstance(value, kind):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
@@ -16,14 +16,15 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from wheelside.errors import Mendable, Outside
-from wheelside.finding import Basis, Finding, Way, Weight
+from wheelside.finding import Basis, Way
 from wheelside.fit.price import each_text, needs_text, seasons_text
 from wheelside.jobs.desk import Desk
 from wheelside.jobs.kept import Visitor
-from wheelside.said import Begun, Joined, Said, listed, say
+from wheelside.said import Begun, Said, say
 from wheelside.sheet.option import option_of
 from wheelside.sheet.title import called_in, said_title
 from wheelside.speech.speech import Speech
+from wheelside.speech.together import together
 from wheelside.units import UnitChoice
 from wheelside.web.claims import kept_as
 from wheelside.web.figures import short_curve
@@ -98,7 +99,7 @@ def templates() -> Environment:
     )
     made.filters["basis_text"] = _basis
     made.filters["way"] = _way
-    made.filters["grouped"] = grouped
+    made.filters["grouped"] = together
     made.filters["needs_text"] = needs_text
     made.filters["seasons_text"] = seasons_text
     made.filters["each_text"] = each_text
@@ -197,20 +198,6 @@ def page(template: str, context: Any, status: int = 200) -> Response:
 def see(address: str) -> Response:
     """Sends the browser to another page, after a form."""
     return Response(status_code=303, headers={"location": address})
-
-
-def grouped(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings, the serious ones first; those that say the same of several things together."""
-    together: dict[tuple[object, ...], list[Finding]] = {}
-    for f in findings:
-        together.setdefault((f.weight, f.text, f.way_out, f.basis), []).append(f)
-    order = list(Weight)
-    rows = sorted(together.values(), key=lambda same: order.index(same[0].weight))
-    return [dataclasses.replace(same[0], about=_all_of(same)) for same in rows]
-
-
-def _all_of(same: list[Finding]) -> Said:
-    return say("{about}", about=listed(dict.fromkeys(f.about for f in same), Joined.SEMICOLON))
 
 
 @dataclass(frozen=True, slots=True)

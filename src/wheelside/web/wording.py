@@ -9,7 +9,7 @@ from markupsafe import Markup, escape
 
 from wheelside.garage.rows import MANY, SINGLE
 from wheelside.said import Command, Option, Table
-from wheelside.speech.speech import Place, Speech
+from wheelside.speech.speech import Keys, Place, Speech
 from wheelside.units import UnitChoice
 
 _TABLE = re.compile(r"\[\[?([a-z_]+)\]\]?")
@@ -55,12 +55,24 @@ def on_page(said: object, units: UnitChoice) -> Markup:
 
 def link_to(place: Place) -> Markup:
     """The link to where a fact is noted or a thing is done; nothing for an option of the command line."""
+    link = Markup('<a href="{}">{}</a>')
     if isinstance(place, Option):
         return Markup("")
-    link = Markup('<a href="{}">{}</a>')
     if isinstance(place, Command):
         return link.format(place.page, place.name)
     if isinstance(place, Table):
-        return link.format(f"/facts/{place.table}{'' if place.many else '/one'}", place.table.replace("_", " "))
-    row = quote(place.row, safe="") if place.row else "one"
-    return link.format(f"/facts/{place.table}/{row}#f-{place.key}", place.key.replace("_", " "))
+        return link.format(f"/facts/{place.table}{'' if place.many else '/one'}", _spaced(place.table))
+    if isinstance(place, Keys):
+        rows = Markup(", ").join(link.format(_field(place.table, row, place.key), row) for row in place.rows)
+        return Markup("{} ({})").format(_spaced(place.key), rows)
+    return link.format(_field(place.table, place.row, place.key), _spaced(place.key or place.table))
+
+
+def _field(table: str, row: str, key: str) -> str:
+    """The address of a field in the form of a row; of the whole form without a key."""
+    form = f"/facts/{table}/{quote(row, safe='') if row else 'one'}"
+    return f"{form}#f-{key}" if key else form
+
+
+def _spaced(key: str) -> str:
+    return key.replace("_", " ")
