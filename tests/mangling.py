@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pytest
 
-from wheelside.said import Coded
+from wheelside.said import Coded, Said
 from wheelside.speech.tongue import Tongue
 
 _PLACE = re.compile(r"(\{[a-z_][a-z_0-9]*\})")
@@ -51,3 +52,27 @@ def nonsense() -> Iterator[None]:
 
 SERVE = "import sys; from mangling import nonsense; from wheelside.cli.main import run\nwith nonsense(): run()"
 """A program that is Wheelside with nonsense for words."""
+
+
+@contextmanager
+def said_as_nonsense() -> Iterator[None]:
+    """Nonsense in place of every pattern already where it is said, so that whoever looks at one finds nothing that he knows."""
+    plainly = Said.__init__
+
+    def said(self: Said, pattern: str, values: tuple[tuple[str, object], ...] = (), many: str = "") -> None:
+        plainly(self, mangled(pattern), values, mangled(many) if many else "")
+
+    with nonsense(), pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Said, "__init__", said)
+        yield
+
+
+def bare(value: object) -> object:
+    """A value without its words: of what is said the values alone, in their order; everything else as it is, field by field."""
+    if isinstance(value, Said):
+        return tuple(bare(one) for _, one in value.values)
+    if isinstance(value, tuple | list):
+        return tuple(bare(one) for one in value)
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return type(value).__name__, *(bare(getattr(value, f.name)) for f in dataclasses.fields(value))
+    return value
