@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from garages import DAY, Table, bare_table, garage_of, row
+from spoken import words
 from wheelside.earshot.budget import RECEIVER_HAND, budget
 from wheelside.earshot.report import Earshot, earshot
 from wheelside.earshot.walls import wall
@@ -28,7 +29,7 @@ def far_table(distance: str = "60 m") -> Table:
 def test_each_whereabouts_is_told_once_with_its_first_day() -> None:
     heard = report(far_table()).heard
     assert [(h.what, h.since) for h in heard] == [("B", DAY), ("A", date(2026, 12, 1))]
-    assert all(h.hearing.where == "away, 60 m away behind brick" for h in heard)
+    assert all(words(h.hearing.where) == "away, 60 m away behind brick" for h in heard)
 
 
 def test_a_hand_held_receiver_is_told_by_its_own_need() -> None:

@@ -10,12 +10,13 @@ from wheelside.cli import options
 from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.earshot.budget import Budget
-from wheelside.earshot.hearing import percent
+from wheelside.earshot.hearing import chance_said
 from wheelside.earshot.report import GARDEN_M, Earshot, FarEnough, Listen
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Heard as Word
 from wheelside.jobs.earshot import earshot_of
 from wheelside.jobs.jsonform import document
+from wheelside.said import Said
 from wheelside.speech.speech import Speech
 from wheelside.units import Length
 
@@ -66,24 +67,24 @@ def _show(out: Teller, garage: Garage, found: Earshot, with_budget: bool) -> Non
         _show_far(out, garage, tuple(row for row in found.far if row.car == alike[0]), alike)
     _show_listening(out, garage, found.listen)
     if with_budget:
-        told: dict[tuple[object, ...], tuple[str, Budget]] = {}
+        told: dict[tuple[object, ...], tuple[Said, Budget]] = {}
         for row in found.heard:
             if row.hearing.budget is not None:
                 told.setdefault(row.hearing.budget.terms, (row.hearing.where, row.hearing.budget))
         for where, budget in told.values():
-            _show_budget(out, garage, where, budget)
+            _show_budget(out, garage, out.speech.text(where), budget)
     out.findings(found.findings)
 
 
 def _show_heard(out: Teller, garage: Garage, found: Earshot, car: str) -> None:
     out.heading(f"What {garage.cars[car].name} hears")
     own = [row for row in found.heard if row.car == car]
-    told = [row for row in own if row.hearing.heard or not row.hearing.where.startswith("on ")]
+    told = [row for row in own if row.hearing.heard or row.hearing.on is None]
     rows = [
         (
-            row.what, row.hearing.where, str(row.since),
+            row.what, out.speech.text(row.hearing.where), str(row.since),
             "silent at rest" if row.silent else _WORDS[row.hearing.verdict], _chance(row.hearing.chance),
-            _chance(row.by_receiver), Speech().text(row.hearing.basis.said),
+            _chance(row.by_receiver), out.speech.text(row.hearing.basis.said),
         )
         for row in told
     ]  # fmt: skip
@@ -93,7 +94,7 @@ def _show_heard(out: Teller, garage: Garage, found: Earshot, car: str) -> None:
 
 
 def _chance(chance: float | None) -> str:
-    return "not known" if chance is None else percent(chance)
+    return "not known" if chance is None else Speech().text(chance_said(chance))
 
 
 def _show_far(out: Teller, garage: Garage, rows: tuple[FarEnough, ...], cars: list[str]) -> None:
@@ -149,5 +150,5 @@ def _show_budget(out: Teller, garage: Garage, where: str, budget: Budget) -> Non
     number = garage.units.choice.number
     out.heading(f"Link budget   {where}")
     rows = [(t.name, number(t.db, 1), f"± {number(t.spread_db, 1)}", Speech().text(t.basis.said)) for t in budget.terms]
-    rows.append(("margin", number(budget.margin_db, 1), f"± {number(budget.spread_db, 1)}", percent(budget.chance)))
+    rows.append(("margin", number(budget.margin_db, 1), f"± {number(budget.spread_db, 1)}", _chance(budget.chance)))
     out.table(("", "dB", "1 σ", "rests on"), rows, right=(1, 2))

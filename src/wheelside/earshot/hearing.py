@@ -13,7 +13,8 @@ from wheelside.garage.ids import car_band
 from wheelside.garage.model import Car, Garage, Path
 from wheelside.garage.season import Spell, car_place
 from wheelside.garage.words import AtRest, Heard
-from wheelside.units import Length
+from wheelside.said import Distance, Figure, Said, listed, say
+from wheelside.units import Length, Share
 
 _NOT_STATED = Basis(Ground.DEFAULT, "not stated, so counted as heard")
 LIKELY = 0.5
@@ -22,18 +23,19 @@ LIKELY = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
-    """Whether a car may hear sensors somewhere, in words for the reader, and what that rests on.
+    """Whether a car may hear sensors somewhere, where that is, and what it rests on. `on`: the car that they are on, by its id.
 
     `chance` is that of the link budget, weighed by listening, None where there is no distance to reckon
     with. "perhaps" counts as heard. `against_word`: whether the owner's word that nothing is heard does not stand.
     """
 
     verdict: Heard
-    where: str
+    where: Said
     basis: Basis
     chance: float | None = None
     budget: Budget | None = None
     against_word: bool = False
+    on: str | None = None
 
     @property
     def heard(self) -> bool:
@@ -58,20 +60,21 @@ def heard_between(garage: Garage, car: Car, here: str | None, there: str | None,
     `set_id`: the wheel set they are in, for what was heard or not when listening for it.
     """
     if there is None:
-        return Hearing(Heard.YES, "somewhere that the season line does not name", _NOT_STATED)
-    where = garage.places[there].name
+        return Hearing(Heard.YES, say("somewhere that the season line does not name"), _NOT_STATED)
+    where = say("{place}", place=garage.places[there].name)
     if here is None:
         return Hearing(Heard.YES, where, _NOT_STATED)
     if here == there:
         near = budget(car_band(garage, car), SAME_PLACE_M)
-        basis = Basis(Ground.JUDGEMENT, f"a few metres leave about {near.margin_db:.0f} dB to spare at the receiver")
+        spare = "a few metres leave about {margin} dB to spare at the receiver"
+        basis = Basis(Ground.JUDGEMENT, say(spare, margin=Figure(near.margin_db, 0)))
         return Hearing(Heard.YES, where, basis, near.chance, near)
     path = path_between(garage, there, here)
     return Hearing(Heard.YES, where, _NOT_STATED) if path is None else _along(garage, car, path, where, set_id)
 
 
-def _along(garage: Garage, car: Car, path: Path, where: str, set_id: str | None) -> Hearing:
-    described = f"{where}{_how_far(garage, path)}"
+def _along(garage: Garage, car: Car, path: Path, where: Said, set_id: str | None) -> Hearing:
+    described = _how_far(where, path)
     listened = tuple(one for one in path.listened if one.set == set_id)
     if any(one.heard for one in path.listened):
         return Hearing(Heard.YES, described, Basis(Ground.MEASURED, "heard when listening"), 1.0)
@@ -93,19 +96,22 @@ def link_along(garage: Garage, car: Car, distance: Length, walls: tuple[str, ...
 
 def _settled(path: Path, chance: float, *, listening: bool) -> tuple[Heard, Basis]:
     """The owner's word and the computed chance: a 'no' stands only where the chance does not speak against it."""
-    said = f"link budget{' and listening' if listening else ''}: {percent(chance)}"
+    said = say("link budget: {chance}", chance=chance_said(chance))
+    if listening:
+        said = say("link budget and listening: {chance}", chance=chance_said(chance))
     if path.heard is None:
         return judged(chance), Basis(Ground.COMPUTED, said)
     if path.heard is Heard.NO and chance >= NOT_HEARD_BELOW:
-        return Heard.PERHAPS, Basis(Ground.COMPUTED, f"{said}, against your word that nothing is heard")
+        against = say("{budget}, against your word that nothing is heard", budget=said)
+        return Heard.PERHAPS, Basis(Ground.COMPUTED, against)
     return path.heard, path.basis("heard")
 
 
-def percent(chance: float) -> str:
+def chance_said(chance: float) -> Said:
     """A chance as a person reads it: 'under 1 %', '34 %', 'over 99 %'."""
     if chance < NOT_HEARD_BELOW:
-        return "under 1 %"
-    return "over 99 %" if chance > 0.99 else f"{100 * chance:.0f} %"
+        return say("under 1 %")
+    return say("over 99 %") if chance > 0.99 else say("{chance}", chance=Share(chance))
 
 
 def heard_at(
@@ -116,10 +122,11 @@ def heard_at(
     return heard_between(garage, car, here, place_id, set_id)
 
 
-def _how_far(garage: Garage, path: Path) -> str:
-    """', 6 m away behind wood', as far as the path is described."""
-    far = f", {garage.units.choice.show_distance(path.distance)} away" if path.distance else ""
-    return far + (f" behind {' and '.join(path.walls)}" if path.walls else "")
+def _how_far(where: Said, path: Path) -> Said:
+    """'away, 6 m away behind wood', as far as the path is described."""
+    if path.distance:
+        where = say("{place}, {distance} away", place=where, distance=Distance(path.distance))
+    return say("{place} behind {walls}", place=where, walls=listed(path.walls)) if path.walls else where
 
 
 def set_heard(garage: Garage, car: Car, spell: Spell | None, day: date | None = None) -> Hearing:
@@ -129,15 +136,20 @@ def set_heard(garage: Garage, car: Car, spell: Spell | None, day: date | None = 
     if car.id in (spell.on, spell.riding_in):
         riding = spell.riding_in is not None
         near = budget(car_band(garage, car), BOOT_M, body=INSIDE) if riding else budget(car_band(garage, car), BOOT_M)
-        basis = Basis(Ground.COMPUTED, f"link budget at {BOOT_M:g} m: {percent(near.chance)}")
-        return Hearing(Heard.YES, f"{'riding in' if riding else 'on'} {car.name}", basis, near.chance, near)
+        budgeted = say("link budget at {far} m: {chance}", far=Figure(BOOT_M), chance=chance_said(near.chance))
+        basis = Basis(Ground.COMPUTED, budgeted)
+        return Hearing(Heard.YES, _borne(car, spell), basis, near.chance, near, on=spell.on)
     other = garage.cars.get(spell.on or spell.riding_in or "")
     if other is None:
         return heard_at(garage, car, spell.at, day, spell.set)
     there = other.stands_at if day is None else car_place(garage, other.id, day)
     at = heard_at(garage, car, there, day)
-    where = f"on {other.name}" if spell.on else f"riding in {other.name}"
-    return Hearing(at.verdict, where, at.basis, at.chance, at.budget)
+    return Hearing(at.verdict, _borne(other, spell), at.basis, at.chance, at.budget, on=spell.on)
+
+
+def _borne(car: Car, spell: Spell) -> Said:
+    """Where a set is that a car bears."""
+    return say("riding in {car}", car=car.name) if spell.riding_in else say("on {car}", car=car.name)
 
 
 def moves(spell: Spell | None) -> bool:

@@ -30,7 +30,7 @@ class There:
     """A voice, and where it is then: what is said of both."""
 
     voice: Said
-    place: Said | str
+    place: Said
 
     @property
     def said(self) -> Said:

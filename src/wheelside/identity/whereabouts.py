@@ -141,7 +141,7 @@ class Ears:
     _places: dict[tuple[str | None, str | None, date], int] = field(default_factory=dict)
     _between: dict[tuple[str | None, str | None, str | None, object], bool] = field(default_factory=dict)
 
-    _named: dict[tuple[str | None, str], Said | str] = field(default_factory=dict)
+    _named: dict[tuple[str | None, str], Said] = field(default_factory=dict)
 
     @property
     def all(self) -> int:
@@ -211,7 +211,7 @@ class Ears:
             return say("{place}", place=self.garage.places[spot.at].name)
         return say("somewhere that the season line does not name")
 
-    def nearby(self, car: Car, spot: Spot, turn: date) -> Said | str:
+    def nearby(self, car: Car, spot: Spot, turn: date) -> Said:
         """A spot as a person reads it, with how far it is from `car` where the file says."""
         if spot.at is None:
             return self.words(spot)

@@ -9,6 +9,7 @@ from wheelside.finding import COMMON_PRACTICE
 from wheelside.garage.words import TakenOut
 from wheelside.identity.plan import WheelPlan
 from wheelside.rim import fasten
+from wheelside.said import Joined, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells, slug
 from wheelside.sheet.context import Job, ask_pressure
@@ -62,10 +63,9 @@ def _store(job: Job) -> Step:
     hearings = [
         (car.name, heard_at(job.garage, car, place.id if place else None)) for car in job.garage.car if car.direct
     ]
-    heard = "; ".join(
-        f"{name} {'may hear it' if h.heard else 'is stated not to hear it'} there ({h.where})" for name, h in hearings
-    )
-    rest = ", ".join(sorted({_at_rest(job, wheel) for wheel in job.coming_off}))
+    hears, deaf = "{car} may hear it there ({where})", "{car} is stated not to hear it there ({where})"
+    heard = [say(hears if h.heard else deaf, car=name, where=h.where) for name, h in hearings]
+    rest = listed(sorted({_at_rest(job, wheel) for wheel in job.coming_off}), Joined.COMMA)
     pairs = [job.name(wheel) for wheel in job.paired]
     known = all(w.id is not None for w in job.plan.wheels if w.set == job.coming.id or w.wheel in job.coming_off)
     rule = (
@@ -75,7 +75,8 @@ def _store(job: Job) -> Step:
     )
     if pairs:
         rule = f"Wheels {', '.join(pairs)} share IDs with it: it stays where the plan says, and is never brought nearer to the car."
-    sensors = (f"{heard}. At rest its sensors: {rest}. {rule}",) if job.direct else ()
+    text = "{heard}. At rest its sensors: {rest}. {rule}"
+    sensors = (say(text, heard=listed(heard, Joined.SEMICOLON), rest=rest, rule=rule),) if job.direct else ()
     covered = ("It is open to the air there: cover them against sun and rain.",) if place and place.open_air else ()
     return Step(
         does=Does.STORE,

@@ -8,7 +8,7 @@ from wheelside.earshot.hearing import heard_at, set_heard
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.season import where
 from wheelside.garage.words import Corner, Monitor, Teaching
-from wheelside.said import Key, say
+from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
@@ -71,19 +71,18 @@ def _clear_the_air(job: Job) -> Step:
         for s in job.garage.set
         if s.id not in (job.coming.id, job.going.id if job.going else None) and not s.gone_by(job.then)
     ]
-    near = [f"{job.named_off} (just taken off)"] if job.coming_off else []
-    near += [f"{name} ({hearing.where})" for name, hearing in hearings if hearing.heard]
-    told = {hearing.where for _, hearing in hearings}
-    others = [
+    near: list[Said | str] = [say("{set} (just taken off)", set=job.named_off)] if job.coming_off else []
+    near += [say("{set} ({where})", set=name, where=h.where) for name, h in hearings if h.heard]
+    told = {hearing.on for _, hearing in hearings}
+    near += [
         car.name
         for car in job.garage.car
-        if car.id != job.car.id and f"on {car.name}" not in told and heard_at(job.garage, job.car, car.stands_at).heard
+        if car.id not in (job.car.id, *told) and heard_at(job.garage, job.car, car.stands_at).heard
     ]
-    away = (
-        f"Carry these out of earshot, or drive the car away from them: {', '.join(near + others)}."
-        if near or others
-        else "No other wheels are known to be near."
-    )
+    away = say("No other wheels are known to be near.")
+    if near:
+        text = "Carry these out of earshot, or drive the car away from them: {wheels}."
+        away = say(text, wheels=listed(near, Joined.COMMA))
     return Step(
         does=Does.CLEAR_AIR,
         stage=Stage.TEACH,
