@@ -159,11 +159,13 @@ def garage_text(more_sets: int) -> str:
 def said(ask: Ask) -> str:
     """An answer as planned, where there is one."""
     if ask.kind is Asked.PRESSURE:
-        return f"{(ask.kpa or 230) / 100:.2f} bar"
+        return f"{(ask.pressure.kpa if ask.pressure else 230) / 100:.2f} bar"
     if ask.kind is Asked.TEMPERATURE:
         return "12 °C"
     if ask.kind is Asked.DONE:
         return "done"
+    if ask.wanted is not None:
+        return ask.wanted.hex
     return "" if ask.kind is Asked.PHOTO else ask.expect or (ask.options[0] if ask.options else "")
 
 

@@ -25,11 +25,11 @@ def as_planned(ask: Ask) -> str:
     if ask.kind is Asked.PICK:
         return ask.expect or _FREE.get(ask.id, ask.options[0])
     if ask.kind is Asked.PRESSURE:
-        return f"{(ask.kpa if ask.kpa is not None else 240) / 100:.2f}"
+        return f"{(ask.pressure.kpa if ask.pressure is not None else 240) / 100:.2f}"
     if ask.kind is Asked.ID:
-        return ask.expect or "0x1234ABCD"
-    if ask.kelvin is not None:
-        return f"{ask.kelvin - 273.15:.2f} °C"
+        return ask.wanted.hex if ask.wanted else "0x1234ABCD"
+    if ask.temperature is not None:
+        return f"{ask.temperature.kelvin - 273.15:.2f} °C"
     if ask.tells is Tells.LAMP_OUT_AFTER:
         return ""
     return {Asked.TEMPERATURE: "17", Asked.MINUTES: "20", Asked.WORDS: "noted", Asked.PHOTO: "", Asked.TREAD: "5"}[

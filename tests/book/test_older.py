@@ -79,7 +79,7 @@ def old(made: str, place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
 
 
 def _answer(a: ReadAnswer) -> list[Any]:
-    return [a.ask.id, a.as_planned, a.problem is not None, a.hex]
+    return [a.ask.id, a.as_planned, a.problem is not None, a.id.hex if a.id else ""]
 
 
 def test_a_job_under_way_stands_as_it_stood(old: Desk, made: str) -> None:

@@ -10,7 +10,9 @@ import pytest
 
 from garages import DAY, Table, bare_table, demo_table, garage_of
 from wheelside.fill.card import AirCard, air_card
+from wheelside.sheet.ask import Curve
 from wheelside.sheet.warmth import figure_at, shown_rows, table_of_card
+from wheelside.units import Temperature
 
 ZERO_C = 273.15
 
@@ -26,8 +28,14 @@ def card_of(table: Table) -> AirCard:
     return air_card(garage, garage.cars["car"], garage.sets["A"], DAY)
 
 
-def curve(card: AirCard) -> tuple[tuple[float, float], ...]:
-    return tuple((r.thermometer_shows.kelvin, r.gauge_shows.kpa) for r in card.wheels[0].by_temperature)
+def curve(card: AirCard) -> Curve:
+    return tuple((r.thermometer_shows, r.gauge_shows) for r in card.wheels[0].by_temperature)
+
+
+def figure_kpa(rows: Curve, kelvin: float) -> float | None:
+    """The kilopascals of a curve at a temperature."""
+    found = figure_at(rows, Temperature(kelvin))
+    return found.kpa if found else None
 
 
 def by_hand(
@@ -62,20 +70,20 @@ def test_between_its_rows_the_table_is_the_gas_law_with_floor_and_ceiling(seed: 
         assert by_hand(placard, now, use, air, most, warmest) < placard
         return
     rows = curve(card)
-    assert rows[0][0] <= now + ZERO_C <= rows[-1][0]
+    assert rows[0][0].kelvin <= now + ZERO_C <= rows[-1][0].kelvin
     rounded = round(air[0], 3), round(air[1], 3)
     for _ in range(60):
-        kelvin = rng.uniform(rows[0][0], rows[-1][0])
+        kelvin = rng.uniform(rows[0][0].kelvin, rows[-1][0].kelvin)
         wanted = by_hand(placard, kelvin - ZERO_C, use, rounded, most, warmest)
-        assert figure_at(rows, kelvin) == pytest.approx(wanted, abs=0.02), kelvin - ZERO_C
-    assert figure_at(rows, now + ZERO_C) == pytest.approx(card.wheels[0].gauge_shows.kpa, abs=0.02)
+        assert figure_kpa(rows, kelvin) == pytest.approx(wanted, abs=0.02), kelvin - ZERO_C
+    assert figure_kpa(rows, now + ZERO_C) == pytest.approx(card.wheels[0].gauge_shows.kpa, abs=0.02)
 
 
 @pytest.mark.parametrize("at", range(-35, 50, 7))
 def test_a_row_is_what_a_card_for_that_temperature_says(at: int) -> None:
     rows = curve(card_of(table_with(tyre_temperature="17 °C", temperature_of_use="-9 °C")))
     other = card_of(table_with(tyre_temperature=f"{at} °C", temperature_of_use="-9 °C"))
-    assert figure_at(rows, at + ZERO_C) == pytest.approx(other.wheels[0].gauge_shows.kpa, abs=1e-6)
+    assert figure_kpa(rows, at + ZERO_C) == pytest.approx(other.wheels[0].gauge_shows.kpa, abs=1e-6)
 
 
 @pytest.mark.pinned
@@ -83,7 +91,7 @@ def test_what_is_right_at_17_is_too_much_by_15_hundredths_at_5() -> None:
     """Front of the demo: 2.67 bar on its gauge at 17 °C, 2.52 at 5 °C."""
     garage = garage_of(demo_table())
     card = air_card(garage, garage.cars["estate"], garage.sets["winter"], DAY)
-    rows = dict(shown_rows(curve(card), 17 + ZERO_C, garage.units.choice))
+    rows = dict(shown_rows(curve(card), Temperature(17 + ZERO_C), garage.units.choice))
     assert (rows["17 °C"], rows["5 °C"]) == ("2.67 bar", "2.52 bar")
 
 
@@ -94,9 +102,9 @@ def test_where_no_figure_is_allowed_there_is_no_row() -> None:
         tyre["max_pressure"] = "2.5 bar"
     rows = curve(card_of(table))
     lowest = (240 + 101.325) / (250 + 101.325) * (20 + ZERO_C)
-    assert rows[0][0] == pytest.approx(lowest, abs=0.02)
-    assert figure_at(rows, lowest - 1) is None
-    assert figure_at(rows, 60 + ZERO_C) is None
+    assert rows[0][0].kelvin == pytest.approx(lowest, abs=0.02)
+    assert figure_kpa(rows, lowest - 1) is None
+    assert figure_kpa(rows, 60 + ZERO_C) is None
 
 
 def test_the_rows_are_in_what_thermometer_and_gauge_in_hand_show() -> None:
@@ -107,7 +115,7 @@ def test_the_rows_are_in_what_thermometer_and_gauge_in_hand_show() -> None:
     ]
     rows = curve(card_of(table))
     wanted = by_hand(240, 15, -9, (101.325, 101.325), 350, None) + 5
-    assert figure_at(rows, 17 + ZERO_C) == pytest.approx(wanted, abs=1e-6)
+    assert figure_kpa(rows, 17 + ZERO_C) == pytest.approx(wanted, abs=1e-6)
 
 
 def test_the_least_is_what_the_axles_load_needs() -> None:
@@ -141,4 +149,4 @@ def test_a_person_reads_whole_steps_around_the_temperature_planned_for(unit: str
 
 def test_the_figures_rise_with_the_temperature() -> None:
     rows = curve(card_of(table_with(tyre_temperature="17 °C", temperature_of_use="-9 °C")))
-    assert all(low[0] < high[0] and low[1] <= high[1] + 1e-9 for low, high in pairwise(rows))
+    assert all(low[0] < high[0] and low[1].kpa <= high[1].kpa + 1e-9 for low, high in pairwise(rows))

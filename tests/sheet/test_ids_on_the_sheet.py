@@ -77,6 +77,6 @@ def test_no_step_asks_for_writes_or_expects_what_stands_for_no_sensor() -> None:
         for step in sheet.steps:
             assert not none.search(" ".join((step.title, *lines(step), step.expect, step.if_fails))), step
         asks = [a for step in sheet.steps for a in step.asks if a.kind is Asked.ID]
-        assert all(a.expect == "" or len(set(a.expect)) > 1 for a in asks)
-        asked += sum(a.expect == "" for a in asks)
+        assert all(a.wanted is None or len(set(a.wanted.hex)) > 1 for a in asks)
+        asked += sum(a.wanted is None for a in asks)
     assert asked > 20

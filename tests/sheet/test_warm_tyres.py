@@ -108,7 +108,7 @@ def test_the_temperature_is_asked_first_and_must_be_answered() -> None:
         if one.id.startswith("air-"):
             assert [a.tells for a in one.asks] == [Tells.TYRE_TEMPERATURE, Tells.SET_PRESSURE]
             assert one.asks[0].required
-            assert one.asks[0].kelvin == pytest.approx(17 + 273.15)
+            assert one.asks[0].temperature == Temperature(17 + 273.15)
             assert "temperature first" in lines(one)[0]
 
 
@@ -202,5 +202,5 @@ def test_the_gauge_is_read_before_any_air_is_let_out() -> None:
             assert "gauge" in lines(one)[0]
             assert next(n for n, text in enumerate(lines(one)) if text.startswith("Let out")) > 0
         if one.id.startswith("corner-back-"):
-            assert one.asks[0].kpa is None
+            assert one.asks[0].pressure is None
             assert one.asks[0].beside == f"{one.id.replace('corner-back', 'corner')}/{one.asks[0].id}"

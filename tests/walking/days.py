@@ -230,7 +230,7 @@ class _Life:
             raise LeftOut("the plan has a clone")
         if plan.pairs or any(w.choice is IdChoice.CLONE for w in plan.wheels):
             raise LeftOut("the plan has a pair")
-        ids = {w.hex: w.wheel for w in start.wheels if w.hex}
+        ids = {w.id.hex: w.wheel for w in start.wheels if w.id}
         if any(
             w.sensor and w.sensor.hex in ids and ids[w.sensor.hex] != w.id and w.set != start.coming
             for w in self.world.wheels.values()
@@ -304,8 +304,8 @@ class _Life:
             watched = car is not None and car.direct and planned.corner in car.corners
             if watched and (wheel.sensor is None or not car.understands(wheel.sensor) if car else False):
                 raise Faulty(f"{wheel.name} is on {start.car_name}, which does not hear it")
-            if planned.hex and wheel.sensor and wheel.sensor.hex != planned.hex:
-                raise Faulty(f"{wheel.name} sends {wheel.sensor.hex}, and was to send {planned.hex}")
+            if planned.id and wheel.sensor and wheel.sensor.hex != planned.id.hex:
+                raise Faulty(f"{wheel.name} sends {wheel.sensor.hex}, and was to send {planned.id.hex}")
         if car is not None and not car.lamp_off:
             raise Faulty(f"the lamp of {car.name} stays on: its list {car.memory}, fitted {car.fitted()}")
 

@@ -411,7 +411,7 @@ class Person:
         sensor = self.world.trigger(wheel) if wheel.id not in self.world.bench else self.world.bench[wheel.id][0]
         if sensor is None:
             return Instead.NO_ANSWER
-        as_planned = one.expect and sensor.hex == one.expect and self.random.random() < 0.3
+        as_planned = one.wanted is not None and sensor.hex == one.wanted.hex and self.random.random() < 0.3
         return sensor.hex[-4:] if as_planned else f"0x{sensor.hex}"
 
     def _pick(self, step: Step, one: Ask, car: Car | None) -> str:

@@ -52,7 +52,7 @@ def judged(desk: Desk, job: str) -> Any:
         [(s.step.id, s.standing, s.as_planned, len(s.problems), s.waits, s.counts) for s in now.states],
         [(r.level, [one.lack for one in r.lacking]) for r in found.rungs], found.reached, settled.table,
         [(u.standing, u.title) for u in settled.unfinished], now.next.step.id if now.next else "",
-        [(a.id, a.required, a.expect, a.options) for s in now.states for a in s.step.asks],
+        [(a.id, a.required, a.expect, a.wanted, a.options) for s in now.states for a in s.step.asks],
     )  # fmt: skip
 
 

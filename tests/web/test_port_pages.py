@@ -384,7 +384,7 @@ def listed(site: Site, job: str) -> ReadAnswer:
 
 def test_the_cars_list_is_held_against_the_planned_ids(site: Site, car: PracticeCar) -> None:
     job = site.begin()
-    planned = {w.corner: int(w.hex, 16) for w in doing(site.desk, job).start.wheels if w.hex}
+    planned = {w.corner: w.id.number for w in doing(site.desk, job).start.wheels if w.id}
     right = tuple(planned[c] for c in ("front left", "front right", "rear right", "rear left"))
     swapped = (right[1], right[0], *right[2:])
     for ids, said in (

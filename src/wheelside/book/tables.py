@@ -139,7 +139,7 @@ def _noted() -> tuple[Column[Any], ...]:
 
 
 def _said_later() -> tuple[Column[Any], ...]:
-    """What readings say since layout 0006; NULL where it is not known."""
+    """What readings say since layout 0007; NULL where it is not known."""
     return (
         Column("purpose", Text),
         Column("warmth", Text),

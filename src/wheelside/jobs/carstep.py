@@ -149,14 +149,14 @@ def _planned(start: JobStart, row: ListRead) -> dict[str, int]:
     places = {place for place, _ in row.ids}
     found = {}
     for wheel in start.wheels:
-        if wheel.corner not in places or (wheel.sensor is None and not wheel.hex):
+        if wheel.corner not in places or (wheel.sensor is None and wheel.id is None):
             continue
-        if not wheel.hex or wheel.bits != row.bits:
+        if wheel.id is None or wheel.id.bits != row.bits:
             raise BadRequest(
                 f"wheel {wheel.name}: the plan has no ID of {row.bits} bits to hold the car's list against; answer this step by hand",
                 expected="an ID",
             )
-        found[wheel.corner] = int(wheel.hex, 16)
+        found[wheel.corner] = wheel.id.number
     return found
 
 

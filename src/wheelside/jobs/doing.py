@@ -252,7 +252,7 @@ def _follow(desk: Desk, writing: Writing, start: JobStart, step: Step, claim: Cl
         return
     said = {a.ask: a for a in claim.answers}
     answers = tuple(read_answer(ask, said.get(ask.id), start.units) for ask in step.asks)
-    if any(a.kpa is not None for a in answers):
+    if any(a.pressure is not None for a in answers):
         add_readings(writing, step_readings(start, step, claim, answers, desk.loaded_in(writing.conn).garage))
     wheels = {w.wheel: w for w in start.wheels}
     events = [e for a in answers if (e := _id_event(claim, wheels, a)) is not None]
@@ -273,11 +273,11 @@ def _id_event(claim: Claim, wheels: dict[str, PlannedWheel], a: ReadAnswer) -> E
     if state is None or a.problem is not None or a.empty:
         return None
     planned = wheels.get(a.ask.wheel)
-    one = a.hex if a.ask.kind is Asked.ID else (planned.hex if planned and a.said == YesNo.YES else "")
-    if not one:
+    one = a.id if a.ask.kind is Asked.ID else (planned.id if planned and a.said == YesNo.YES else None)
+    if one is None:
         return None
     return Event(
-        Happened.ID_STATE, claim.at, wheel=a.ask.wheel, hex=one, job=claim.job,
+        Happened.ID_STATE, claim.at, wheel=a.ask.wheel, hex=one.hex, job=claim.job,
         sensor=None if planned is None or planned.refit else planned.sensor, detail={"state": state, "said": a.said},
     )  # fmt: skip
 

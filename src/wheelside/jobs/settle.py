@@ -120,7 +120,7 @@ class _Settler:
             return
         if heard:
             self.sent(w, row, heard[-1])
-        if any(s.tells is Tells.READ_BACK and s.answer.hex for s in heard) and w.writes:
+        if any(s.tells is Tells.READ_BACK and s.answer.id for s in heard) and w.writes:
             self.written(w, row)
         self.battery(w, row)
 
@@ -141,7 +141,7 @@ class _Settler:
     def noted(self, sensor: str, s: Shown) -> str:
         """The ID as it is kept: its digits where it is clear which one it is, else as it was typed, with all its readings."""
         text = _as_noted(s)
-        if text and not s.answer.hex:
+        if text and s.answer.id is None:
             self.open_ids[sensor] = read_id(text)
         return text
 
@@ -173,8 +173,8 @@ class _Settler:
         if name in self.garage.sensors:
             return
         new: Row = {"id": name, "sends": text, "answers": True, "first_used": self.day}
-        if w.family in self.garage.families:
-            new["family"] = w.family
+        if w.id is not None and w.id.family in self.garage.families:
+            new["family"] = w.id.family
         elif (car := self.garage.cars.get(self.now.start.car)) is not None and car.family:
             new["family"] = car.family
         if w.writes:
@@ -251,13 +251,13 @@ class _Settler:
     def treads(self) -> None:
         for s in self.shown:
             wheel = self.garage.wheels.get(s.wheel)
-            if s.tells is not Tells.TREAD or s.answer.mm is None or wheel is None:
+            if s.tells is not Tells.TREAD or s.answer.tread is None or wheel is None:
                 continue
             joined = joining_on(wheel, self.day)
             row = self.row("tyre", joined.tyre) if joined is not None else None
             if row is not None:
-                row["tread"] = f"{s.answer.mm:g} mm"
-                self.told.append(f"wheel {wheel.name}: tread {s.answer.mm:g} mm")
+                row["tread"] = f"{s.answer.tread.mm:g} mm"
+                self.told.append(f"wheel {wheel.name}: tread {s.answer.tread.mm:g} mm")
 
     def whereabouts(self) -> None:
         """Where each wheel is: the rows that the job wrote while it was done, those of one set in one place as one."""
@@ -278,8 +278,8 @@ class _Settler:
 
 def _as_noted(s: Shown) -> str:
     """The ID as it is kept: its digits where it is clear which one it is, else as it was typed, with all its readings."""
-    if s.answer.hex:
-        return f"0x{s.answer.hex}"
+    if s.answer.id is not None:
+        return f"0x{s.answer.id.hex}"
     return "" if s.answer.said == Instead.NO_ANSWER or s.answer.tail_only else s.answer.said.strip()
 
 

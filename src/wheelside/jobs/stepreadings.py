@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from wheelside.book.reading import Purpose, Reading
@@ -12,7 +13,6 @@ from wheelside.sheet.claim import Claim
 from wheelside.sheet.option import Instead
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Does, Step
-from wheelside.units import GaugePressure, Temperature
 
 _BY_STEP = {
     Does.GAUGE: Purpose.GAUGING,
@@ -32,33 +32,33 @@ def step_readings(
     start: JobStart, step: Step, claim: Claim, answers: tuple[ReadAnswer, ...], garage: Garage
 ) -> Iterator[Reading]:
     """A reading for each pressure that a claim says of a wheel."""
-    tyre, outside = _temperatures(step, answers)
+    tyre = next((a.temperature for a in answers if a.ask.tells is Tells.TYRE_TEMPERATURE), None)
+    outside = next((a.temperature for a in answers if a.ask.tells is Tells.OUTSIDE_TEMPERATURE), None)
     instrument = claim.instrument or start.gauge
+    before: Counter[str] = Counter()
     for a in answers:
-        if a.kpa is not None and a.ask.wheel:
+        if a.pressure is not None and (wheel := a.ask.wheel):
             yield Reading(
-                ("wheel", a.ask.wheel),
-                claim.at.us,
+                ("wheel", wheel),
+                claim.at.us + before[wheel],
                 a.ask.channel.value,
-                GaugePressure(a.kpa),
+                a.pressure,
                 instrument=instrument or None,
                 offset_min=claim.at.offset_min,
-                purpose=_BY_STEP.get(step.does, Purpose.NOT_KNOWN),
+                purpose=_purpose(step, a),
                 tyre=tyre,
                 outside=outside,
-                place=_place(start, step, a.ask.wheel, answers),
+                place=_place(start, step, wheel, answers),
                 instrument_id=_instrument(start, instrument, garage),
             )
+            before[wheel] += 1  # two figures of one wheel are two readings, the second a microsecond later
 
 
-def _temperatures(step: Step, answers: tuple[ReadAnswer, ...]) -> tuple[Temperature | None, Temperature | None]:
-    """The temperature of the tyre and that outside. Before the work only that outside is asked for, whatever an older sheet calls it."""
-    found: dict[bool, Temperature] = {}
-    for a in answers:
-        if a.kelvin is not None:
-            of_outside = a.ask.tells is Tells.OUTSIDE_TEMPERATURE or step.does is Does.GAUGE
-            found.setdefault(of_outside, Temperature(a.kelvin))
-    return found.get(False), found.get(True)
+def _purpose(step: Step, a: ReadAnswer) -> Purpose:
+    """What a pressure was taken for; before a wheel is let down to a figure it is gauged."""
+    if step.does is Does.LET_DOWN and a.ask.pressure is None:
+        return Purpose.GAUGING
+    return _BY_STEP.get(step.does, Purpose.NOT_KNOWN)
 
 
 def _place(start: JobStart, step: Step, wheel: str, answers: tuple[ReadAnswer, ...]) -> str | None:

@@ -206,7 +206,7 @@ def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[Shown, ...]) -> WheelS
         corner=w.corner,
         refit=w.refit,
         choice=w.choice,
-        hex=w.hex,
+        hex=w.id.hex if w.id else "",
         written=_id_shown(mine, Tells.WRITTEN),
         read_back=_id_shown(mine, Tells.READ_BACK),
         awake=_id_shown(mine, Tells.AWAKE),
@@ -228,8 +228,8 @@ def _id_shown(mine: list[Shown], tells: Tells) -> IdShown | None:
     if last.as_planned and last.tail_only:
         return IdShown(IdSaid.TAIL_PLANNED, last.said.strip().upper())
     if last.as_planned:
-        return IdShown(IdSaid.PLANNED, last.hex)
-    return IdShown(IdSaid.OTHER if last.ask.expect else IdSaid.NOTED, last.said)
+        return IdShown(IdSaid.PLANNED, last.id.hex if last.id else "")
+    return IdShown(IdSaid.OTHER if last.ask.wanted else IdSaid.NOTED, last.said)
 
 
 def _confirmed(mine: list[Shown]) -> CarSaid | None:
@@ -240,21 +240,20 @@ def _confirmed(mine: list[Shown]) -> CarSaid | None:
 
 
 def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> Pressure | None:
-    gauged = [s for s in mine if s.tells is Tells.SET_PRESSURE and s.answer.kpa is not None]
+    gauged = [s for s in mine if s.tells is Tells.SET_PRESSURE and s.answer.pressure is not None]
     if not gauged:
         return None
     last = gauged[-1]
-    kpa, planned = last.answer.kpa, last.answer.planned_kpa
-    assert kpa is not None, "only gaugings with a figure are taken"
-    same = [s for s in shown if s.step == last.step and s.tells is Tells.TYRE_TEMPERATURE and s.answer.kelvin]
-    kelvin = same[-1].answer.kelvin if same else None
+    pressure = last.answer.pressure
+    assert pressure is not None, "only gaugings with a figure are taken"
+    same = [s.answer.temperature for s in shown if s.step == last.step and s.tells is Tells.TYRE_TEMPERATURE]
     named = last.kept.claim.instrument
     own = not named or named == start.gauge
     return Pressure(
-        shown=GaugePressure(kpa),
-        planned=GaugePressure(planned) if planned is not None else None,
+        shown=pressure,
+        planned=last.answer.planned,
         as_planned=last.answer.as_planned,
-        temperature=Temperature(kelvin) if kelvin else None,
+        temperature=next((one for one in reversed(same) if one is not None), None),
         instrument=start.gauge if own else named,
         bias=start.gauge_bias if own else None,
         own=own,
@@ -286,13 +285,13 @@ def _otherwise(states: tuple[StepState, ...]) -> Iterable[NotAsPlanned]:
 def _wanted(step: str, a: ReadAnswer) -> NotAsPlanned:
     """What was said, with what would have been as planned where that is to be told."""
     about = (step, Otherwise.PLAIN, a.ask.id, a.ask.tells, a.said)
-    if a.planned_kpa is not None and (a.ask.beside or a.ask.by_temperature):
+    if a.planned is not None and (a.ask.beside or a.ask.by_temperature):
         how = Otherwise.AS_READ_BEFORE if a.ask.beside else Otherwise.AT_TEMPERATURE
-        return NotAsPlanned(step, how, *about[2:], planned=GaugePressure(a.planned_kpa))
-    if not a.ask.expect:
+        return NotAsPlanned(step, how, *about[2:], planned=a.planned)
+    if not (expect := a.ask.wanted.hex if a.ask.wanted else a.ask.expect):
         return NotAsPlanned(*about)
     how = Otherwise.AT_LEAST if a.ask.kind is Asked.MINUTES else Otherwise.OPTION
-    return NotAsPlanned(step, how, *about[2:], expect=a.ask.expect)
+    return NotAsPlanned(step, how, *about[2:], expect=expect)
 
 
 def _left_out(states: tuple[StepState, ...]) -> Iterable[LeftOut]:

@@ -13,7 +13,16 @@ from wheelside.sensor.reading import read_id
 from wheelside.sheet.ask import TAIL, Ask, Asked
 from wheelside.sheet.claim import Answer
 from wheelside.sheet.option import Instead, YesNo, option_of
-from wheelside.units import UnitChoice, read_gauge_pressure, read_tread, read_tyre_temperature
+from wheelside.units import (
+    GaugePressure,
+    Length,
+    PressureSpan,
+    Temperature,
+    UnitChoice,
+    read_gauge_pressure,
+    read_tread,
+    read_tyre_temperature,
+)
 
 
 class IdNote(Coded):
@@ -23,7 +32,7 @@ class IdNote(Coded):
     FORM_OPEN = "form-open", "whether it is hex or decimal is not known"
 
 
-SLACK_KPA = 0.5
+SLACK = PressureSpan(0.5)
 """A gauge reading is as planned within the tolerance and half a kilopascal for rounding."""
 _NUMBER = re.compile(r"\s*[-+−]?\d+(?:[.,]\d+)?\s*")
 
@@ -32,8 +41,8 @@ _NUMBER = re.compile(r"\s*[-+−]?\d+(?:[.,]\d+)?\s*")
 class ReadAnswer:
     """One answer, read. `as_planned` is None where nothing was planned; `problem` says why it can't be read, and what to do.
 
-    `hex`: the whole ID where it is clear which one is meant. `readings`: every ID that can be meant, that one alone where it is
-    clear; `note` says what is open where there are several. `tail_only`: only its last digits were said. `planned_kpa`:
+    `id`: the ID where it is clear which one is meant. `readings`: every ID that can be meant, that one alone where it is
+    clear; `note` says what is open where there are several. `tail_only`: only its last digits were said. `planned`:
     the pressure that it was judged by.
     """
 
@@ -41,17 +50,17 @@ class ReadAnswer:
     said: str
     words: str = ""
     photo: str = ""
-    kpa: float | None = None
-    kelvin: float | None = None
+    pressure: GaugePressure | None = None
+    temperature: Temperature | None = None
     minutes: float | None = None
-    mm: float | None = None
-    hex: str = ""
+    tread: Length | None = None
+    id: SensorId | None = None
     tail_only: bool = False
     as_planned: bool | None = None
     problem: Said | None = None
     readings: tuple[SensorId, ...] = ()
     note: IdNote | None = None
-    planned_kpa: float | None = None
+    planned: GaugePressure | None = None
 
     @property
     def shown(self) -> Coded | str:
@@ -112,26 +121,26 @@ def _pressure(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
     ask = answer.ask
     text = f"{answer.said} {units.pressure}" if _NUMBER.fullmatch(answer.said) else answer.said
     try:
-        kpa = read_gauge_pressure(text).kpa
+        pressure = read_gauge_pressure(text)
     except BadQuantity as error:
         return _with(answer, problem=_why(ask, error.message))
-    return judged(_with(answer, kpa=kpa), ask.kpa)
+    return judged(_with(answer, pressure=pressure), ask.pressure)
 
 
-def judged(answer: ReadAnswer, planned_kpa: float | None, least_kpa: float | None = None) -> ReadAnswer:
+def judged(answer: ReadAnswer, planned: GaugePressure | None, least: GaugePressure | None = None) -> ReadAnswer:
     """A pressure judged by the one that was planned: within the ask's tolerance, and never below the least."""
-    kpa, within = answer.kpa, answer.ask.within_kpa
-    if kpa is None or planned_kpa is None or within is None:
-        return _with(answer, as_planned=None, planned_kpa=None)
-    near = abs(kpa - planned_kpa) <= within + SLACK_KPA
-    enough = least_kpa is None or kpa >= least_kpa - SLACK_KPA
-    return _with(answer, as_planned=near and enough, planned_kpa=planned_kpa)
+    shown, within = answer.pressure, answer.ask.within
+    if shown is None or planned is None or within is None:
+        return _with(answer, as_planned=None, planned=None)
+    near = abs((shown - planned).kpa) <= within.kpa + SLACK.kpa
+    enough = least is None or shown >= least + -SLACK
+    return _with(answer, as_planned=near and enough, planned=planned)
 
 
 def _temperature(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
     text = f"{answer.said} {units.temperature}" if _NUMBER.fullmatch(answer.said) else answer.said
     try:
-        return _with(answer, kelvin=read_tyre_temperature(text).kelvin)
+        return _with(answer, temperature=read_tyre_temperature(text))
     except BadQuantity as error:
         return _with(answer, problem=_why(answer.ask, error.message))
 
@@ -139,7 +148,7 @@ def _temperature(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
 def _tread(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
     text = f"{answer.said} {units.tread}" if _NUMBER.fullmatch(answer.said) else answer.said
     try:
-        return _with(answer, mm=read_tread(text).mm)
+        return _with(answer, tread=read_tread(text))
     except BadQuantity as error:
         return _with(answer, problem=_why(answer.ask, error.message))
 
@@ -155,30 +164,31 @@ def _minutes(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
 
 def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     ask = answer.ask
+    bits = ask.wanted.bits if ask.wanted else ask.bits
     if answer.said == Instead.NO_ANSWER:
         return _with(answer, as_planned=False)
     digits = re.sub(r"[\s\-:._,/]", "", answer.said).upper()
-    if ask.expect and len(digits) == TAIL and digits == ask.expect[-TAIL:]:
-        return _with(answer, hex=ask.expect, tail_only=True, as_planned=True)
-    if ask.expect and len(digits) == TAIL:
+    if ask.wanted and len(digits) == TAIL and digits == ask.wanted.hex[-TAIL:]:
+        return _with(answer, id=ask.wanted, tail_only=True, as_planned=True)
+    if ask.wanted and len(digits) == TAIL:
         return _with(answer, as_planned=False, tail_only=True)
     if other := mistaken_for(answer.said):
         return _with(answer, problem=_why(ask, say("{other}; trigger it again", other=other.said)))
     try:
-        found = read_id(answer.said, "", (ask.bits,) if ask.bits else WIDTHS)
+        found = read_id(answer.said, "", (bits,) if bits else WIDTHS)
     except BadText as error:
         return _with(answer, problem=_why(ask, error.message))
     if found.empty:
         none = say("{said} is {empty}, which stands for no sensor: trigger again", said=answer.said, empty=found.empty)
         return _with(answer, problem=_why(ask, none))
-    meant = tuple(one for one in found.ids if one.hex == ask.expect) if ask.expect else ()
-    return _of(answer, meant or found.ids, as_planned=bool(meant) if ask.expect else None)
+    meant = tuple(one for one in found.ids if one.key == ask.wanted.key) if ask.wanted else ()
+    return _of(answer, meant or found.ids, as_planned=bool(meant) if ask.wanted else None)
 
 
 def _of(answer: ReadAnswer, ids: tuple[SensorId, ...], *, as_planned: bool | None) -> ReadAnswer:
     """An answer with the IDs that it can be; where they are several, none is picked and the note says what is open."""
     if len(ids) == 1:
-        return _with(answer, hex=ids[0].hex, readings=ids, as_planned=as_planned)
+        return _with(answer, id=ids[0], readings=ids, as_planned=as_planned)
     widths = {one.bits for one in ids}
     note = IdNote.WIDTH_OPEN if len(widths) > 1 else IdNote.FORM_OPEN
     return _with(answer, readings=ids, note=note, as_planned=as_planned)

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wheelside.said import Coded
+from wheelside.sensor.ident import SensorId
 from wheelside.sheet.step_words import Channel
-from wheelside.units import Temperature
+from wheelside.units import GaugePressure, PressureSpan, Temperature
 
 
 class Asked(StrEnum):
@@ -61,6 +62,8 @@ class Tells(Coded):
     BATTERY = "battery flag"
 
 
+Curve = tuple[tuple[Temperature, GaugePressure], ...]
+"""Temperatures of a tyre with the pressure at each, coldest first."""
 TAIL = 4
 """Of an ID that stands beside it, the last so many digits do."""
 
@@ -69,14 +72,15 @@ TAIL = 4
 class Ask:
     """One answer that is wanted. `id` is its name within the step, `label` how it is asked for.
 
-    `options`: codes. `expect`: the option, or the hex digits of the
-    ID, that would be as planned; '' where there is none; `also`: other options that are as planned. `words`: whether an
+    `options`: codes. `expect`: the option, or the minutes at the least, that would be as planned; '' where there is none;
+    `also`: other options that are as planned. `words`: whether an
     option may have words beside it. `names`: how options that are ids are shown, in their order; () where they are codes with words.
 
-    `kpa` and `within_kpa`: the pressure that would be, on the gauge in hand. `by_temperature`: the same by the tyre's
-    temperature, which the step asks for: kelvin as the thermometer in hand shows it and kPa, coldest first, straight
-    between. `least_by_temperature`: the pressure, likewise, below which no tolerance reaches. `beside`: the answer that
-    this one is compared with, as 'step/ask'. `kelvin`: the temperature that is planned for.
+    `wanted`: the ID that would be as planned; `bits`: the width where that is known and no ID is planned, else 0. `pressure` and
+    `within`: the pressure that would be, on the gauge in hand. `by_temperature`: the same by the tyre's temperature, which the
+    step asks for: as the thermometer in hand shows it, coldest first, straight between. `least_by_temperature`: the pressure,
+    likewise, below which no tolerance reaches. `beside`: the answer that this one is compared with, as 'step/ask'.
+    `temperature`: the one that is planned for.
     """
 
     id: str
@@ -88,17 +92,18 @@ class Ask:
     corner: str = ""
     options: tuple[str, ...] = ()
     expect: str = ""
+    wanted: SensorId | None = None
     bits: int = 0
-    kpa: float | None = None
-    within_kpa: float | None = None
+    pressure: GaugePressure | None = None
+    within: PressureSpan | None = None
     words: bool = False
     required: bool = True
     names: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
     beside: str = ""
-    by_temperature: tuple[tuple[float, float], ...] = ()
-    least_by_temperature: tuple[tuple[float, float], ...] = ()
-    kelvin: float | None = None
+    by_temperature: Curve = ()
+    least_by_temperature: Curve = ()
+    temperature: Temperature | None = None
 
 
 def slug(*words: str) -> str:
@@ -149,7 +154,7 @@ def temperature(label: str, planned: Temperature | None = None) -> Ask:
     """A temperature: optional, unless a figure depends on it and so one is planned for."""
     return Ask(
         "temperature", Asked.TEMPERATURE, Channel.TYPED, label, Tells.TYRE_TEMPERATURE, required=planned is not None,
-        kelvin=planned.kelvin if planned else None,
+        temperature=planned,
     )  # fmt: skip
 
 

@@ -235,18 +235,17 @@ def ask_id(job: Job, wheel: str, one: SensorId | None, tells: Tells, *, required
     """The ID that a wheel's sensor sends; `one` is what it should be."""
     return Ask(
         slug("id", wheel), Asked.ID, Channel.TRIGGER, f"ID that wheel {job.name(wheel)} sends", tells, wheel,
-        expect=one.hex if one else "", bits=one.bits if one else 0, required=required,
+        wanted=one, required=required,
     )  # fmt: skip
 
 
 def ask_pressure(
-    job: Job, wheel: str, tells: Tells, aim: GaugePressure | None = None, within_kpa: float | None = None
+    job: Job, wheel: str, tells: Tells, aim: GaugePressure | None = None, within: PressureSpan | None = None
 ) -> Ask:
     """What the gauge reads at a wheel; `aim` is what it should read, give or take the gauge's own tolerance."""
-    within = job.tolerance.kpa if within_kpa is None else within_kpa
     return Ask(
         slug("pressure", wheel), Asked.PRESSURE, Channel.GAUGE, f"Gauge at wheel {job.name(wheel)}", tells, wheel,
-        kpa=aim.kpa if aim else None, within_kpa=within if aim else None,
+        pressure=aim, within=(within or job.tolerance) if aim else None,
     )  # fmt: skip
 
 
@@ -255,9 +254,9 @@ def ask_by_temperature(job: Job, line: WheelSetting, planned: Temperature, tells
     rows = line.by_temperature
     return replace(
         ask_pressure(job, line.wheel, tells, line.gauge_shows),
-        by_temperature=tuple((row.thermometer_shows.kelvin, row.gauge_shows.kpa) for row in rows),
-        least_by_temperature=tuple((row.thermometer_shows.kelvin, row.least.kpa) for row in rows if row.least),
-        kelvin=planned.kelvin,
+        by_temperature=tuple((row.thermometer_shows, row.gauge_shows) for row in rows),
+        least_by_temperature=tuple((row.thermometer_shows, row.least) for row in rows if row.least),
+        temperature=planned,
     )
 
 

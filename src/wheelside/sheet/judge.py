@@ -9,6 +9,7 @@ from wheelside.said import say
 from wheelside.sheet.answers import ReadAnswer, judged
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.warmth import figure_at
+from wheelside.units import Temperature
 
 Answers = tuple[ReadAnswer, ...]
 
@@ -19,21 +20,21 @@ def by_temperature(answers: Answers) -> Answers:
     Where it was left out, the one that was planned for counts.
     """
     told = next((a for a in answers if a.ask.tells is Tells.TYRE_TEMPERATURE), None)
-    unread = told is not None and bool(told.said) and told.kelvin is None
-    kelvin = told.kelvin if told else None
-    return tuple(_at(a, None if unread else kelvin or a.ask.kelvin) if a.ask.by_temperature else a for a in answers)
+    unread = told is not None and bool(told.said) and told.temperature is None
+    shown = told.temperature if told else None
+    return tuple(_at(a, None if unread else shown or a.ask.temperature) if a.ask.by_temperature else a for a in answers)
 
 
-def _at(answer: ReadAnswer, kelvin: float | None) -> ReadAnswer:
+def _at(answer: ReadAnswer, at: Temperature | None) -> ReadAnswer:
     """A pressure judged at a temperature, which is None where it could not be read."""
-    if answer.kpa is None or kelvin is None:
+    if answer.pressure is None or at is None:
         return judged(answer, None)
-    figure = figure_at(answer.ask.by_temperature, kelvin)
+    figure = figure_at(answer.ask.by_temperature, at)
     if figure is None:
         text = "{label}: there is no figure for a tyre this warm or cold; see that it is cold, or set it outside"
         problem = say(text, label=answer.ask.label)
         return replace(judged(answer, None), problem=problem)
-    return judged(answer, figure, figure_at(answer.ask.least_by_temperature, kelvin))
+    return judged(answer, figure, figure_at(answer.ask.least_by_temperature, at))
 
 
 def by_other_steps(answers: Answers, said: Mapping[str, ReadAnswer]) -> Answers:
@@ -42,4 +43,4 @@ def by_other_steps(answers: Answers, said: Mapping[str, ReadAnswer]) -> Answers:
 
 
 def _beside(answer: ReadAnswer, other: ReadAnswer | None) -> ReadAnswer:
-    return judged(answer, other.kpa if other else None)
+    return judged(answer, other.pressure if other else None)

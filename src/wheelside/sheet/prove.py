@@ -320,7 +320,7 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
         cautions=(cautions.INFLATE,),
         waits_for=(step_id(Does.SHOW_CORNER, w.wheel),),
         lock=True,
-        asks=(replace(before, beside=f"{step_id(Does.SHOW_CORNER, w.wheel)}/{before.id}", within_kpa=within.kpa),),
+        asks=(replace(before, beside=f"{step_id(Does.SHOW_CORNER, w.wheel)}/{before.id}", within=within),),
     )
 
 

@@ -10,6 +10,7 @@ from wheelside.garage.season import car_place
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.said import Said
+from wheelside.sensor.ident import SensorId
 from wheelside.sheet.context import NO_CAR
 from wheelside.sheet.step import RunSheet
 from wheelside.units import PressureSpan, UnitChoice
@@ -17,7 +18,7 @@ from wheelside.units import PressureSpan, UnitChoice
 
 @dataclass(frozen=True, slots=True)
 class PlannedWheel:
-    """One wheel of the coming set as the plan has it. `hex` is '' where the ID is still to be noted. `in_hand`: whether
+    """One wheel of the coming set as the plan has it. `id` is None where the ID is still to be noted. `in_hand`: whether
     the new sensor is one of those in hand."""
 
     wheel: str
@@ -27,9 +28,7 @@ class PlannedWheel:
     refit: bool
     choice: str
     writes: bool
-    hex: str
-    bits: int
-    family: str
+    id: SensorId | None
     why: Said | str = ""
     in_hand: bool = False
 
@@ -101,9 +100,7 @@ def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:
         refit=w.action is Action.REFIT,
         choice=w.choice.value,
         writes=w.writes,
-        hex=w.id.hex if w.id else "",
-        bits=w.id.bits if w.id else 0,
-        family=w.id.family if w.id else "",
+        id=w.id,
         why=w.why or "",
         in_hand=w.in_hand,
     )

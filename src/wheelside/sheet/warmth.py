@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from wheelside.fill.card import AirCard
-from wheelside.sheet.ask import Ask, Tells
+from wheelside.sheet.ask import Ask, Curve, Tells
 from wheelside.sheet.step import Step
-from wheelside.units import GaugePressure, Temperature, UnitChoice
+from wheelside.units import GaugePressure, PressureSpan, Temperature, UnitChoice
 
-Curve = tuple[tuple[float, float], ...]
-"""Kelvin and kilopascals, coldest first."""
 NEAR_K = 16.0
 """So far from the temperature planned for, rows are shown."""
 STEPS = {"°C": 5, "°F": 10}
@@ -20,28 +17,29 @@ STEPS = {"°C": 5, "°F": 10}
 _SAME = 0.02
 
 
-def figure_at(curve: Curve, kelvin: float) -> float | None:
-    """The kilopascals at a temperature, straight between the rows; None beyond them.
+def figure_at(curve: Curve, at: Temperature) -> GaugePressure | None:
+    """The pressure at a temperature, straight between the rows; None beyond them.
 
-    >>> figure_at(((280.0, 240.0), (290.0, 250.0)), 285.0)
-    245.0
+    >>> rows = ((280.0, 240.0), (290.0, 250.0))
+    >>> figure_at(tuple((Temperature(k), GaugePressure(p)) for k, p in rows), Temperature(285.0))
+    GaugePressure(kpa=245.0)
     """
     for (low, before), (high, after) in pairwise(curve):
-        if low <= kelvin <= high:
-            return before + (after - before) * (kelvin - low) / (high - low)
+        if low <= at <= high:
+            more = (after - before).kpa * (at - low).kelvin / (high - low).kelvin
+            return before + PressureSpan(more)
     return None
 
 
-def shown_rows(curve: Iterable[tuple[float, float]], planned: float, units: UnitChoice) -> tuple[tuple[str, str], ...]:
+def shown_rows(curve: Curve, planned: Temperature, units: UnitChoice) -> tuple[tuple[str, str], ...]:
     """Temperature and figure of the rows that a person reads: whole steps near the one planned for, and that one."""
-    near = [(kelvin, kpa) for kelvin, kpa in curve if abs(kelvin - planned) <= NEAR_K]
-    kept = [(k, kpa) for k, kpa in near if abs(k - planned) < _SAME or _whole(k, units)]
-    rows = {units.show_temperature(Temperature(k)): units.show_pressure(GaugePressure(kpa)) for k, kpa in kept}
-    return tuple(rows.items())
+    off = [(abs((at - planned).kelvin), at, pressure) for at, pressure in curve]
+    kept = [(at, pressure) for away, at, pressure in off if away < _SAME or (away <= NEAR_K and _whole(at, units))]
+    return tuple({units.show_temperature(at): units.show_pressure(pressure) for at, pressure in kept}.items())
 
 
-def _whole(kelvin: float, units: UnitChoice) -> bool:
-    value, step = units.degrees(Temperature(kelvin)), STEPS[units.temperature]
+def _whole(at: Temperature, units: UnitChoice) -> bool:
+    value, step = units.degrees(at), STEPS[units.temperature]
     return abs(value - round(value / step) * step) < _SAME
 
 
@@ -58,7 +56,7 @@ def curve_of(step: Step) -> Curve:
 def table_of(step: Step, units: UnitChoice) -> tuple[tuple[str, str], ...]:
     """Temperature of the tyre and figure to set, as a step shows them; () where its figure depends on none."""
     asked = temperature_ask(step)
-    return shown_rows(curve_of(step), asked.kelvin, units) if asked and asked.kelvin else ()
+    return shown_rows(curve_of(step), asked.temperature, units) if asked and asked.temperature else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +74,8 @@ def table_of_card(card: AirCard, units: UnitChoice) -> Together:
     planned = card.situation.thermometer_now
     columns: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for w in card.wheels:
-        curve = [(row.thermometer_shows.kelvin, row.gauge_shows.kpa) for row in w.by_temperature]
-        columns.setdefault(shown_rows(curve, planned.kelvin, units), []).append(w.corner.value)
+        curve = tuple((row.thermometer_shows, row.gauge_shows) for row in w.by_temperature)
+        columns.setdefault(shown_rows(curve, planned, units), []).append(w.corner.value)
     figures = [dict(rows) for rows in columns]
     longest = max(columns, key=len, default=())
     return Together(

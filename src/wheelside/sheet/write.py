@@ -16,7 +16,7 @@ from wheelside.sheet.ask import Tells, slug
 from wheelside.sheet.context import Job, ask_by_temperature, ask_id, ask_pressure
 from wheelside.sheet.option import Bubbles, YesNo
 from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
-from wheelside.units import GaugePressure
+from wheelside.units import GaugePressure, PressureSpan
 
 LET_DOWN_TO = GaugePressure(70.0)
 """Below this mounted sensors commonly accept writing (10 psi); common practice, no source."""
@@ -247,7 +247,9 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
         cautions=(cautions.LET_DOWN,),
         asks=(
             *_noted_first(job, wheel.wheel),
-            ask_pressure(job, wheel.wheel, Tells.NOTHING, GaugePressure(LET_DOWN_TO.kpa / 2), LET_DOWN_TO.kpa / 2),
+            ask_pressure(
+                job, wheel.wheel, Tells.NOTHING, GaugePressure(LET_DOWN_TO.kpa / 2), PressureSpan(LET_DOWN_TO.kpa / 2)
+            ),
         ),
         waits_for=(
             step_id(Does.TRIGGER, wheel.wheel),
@@ -303,7 +305,7 @@ def _before(wheel: str) -> str:
 def _as_before(job: Job, wheel: str) -> ask.Ask:
     """What the gauge reads, compared with what it read before the wheel was let down."""
     plain = ask_pressure(job, wheel, Tells.NOTHING)
-    return replace(plain, beside=f"{step_id(Does.LET_DOWN, wheel)}/{_before(wheel)}", within_kpa=job.tolerance.kpa)
+    return replace(plain, beside=f"{step_id(Does.LET_DOWN, wheel)}/{_before(wheel)}", within=job.tolerance)
 
 
 def write_out_list(job: Job) -> tuple[str, ...]:

@@ -21,7 +21,7 @@ from wheelside.jobs.finish import finish, give_up, settling
 from wheelside.jobs.kept import JobRow, all_jobs, job_beside_garage
 from wheelside.jobs.photo import take_photo
 from wheelside.jobs.settle import Settling
-from wheelside.sensor.ident import PrintForm, SensorId
+from wheelside.sensor.ident import PrintForm
 from wheelside.sensor.qr import modules
 from wheelside.sheet.option import Instead
 from wheelside.sheet.progress import Standing, StepState
@@ -227,11 +227,8 @@ def symbol(text: str) -> Markup:
 
 
 def _big(step: Step) -> list[BigId]:
-    found = []
-    for ask in step.asks:
-        if ask.expect and ask.bits:
-            one = SensorId("", ask.bits, int(ask.expect, 16))
-            found.append(BigId(ask.label, one.hex, one.aloud(), one.aloud(PrintForm.DECIMAL)))
+    wanted = [(ask.label, ask.wanted) for ask in step.asks if ask.wanted is not None]
+    found = [BigId(label, one.hex, one.aloud(), one.aloud(PrintForm.DECIMAL)) for label, one in wanted]
     return found if len(found) < 3 else []
 
 
