@@ -28,10 +28,10 @@ from typing import Any
 
 from wheelside.book.reading import Reading
 from wheelside.book.readings import add_readings
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.files import take_in
-from wheelside.jobs.readingfile import write_readings
-from wheelside.jobs.readingsin import take_in_readings
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.files import take_in
+from wheelside.jobs.book.reading_file import write_readings
+from wheelside.jobs.book.readings_in import take_in_readings
 from wheelside.units import GaugePressure, Temperature
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests"))

@@ -38,11 +38,11 @@ from typing import Any
 from urllib.parse import quote, urlencode
 
 from wheelside.demo import household
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.doing import begin, doing
-from wheelside.jobs.doors import new_key
-from wheelside.jobs.files import take_in
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.doors import new_key
+from wheelside.jobs.book.files import take_in
 from wheelside.jobs.source import now
+from wheelside.jobs.work.doing import begin, doing
 from wheelside.sheet.ask import Ask, Asked
 from wheelside.web.guard import ticket_for
 

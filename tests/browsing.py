@@ -23,8 +23,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Reque
 
 from clocks import faked
 from servers import free_port
-from wheelside.jobs.desk import Desk, open_desk
-from wheelside.jobs.doors import new_key
+from wheelside.jobs.book.desk import Desk, open_desk
+from wheelside.jobs.book.doors import new_key
 from wheelside.jobs.source import CLOCK, now
 
 FLAGS = (

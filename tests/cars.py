@@ -20,12 +20,12 @@ from wheelside.car.taught import Taught
 from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import PracticeCar, run_on
 from wheelside.demo.practice.uds import Reply
-from wheelside.jobs.car import talking
-from wheelside.jobs.carback import undo
-from wheelside.jobs.carbook import STAGE, TEACHING, KeptTeaching, Visit, keep_port_card, last_teaching, records
-from wheelside.jobs.carteach import drafted, row_text, teach, wanted_ids
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.car.port import talking
+from wheelside.jobs.car.teach import drafted, row_text, teach, wanted_ids
+from wheelside.jobs.car.visit import STAGE, TEACHING, KeptTeaching, Visit, keep_port_card, last_teaching, records
+from wheelside.jobs.car.ways_back import undo
 
 HOUSEHOLD_WINTER = (1893077246, 1893078003, 1893076550, 1893078530)
 """What the winter set of the suited household sends, in the order of the lists' places."""

@@ -6,8 +6,8 @@ from itertools import count
 
 from books import NOON, later
 from wheelside.book.jobs import begin_job, job_of
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import Received, doing, take_claims
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.doing import Received, doing, take_claims
 from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
 from wheelside.sheet.option import Battery, Codes

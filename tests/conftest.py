@@ -23,8 +23,8 @@ from servers import new_database, postgres
 from wheelside.book import book, engine
 from wheelside.demo import household
 from wheelside.jobs import source
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.files import take_in
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.files import take_in
 from wheelside.units.moment import Moment
 
 settings.register_profile("wheelside", deadline=None, derandomize=False)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from starlette.testclient import TestClient
 
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doors import new_key
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.doors import new_key
 from wheelside.web.app import make_app
 from wheelside.web.guard import Manners, cookie_of, names_with, ticket_for
 

@@ -32,9 +32,9 @@ from wheelside.book.book import Book, open_book
 from wheelside.book.engine import engine_for, transaction
 from wheelside.book.entry import Told, Writing
 from wheelside.book.jobs import jobs_of
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import doing, take_claims
-from wheelside.jobs.files import wrong
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import wrong
+from wheelside.jobs.work.doing import doing, take_claims
 from wheelside.sheet.ask import Asked
 from wheelside.sheet.claim import Claim
 from wheelside.sheet.step import Step

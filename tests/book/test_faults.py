@@ -34,10 +34,10 @@ from wheelside.book import tables
 from wheelside.book.photos import photo_names
 from wheelside.demo import household
 from wheelside.errors import Outside, WheelsideError
-from wheelside.jobs.desk import Desk, new_desk, open_desk
-from wheelside.jobs.doing import begin, doing, take_claims
-from wheelside.jobs.files import back_up, restore, take_in, wrong
-from wheelside.jobs.photo import take_photo
+from wheelside.jobs.book.desk import Desk, new_desk, open_desk
+from wheelside.jobs.book.files import back_up, restore, take_in, wrong
+from wheelside.jobs.work.doing import begin, doing, take_claims
+from wheelside.jobs.work.photo import take_photo
 from wheelside.sheet.claim import Claim
 
 HERE = Path(__file__)

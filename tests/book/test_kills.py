@@ -12,8 +12,8 @@ import pytest
 
 from claiming import same_again
 from wheelside.book.address import is_address
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.doing import begin
 
 TESTS = Path(__file__).parents[1]
 CAMPAIGN = {False: (500, 400), True: (60, 48)}

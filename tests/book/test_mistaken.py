@@ -17,11 +17,11 @@ from wheelside.book.mistaken import WORDS, Why, mark_mistaken
 from wheelside.book.reading import Reading
 from wheelside.book.readings import add_readings, all_readings
 from wheelside.errors import NotThere
-from wheelside.jobs import files
-from wheelside.jobs.agenda import agenda
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.readingsin import take_in_readings
-from wheelside.jobs.told import told
+from wheelside.jobs.book import files
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.readings_in import take_in_readings
+from wheelside.jobs.book.told import told
+from wheelside.jobs.work.agenda import agenda
 from wheelside.units import GaugePressure, UnitChoice
 
 WRONG = Reading(("wheel", "S1"), NOON.us, "gauge", GaugePressure(2.4), offset_min=60)

@@ -22,9 +22,9 @@ from wheelside.book.engine import engine_for, transaction
 from wheelside.book.jobs import jobs_of
 from wheelside.book.layout import bring_to
 from wheelside.book.older import as_code, claim_in_codes, job_in_codes
-from wheelside.jobs.desk import Desk, open_desk
-from wheelside.jobs.doing import doing, take_claims
-from wheelside.jobs.finish import finish, page_of, proof_of
+from wheelside.jobs.book.desk import Desk, open_desk
+from wheelside.jobs.work.doing import doing, take_claims
+from wheelside.jobs.work.finish import finish, page_of, proof_of
 from wheelside.proof.check import Flaw, check_proof
 from wheelside.proof.level import level_of
 from wheelside.proof.view import view_of

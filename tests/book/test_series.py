@@ -14,7 +14,7 @@ from wheelside.book.mistaken import Why, mark_mistaken
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.book.readings import add_readings
 from wheelside.book.series import RestsOn, Series, series_of
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.book.desk import Desk
 from wheelside.units import AbsolutePressure, GaugePressure, Length, Temperature
 
 HEIGHTS = {"pass": Length(1_457_000.0), "coast": Length(0.0)}

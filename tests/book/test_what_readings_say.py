@@ -21,12 +21,12 @@ from wheelside.book.mistaken import Why, mark_mistaken
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.book.readings import add_readings, all_readings
 from wheelside.errors import BadFile, BadRequest
-from wheelside.jobs import files
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin
-from wheelside.jobs.readingrow import How
-from wheelside.jobs.readingsin import take_in_readings
-from wheelside.jobs.told import told
+from wheelside.jobs.book import files
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.reading_row import How
+from wheelside.jobs.book.readings_in import take_in_readings
+from wheelside.jobs.book.told import told
+from wheelside.jobs.work.doing import begin
 from wheelside.units import AbsolutePressure, GaugePressure, Temperature, UnitChoice
 
 FULL = Reading(

@@ -31,7 +31,7 @@ from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, practice_car, run_on, serve_tcp
 from wheelside.demo.practice.car import Sent
 from wheelside.errors import BadFile, BadRequest
-from wheelside.jobs.car import Line, known_of, lined, load_port_card
+from wheelside.jobs.car.port import Line, known_of, lined, load_port_card
 from wheelside.jobs.source import RUNNING
 
 TEXT = """VERSION ""

@@ -34,10 +34,10 @@ from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadRequest, Outside
-from wheelside.jobs.carback import undo
-from wheelside.jobs.carbook import KeptTeaching, Visit, last_teaching, records
-from wheelside.jobs.carteach import drafted, list_of, teach
-from wheelside.jobs.desk import Desk, new_desk
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.car.teach import drafted, list_of, teach
+from wheelside.jobs.car.visit import KeptTeaching, Visit, last_teaching, records
+from wheelside.jobs.car.ways_back import undo
 from wheelside.jobs.source import RUNNING
 
 ADAPTER_P2_S = 0.3
@@ -438,7 +438,7 @@ def test_nothing_but_reads_is_sent_while_the_book_can_not_be_written(
     came = Came("full book", practice_car())
     with to_teach(to_car(came.car), came.told.append) as talk:
         drafted_ = drafted(talk, ROW, WANTED)
-        monkeypatch.setattr("wheelside.jobs.carbook.add_record", full)
+        monkeypatch.setattr("wheelside.jobs.car.visit.add_record", full)
         with pytest.raises(Full):
             teach(Visit(kept, came.case), talk, CARD, drafted_)
     assert {one.request[0] for one in came.told} == {0x22}

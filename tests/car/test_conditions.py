@@ -15,7 +15,7 @@ from wheelside.car.link import open_link
 from wheelside.car.talk import Talk
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
 from wheelside.errors import BadRequest
-from wheelside.jobs.carteach import refuse_conditions
+from wheelside.jobs.car.teach import refuse_conditions
 from wheelside.jobs.source import RUNNING
 
 

@@ -33,7 +33,7 @@ from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_all, read_codes, read_list
 from wheelside.car.talk import Exchange, Talk
 from wheelside.errors import BadRequest
-from wheelside.jobs.car import talking
+from wheelside.jobs.car.port import talking
 from wheelside.jobs.source import RUNNING
 
 GATEWAY = Path(__file__).with_name("foreign_gateway.py")

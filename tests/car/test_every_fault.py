@@ -32,10 +32,10 @@ from wheelside.car.talk import EXCHANGE_S, READ_TRIES, Limit
 from wheelside.car.talk import Talk as RealTalk
 from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadRequest, Outside
-from wheelside.jobs.carback import finish_teaching, undo
-from wheelside.jobs.carbook import Visit as RealVisit
-from wheelside.jobs.carbook import way_back
-from wheelside.jobs.carteach import drafted, teach
+from wheelside.jobs.car.teach import drafted, teach
+from wheelside.jobs.car.visit import Visit as RealVisit
+from wheelside.jobs.car.visit import way_back
+from wheelside.jobs.car.ways_back import finish_teaching, undo
 from wheelside.units.moment import Moment
 
 PLACES = ("front left", "front right", "rear right", "rear left")
@@ -381,7 +381,7 @@ def killed(unit: Unit, step: str, *, acted: bool) -> Book | None:
 
 @pytest.fixture(autouse=True)
 def in_memory_and_without_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("wheelside.jobs.carteach.records_of", lambda book, _car: tuple(book.rows))
+    monkeypatch.setattr("wheelside.jobs.car.teach.records_of", lambda book, _car: tuple(book.rows))
 
 
 def test_without_a_fault_every_unit_gets_its_new_list() -> None:

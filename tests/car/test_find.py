@@ -21,7 +21,7 @@ from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import VIN
 from wheelside.demo.practice.uds import Reply
 from wheelside.errors import BadRequest
-from wheelside.jobs.car import talking
+from wheelside.jobs.car.port import talking
 
 BRAKE = """
 port = 1

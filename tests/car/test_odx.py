@@ -21,7 +21,7 @@ from wheelside.car.odx import Answer, UnitSaid, read_odx
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import value_from
 from wheelside.errors import BadRequest
-from wheelside.jobs.portdraft import draft_port_card
+from wheelside.jobs.car.card_draft import draft_port_card
 
 CORNERS = ("front left", "front right", "rear left", "rear right")
 

@@ -13,8 +13,8 @@ from wheelside.cli.car_practise import habits_of, obey
 from wheelside.demo import dbc, household, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_tcp
 from wheelside.errors import BadRequest
-from wheelside.jobs.carbook import last_teaching, records
-from wheelside.jobs.desk import open_desk
+from wheelside.jobs.book.desk import open_desk
+from wheelside.jobs.car.visit import last_teaching, records
 from wheelside.jobs.source import CLOCK
 
 SUMMER = (742500339, 742500417, 742501162, 742498790)

@@ -20,8 +20,8 @@ from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER
 from wheelside.demo.practice.wheels import bytes_of
-from wheelside.jobs.carbook import last_teaching, records
-from wheelside.jobs.desk import open_desk
+from wheelside.jobs.book.desk import open_desk
+from wheelside.jobs.car.visit import last_teaching, records
 
 LONGEST_S = 60.0
 

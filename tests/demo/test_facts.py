@@ -15,8 +15,8 @@ from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
 from wheelside.identity.plan import identity_plan
-from wheelside.jobs.air import Wishes, with_wishes
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.work.air import Wishes, with_wishes
 from wheelside.sheet.sheet import run_sheet
 
 Path = tuple[str | int, ...]

@@ -33,8 +33,8 @@ from wheelside.garage.present import Present
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.identity.plan import IdentityPlan, identity_plan
-from wheelside.jobs.asking import asking_for
-from wheelside.jobs.sheet import make_sheet
+from wheelside.jobs.work.asking import asking_for
+from wheelside.jobs.work.sheet import make_sheet
 from wheelside.sheet.context import Job
 from wheelside.sheet.looks import looks
 from wheelside.sheet.step import RunSheet

@@ -15,8 +15,8 @@ from wheelside.demo import DEMO_DAY, purchases
 from wheelside.errors import WheelsideError
 from wheelside.fit.report import Fit
 from wheelside.fit.verdict import Part, Question, Verdict
-from wheelside.jobs.fit import Judged, judged
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.wheelset.fit import Judged, judged
 
 SETS = ("first", "second", "third")
 

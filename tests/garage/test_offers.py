@@ -10,8 +10,8 @@ from garages import DAY, demo_table, garage_of, seeded
 from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.offers import Offer, ids_of, offers, rows_of_offer, with_rows, without_offers
 from wheelside.identity.plan import identity_plan
-from wheelside.jobs.audited import audited
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.work.audited import audited
 
 AD = Offer(
     "ad",

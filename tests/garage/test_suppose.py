@@ -14,7 +14,7 @@ from garages import Table, bare_table, demo_table, garage_of, row
 from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.model import Garage
 from wheelside.garage.suppose import supposing
-from wheelside.jobs.plan import suppose
+from wheelside.jobs.work.plan import suppose
 
 
 def supposed(table: Table, *facts: str) -> Garage:

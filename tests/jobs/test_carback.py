@@ -27,10 +27,10 @@ from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, Ids, bytes_of
 from wheelside.errors import BadRequest, Meanwhile, Outside
-from wheelside.jobs.carback import Settles, accept, finish_teaching, undo
-from wheelside.jobs.carbook import Visit, last_teachings, records, way_back
-from wheelside.jobs.carteach import drafted, teach, wanted_ids
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.car.teach import drafted, teach, wanted_ids
+from wheelside.jobs.car.visit import Visit, last_teachings, records, way_back
+from wheelside.jobs.car.ways_back import Settles, accept, finish_teaching, undo
 
 LIST_1, LIST_2 = CARD.lists
 OTHERS: Ids = (0x11111111, 0x22222222, 0x33333333, 0x44444444)

@@ -15,10 +15,10 @@ from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import Wheel, bytes_of
-from wheelside.jobs.car import lined, read_and_keep
-from wheelside.jobs.carbook import Visit, keep_port_card, kept_card, last_teaching, records
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.car.port import lined, read_and_keep
+from wheelside.jobs.car.visit import Visit, keep_port_card, kept_card, last_teaching, records
 from wheelside.units import AbsolutePressure
 
 

@@ -20,13 +20,13 @@ from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import Meanwhile
-from wheelside.jobs.car import clear_codes
-from wheelside.jobs.carback import accept, finish_teaching, undo
-from wheelside.jobs.carbook import Visit, Work
-from wheelside.jobs.carteach import refuse_unsettled
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.files import take_in_text
-from wheelside.jobs.program import has_ended, this_program
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.car.port import clear_codes
+from wheelside.jobs.car.program import has_ended, this_program
+from wheelside.jobs.car.teach import refuse_unsettled
+from wheelside.jobs.car.visit import Visit, Work
+from wheelside.jobs.car.ways_back import accept, finish_teaching, undo
 
 ANOTHER_MACHINE = "0f0f0f0f-0000-4000-8000-000000000000 pid:[1] 1 1"
 
@@ -118,7 +118,7 @@ def test_what_is_kept_shows_that_the_program_is_still_there(home: Desk) -> None:
 @pytest.fixture
 def child() -> Iterator[subprocess.Popen[bytes]]:
     process = subprocess.Popen(
-        [sys.executable, "-c", "from wheelside.jobs.program import this_program as t; print(t(), flush=True); input()"],
+        [sys.executable, "-c", "from wheelside.jobs.car.program import this_program as t; print(t(), flush=True); input()"],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE,
     )  # fmt: skip
     yield process
@@ -155,7 +155,7 @@ def test_a_program_is_taken_for_ended_only_where_that_is_certain() -> None:
 def test_where_the_system_does_not_tell_nothing_is_taken_for_ended(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from wheelside.jobs import program
+    from wheelside.jobs.car import program
 
     mine = this_program()
     monkeypatch.setattr(program, "_PROC", tmp_path)

@@ -30,10 +30,10 @@ from wheelside.demo.practice.told import SUMMER, VIN, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, Ids, bytes_of
 from wheelside.errors import BadRequest, Outside
-from wheelside.jobs.car import lined, read_and_keep
-from wheelside.jobs.carbook import Visit, last_teaching, records
-from wheelside.jobs.carteach import drafted, teach, wanted_ids
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.car.port import lined, read_and_keep
+from wheelside.jobs.car.teach import drafted, teach, wanted_ids
+from wheelside.jobs.car.visit import Visit, last_teaching, records
 
 LIST_1, LIST_2 = CARD.lists
 OTHERS: Ids = (0x11111111, 0x22222222, 0x33333333, 0x44444444)

@@ -17,10 +17,10 @@ from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER
 from wheelside.demo.practice.wheels import Ids
 from wheelside.errors import BadRequest, Meanwhile
-from wheelside.jobs.carbook import Visit, last_teachings, records
-from wheelside.jobs.carteach import wanted_ids
-from wheelside.jobs.carwrite import GoAhead, Written, write_list
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.car.teach import wanted_ids
+from wheelside.jobs.car.visit import Visit, last_teachings, records
+from wheelside.jobs.car.write import GoAhead, Written, write_list
 
 LIST_1 = CARD.lists[0]
 SOURCES = Path(__file__).parents[2] / "src" / "wheelside"
@@ -109,7 +109,8 @@ def other_ways(file: Path) -> set[str]:
     imported = {
         one.name
         for node in tree
-        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(("wheelside.jobs.", "wheelside.car."))
+        if isinstance(node, ast.ImportFrom)
+        and (node.module or "").startswith(("wheelside.jobs.car.", "wheelside.car."))
         for one in node.names
     }
     reached = {node.attr for node in tree if isinstance(node, ast.Attribute) and ast.unparse(node.value) == "carteach"}

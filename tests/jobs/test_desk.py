@@ -7,8 +7,8 @@ import threading
 import pytest
 
 from books import NOON, later
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doors import come_in, everyone, new_key, who_is
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.doors import come_in, everyone, new_key, who_is
 
 
 def let_in(desk: Desk) -> str:

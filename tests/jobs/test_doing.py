@@ -15,10 +15,10 @@ from claiming import claim, do_all, same_again
 from wheelside.book.events import wheel_history
 from wheelside.book.facts import facts_on
 from wheelside.errors import BadRequest, NotThere
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import Doing, begin, doing, take_claims
-from wheelside.jobs.files import garage_text, wrong
-from wheelside.jobs.finish import finish, give_up, proof_of, settling
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import garage_text, wrong
+from wheelside.jobs.work.doing import Doing, begin, doing, take_claims
+from wheelside.jobs.work.finish import finish, give_up, proof_of, settling
 from wheelside.sheet.claim import Answer, ClaimKind
 from wheelside.sheet.option import Instead, Lamp
 from wheelside.sheet.progress import Standing, StepState

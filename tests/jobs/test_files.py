@@ -28,12 +28,12 @@ from wheelside.errors import BadFile, BadRequest, Mendable
 from wheelside.garage.file import read_garage
 from wheelside.garage.rows import MANY, expanded, rows_of
 from wheelside.garage.write import written
-from wheelside.jobs import files
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin
-from wheelside.jobs.finish import finish, proof_of
-from wheelside.jobs.readingrow import How
-from wheelside.jobs.readingsin import take_in_readings
+from wheelside.jobs.book import files
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.reading_row import How
+from wheelside.jobs.book.readings_in import take_in_readings
+from wheelside.jobs.work.doing import begin
+from wheelside.jobs.work.finish import finish, proof_of
 from wheelside.units import AbsolutePressure, GaugePressure, Temperature
 
 Table = dict[str, Any]

@@ -12,10 +12,10 @@ from wheelside.book.journal import newest
 from wheelside.demo import DEMO_DAY
 from wheelside.errors import BadFile
 from wheelside.identity.reserve import Reservation
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.files import new_book_from, take_in
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import new_book_from, take_in
 from wheelside.jobs.garagedesk import GarageDesk, at_desk, load_garage
-from wheelside.jobs.plan import plan_garage
+from wheelside.jobs.work.plan import plan_garage
 from wheelside.sensor.ident import SensorId
 
 OLDER = Path(__file__).parent.parent / "older"

@@ -10,7 +10,7 @@ import pytest
 from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.errors import BadFile
 from wheelside.garage.file import complaints_of
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.garagedesk import at_desk, load_garage
 
 

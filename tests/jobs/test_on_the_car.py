@@ -16,12 +16,12 @@ from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.errors import BadRequest
 from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action
-from wheelside.jobs.agenda import Matter, agenda
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.doing import begin, doing, take_claims
-from wheelside.jobs.files import garage_text, take_in, take_in_text
-from wheelside.jobs.finish import StillOpen, finish, give_up, settling
-from wheelside.jobs.seen import say_at, say_on, say_wheel
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.files import garage_text, take_in, take_in_text
+from wheelside.jobs.work.agenda import Matter, agenda
+from wheelside.jobs.work.doing import begin, doing, take_claims
+from wheelside.jobs.work.finish import StillOpen, finish, give_up, settling
+from wheelside.jobs.work.seen import say_at, say_on, say_wheel
 from wheelside.sheet.claim import Claim, ClaimKind
 from wheelside.sheet.step import Does, Step
 from wheelside.units.moment import US_PER_S, Moment

@@ -17,10 +17,10 @@ from wheelside.fit.report import fit
 from wheelside.fit.verdict import Line, Verdict
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
-from wheelside.jobs.agenda import Due, agenda
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin, doing
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.work.agenda import Due, agenda
+from wheelside.jobs.work.doing import begin, doing
 from wheelside.rim import fasten
 from wheelside.sensor import life
 from wheelside.sheet.sheet import run_sheet

@@ -11,9 +11,9 @@ from wheelside.demo import DEMO_DAY, household
 from wheelside.errors import BadFile, BadRequest, Outside
 from wheelside.jobs import planfile
 from wheelside.jobs.garagedesk import load_garage
-from wheelside.jobs.ids import draw_ids
-from wheelside.jobs.plan import plan_garage
 from wheelside.jobs.source import write_whole
+from wheelside.jobs.wheelset.ids import draw_ids
+from wheelside.jobs.work.plan import plan_garage
 
 
 @pytest.fixture

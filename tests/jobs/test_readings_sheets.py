@@ -14,12 +14,12 @@ from sheetfiles import Value, ods, xlsx, xlsx_of
 from wheelside.book.reading import Reading
 from wheelside.book.readings import all_readings
 from wheelside.errors import BadFile, BadRequest
-from wheelside.jobs.columns import LEFT_OUT, TARGETS, match_columns, proposed, split_columns
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.edit import try_save
-from wheelside.jobs.readingcell import DayOrder, Unfit, figure, moment, zone_of
-from wheelside.jobs.readingrow import How
-from wheelside.jobs.readingsin import take_in_readings
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.edit import try_save
+from wheelside.jobs.book.reading_cell import DayOrder, Unfit, figure, moment, zone_of
+from wheelside.jobs.book.reading_columns import LEFT_OUT, TARGETS, match_columns, proposed, split_columns
+from wheelside.jobs.book.reading_row import How
+from wheelside.jobs.book.readings_in import take_in_readings
 from wheelside.units import GaugePressure
 from wheelside.units.moment import Moment
 

@@ -17,9 +17,9 @@ from wheelside.book.reading import Reading
 from wheelside.book.readings import all_readings
 from wheelside.cli import book_command
 from wheelside.errors import BadFile
-from wheelside.jobs.desk import Desk, open_desk
-from wheelside.jobs.readingrow import How
-from wheelside.jobs.readingsin import take_in_readings
+from wheelside.jobs.book.desk import Desk, open_desk
+from wheelside.jobs.book.reading_row import How
+from wheelside.jobs.book.readings_in import take_in_readings
 from wheelside.units import AbsolutePressure
 
 UNITS: Any = UnitRegistry()

@@ -9,9 +9,9 @@ import pytest
 from books import NOON
 from claiming import claim
 from wheelside.book.reading import Purpose, Reading, Warmth
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin, doing
-from wheelside.jobs.stepreadings import step_readings
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.doing import begin, doing
+from wheelside.jobs.work.step_readings import step_readings
 from wheelside.sheet.answers import read_answer
 from wheelside.sheet.ask import Ask, Asked, Tells, outside_temperature
 from wheelside.sheet.start import JobStart

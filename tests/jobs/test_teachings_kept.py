@@ -21,10 +21,10 @@ from wheelside.demo.practice import practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import Meanwhile
-from wheelside.jobs.carbook import KeptTeaching, Visit, teachings, way_back
-from wheelside.jobs.carteach import refuse_unsettled, row_text
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.car.teach import refuse_unsettled, row_text
+from wheelside.jobs.car.visit import KeptTeaching, Visit, teachings, way_back
 
 OLD, NEW = bytes_of(SUMMER), bytes_of(WINTER)
 UNREAD = "what the car holds is not known: it could not be read after the step "

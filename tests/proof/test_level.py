@@ -9,10 +9,10 @@ import pytest
 from books import NOON, later
 from claiming import as_planned, do_all
 from wheelside.demo import household
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.doing import begin, doing, take_claims
-from wheelside.jobs.files import take_in
-from wheelside.jobs.finish import settling
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.files import take_in
+from wheelside.jobs.work.doing import begin, doing, take_claims
+from wheelside.jobs.work.finish import settling
 from wheelside.proof.level import Lack, Lacking, Level, level_of
 from wheelside.proof.record import LeftOut, Otherwise, record_of
 from wheelside.sheet.ask import Asked, Tells

@@ -23,10 +23,10 @@ from pypdf import PdfReader
 from claiming import claim, do_all
 from commands import run
 from wheelside.errors import BadFile
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin, doing, take_claims
-from wheelside.jobs.finish import finish, page_of
-from wheelside.jobs.photo import take_photo
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.doing import begin, doing, take_claims
+from wheelside.jobs.work.finish import finish, page_of
+from wheelside.jobs.work.photo import take_photo
 from wheelside.proof.check import Flaw, Found, check_proof
 from wheelside.proof.page import proof_page
 from wheelside.proof.pdf import proof_pdf

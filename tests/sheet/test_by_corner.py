@@ -11,9 +11,9 @@ from garages import demo_table, garage_of, seeded
 from spoken import words
 from wheelside.garage.model import Garage
 from wheelside.identity.plan import identity_plan
-from wheelside.jobs.asking import asking_for
-from wheelside.jobs.sheet import make_sheet
-from wheelside.jobs.sheet import sheet_for as from_file
+from wheelside.jobs.work.asking import asking_for
+from wheelside.jobs.work.sheet import make_sheet
+from wheelside.jobs.work.sheet import sheet_for as from_file
 from wheelside.sheet.step import Does, RunSheet
 
 SOLD = Path(__file__).with_name("sold_with_copies.toml")

@@ -15,8 +15,8 @@ from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import begin, doing, take_claims
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.doing import begin, doing, take_claims
 from wheelside.proof.record import Otherwise, record_of
 from wheelside.sheet.answers import read_answer
 from wheelside.sheet.ask import Asked, Tells

@@ -23,11 +23,11 @@ from wheelside.garage.model import Garage, Sensor
 from wheelside.garage.present import present
 from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action, IdChoice
-from wheelside.jobs.desk import Desk, new_desk, open_desk
-from wheelside.jobs.doing import Begun, begin, doing
-from wheelside.jobs.files import take_in_text
-from wheelside.jobs.finish import StillOpen, finish, give_up
-from wheelside.jobs.seen import say_on
+from wheelside.jobs.book.desk import Desk, new_desk, open_desk
+from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.work.doing import Begun, begin, doing
+from wheelside.jobs.work.finish import StillOpen, finish, give_up
+from wheelside.jobs.work.seen import say_on
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Does
 from wheelside.units.moment import Moment

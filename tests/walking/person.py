@@ -15,8 +15,8 @@ from random import Random
 from world import ROAD, SPARE, CantBeDone, Car, Key, Wheel, World
 
 from spoken import lines
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import Doing, doing, take_claims
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.doing import Doing, doing, take_claims
 from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
 from wheelside.sheet.option import Instead, Listed

@@ -17,10 +17,10 @@ from starlette.testclient import TestClient
 from claiming import claim, same_again
 from visits import Site, let_in
 from wheelside.demo import household
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.doing import begin, doing
-from wheelside.jobs.doors import come_in, new_key
-from wheelside.jobs.files import take_in, wrong
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.doors import come_in, new_key
+from wheelside.jobs.book.files import take_in, wrong
+from wheelside.jobs.work.doing import begin, doing
 from wheelside.proof.check import check_proof
 from wheelside.web.app import make_app
 from wheelside.web.guard import Manners, names_with

@@ -30,10 +30,10 @@ from browsing import (
 )
 from wheelside.demo import household
 from wheelside.garage.rows import MANY
-from wheelside.jobs.desk import new_desk
-from wheelside.jobs.doing import begin
-from wheelside.jobs.files import take_in
+from wheelside.jobs.book.desk import new_desk
+from wheelside.jobs.book.files import take_in
 from wheelside.jobs.source import CLOCK
+from wheelside.jobs.work.doing import begin
 from wheelside.proof.check import check_proof
 
 pytestmark = pytest.mark.timeout(240)

@@ -222,7 +222,7 @@ def test_a_phone_that_is_shown_out_keeps_its_answers_until_it_is_let_in_again(
     visit = come_in(browser, server)
     begin_job(visit)
     desk = desk_at(server.book)
-    from wheelside.jobs.doors import everyone, show_out
+    from wheelside.jobs.book.doors import everyone, show_out
 
     for one in everyone(desk):
         show_out(desk, one.id)
@@ -263,7 +263,7 @@ def test_photos_taken_while_away_arrive_once_without_their_place(
         assert not photo.getexif()
     assert b"48.1" not in kept.read_bytes()
     desk = desk_at(server.book)
-    from wheelside.jobs.files import wrong
+    from wheelside.jobs.book.files import wrong
 
     assert wrong(desk) == ()
     desk.close()

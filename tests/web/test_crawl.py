@@ -17,8 +17,8 @@ from claiming import do_all
 from garages import demo_table
 from visits import Site, let_in
 from wheelside.book.facts import replace_facts
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.finish import finish
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.work.finish import finish
 
 Row = dict[str, Any]
 MOST = 400

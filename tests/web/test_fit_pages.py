@@ -10,9 +10,9 @@ import pytest
 from visits import Site, let_in, words
 from wheelside.demo import purchases
 from wheelside.errors import NotThere
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.files import garage_text, take_in_text
-from wheelside.jobs.offer import buy, let_go
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import garage_text, take_in_text
+from wheelside.jobs.wheelset.offer import buy, let_go
 
 VIN = "1M8GDM9AXKP042788"
 AD = {

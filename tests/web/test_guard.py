@@ -14,8 +14,8 @@ from commands import run
 from servers import new_database
 from visits import Site, let_in, outside, words
 from wheelside.errors import BadRequest
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.doors import KEY_LASTS_S, new_key, show_out
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.doors import KEY_LASTS_S, new_key, show_out
 from wheelside.web.guard import MB, Manners, names_with
 from wheelside.web.tls import certified
 

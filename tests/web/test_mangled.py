@@ -16,9 +16,9 @@ from browsing import all_sent, answer, at, come_in, ready, serving
 from claiming import do_all
 from commands import run
 from mangling import SERVE, codes, mangled, nonsense
-from wheelside.jobs.desk import Desk, open_desk
-from wheelside.jobs.doing import begin, doing
-from wheelside.jobs.finish import finish, page_of, proof_of, settling
+from wheelside.jobs.book.desk import Desk, open_desk
+from wheelside.jobs.work.doing import begin, doing
+from wheelside.jobs.work.finish import finish, page_of, proof_of, settling
 from wheelside.proof import level, plain
 from wheelside.proof.check import check_proof
 from wheelside.proof.record import Record
@@ -130,7 +130,7 @@ def test_what_goes_by_a_sentence_on_purpose_is_caught(
     def with_a_sentence(record: Record) -> Any:
         return plainly(record) | {"in_words": [one.lack.words for r in record.level.rungs for one in r.lacking]}
 
-    for where in ("wheelside.jobs.finish", "wheelside.proof.check"):
+    for where in ("wheelside.jobs.work.finish", "wheelside.proof.check"):
         monkeypatch.setattr(f"{where}.record_json", with_a_sentence)
     finish(home, done, leave_open=True)
     text = json.dumps(proof_of(home, done))

@@ -23,7 +23,7 @@ from wheelside.identity.gate import gate_check
 from wheelside.identity.plan import IdentityPlan, identity_plan
 from wheelside.identity.roll import Roll
 from wheelside.identity.tipping import tipping_points
-from wheelside.jobs.plan import Planned, Supposed
+from wheelside.jobs.work.plan import Planned, Supposed
 from wheelside.said import Said
 
 HOUSEHOLDS = Path(__file__).parent.parent / "identity" / "households"

@@ -15,8 +15,8 @@ from browsing import DESKTOP, PHONE, Serving, at, begin_job, come_in, ready, ser
 from cars import HOUSEHOLD_WINTER, keep_card, suited_household
 from wheelside.demo.practice import PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER
-from wheelside.jobs.desk import new_desk
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.book.desk import new_desk
+from wheelside.jobs.book.files import take_in_text
 
 PORT = "/things/car/estate/port"
 

@@ -21,11 +21,11 @@ from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.uds import Reply
 from wheelside.demo.practice.wheels import EMPTY, bytes_of
-from wheelside.jobs.carbook import last_teaching, records, teachings
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.doing import doing
-from wheelside.jobs.files import take_in_text
-from wheelside.jobs.finish import finish
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.car.visit import last_teaching, records, teachings
+from wheelside.jobs.work.doing import doing
+from wheelside.jobs.work.finish import finish
 from wheelside.proof.check import check_proof
 from wheelside.sheet.answers import ReadAnswer
 from wheelside.sheet.option import Codes, LampTold, Listed

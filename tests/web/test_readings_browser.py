@@ -14,8 +14,8 @@ from playwright.sync_api import Browser, expect
 from browsing import DESKTOP, PHONE, Serving, Visit, come_in, serving
 from sheetfiles import xlsx
 from wheelside.demo import household
-from wheelside.jobs.desk import new_desk
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.book.desk import new_desk
+from wheelside.jobs.book.files import take_in_text
 
 DAY = datetime.fromisoformat("2020-11-25T12:00:00")
 SHEET = xlsx({"Werte": [["Reifen", "Datum", "Druck", "Notiz"], ["S1", DAY, 2.4, "kalt"], ["S2", DAY, 2.5, None]]})

@@ -14,8 +14,8 @@ from sheetfiles import Value, ods, xlsx
 from visits import Site, let_in, words
 from wheelside.book.reading import Reading
 from wheelside.book.readings import add_readings, all_readings
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.files import wrong
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import wrong
 from wheelside.units import GaugePressure
 
 DAY = datetime.fromisoformat("2026-11-25T12:00:00")

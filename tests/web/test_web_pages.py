@@ -19,9 +19,9 @@ from wheelside.book.reading import Reading
 from wheelside.book.readings import add_readings
 from wheelside.demo.practice import practice_car
 from wheelside.garage.rows import MANY, NAMED, SINGLE
-from wheelside.jobs.desk import Desk, new_desk
-from wheelside.jobs.doing import begin
-from wheelside.jobs.files import garage_text, take_in
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.book.files import garage_text, take_in
+from wheelside.jobs.work.doing import begin
 from wheelside.units import GaugePressure
 from wheelside.web.app import PAGES
 from wheelside.web.wording import for_pages
@@ -398,7 +398,7 @@ def test_rows_within_a_row_keep_their_own_sources(site: Site) -> None:
         {"set": "summer", "as_of": row["holds"][0]["as_of"], "from": {"set": "FIRST"}},
         {"set": "winter", "from": {"set": "SECOND"}},
     ]
-    from wheelside.jobs.edit import fact_of, try_save
+    from wheelside.jobs.book.edit import fact_of, try_save
 
     since = fact_of(site.desk, "car", "estate").since
     assert try_save(site.desk, "car", "estate", {**row, "holds": held}, since).kept

@@ -15,8 +15,8 @@ from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
 from wheelside.fill.lamp import OWN_RULE
 from wheelside.fill.situation import Situation
 from wheelside.garage.model import Garage
-from wheelside.jobs.air import card_for
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.work.air import card_for
 from wheelside.sheet.warmth import table_of_card
 from wheelside.speech.speech import Speech
 from wheelside.units import GaugePressure, UnitChoice

@@ -13,17 +13,17 @@ from wheelside.cli import options
 from wheelside.cli.history import history_rows
 from wheelside.cli.tell import Teller
 from wheelside.errors import NotThere
-from wheelside.jobs import files, kept
-from wheelside.jobs.columns import split_columns
-from wheelside.jobs.desk import Desk, new_desk, open_desk
+from wheelside.jobs.book import files, kept
+from wheelside.jobs.book.desk import Desk, new_desk, open_desk
+from wheelside.jobs.book.kept import Taken, Why
+from wheelside.jobs.book.mistake import mark
+from wheelside.jobs.book.reading_cell import DayOrder, zone_of
+from wheelside.jobs.book.reading_columns import split_columns
+from wheelside.jobs.book.reading_file import SUFFIXES, written_as
+from wheelside.jobs.book.reading_row import How
+from wheelside.jobs.book.readings_in import SHOWN, take_in_readings
 from wheelside.jobs.garagedesk import called
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.kept import Taken, Why
-from wheelside.jobs.mistake import mark
-from wheelside.jobs.readingcell import DayOrder, zone_of
-from wheelside.jobs.readingfile import SUFFIXES, written_as
-from wheelside.jobs.readingrow import How
-from wheelside.jobs.readingsin import SHOWN, take_in_readings
 from wheelside.units.moment import Moment
 
 _COLUMN_HELP = (

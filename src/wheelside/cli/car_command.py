@@ -31,11 +31,11 @@ from wheelside.cli.car_shown import (
 from wheelside.cli.car_write import accept, clear, finish, teach, undo
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
-from wheelside.jobs import car as jobs
-from wheelside.jobs import carteach
-from wheelside.jobs.carbook import Visit, plain_codes
-from wheelside.jobs.carreadings import counting
-from wheelside.jobs.desk import open_desk
+from wheelside.jobs.book.desk import open_desk
+from wheelside.jobs.car import port as jobs
+from wheelside.jobs.car import teach as carteach
+from wheelside.jobs.car.pressures import counting
+from wheelside.jobs.car.visit import Visit, plain_codes
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import RUNNING
 

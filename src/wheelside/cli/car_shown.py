@@ -21,10 +21,10 @@ from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.identity.inlist import InList, Seen
-from wheelside.jobs import car as jobs
-from wheelside.jobs.carbook import Visit
-from wheelside.jobs.carpage import named, told
-from wheelside.jobs.desk import open_desk
+from wheelside.jobs.book.desk import open_desk
+from wheelside.jobs.car import port as jobs
+from wheelside.jobs.car.page import named, told
+from wheelside.jobs.car.visit import Visit
 from wheelside.sheet import cautions
 from wheelside.units import UnitChoice
 

@@ -35,10 +35,11 @@ from wheelside.cli.car_shown import (
 )
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
-from wheelside.jobs import car as jobs
-from wheelside.jobs import carback, carteach
-from wheelside.jobs.carbook import KeptTeaching, Visit, records, way_back
-from wheelside.jobs.carwrite import GoAhead, write_list
+from wheelside.jobs.car import port as jobs
+from wheelside.jobs.car import teach as carteach
+from wheelside.jobs.car import ways_back as carback
+from wheelside.jobs.car.visit import KeptTeaching, Visit, records, way_back
+from wheelside.jobs.car.write import GoAhead, write_list
 
 
 @click.command("clear")

@@ -12,12 +12,12 @@ from wheelside.cli.tell import Teller
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, Wheel, practice_car, serve_tcp
 from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.car import codes_and_keep, known_of, lined, talking
-from wheelside.jobs.carbook import Visit
-from wheelside.jobs.carteach import writable_list
-from wheelside.jobs.carwrite import GoAhead, write_list
-from wheelside.jobs.desk import new_desk
-from wheelside.jobs.files import take_in
+from wheelside.jobs.book.desk import new_desk
+from wheelside.jobs.book.files import take_in
+from wheelside.jobs.car.port import codes_and_keep, known_of, lined, talking
+from wheelside.jobs.car.teach import writable_list
+from wheelside.jobs.car.visit import Visit
+from wheelside.jobs.car.write import GoAhead, write_list
 from wheelside.jobs.source import Clock
 
 CAR, SET, LIST, WATCHED = "estate", "winter", "set 2", 2

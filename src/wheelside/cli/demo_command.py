@@ -27,8 +27,8 @@ from wheelside.demo import (
 )
 from wheelside.errors import BadRequest
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.sheet import sheet_for
 from wheelside.jobs.source import CLOCK, clock_from, write_whole
+from wheelside.jobs.work.sheet import sheet_for
 from wheelside.units.moment import Moment
 
 

@@ -14,8 +14,8 @@ from wheelside.earshot.hearing import chance_said
 from wheelside.earshot.report import GARDEN_M, Earshot, FarEnough, Listen
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Heard as Word
-from wheelside.jobs.earshot import earshot_of
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.work.earshot import earshot_of
 from wheelside.said import Said
 from wheelside.speech.speech import Speech
 from wheelside.units import Length

@@ -17,9 +17,9 @@ from wheelside.fit.price import Bill, each_text, needs_text, seasons_text
 from wheelside.fit.report import Fit
 from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Line, Verdict
 from wheelside.garage.model import Garage
-from wheelside.jobs.fit import ASKED, Judged, judge, offer_said
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.vin import VinRead, vin_says
+from wheelside.jobs.wheelset.fit import ASKED, Judged, judge, offer_said
+from wheelside.jobs.wheelset.vin import VinRead, vin_says
 from wheelside.units import Money, UnitChoice
 
 

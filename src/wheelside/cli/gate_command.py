@@ -11,8 +11,8 @@ from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller
 from wheelside.garage.model import Garage
 from wheelside.identity.gate import Answer, AtGate, Expected, GateCheck
-from wheelside.jobs.gate import check_at_gate
 from wheelside.jobs.jsonform import document
+from wheelside.jobs.wheelset.gate import check_at_gate
 
 
 @click.command("gate")

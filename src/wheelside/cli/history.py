@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wheelside.jobs.kept import Line
-from wheelside.jobs.told import told
+from wheelside.jobs.book.kept import Line
+from wheelside.jobs.book.told import told
 from wheelside.units import UnitChoice
 
 

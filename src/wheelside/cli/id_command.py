@@ -8,9 +8,9 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
-from wheelside.jobs.ids import ReadOut, WornOut, draw_ids, read_text
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import write_whole
+from wheelside.jobs.wheelset.ids import ReadOut, WornOut, draw_ids, read_text
 from wheelside.said import Joined, listed, say
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sensor.qr import qr_svg, qr_terminal

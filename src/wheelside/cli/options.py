@@ -11,7 +11,7 @@ import click
 
 from wheelside.errors import BadQuantity, BadRequest
 from wheelside.garage.words import TyreState
-from wheelside.jobs.air import Wishes
+from wheelside.jobs.work.air import Wishes
 from wheelside.units import read_distance, read_tyre_temperature
 
 F = TypeVar("F", bound=Callable[..., Any])

@@ -20,7 +20,7 @@ from wheelside.identity.choice import Action, FreshFrom, IdChoice, id_label, id_
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.teaching import to_do
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.plan import Planned, Supposed, plan_garage, suppose
+from wheelside.jobs.work.plan import Planned, Supposed, plan_garage, suppose
 from wheelside.said import Coded, Joined, Said, listed
 from wheelside.sensor.ident import PrintForm
 

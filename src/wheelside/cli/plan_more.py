@@ -5,7 +5,7 @@ from __future__ import annotations
 from wheelside.cli.tell import Teller
 from wheelside.identity.plan import IdentityPlan
 from wheelside.identity.tipping import MOST_TIMES, Tipping
-from wheelside.jobs.plan import Planned, Supposed
+from wheelside.jobs.work.plan import Planned, Supposed
 from wheelside.said import Joined, listed, say
 from wheelside.units import UnitChoice
 

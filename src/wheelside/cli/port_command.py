@@ -11,9 +11,9 @@ from wheelside.car.portcard import port_schema
 from wheelside.cli import options
 from wheelside.cli.car_shown import card_file, listening, show_known, visit_of
 from wheelside.cli.tell import Teller
-from wheelside.jobs import car as jobs
-from wheelside.jobs.carbook import keep_port_card
-from wheelside.jobs.portdraft import draft_port_card
+from wheelside.jobs.car import port as jobs
+from wheelside.jobs.car.card_draft import draft_port_card
+from wheelside.jobs.car.visit import keep_port_card
 
 
 @click.group("port")

@@ -11,10 +11,10 @@ import click
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
-from wheelside.jobs.desk import open_desk
-from wheelside.jobs.finish import page_of, photos_for, proof_of
+from wheelside.jobs.book.desk import open_desk
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import read_bytes, write_whole
+from wheelside.jobs.work.finish import page_of, photos_for, proof_of
 from wheelside.proof.check import Checked, Found, check_proof
 from wheelside.proof.view import view_of
 from wheelside.speech.speech import Speech

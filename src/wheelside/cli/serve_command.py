@@ -8,7 +8,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
-from wheelside.jobs.desk import open_desk
+from wheelside.jobs.book.desk import open_desk
 from wheelside.web.serve import PORT, Ready, Wanted, serve
 
 

@@ -15,7 +15,7 @@ from wheelside.cli.tell import Teller
 from wheelside.fill.contradictions import stands_first
 from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.sheet import Sheeted, sheet_for
+from wheelside.jobs.work.sheet import Sheeted, sheet_for
 from wheelside.said import Joined, listed
 from wheelside.sheet.step import RunSheet, Step
 from wheelside.sheet.title import called, said_title

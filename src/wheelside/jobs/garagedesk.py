@@ -134,7 +134,7 @@ def at_desk(where: Where, work: Callable[[GarageDesk], T], *, keeps: bool = Fals
 
 def _at_book(where: str, work: Callable[[GarageDesk], T], *, keeps: bool) -> T:
     from wheelside.book.book import Turn, at_book
-    from wheelside.jobs.desk import photos_of
+    from wheelside.jobs.book.desk import photos_of
 
     def once(turn: Turn) -> T:
         with at_book(where, now(), photos_of(where), turn) as conn:

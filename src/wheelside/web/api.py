@@ -16,15 +16,15 @@ from starlette.responses import Response
 from wheelside.declared.kinds import ByCorner, Kind, ListOf, Rows, Shape
 from wheelside.declared.read import spoken
 from wheelside.errors import BadRequest, NotThere
-from wheelside.jobs import kept
-from wheelside.jobs.agenda import agenda
-from wheelside.jobs.carbook import records
-from wheelside.jobs.doing import begin, doing, take_claims
-from wheelside.jobs.edit import fact_of, facts_of, try_save
-from wheelside.jobs.finish import finish, proof_of
+from wheelside.jobs.book import kept
+from wheelside.jobs.book.edit import fact_of, facts_of, try_save
+from wheelside.jobs.book.kept import JobRow, Row
+from wheelside.jobs.car.visit import records
 from wheelside.jobs.jsonform import plain
-from wheelside.jobs.kept import JobRow, Row
-from wheelside.jobs.photo import take_photo
+from wheelside.jobs.work.agenda import agenda
+from wheelside.jobs.work.doing import begin, doing, take_claims
+from wheelside.jobs.work.finish import finish, proof_of
+from wheelside.jobs.work.photo import take_photo
 from wheelside.sheet.title import called_in, said_title
 from wheelside.speech.speech import Speech
 from wheelside.web.claims import ClaimsIn, ErrorOut, ProgressOut, ReceivedOut, claim_of, progress_out

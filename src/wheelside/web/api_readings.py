@@ -9,10 +9,20 @@ from fastapi import APIRouter, Query, Request
 from pydantic import BaseModel, ConfigDict, Field
 
 from wheelside.errors import BadRequest
-from wheelside.jobs import kept
-from wheelside.jobs.kept import FIRST_US, LAST_US, Purpose, Reading, RestsOn, Warmth, Why, pressure_of, temperature_of
-from wheelside.jobs.mistake import mark_at
-from wheelside.jobs.readingrow import Asked, asked_of, said_of
+from wheelside.jobs.book import kept
+from wheelside.jobs.book.kept import (
+    FIRST_US,
+    LAST_US,
+    Purpose,
+    Reading,
+    RestsOn,
+    Warmth,
+    Why,
+    pressure_of,
+    temperature_of,
+)
+from wheelside.jobs.book.mistake import mark_at
+from wheelside.jobs.book.reading_row import Asked, asked_of, said_of
 from wheelside.units import AbsolutePressure
 from wheelside.web.api import ERRORS, Key, PlainRoute, writes
 from wheelside.web.frame import desk_of, person_of

@@ -13,7 +13,7 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from wheelside import __version__
 from wheelside.car.frames import CarTrouble
 from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
-from wheelside.jobs.desk import Desk
+from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.report import write_report
 from wheelside.web import api, api_readings
 from wheelside.web.asking import CarLink

@@ -7,8 +7,8 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from wheelside.jobs.doing import Doing
-from wheelside.jobs.kept import FIRST_US, LAST_US
+from wheelside.jobs.book.kept import FIRST_US, LAST_US
+from wheelside.jobs.work.doing import Doing
 from wheelside.sheet.answers import ReadAnswer
 from wheelside.sheet.ask import Asked
 from wheelside.sheet.claim import Answer, Claim, ClaimKind, Kept

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 
-from wheelside.jobs.doing import Doing
+from wheelside.jobs.work.doing import Doing
 from wheelside.sheet.answers import ReadAnswer
 from wheelside.sheet.ask import Curve
 from wheelside.sheet.progress import StepState

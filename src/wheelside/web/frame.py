@@ -18,8 +18,8 @@ from starlette.responses import HTMLResponse, Response
 from wheelside.errors import Mendable, Outside
 from wheelside.finding import Basis, Way
 from wheelside.fit.price import each_text, needs_text, seasons_text
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.kept import Visitor
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.kept import Visitor
 from wheelside.said import Begun, Said, say
 from wheelside.sheet.option import option_of
 from wheelside.sheet.title import called_in, said_title

@@ -19,9 +19,9 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from wheelside.errors import Outside
-from wheelside.jobs.calendarkey import book_id
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doors import who_is
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.doors import who_is
+from wheelside.jobs.work.calendar_key import book_id
 
 MB = 1_000_000
 _LIMITS = (

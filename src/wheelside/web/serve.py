@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from wheelside.errors import BadRequest, Outside
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doors import new_key
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.doors import new_key
 from wheelside.web.frame import templates
 from wheelside.web.guard import Manners, names_with
 from wheelside.web.tls import Certified, certified

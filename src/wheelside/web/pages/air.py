@@ -13,8 +13,8 @@ from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding
 from wheelside.garage.model import Garage
-from wheelside.jobs.air import NEAR_DAYS, change_on
-from wheelside.jobs.kept import pressures_read
+from wheelside.jobs.book.kept import pressures_read
+from wheelside.jobs.work.air import NEAR_DAYS, change_on
 from wheelside.sheet.warmth import Together, table_of_card
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of

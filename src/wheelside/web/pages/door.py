@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from wheelside.jobs.doors import come_in, new_key
+from wheelside.jobs.book.doors import come_in, new_key
 from wheelside.sensor.qr import text_svg
 from wheelside.web.form import Form, form_of, plain_text
 from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, see

@@ -13,9 +13,9 @@ from starlette.responses import Response
 from wheelside.declared.read import Complaint, spoken
 from wheelside.errors import Meanwhile, NotThere
 from wheelside.garage.rows import NAMED, SINGLE, TOP
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.edit import NEW, Fact, fact_of, fact_versions, facts_of, kinds, try_save
-from wheelside.jobs.kept import FactRow
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.edit import NEW, Fact, fact_of, fact_versions, facts_of, kinds, try_save
+from wheelside.jobs.book.kept import FactRow
 from wheelside.web.entry import Field, body_of, fields_of, kept_besides, summary_of
 from wheelside.web.form import Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see

@@ -20,9 +20,9 @@ from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Question, Verdict
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import WHOLE, Offer, offers
 from wheelside.garage.rows import NAMED
-from wheelside.jobs.fit import judged
-from wheelside.jobs.offer import OfferRefused, buy, let_go, note_offer
-from wheelside.jobs.vin import VinRead, vin_says
+from wheelside.jobs.wheelset.fit import judged
+from wheelside.jobs.wheelset.offer import OfferRefused, buy, let_go, note_offer
+from wheelside.jobs.wheelset.vin import VinRead, vin_says
 from wheelside.units import UnitChoice
 from wheelside.web.drawn_fit import hubs_of, radii_of, speedometer_of
 from wheelside.web.entry import Field, body_of, fields_of

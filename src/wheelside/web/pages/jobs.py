@@ -14,13 +14,13 @@ from wheelside.errors import BadRequest, NotThere
 from wheelside.finding import Finding
 from wheelside.garage.change import next_change
 from wheelside.garage.words import Instrumentation
-from wheelside.jobs.carstep import answered_by_car
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import Doing, begin, doing, take_claims
-from wheelside.jobs.finish import finish, give_up, settling
-from wheelside.jobs.kept import JobRow, all_jobs, job_beside_garage
-from wheelside.jobs.photo import take_photo
-from wheelside.jobs.settle import Settling
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.kept import JobRow, all_jobs, job_beside_garage
+from wheelside.jobs.car.step import answered_by_car
+from wheelside.jobs.work.doing import Doing, begin, doing, take_claims
+from wheelside.jobs.work.finish import finish, give_up, settling
+from wheelside.jobs.work.photo import take_photo
+from wheelside.jobs.work.settle import Settling
 from wheelside.sensor.ident import PrintForm
 from wheelside.sensor.qr import modules
 from wheelside.sheet.option import Instead

@@ -11,10 +11,10 @@ from starlette.responses import Response
 from wheelside.finding import Finding, Weight
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.agenda import Due, agenda
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.doing import Doing
-from wheelside.jobs.kept import jobs_under_way
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.kept import jobs_under_way
+from wheelside.jobs.work.agenda import Due, agenda
+from wheelside.jobs.work.doing import Doing
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
 

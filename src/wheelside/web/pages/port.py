@@ -20,9 +20,11 @@ from wheelside.car.reads import id_text
 from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
-from wheelside.jobs.car import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
-from wheelside.jobs.carback import Settles, accept, finish_teaching, undo
-from wheelside.jobs.carbook import (
+from wheelside.jobs.car.page import PortState, port_state
+from wheelside.jobs.car.port import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
+from wheelside.jobs.car.step import ask_car
+from wheelside.jobs.car.teach import refuse_conditions, set_of, wanted_ids, writable_list
+from wheelside.jobs.car.visit import (
     KeptCard,
     KeptTeaching,
     Visit,
@@ -32,10 +34,8 @@ from wheelside.jobs.carbook import (
     records,
     way_back,
 )
-from wheelside.jobs.carpage import PortState, port_state
-from wheelside.jobs.carstep import ask_car
-from wheelside.jobs.carteach import refuse_conditions, set_of, wanted_ids, writable_list
-from wheelside.jobs.carwrite import GoAhead, write_list
+from wheelside.jobs.car.ways_back import Settles, accept, finish_teaching, undo
+from wheelside.jobs.car.write import GoAhead, write_list
 from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import Form, form_of

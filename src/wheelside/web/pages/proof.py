@@ -9,8 +9,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
 from wheelside.errors import NotThere
-from wheelside.jobs.finish import page_of, photos_for, proof_of
-from wheelside.jobs.kept import photo_of
+from wheelside.jobs.book.kept import photo_of
+from wheelside.jobs.work.finish import page_of, photos_for, proof_of
 from wheelside.proof.seal import fingerprint
 from wheelside.proof.view import View, view_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page

@@ -13,15 +13,23 @@ from starlette.responses import Response
 
 from wheelside.air.plausible import KPA
 from wheelside.errors import BadRequest
-from wheelside.jobs.columns import LEFT_OUT, TARGETS, UNIT_IN_NAME, Matched, check_target, match_columns, proposed
-from wheelside.jobs.desk import Desk
-from wheelside.jobs.kept import WORDS, Reading, Why
-from wheelside.jobs.mistake import mark, meant
-from wheelside.jobs.readingcell import Asks, DayOrder, words, zone_of
-from wheelside.jobs.readingfile import grid_of, held_grid, held_text
-from wheelside.jobs.readingrow import Asked, How, said_of
-from wheelside.jobs.readingsin import Looked, Wrong, keep_readings, look_at_readings
-from wheelside.jobs.told import figures
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.kept import WORDS, Reading, Why
+from wheelside.jobs.book.mistake import mark, meant
+from wheelside.jobs.book.reading_cell import Asks, DayOrder, words, zone_of
+from wheelside.jobs.book.reading_columns import (
+    LEFT_OUT,
+    TARGETS,
+    UNIT_IN_NAME,
+    Matched,
+    check_target,
+    match_columns,
+    proposed,
+)
+from wheelside.jobs.book.reading_file import grid_of, held_grid, held_text
+from wheelside.jobs.book.reading_row import Asked, How, said_of
+from wheelside.jobs.book.readings_in import Looked, Wrong, keep_readings, look_at_readings
+from wheelside.jobs.book.told import figures
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
 from wheelside.web.form import MOST_FILE_TEXT, Form, form_of

@@ -12,12 +12,12 @@ from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
 
 from wheelside.errors import BadFile
-from wheelside.jobs.agenda import agenda
-from wheelside.jobs.calendar import calendar_text
-from wheelside.jobs.calendarkey import book_id, calendar_key
-from wheelside.jobs.doors import call, everyone, show_out
-from wheelside.jobs.files import Coming, back_up, garage_text, look_at, take_in_text
-from wheelside.jobs.kept import Visitor, Written, journal
+from wheelside.jobs.book.doors import call, everyone, show_out
+from wheelside.jobs.book.files import Coming, back_up, garage_text, look_at, take_in_text
+from wheelside.jobs.book.kept import Visitor, Written, journal
+from wheelside.jobs.work.agenda import agenda
+from wheelside.jobs.work.calendar import calendar_text
+from wheelside.jobs.work.calendar_key import book_id, calendar_key
 from wheelside.units.moment import Moment
 from wheelside.web.form import Form, form_of
 from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of

@@ -17,9 +17,9 @@ from wheelside.garage.season import Spell, where
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.identity.teaching import to_do
-from wheelside.jobs.kept import Line, history
-from wheelside.jobs.seen import say_at, say_on, say_wheel
-from wheelside.jobs.told import told
+from wheelside.jobs.book.kept import Line, history
+from wheelside.jobs.book.told import told
+from wheelside.jobs.work.seen import say_at, say_on, say_wheel
 from wheelside.said import Said, say
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice

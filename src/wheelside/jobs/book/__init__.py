@@ -1,0 +1,1 @@
+"""The book: opened, looked up, corrected; garage files and readings in and out."""

@@ -1,0 +1,174 @@
+"""One open book to work at: its garage, its plan, and every write, each in one transaction."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from wheelside.book.address import is_address
+from wheelside.book.book import Book, new_book, open_book
+from wheelside.book.entry import Told, View, Writing
+from wheelside.book.facts import Row, as_table, facts_now, replace_facts, revision
+from wheelside.book.reserved import keep_reserved, reserved
+from wheelside.book.visitors import change_visitor
+from wheelside.errors import Outside
+from wheelside.garage.file import checked
+from wheelside.garage.model import Garage
+from wheelside.garage.offers import without_offers
+from wheelside.garage.present import Present, present
+from wheelside.identity.plan import IdentityPlan
+from wheelside.jobs.source import Clock, now, random_bits
+from wheelside.jobs.work.audited import audited
+from wheelside.sensor.fresh import RandomBits
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """The garage as the book has it, the table it was read from, and the number of its last change."""
+
+    garage: Garage
+    table: Row
+    revision: int
+
+
+@dataclass
+class Desk:
+    """A book with its photos, a clock and a random source. Safe to use from several threads."""
+
+    book: Book
+    photos: Path
+    clock: Clock = now
+    bits: RandomBits = random_bits
+    seen: dict[str, int] = field(default_factory=dict, repr=False)
+    _loaded: Loaded | None = field(default=None, repr=False)
+    _present: tuple[int, Present] | None = field(default=None, repr=False)
+    _plans: dict[tuple[int, date, bool], IdentityPlan] = field(default_factory=dict, repr=False)
+    _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
+    _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
+
+    @property
+    def name(self) -> str:
+        """The book's name without a password."""
+        return self.book.name
+
+    @property
+    def folder(self) -> Path | None:
+        """The folder of the book's file; None for one in a database server."""
+        return self.book.folder
+
+    def told(self, what: str, *, person: str = "", via: str = "page", client: str | None = None) -> Told:
+        return Told(self.clock(), person, via, what, client)
+
+    @contextmanager
+    def writing(self, what: str, *, person: str = "", via: str = "page") -> Iterator[Writing]:
+        """One write, with its entry in the journal."""
+        with self.book.writing(self.told(what, person=person, via=via)) as writing:
+            noted = self._seen_so_far()
+            for visitor, us in noted.items():
+                change_visitor(writing.conn, visitor, seen_at=us)
+            yield writing
+        self._kept(noted)
+
+    def saw(self, visitor: str, us: int) -> None:
+        """Remembers when a browser was seen last, until the next write keeps it."""
+        with self._eyes:
+            self.seen[visitor] = us
+
+    def _seen_so_far(self) -> dict[str, int]:
+        with self._eyes:
+            return dict(self.seen)
+
+    def _kept(self, noted: dict[str, int]) -> None:
+        """Forgets what the book has now; what was noted while it was written stays for the next write."""
+        with self._eyes:
+            self.seen = {visitor: us for visitor, us in self.seen.items() if noted.get(visitor) != us}
+
+    def loaded(self) -> Loaded:
+        """The garage as it is now."""
+        with self.book.reading() as conn:
+            return self.loaded_in(conn)
+
+    def loaded_in(self, conn: View) -> Loaded:
+        """The garage as one transaction sees it; read anew only where it has changed."""
+        newest = revision(conn)
+        held = self._loaded
+        if held is None or held.revision != newest:
+            table = as_table(facts_now(conn))
+            held = Loaded(checked(table, self.name), table, newest)
+            self._loaded = held
+        return held
+
+    def present(self) -> Present:
+        """What is on each car now, and the season line as it really goes on."""
+        loaded, day = self.loaded(), self.clock().day
+        held = self._present
+        if held is None or (held[0], held[1].day) != (loaded.revision, day):
+            held = (loaded.revision, present(without_offers(loaded.garage), day))
+            self._present = held
+        return held[1]
+
+    def plan(self, day: date | None = None, *, explained: bool = False) -> IdentityPlan:
+        """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.
+
+        `explained`: with the choices not taken and the next best plans.
+        """
+        on = day or self.clock().day
+        loaded = self.loaded()
+        key = (loaded.revision, on, explained)
+        with self._busy:
+            held = self._plans.get(key)
+            if held is None:
+                held = self._planned(loaded.garage, on, explained=explained)
+                self._plans = {k: v for k, v in self._plans.items() if k[0] == loaded.revision} | {key: held}
+        return held
+
+    def plan_for(self, garage: Garage) -> IdentityPlan:
+        """The plan of another garage than the book's, with a change asked for; its fresh IDs are set aside in the book."""
+        with self._busy:
+            return self._planned(garage, self.clock().day, explained=False)
+
+    def _planned(self, garage: Garage, day: date, *, explained: bool) -> IdentityPlan:
+        with self.book.reading() as conn:
+            earlier = reserved(conn)
+        plan = audited(garage, day, earlier, (), self.bits, explained=explained)
+        if plan.reserved != earlier:
+            with self.writing("fresh IDs set aside", via="plan") as writing:
+                keep_reserved(writing, plan.reserved)
+        return plan
+
+    def forget_plans(self) -> None:
+        """Makes the next plan be worked out anew: reservations have changed."""
+        with self._busy:
+            self._plans = {}
+
+    def close(self) -> None:
+        self.book.close()
+
+
+def photos_of(where: str) -> Path:
+    """The folder beside a book in which its photos lie; for one in a server, in the folder where the program runs."""
+    return Path("wheelside.photos") if is_address(where) else Path(where).with_suffix(".photos")
+
+
+def open_desk(where: str, photos: Path | None = None) -> tuple[Desk, Path | None]:
+    """A desk at a book, and the back-up that was made where its tables had to be brought up to date. Raises Mendable, Outside."""
+    folder = photos or photos_of(where)
+    book, backup = open_book(where, now(), folder)
+    return Desk(book, folder), backup
+
+
+def new_desk(where: str, photos: Path | None = None, clock: Clock = now) -> Desk:
+    """A desk at a new, empty book. Raises Mendable, Outside."""
+    folder = photos or photos_of(where)
+    if folder.is_dir() and any(folder.iterdir()):
+        raise Outside(
+            f"making the book {where}: the folder {folder} holds photos of another one; move it away, or name another book"
+        )
+    desk = Desk(new_book(where, clock()), folder, clock)
+    with desk.writing("an empty book", via="command") as writing:
+        replace_facts(writing, {"wheelside": 1})
+    return desk

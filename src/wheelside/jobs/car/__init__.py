@@ -1,0 +1,1 @@
+"""The car: asked and taught through its diagnostic port."""

@@ -1,0 +1,182 @@
+"""What is due when: changes of wheels, torque, pressure checks, and the ages of sensors and tyres."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from wheelside.book.events import last_gauged
+from wheelside.book.jobs import jobs_of
+from wheelside.errors import BadText
+from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage.joined import parts_on
+from wheelside.garage.model import Garage, Sensor, Tyre
+from wheelside.garage.offers import without_offers
+from wheelside.garage.present import Present
+from wheelside.garage.rates import sensor_life, sensor_life_basis
+from wheelside.garage.season import set_on
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.doing import doing_in
+from wheelside.rim.fasten import retorque_after, retorque_on
+from wheelside.said import Coded, Figure, Said, say
+from wheelside.sensor.life import near_end_on, plan_from
+from wheelside.sheet.step import Does
+from wheelside.tyre.age import AGE, next_look, too_old_on
+from wheelside.tyre.date_code import MadeWeek, read_date_code
+from wheelside.units.moment import Moment
+
+CHECK_EVERY = timedelta(weeks=4)
+"""Where the owner names no time for the next check: monthly, common practice."""
+AHEAD = timedelta(days=500)
+_SEASON = Basis(Ground.OWNER, "season line")
+
+
+class Matter(Coded):
+    """What is due."""
+
+    CHANGE = "change", "{coming} goes on {car}"
+    CHECK = "check", "Check the pressures of {car}"
+    RETORQUE = "retorque", "Torque the wheels of {car} again"
+    SENSORS = "sensors", "Sensors of {set} are {years} years old"
+    TYRE_LOOK = "tyre-look", "Look over the tyres of {set}, {years} years old"
+    TYRE_CEILING = "tyre-ceiling", "Tyres of {set} are {years} years old"
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One thing that is due on a day. `about`: the ids of what it is about; `title`: the words of the matter with their values.
+    `link`: the page that it is about."""
+
+    day: date
+    matter: Matter
+    about: tuple[str, ...]
+    title: Said
+    text: Said
+    link: str
+    basis: Basis
+
+    @property
+    def uid(self) -> str:
+        """A name that stays while what is due, and for what, stays: its date and its words may change."""
+        return hashlib.sha256("|".join((self.matter.value, *self.about)).encode()).hexdigest()[:24]
+
+
+def _due(
+    day: date, matter: Matter, about: tuple[str, ...], text: Said, link: str, basis: Basis, **names: object
+) -> Due:
+    return Due(day, matter, about, say(matter.words, **names), text, link, basis)
+
+
+def agenda(desk: Desk) -> tuple[Due, ...]:
+    """Everything that is due, overdue things first."""
+    today = desk.clock().day
+    with desk.book.reading() as conn:
+        garage = without_offers(desk.loaded_in(conn).garage)
+        gauged = last_gauged(conn)
+        open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
+        ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]
+    now = Present(garage, today, today + AHEAD)
+    found = [
+        *_changes(now),
+        *_checks(now, gauged, desk.clock()),
+        *_sensors(garage, today),
+        *_tyres(garage, today),
+    ]
+    for one in (*open_jobs, *ended):
+        step = next((s for s in one.states if s.step.does is Does.TORQUE_AGAIN and not s.finished), None)
+        torqued = next((s.kept for s in one.states if s.step.does is Does.TORQUE and s.finished), None)
+        if step is not None and torqued is not None and torqued.claim.at.day > today - timedelta(days=30):
+            found.append(
+                _due(
+                    retorque_on(torqued.claim.at.day), Matter.RETORQUE, (one.row.id,),
+                    say("{when}, cold, on the ground, crosswise, to the car's own figure.", when=retorque_after().capitalize()),
+                    f"/jobs/{one.row.id}", step.step.basis, car=one.start.car_name,
+                )
+            )  # fmt: skip
+    return tuple(sorted(found, key=lambda d: (d.day, d.matter, d.about)))
+
+
+def _changes(now: Present) -> Iterator[Due]:
+    """The changes that are due by now, and those that the season line has ahead."""
+    garage = now.garage
+    due = [(one.due or now.day, one.car, one.coming) for one in now.open]
+    assumed = {(one.car, one.coming) for one in now.open if one.assumed}
+    ahead = [(s.since, s.on, s.set) for s in now.line if s.on is not None and s.since > now.day]
+    open_now = {(one.car, one.coming, now.next_day) for one in now.open}
+    for day, car, coming in (*due, *ahead):
+        before = set_on(now.line, car, day - timedelta(days=1)) if day > now.day else None
+        if coming == before or (car, coming, day) in open_now:
+            continue
+        text = say("The season line has this change.") if day >= now.day else say("It is still to be done.")
+        if day < now.day and (car, coming) in assumed:
+            text = say("Nobody has said that it was done.")
+        names = {"coming": garage.sets[coming].name, "car": garage.cars[car].name}
+        yield _due(day, Matter.CHANGE, (car, coming, str(day.year)), text, f"/things/car/{car}", _SEASON, **names)
+
+
+def _checks(now: Present, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
+    garage, offset_min = now.garage, at.offset_min
+    wished = garage.conditions.next_check
+    every = timedelta(seconds=wished.seconds) if wished else CHECK_EVERY
+    basis = garage.conditions.basis("next_check") if wished else COMMON_PRACTICE
+    for car in garage.car:
+        known = [gauged[w] for w in now.wheel_at(car.id).values() if w in gauged]
+        if known:
+            last = Moment(min(known), offset_min).day
+            text = say("The oldest reading of a wheel that is on is of {last}.", last=last)
+            yield _due(last + every, Matter.CHECK, (car.id,), text, f"/air?car={car.id}", basis, car=car.name)
+
+
+def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sensor | None]]:
+    for wheel_set in garage.set:
+        if wheel_set.gone_by(today):
+            continue
+        for _, wheel in wheel_set.wheels:
+            parts = parts_on(garage, wheel, today)
+            yield wheel_set.id, parts.tyre, parts.sensor
+
+
+def _sensors(garage: Garage, today: date) -> Iterator[Due]:
+    """One line a set: when its oldest sensor reaches the age from which they fail."""
+    oldest: dict[str, date] = {}
+    for set_id, _, sensor in _fitted(garage, today):
+        if sensor is not None and sensor.first_used is not None:
+            oldest[set_id] = min(sensor.first_used, oldest.get(set_id, sensor.first_used))
+    life = sensor_life(garage)
+    for set_id, first in oldest.items():
+        text = say(
+            "The oldest was first used on {first}. Change them together with the next tyres, rather than one each winter.",
+            first=first,
+        )  # fmt: skip
+        yield _due(
+            near_end_on(first, life), Matter.SENSORS, (set_id, str(first)), text, f"/things/set/{set_id}", sensor_life_basis(garage),
+            set=garage.sets[set_id].name, years=plan_from(life),
+        )  # fmt: skip
+
+
+def _tyres(garage: Garage, today: date) -> Iterator[Due]:
+    """One line a set: the next yearly look at its oldest tyre, and the day on which that is at the ceiling."""
+    oldest: dict[str, MadeWeek] = {}
+    for set_id, tyre, _ in _fitted(garage, today):
+        made = _made(tyre)
+        if made is not None:
+            oldest[set_id] = min(made, oldest.get(set_id, made), key=lambda week: week.first)
+    for set_id, made in oldest.items():
+        name, link = garage.sets[set_id].name, f"/things/set/{set_id}"
+        text = say("The oldest was made in the week of {made}. Look for cracks and damage.", made=made.first)
+        about = (set_id, str(made.first))
+        look, (ceiling, at_ceiling) = next_look(made, today), too_old_on(made)
+        if look is not None:
+            years = look[0]
+            yield _due(look[1], Matter.TYRE_LOOK, (*about, str(years)), text, link, AGE, set=name, years=years)
+        yield _due(at_ceiling, Matter.TYRE_CEILING, about, text, link, AGE, set=name, years=Figure(ceiling))
+
+
+def _made(tyre: Tyre | None) -> MadeWeek | None:
+    try:
+        weeks = read_date_code(tyre.date_code) if tyre and tyre.date_code else ()
+    except BadText:
+        return None
+    return weeks[0] if len(weeks) == 1 else None
