@@ -9,6 +9,7 @@ import math
 from datetime import date, timedelta
 
 from wheelside.finding import Basis, Ground
+from wheelside.said import Key, say
 from wheelside.units.quantity import DAYS_PER_YEAR
 
 LIFE_YEARS = 9.0
@@ -20,7 +21,10 @@ PLAN_SHARE = 0.25
 
 LIFE = Basis(
     Ground.DEFAULT,
-    "judgement, beside 7 to 10 years that US rule-making expects of sensors; change 'sensor_life' in [odds]",
+    say(
+        "judgement, beside 7 to 10 years that US rule-making expects of sensors; change {key}",
+        key=Key("odds", "sensor_life"),
+    ),
 )
 
 
