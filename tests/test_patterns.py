@@ -16,6 +16,7 @@ ROOMS = (
     "earshot",
     "fill",
     "finding.py",
+    "fit",
     "garage/ids.py",
     "garage/mistaken.py",
     "garage/rates.py",
@@ -26,8 +27,8 @@ ROOMS = (
 SAYERS = {"say", "count"}
 SAID_AT = {"Finding": (3, 5), "Refusal": (1, 3), "Way": (1,), "note": (0,), "Remedy": (1,), "ConflictFact": (2,)}
 """Which arguments of these are said."""
-PLAIN = {"audit.py", "audit_costs.py", "audit_memory.py", "target.py"}
-"""What is said of a bug, to those who mend it; and what is not converted yet."""
+PLAIN = {"audit.py", "audit_costs.py", "audit_memory.py"}
+"""What is said of a bug, to those who mend it."""
 
 _LOCAL = re.compile(
     r"'[a-z]+(_[a-z]+)*'(?! or 'dec:')"  # a key of a file, quoted; not how an ID is written

@@ -107,9 +107,9 @@ class Finding:
     weight: Weight
     code: str
     about: str | Said
-    text: Said | str
+    text: Said
     basis: tuple[Basis, ...]
-    way_out: Way | str | None = None
+    way_out: Way | None = None
 
 
 COMMON_PRACTICE = Basis(Ground.PRACTICE, "no source")

@@ -11,8 +11,8 @@ import tomli_w
 from books import NOON
 from garages import Table, add_set, bare_table, demo_table, learning_table, seeded
 from visits import let_in, words
-from wheelside.jobs.desk import new_desk
-from wheelside.jobs.files import take_in_text
+from wheelside.jobs.book.desk import new_desk
+from wheelside.jobs.book.files import take_in_text
 
 LOCAL = re.compile(
     r"\[\[?[a-z_]+\]|&#39;[a-z]+(_[a-z]+)*&#39;|'[a-z]+(_[a-z]+)*'|--[a-z]|\bwheelside [a-z]|[{}‹›]|\b[a-z]+ = "

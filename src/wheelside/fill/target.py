@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wheelside.finding import Basis, Finding, Ground, Weight
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.joined import Parts
 from wheelside.garage.model import Car, Garage, PlacardRow
 from wheelside.garage.words import Corner
-from wheelside.said import Said
+from wheelside.said import Joined, Key, Option, Said, listed, say
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.load import capacity, load_rule, pressure_for
-from wheelside.units import GaugePressure, Mass, PressureSpan, UnitChoice
+from wheelside.units import GaugePressure, Mass, PressureSpan
 
 RAISED = "raised"
 _LOAD_RULE = Basis(Ground.STANDARD, "load against pressure, exponent 0.8: ETRTO, ISO 4000-1, from memory")
@@ -48,16 +48,24 @@ def target(
     """
     tyre = parts.tyre
     if tyre is None or tyre.designation is None:
-        text = "The tyre's designation is not known, so no placard row can be chosen."
-        return (_ask("no-tyre", about, text, "write down size and service description from the sidewall"),)
+        text = say("The tyre's designation is not known, so no placard row can be chosen.")
+        way = say("write down size and service description from the sidewall")
+        if tyre is not None:
+            way = say("{way}: {key}", way=way, key=Key("tyre", "designation", tyre.id))
+        return (_ask("no-tyre", about, text, way),)
     rows = load_rows(garage, car, tyre.designation)
     if len(rows) != 1:
         return (_which_row(garage, car, tyre.designation, rows, about),)
     placard: GaugePressure | None = getattr(rows[0], corner.axle)
     if placard is None:
-        text = f"The placard row for {rows[0].tyre.size}, {rows[0].load}, has no pressure for the {corner.axle}."
-        return (_ask("no-placard", about, text, f"add '{corner.axle}' to that [[car.placard]]"),)
-    pressure, raised = _raised(rows[0], placard, tyre.designation, about, garage.units.choice)
+        pattern = "The placard row for {size}, {load}, has no pressure for the {axle}."
+        text = say(pattern, size=rows[0].tyre.size, load=rows[0].load, axle=corner.axle)
+        return (
+            _ask(
+                "no-placard", about, text, say("add it to that row of {placard}", placard=Key("car", "placard", car.id))
+            ),
+        )
+    pressure, raised = _raised(rows[0], placard, tyre.designation, about)
     findings = [f for f in raised if f.code != RAISED or pressure.kpa - placard.kpa >= tells_apart.kpa]
     need = _need(car, corner, tyre.designation, pressure)
     return Target(pressure, placard, rows[0].load, rows[0].basis(corner.axle), tuple(findings), need)
@@ -70,24 +78,28 @@ def _need(car: Car, corner: Corner, tyre: Designation, pressure: GaugePressure) 
     return min(needed, pressure) if needed else None
 
 
-def _ask(code: str, about: Said, text: str, way_out: str) -> Finding:
-    return Finding(Weight.ASK, code, about, text, (Basis(Ground.UNKNOWN),), way_out)
+def _ask(code: str, about: Said, text: Said, way_out: Said) -> Finding:
+    return Finding(Weight.ASK, code, about, text, (Basis(Ground.UNKNOWN),), note(way_out))
 
 
 def _which_row(garage: Garage, car: Car, tyre: Designation, rows: tuple[PlacardRow, ...], about: Said) -> Finding:
     if rows:
-        loads = ", ".join(f"'{row.load}'" for row in rows)
-        text = f"The placard has several loads for {tyre.size}: {loads}."
-        return _ask("which-load", about, text, "give 'load' in [conditions], or --load")
+        loads = listed((row.load for row in rows), Joined.COMMA)
+        text = say("The placard has several loads for {size}: {loads}.", size=tyre.size, loads=loads)
+        way = say("give {load}{option}", load=Key("conditions", "load"), option=Option("--load"))
+        return _ask("which-load", about, text, way)
     if any(row.tyre.size == tyre.size for row in car.placard):
-        loads = ", ".join(sorted({f"'{row.load}'" for row in car.placard if row.tyre.size == tyre.size}))
-        text = f"The placard has no row for {tyre.size} at load '{garage.conditions.load}'; it has {loads}."
-        return _ask("no-load-row", about, text, "choose one of these loads")
-    sizes = ", ".join(sorted({row.tyre.size for row in car.placard})) or "none"
-    text = (
-        f"The placard has no row for {tyre.size} (it has: {sizes}). No pressure is guessed for a size it does not name."
-    )
-    return _ask("no-size-row", about, text, "look in the handbook for this size and add its [[car.placard]] row")
+        loads = listed(sorted({row.load for row in car.placard if row.tyre.size == tyre.size}), Joined.COMMA)
+        text = say(
+            "The placard has no row for {size} at load {load}; it has {loads}.",
+            size=tyre.size, load=garage.conditions.load, loads=loads,
+        )  # fmt: skip
+        return _ask("no-load-row", about, text, say("choose one of these loads"))
+    named = sorted({row.tyre.size for row in car.placard})
+    sizes = listed(named, Joined.COMMA) if named else say("none")
+    pattern = "The placard has no row for {size} (it has: {sizes}). No pressure is guessed for a size it does not name."
+    way = say("look in the handbook for this size and add its row to {placard}", placard=Key("car", "placard", car.id))
+    return _ask("no-size-row", about, say(pattern, size=tyre.size, sizes=sizes), way)
 
 
 def _other_rules(tyre: Designation) -> bool:
@@ -96,32 +108,35 @@ def _other_rules(tyre: Designation) -> bool:
 
 
 def _raised(
-    row: PlacardRow, placard: GaugePressure, tyre: Designation, about: Said, units: UnitChoice
+    row: PlacardRow, placard: GaugePressure, tyre: Designation, about: Said
 ) -> tuple[GaugePressure, tuple[Finding, ...]]:
     """The placard pressure, or the higher one at which this tyre carries what the placard's tyre does there."""
     meant = row.tyre
     if (meant.load_index, meant.extra_load) == (tyre.load_index, tyre.extra_load):
         return placard, ()
     if _other_rules(meant) or _other_rules(tyre):
-        text = f"{tyre.text} is not the placard's {meant.text}; for van and P-metric tyres the load rule used here does not hold."
-        return placard, (_ask("unlike-tyre", about, text, "ask the tyre maker's table for the pressure at this load"),)
+        pattern = (
+            "{tyre} is not the placard's {meant}; for van and P-metric tyres the load rule used here does not hold."
+        )
+        way = say("ask the tyre maker's table for the pressure at this load")
+        return placard, (_ask("unlike-tyre", about, say(pattern, tyre=tyre.text, meant=meant.text), way),)
     load, rule = capacity(meant, placard), load_rule(tyre)
     if load is None or rule is None or tyre.load_index is None:
-        text = (
-            f"The placard's tyre ({meant.text}) and this one ({tyre.text}) can't be compared without both load indices."
-        )
-        return placard, (_ask("unlike-tyre", about, text, "write both with load index and speed symbol"),)
+        pattern = "The placard's tyre ({meant}) and this one ({tyre}) can't be compared without both load indices."
+        way = say("write both with load index and speed symbol")
+        return placard, (_ask("unlike-tyre", about, say(pattern, tyre=tyre.text, meant=meant.text), way),)
     needed = pressure_for(tyre, load)
     if needed is None:
-        text = f"{tyre.text} never carries the {units.show_mass(load)} that {meant.text} carries at the placard."
-        way = "fit a tyre of at least the placard's load index"
-        return placard, (Finding(Weight.FORBIDDEN, "load-capacity", about, text, (_LOAD_RULE,), way),)
+        pattern = "{tyre} never carries the {load} that {meant} carries at the placard."
+        text = say(pattern, tyre=tyre.text, load=load, meant=meant.text)
+        buy = Way(WayKind.BUY, say("fit a tyre of at least the placard's load index"))
+        return placard, (Finding(Weight.FORBIDDEN, "load-capacity", about, text, (_LOAD_RULE,), buy),)
     if needed <= placard:
         return placard, ()
-    text = (
-        f"{tyre.text} is not the placard's {meant.text}: to carry the same {units.show_mass(load)} it needs "
-        f"{units.show_pressure(needed)} where the placard says {units.show_pressure(placard)} "
-        f"(it carries its index at {units.show_pressure(rule.reference)})."
-    )
-    way = "the card sets the higher figure; compare with the tyre maker's table"
-    return needed, (Finding(Weight.WARNING, RAISED, about, text, (_LOAD_RULE,), way),)
+    text = say(
+        "{tyre} is not the placard's {meant}: to carry the same {load} it needs {needed} where the placard says {placard} "
+        "(it carries its index at {reference}).",
+        tyre=tyre.text, meant=meant.text, load=load, needed=needed, placard=placard, reference=rule.reference,
+    )  # fmt: skip
+    compare = Way(WayKind.WORK, say("the card sets the higher figure; compare with the tyre maker's table"))
+    return needed, (Finding(Weight.WARNING, RAISED, about, text, (_LOAD_RULE,), compare),)

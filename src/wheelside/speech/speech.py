@@ -65,9 +65,9 @@ class Speech:
                 return words(self, value)
         raise TypeError(f"{type(value).__name__} has no words")
 
-    def way(self, way: Way | str | None) -> str:
+    def way(self, way: Way | None) -> str:
         """A way out in words; '' where there is none."""
-        return self.text(way.said if isinstance(way, Way) else way or "")
+        return self.text(way.said) if way is not None else ""
 
     def _said(self, said: Said) -> str:
         values = dict(said.values)

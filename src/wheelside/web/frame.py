@@ -122,9 +122,9 @@ def _begun(value: Said, units: UnitChoice | None = None) -> Markup:
     return _said(say("{said}", said=Begun(value)), units)
 
 
-def _way(way: Way | str | None, units: UnitChoice | None = None) -> Markup:
+def _way(way: Way | None, units: UnitChoice | None = None) -> Markup:
     """A way out; nothing where there is none."""
-    return _said(way.said, units) if isinstance(way, Way) else for_pages(way or "")
+    return _said(way.said, units) if way is not None else Markup("")
 
 
 def _basis(basis: Basis, units: UnitChoice | None = None) -> Markup:
