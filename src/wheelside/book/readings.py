@@ -146,13 +146,14 @@ def _put_postgres(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
 
 def _copy(conn: Connection, table: str, rows: list[tuple[Any, ...]]) -> None:
     raw: Any = conn.connection.driver_connection
+    columns = _COLUMNS if any(map(says_more, rows)) else _FIRST
     with (
         raw.cursor() as cursor,
-        cursor.copy(f"COPY {table} ({', '.join(_COLUMNS)}) FROM STDIN (FORMAT BINARY)") as copy,
+        cursor.copy(f"COPY {table} ({', '.join(columns)}) FROM STDIN (FORMAT BINARY)") as copy,
     ):
-        copy.set_types(_TYPES)
+        copy.set_types(_TYPES[: len(columns)])
         for row in rows:
-            copy.write_row(row)
+            copy.write_row(row[: len(columns)])
 
 
 def _differing(conn: Connection, chunk: list[Reading], rows: list[tuple[Any, ...]]) -> tuple[Reading, ...]:
