@@ -62,6 +62,33 @@ def test_a_job_is_done_through_the_api_alone(site: Site) -> None:
     assert any(line["kind"] == "fitted" for line in ask(site, "GET", "/wheels/W1/history"))
 
 
+@pytest.mark.parametrize("extent", ["pressures", "prove"])
+def test_one_part_of_the_work_is_a_job_of_its_own_and_leaves_all_else_as_it_was(site: Site, extent: str) -> None:
+    before = [ask(site, "GET", f"/facts/{kind}") for kind in ("car", "sensor", "wheel", "seen")]
+    made = ask(site, "POST", "/jobs", 201, json={"extent": extent, "car": "estate"})
+    steps = doing(site.desk, made["id"]).start.sheet.steps
+    assert len(steps) < 20
+    claims = [claim(made["id"], step) for step in steps]
+    body = [
+        {
+            "client": f"client-{n:04}", "step": c.step, "kind": "done", "at_us": c.at.us + n,
+            "answers": [{"ask": a.ask, "said": a.said} for a in c.answers],
+        }
+        for n, c in enumerate(claims)
+    ]  # fmt: skip
+    ask(site, "POST", f"/jobs/{made['id']}/evidence", json={"claims": body})
+    proof = ask(site, "POST", f"/jobs/{made['id']}/finish", json={"put_right": True, "leave_open": False})
+    assert check_proof(json.dumps(proof).encode(), "x").altered == ()
+    assert [ask(site, "GET", f"/facts/{kind}") for kind in ("car", "sensor", "wheel", "seen")] == before
+    assert ask(site, "GET", "/readings/wheel/S1?most=20")
+
+
+def test_a_part_that_there_is_not_and_one_with_nothing_to_do_are_refused(site: Site) -> None:
+    ask(site, "POST", "/jobs", 422, json={"extent": "wash"})
+    said = ask(site, "POST", "/jobs", 400, json={"extent": "pressures"})["error"]
+    assert said == "Which car: Estate or Runabout?"
+
+
 def test_facts_are_changed_with_the_version_that_they_replace(site: Site) -> None:
     row = ask(site, "GET", "/facts/tyre/tyre W1")
     changed = ask(

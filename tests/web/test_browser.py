@@ -48,6 +48,21 @@ def do_rest(visit: Visit) -> list[str]:
 
 
 @pytest.mark.parametrize("device", [PHONE, DESKTOP], ids=["phone", "desk"])
+def test_the_pressures_of_the_wheels_that_are_on_are_set_and_nothing_else_is_asked(
+    browser: Browser, server: Serving, device: dict[str, Any]
+) -> None:
+    visit = come_in(browser, server, **device)
+    visit.goto("/jobs")
+    visit.page.get_by_label("Car", exact=True).last.select_option("estate")
+    visit.page.get_by_role("button", name="Set pressures").click()
+    ready(visit)
+    expect(visit.page.get_by_role("heading", level=1)).to_contain_text("Pressures of Summer set on Estate")
+    assert [s.split("/")[0] for s in do_rest(visit)] == ["pressures-before", "air-s1", "air-s2", "air-s3", "air-s4"]
+    all_sent(visit)
+    visit.only_own_requests()
+
+
+@pytest.mark.parametrize("device", [PHONE, DESKTOP], ids=["phone", "desk"])
 def test_the_demo_job_from_plan_to_proof(
     browser: Browser, server: Serving, device: dict[str, Any], tmp_path: Path
 ) -> None:

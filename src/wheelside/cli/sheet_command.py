@@ -17,6 +17,7 @@ from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.sheet import Sheeted, sheet_for
 from wheelside.said import Joined, listed
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.step import RunSheet, Step
 from wheelside.sheet.title import called, said_title
 from wheelside.sheet.warmth import table_of
@@ -33,11 +34,16 @@ from wheelside.units import UnitChoice
 @options.plan_file
 @options.no_save
 @click.option("--now", is_flag=True, help="For a change made today, whatever day the season line has for it.")
+@click.option(
+    "--only",
+    type=click.Choice([p.value for p in Extent if p is not Extent.ALL]),
+    help="One part of the work, for the set that is on the car now.",
+)
 @click.option("--markdown", is_flag=True, help="Print Markdown, with a box to tick for each step.")
 @options.as_json
 def command(
     where: str, day: date | None, wears: tuple[tuple[str, str], ...], now: bool, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
-    plan_file: Path | None, no_save: bool, markdown: bool, json_out: bool, **said: Any,
+    plan_file: Path | None, no_save: bool, only: str | None, markdown: bool, json_out: bool, **said: Any,
 ) -> int:  # fmt: skip
     """The ordered steps of the next change of wheels, and the evidence each asks for."""
     wishes = options.wishes_from(hot, load, **said)
@@ -51,6 +57,7 @@ def command(
         keep=not no_save,
         now=now,
         wears=wears,
+        extent=Extent(only or Extent.ALL),
     )
     if json_out:
         click.echo(

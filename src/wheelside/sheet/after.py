@@ -26,14 +26,19 @@ def after(job: Job) -> Iterator[Step]:
         yield _store(job)
     if any(w.sensor for w in job.refits):
         yield _taken_out(job)
-    yield _record(job)
+    yield from record(job)
 
 
 def after_on_stand(job: Job) -> Iterator[Step]:
     """Sensors taken out, and the garage file, for a set that goes on no car."""
     if any(w.sensor for w in job.refits):
         yield _taken_out(job)
-    yield _record(job)
+    yield from record(job)
+
+
+def record(job: Job) -> Iterator[Step]:
+    """Putting the book or the file right."""
+    yield _record_in_book() if job.in_book else _record_in_file(job)
 
 
 def _retorque(job: Job) -> Step:
@@ -168,10 +173,6 @@ def _written(w: WheelPlan) -> str:
 
 def _seen_today(job: Job) -> str:
     return f'as_of = {job.plan.day}, since = {job.plan.day}, how = "fitted"'
-
-
-def _record(job: Job) -> Step:
-    return _record_in_book() if job.in_book else _record_in_file(job)
 
 
 def _record_in_book() -> Step:

@@ -18,18 +18,23 @@ from wheelside.sheet.step import Channel, Does, Stage, Step
 
 def before(job: Job) -> Iterator[Step]:
     """The snapshot of the car, and the coming wheels answering one by one."""
+    yield from lamp_before(job)
+    yield from pressures_before(job)
+    if job.direct:
+        for wheel in job.wheels:
+            if wheel.sensor is not None:
+                yield _answer(job, wheel.wheel)
+    yield from _parts(job)
+
+
+def lamp_before(job: Job) -> Iterator[Step]:
+    """The snapshot of the car: its lamp, and its codes where there is an adapter."""
     if job.car.monitor is None:
         yield _find_out(job)
     elif job.car.monitor is not Monitor.NONE:
         yield _snapshot(job)
         if job.tool(Instrumentation.ADAPTER):
             yield _codes_before(job)
-    yield _pressures_before(job)
-    if job.direct:
-        for wheel in job.wheels:
-            if wheel.sensor is not None:
-                yield _answer(job, wheel.wheel)
-    yield from _parts(job)
 
 
 def before_on_stand(job: Job) -> Iterator[Step]:
@@ -108,9 +113,10 @@ def _codes_before(job: Job) -> Step:
     )
 
 
-def _pressures_before(job: Job) -> Step:
+def pressures_before(job: Job) -> Iterator[Step]:
+    """What the tyres on the car read before anything is changed."""
     shows = " and what the dash shows" if job.car.dash_shows else ""
-    return Step(
+    yield Step(
         does=Does.GAUGE,
         stage=Stage.BEFORE,
         title="Note the pressures before",

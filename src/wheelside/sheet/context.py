@@ -17,6 +17,7 @@ from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sheet.ask import Ask, Asked, Tells, pick, slug
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Listed
 from wheelside.sheet.step import step_id
 from wheelside.sheet.step_words import Channel, Does
@@ -32,6 +33,7 @@ class Job:
 
     `day`: the day of the job. `then`: the day from which the plan's line has the set on the car. `now`: what is where.
     `in_book`: whether it is done in a book, which notes by itself what changes, or beside a garage file.
+    `extent`: which part of the work is asked for.
     """
 
     garage: Garage
@@ -44,6 +46,7 @@ class Job:
     then: date
     now: Present
     in_book: bool = False
+    extent: Extent = Extent.ALL
 
     @property
     def on_stand(self) -> bool:
@@ -198,6 +201,11 @@ class Job:
     @property
     def teaches(self) -> bool:
         return self.teaching is not None and self.teaching.certain
+
+    @property
+    def learns_gauged(self) -> bool:
+        """Whether the car keeps the pressures that are in its tyres as what is right."""
+        return self.car.monitor is Monitor.INDIRECT or (self.direct and bool(self.car.stores_reference))
 
     @property
     def tolerance(self) -> PressureSpan:

@@ -89,6 +89,8 @@ class Reason(Coded):
     NO_CAR = "no-car", "the set goes on no car"
     NOT_KNOWN = "monitor-not-known", "how this car watches its tyres is not known"
     NOT_WATCHED = "not-watched", "this car does not watch its tyres"
+    PRESSURES_ONLY = "pressures-only", "only pressures are set"
+    TEACH_ONLY = "teach-only", "the car is taught, and proven another time"
     LEAST = "least", "the least that shows whose wheels the car hears"
     LEARNT_ANEW = "learnt-anew", "this car watches by wheel speed and has learnt these tyres anew"
     CLONE = "clone", "the set carries a clone"
@@ -108,6 +110,11 @@ class Wants(Coded):
 _NOTHING_TO_SHOW = {
     Reason.NO_CAR: (say("each sensor read back"), say("everything: no car is asked")),
     Reason.NOT_KNOWN: (say("nothing yet"), say("everything: find that out first")),
+    Reason.PRESSURES_ONLY: (say("each tyre gauged"), say("everything about the lamp")),
+    Reason.TEACH_ONLY: (
+        say("the car's own confirmation"),
+        say("whether the lamp is off for the right reason: prove it next"),
+    ),
     Reason.NOT_WATCHED: (say("a gauge, now and in four weeks"), LEAVES_TO_GAUGING),
 }
 

@@ -13,10 +13,13 @@ from wheelside.said import Key, Said, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_pressure
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.ladder import NONE, EvidenceAim, Reason, Wants
 from wheelside.sheet.option import LAMP, LAMP_DRIVING, Codes, Instead, Lamp, LampTold, Listed, YesNo
 from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
 from wheelside.units import Speed
+
+_SHOWS_NOTHING = {Extent.PRESSURES: Reason.PRESSURES_ONLY, Extent.TEACH: Reason.TEACH_ONLY}
 
 
 def aim(job: Job) -> EvidenceAim:
@@ -24,6 +27,8 @@ def aim(job: Job) -> EvidenceAim:
     monitor = job.car.monitor
     if job.on_stand:
         return EvidenceAim(NONE, (Reason.NO_CAR,))
+    if job.extent in _SHOWS_NOTHING:
+        return EvidenceAim(NONE, (_SHOWS_NOTHING[job.extent],), monitor)
     if monitor is None:
         return EvidenceAim(NONE, (Reason.NOT_KNOWN,), missing=(Wants.MONITOR,))
     if monitor is Monitor.NONE:
@@ -188,6 +193,12 @@ def _codes_after(job: Job) -> Step:
             ),
         ),
     )
+
+
+def learning_drive(job: Job) -> Iterator[Step]:
+    """The drive of a car that learns by it, where nothing but teaching is asked for."""
+    if learns_driving(job):
+        yield from drive(job)
 
 
 def prove(job: Job) -> Iterator[Step]:

@@ -12,31 +12,56 @@ from wheelside.garage.present import Present
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.said import Command, say
-from wheelside.sheet.after import after, after_on_stand
-from wheelside.sheet.before import before, before_on_stand
+from wheelside.sheet.after import after, after_on_stand, record
+from wheelside.sheet.before import before, before_on_stand, lamp_before, pressures_before
 from wheelside.sheet.context import NO_CAR, Job
+from wheelside.sheet.extent import Extent
+from wheelside.sheet.extent_asked import to_do
 from wheelside.sheet.looks import looks
-from wheelside.sheet.prove import aim, drive, prove
+from wheelside.sheet.prove import aim, drive, learning_drive, prove
 from wheelside.sheet.step import Does, RunSheet, Stage, Step
-from wheelside.sheet.swap import pressures, swap, take_off
-from wheelside.sheet.teach import teach
+from wheelside.sheet.swap import fastened, gauged, pressures, swap, take_off
+from wheelside.sheet.teach import store, teach
 from wheelside.sheet.write import bench, in_wheel, shop, written_wrongly
 
-_PARTS = (before, bench, take_off, shop, in_wheel, swap, pressures, teach, drive, prove, after, written_wrongly)
+_STEPS = {
+    Extent.ALL: (
+        before,
+        bench,
+        take_off,
+        shop,
+        in_wheel,
+        swap,
+        pressures,
+        teach,
+        drive,
+        prove,
+        after,
+        written_wrongly,
+    ),
+    Extent.PRESSURES: (pressures_before, pressures, store),
+    Extent.TEACH: (lamp_before, fastened, gauged, teach, learning_drive, record),
+    Extent.PROVE: (lamp_before, pressures_before, fastened, gauged, store, drive, prove, record),
+}
 _ON_STAND = (before_on_stand, bench, shop, in_wheel, after_on_stand, written_wrongly)
 
 
-def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change, *, in_book: bool = False) -> RunSheet:
+def run_sheet(
+    garage: Garage, plan: IdentityPlan, card: AirCard, change: Change, *, in_book: bool = False, extent: Extent = Extent.ALL
+) -> RunSheet:  # fmt: skip
     """The ordered steps of one change of wheels, each with the evidence that it wants.
 
     `card` is the air card of the coming set on the car. For a set that goes on no car (`change.car` is '') the sheet has the
-    work on its sensors, where the wheels stand.
+    work on its sensors, where the wheels stand. `extent`: one part of the work, for the set that is on the car.
+
+    Raises BadRequest where the set gives no such part something to do.
     """
     job = Job(
         garage, plan, card, garage.cars.get(change.car, NO_CAR), garage.sets[change.coming], garage.sets.get(change.going or ""),
-        change.day, change.then, Present(garage, plan.day, plan.end), in_book,
+        change.day, change.then, Present(garage, plan.day, plan.end), in_book, extent,
     )  # fmt: skip
-    parts = _ON_STAND if job.on_stand else _PARTS
+    to_do(job)
+    parts = _ON_STAND if job.on_stand else _STEPS[extent]
     steps = _in_order([step for part in parts for step in part(job)])
     return RunSheet(
         car=change.car,
@@ -48,6 +73,7 @@ def run_sheet(garage: Garage, plan: IdentityPlan, card: AirCard, change: Change,
         steps=steps,
         findings=tuple(dict.fromkeys((*_said_before(job), *looks(job)))),
         due=change.due,
+        extent=extent,
     )
 
 
@@ -60,6 +86,8 @@ def _in_order(steps: list[Step]) -> tuple[Step, ...]:
 
 def _said_before(job: Job) -> list[Finding]:
     """What plan and air card had to say and the person at the wheel must not miss: all but the notes."""
+    if job.extent is Extent.PRESSURES:
+        return [f for f in job.card.findings if f.weight is not Weight.NOTE]
     said = [f for f in (*job.plan.findings, *job.card.findings) if f.weight is not Weight.NOTE]
     return [*said, *_other_work(job)]
 

@@ -12,6 +12,7 @@ from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.said import Said
 from wheelside.sensor.ident import SensorId
 from wheelside.sheet.context import NO_CAR
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.step import RunSheet
 from wheelside.units import PressureSpan, UnitChoice
 
@@ -74,7 +75,7 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
         going_name=going.name if going else "",
         day=sheet.day,
         monitor=car.monitor.value if car.monitor else None,
-        taught=bool(teaching),
+        taught=bool(teaching) and sheet.extent is not Extent.PRESSURES,
         gauge=gauge.name if gauge else "",
         gauge_bias=gauge.pressure_bias if gauge else None,
         units=garage.units.choice,

@@ -8,6 +8,7 @@ from datetime import date
 from wheelside.finding import COMMON_PRACTICE, Basis, Finding
 from wheelside.said import Said
 from wheelside.sheet.ask import Ask, slug
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.ladder import EvidenceAim
 from wheelside.sheet.step_words import Channel, Does, Stage
 
@@ -74,6 +75,7 @@ class RunSheet:
     """The run sheet of one job: a set going on a car on a day; `stays_on` where it is on it already.
 
     `car` is '' for work on a set that goes on no car. `due`: the day that the season line had, where it has come already.
+    `extent`: of which part of the work it is.
     """
 
     car: str
@@ -85,6 +87,7 @@ class RunSheet:
     steps: tuple[Step, ...]
     findings: tuple[Finding, ...] = ()
     due: date | None = None
+    extent: Extent = Extent.ALL
 
     @property
     def minutes(self) -> int:

@@ -240,6 +240,18 @@ def pressures(job: Job) -> Iterator[Step]:
             yield _no_pressure(job, corner, wheel)
 
 
+def fastened(job: Job) -> Iterator[Step]:
+    """The torque of wheels that were fitted before, where nobody has said that it was done: never driven on without."""
+    if job.not_fastened:
+        yield _torque(job, [])
+
+
+def gauged(job: Job) -> Iterator[Step]:
+    """The pressures, where the car keeps those that it finds."""
+    if job.learns_gauged:
+        yield from pressures(job)
+
+
 def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
     u = job.units
     planned = s.thermometer_now

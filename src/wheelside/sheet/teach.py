@@ -23,10 +23,8 @@ DEFAULT_REST = Duration(20 * 60)
 
 def teach(job: Job) -> Iterator[Step]:
     """Everything between the last torque and the drive."""
-    if job.car.monitor is Monitor.INDIRECT:
-        yield _store_reference(job, "so that it learns these tyres anew")
-        return
     if not job.direct:
+        yield from store(job)
         return
     for w in job.wheels:
         yield _wake(job, w.wheel)
@@ -38,7 +36,14 @@ def teach(job: Job) -> Iterator[Step]:
         yield from _by_class(job)
     elif job.car.slots and job.car.slots > 1:
         yield _choose_set(job)
-    if job.car.stores_reference:
+    yield from store(job)
+
+
+def store(job: Job) -> Iterator[Step]:
+    """Telling the car that the pressures just set are right, where it keeps them."""
+    if job.car.monitor is Monitor.INDIRECT:
+        yield _store_reference(job, "so that it learns these tyres anew")
+    elif job.learns_gauged:
         yield _store_reference(job, "the car keeps them as what is right")
 
 

@@ -10,12 +10,14 @@ from pydantic.dataclasses import dataclass
 
 from wheelside.garage.model import Garage
 from wheelside.said import Said, say
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.step import RunSheet
 
 
 @dataclass(frozen=True, slots=True)
 class Called:
-    """Names of the set that a job is about, of the car, '' for none, and of the set that comes off; `due`: the season line's day."""
+    """Names of the set that a job is about, of the car, '' for none, and of the set that comes off; `due`: the season line's day.
+    `extent`: of which part of the work the job is."""
 
     coming: str
     day: date
@@ -23,6 +25,7 @@ class Called:
     going: str = ""
     stays_on: bool = False
     due: date | None = None
+    extent: Extent = Extent.ALL
 
 
 _CALLED = TypeAdapter(Called)
@@ -38,7 +41,9 @@ def called(garage: Garage, sheet: RunSheet) -> Called:
 
 def called_by(sheet: RunSheet, coming: str, car: str, going: str) -> Called:
     """The same, by the names that the job began with."""
-    return Called(coming, sheet.day, car, going, sheet.stays_on, sheet.due if sheet.due != sheet.day else None)
+    return Called(
+        coming, sheet.day, car, going, sheet.stays_on, sheet.due if sheet.due != sheet.day else None, sheet.extent
+    )
 
 
 def kept_title(one: Called) -> str:
@@ -52,10 +57,19 @@ def called_in(kept: str) -> Called:
     return _CALLED.validate_json(kept)
 
 
+_ONLY = {
+    Extent.PRESSURES: "Pressures of {coming} on {car}, {day}",
+    Extent.TEACH: "Teach {car} the IDs of {coming}, {day}",
+    Extent.PROVE: "Proof of {coming} on {car}, {day}",
+}
+
+
 def said_title(one: Called) -> Said:
     """'Winter set goes on Estate, 2026-11-28; Summer set comes off'."""
     if not one.car:
         return say("Sensors of {coming}, {day}", coming=one.coming, day=one.day)
+    if one.extent in _ONLY:
+        return say(_ONLY[one.extent], coming=one.coming, car=one.car, day=one.day)
     if one.stays_on:
         return say("{coming} stays on {car}, {day}", coming=one.coming, car=one.car, day=one.day)
     due = say(" (due {day})", day=one.due) if one.due else ""

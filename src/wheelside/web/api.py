@@ -25,6 +25,7 @@ from wheelside.jobs.work.agenda import agenda
 from wheelside.jobs.work.doing import begin, doing, take_claims
 from wheelside.jobs.work.finish import finish, proof_of
 from wheelside.jobs.work.photo import take_photo
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.title import called_in, said_title
 from wheelside.speech.speech import Speech
 from wheelside.web.claims import ClaimsIn, ErrorOut, ProgressOut, ReceivedOut, claim_of, progress_out
@@ -89,6 +90,9 @@ class JobIn(BaseModel):
     model_config = ConfigDict(extra="forbid")
     car: str | None = Field(None, max_length=80)
     set: str | None = Field(None, max_length=80)
+    extent: Extent = Field(
+        Extent.ALL, description="Everything, or one part of the work on the set that is on the car now."
+    )
 
 
 class JobOut(BaseModel):
@@ -119,7 +123,7 @@ def list_jobs(request: Request) -> list[JobOut]:
 def begin_job(request: Request, body: JobIn) -> JobOut:
     """Begins a job. 409 with the reasons where something forbids it."""
     desk = desk_of(request)
-    begun = begin(desk, car=body.car, wheel_set=body.set, person=person_of(request), via="api")
+    begun = begin(desk, car=body.car, wheel_set=body.set, extent=body.extent, person=person_of(request), via="api")
     if begun.under_way is not None:
         raise HTTPException(409, f"a job for this car is under way: {begun.under_way}")
     if begun.job is None:

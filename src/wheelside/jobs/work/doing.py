@@ -29,6 +29,7 @@ from wheelside.proof.plain import read_start, start_text
 from wheelside.sheet.answers import ReadAnswer, read_answer
 from wheelside.sheet.ask import Asked, Tells
 from wheelside.sheet.claim import Claim, ClaimKind, Kept
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import YesNo
 from wheelside.sheet.progress import StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel, job_start
@@ -79,13 +80,17 @@ class Begun:
 
 
 def begin(
-    desk: Desk, *, car: str | None = None, wheel_set: str | None = None, person: str = "", via: str = "page"
-) -> Begun:
-    """Begins the job that is due, or the one asked for, with a run sheet that stays as it is. Raises Mendable, Outside."""
+    desk: Desk, *, car: str | None = None, wheel_set: str | None = None, person: str = "", via: str = "page",
+    extent: Extent = Extent.ALL,
+) -> Begun:  # fmt: skip
+    """Begins the job that is due, or the one asked for, with a run sheet that stays as it is; `extent`: or one part of the work on
+    a set that is on its car now. Raises Mendable, Outside."""
     plain, today = desk.loaded().garage, desk.clock().day
-    garage = asking_for(plain, today, car, wheel_set, now=_far_ahead(plain, today, car, wheel_set))
+    garage = plain
+    if extent is Extent.ALL:
+        garage = asking_for(plain, today, car, wheel_set, now=_far_ahead(plain, today, car, wheel_set))
     plan = desk.plan() if garage is plain else desk.plan_for(garage)
-    _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set, in_book=True)
+    _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set, in_book=True, extent=extent)
     if sheet is None:
         return Begun(None, forbidden)
     other = _under_way(desk, sheet)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
 from wheelside.finding import Finding
 from wheelside.fit.may import to_be_settled
@@ -20,6 +21,7 @@ from wheelside.jobs.garagedesk import Where
 from wheelside.jobs.work.air import NEAR_DAYS, Wishes, with_wishes
 from wheelside.jobs.work.asking import asking_for
 from wheelside.jobs.work.plan import Planned, plan_garage
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet
 
@@ -40,39 +42,56 @@ class Sheeted:
 def sheet_for(
     where: Where, *, day: date | None = None, car: str | None = None, wheel_set: str | None = None,
     wishes: Wishes | None = None, plan_file: Path | None = None, keep: bool = True, now: bool = False,
-    wears: tuple[tuple[str, str], ...] = (),
+    wears: tuple[tuple[str, str], ...] = (), extent: Extent = Extent.ALL,
 ) -> Sheeted:  # fmt: skip
     """The run sheet for what is due, or for what is asked for, be it in the season line or not; see `change_due`.
 
     `now`: for a change that is made today, whatever day the line has for it. `wears`: what is on which car now, car and set.
-    Its fresh IDs are set aside.
+    Its fresh IDs are set aside. `extent`: one part of the work on a set that is on its car, for which none are.
 
     No sheet is made where no plan is possible, a wheel must not be fitted, or facts on it contradict one another. Raises Mendable, Outside.
     """
 
     def asked(garage: Garage, on: date) -> Garage:
-        return asking_for(garage, on, car, wheel_set, now=now)
+        return asking_for(garage, on, car, wheel_set, now=now) if extent is Extent.ALL else garage
 
+    keep = keep and extent is Extent.ALL
     planned = plan_garage(where, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked)
-    made = make_sheet(planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes)
+    made = make_sheet(planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes, extent=extent)
     return Sheeted(planned, *made)
 
 
 def make_sheet(
     garage: Garage, plan: IdentityPlan, *, car: str | None = None, wheel_set: str | None = None,
-    wishes: Wishes | None = None, in_book: bool = False,
+    wishes: Wishes | None = None, in_book: bool = False, extent: Extent = Extent.ALL,
 ) -> tuple[AirCard, RunSheet | None, tuple[Finding, ...]]:  # fmt: skip
     """The air card, the run sheet and what forbids one, for what is due under a plan, or for what is asked for.
 
-    Raises BadRequest where no set goes on a car.
+    `extent`: one part of the work, on a set that is on its car now. Raises BadRequest where no set goes on a car, or none is
+    on, and where the part that is asked for has nothing to do.
     """
     garage = without_offers(with_wishes(garage, wishes or Wishes()))
-    change = change_due(garage, plan, car, wheel_set)
+    change = (
+        change_due(garage, plan, car, wheel_set) if extent is Extent.ALL else _as_it_is(garage, plan, car, wheel_set)
+    )
     card = card_on(garage, change, plan.day)
-    sheet = run_sheet(garage, plan, card, change, in_book=in_book) if plan.possible else None
-    every = (*plan.findings, *card.findings, *(sheet.findings if sheet else ()))
+    by_plan = extent is not Extent.PRESSURES
+    may = plan.possible or not by_plan
+    sheet = run_sheet(garage, plan, card, change, in_book=in_book, extent=extent) if may else None
+    every = (*(plan.findings if by_plan else ()), *card.findings, *(sheet.findings if sheet else ()))
     forbidden = tuple(dict.fromkeys(f for f in every if to_be_settled(f)))
     return card, None if forbidden else sheet, forbidden
+
+
+def _as_it_is(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change:
+    """The set that is on a car now, with nothing to be changed. Raises BadRequest where there is none, or more than one."""
+    known_change(garage, car, wheel_set)
+    on = list(_on_now(Present(garage, plan.day, plan.end), car, wheel_set))
+    if not on:
+        raise BadRequest("No such set is known to be on a car. Say what is on the car now.")
+    if len(on) > 1:
+        raise BadRequest(f"Which car: {' or '.join(garage.cars[c.car].name for c in on)}?")
+    return on[0]
 
 
 def change_due(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change:

@@ -23,6 +23,7 @@ from wheelside.jobs.work.photo import take_photo
 from wheelside.jobs.work.settle import Settling
 from wheelside.sensor.ident import PrintForm
 from wheelside.sensor.qr import modules
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Instead
 from wheelside.sheet.progress import Standing, StepState
 from wheelside.sheet.step import Does, Step
@@ -39,7 +40,7 @@ router = APIRouter()
 @dataclass(frozen=True, slots=True)
 class Jobs:
     """Every job, and what can be begun. `next`: the change that is due or comes next, '' where there is none. `not_known`: cars of
-    which nobody has said what is on them.
+    which nobody has said what is on them. `worn`: cars with a set on, each with both names.
 
     `forbidden`, `under_way`, `trouble`: why the last one that was asked for was not begun.
     """
@@ -50,6 +51,7 @@ class Jobs:
     sets: tuple[tuple[str, str], ...]
     next: str
     not_known: tuple[tuple[str, str], ...]
+    worn: tuple[tuple[str, str], ...]
     forbidden: tuple[Finding, ...]
     under_way: str
     trouble: str
@@ -72,7 +74,8 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
     frame, refused = frame_of(request, "/jobs"), bool(forbidden or under_way or trouble)
     now = desk.present()
     not_known = tuple((c.id, c.name) for c in now.garage.car if now.set_on(c.id) is None and not now.wheel_at(c.id))
-    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, forbidden, under_way, trouble)
+    worn = tuple((car, f"{now.garage.cars[car].name}: {now.garage.sets[s].name}") for s, car in now.car_of.items())
+    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, worn, forbidden, under_way, trouble)
     return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
 
 
@@ -94,13 +97,23 @@ def _next(desk: Desk) -> str:
     return f"{now.garage.sets[change.coming].name} on {now.garage.cars[change.car].name}"
 
 
+def _extent(asked: str) -> Extent:
+    try:
+        return Extent(asked)
+    except ValueError:
+        raise BadRequest("There is no such part of the work.") from None
+
+
 @router.post("/jobs")
 def begin_job(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
     """Begins a job."""
     desk, car, wheel_set = desk_of(request), form.get("car") or None, form.get("set") or None
+    extent = _extent(form.get("extent") or Extent.ALL)
     try:
-        begun = begin(desk, car=car, wheel_set=wheel_set, person=person_of(request))
-    except BadRequest:
+        begun = begin(desk, car=car, wheel_set=wheel_set, person=person_of(request), extent=extent)
+    except BadRequest as error:
+        if extent is not Extent.ALL:
+            return _jobs(request, trouble=error.message)
         if wheel_set is not None:
             raise
         return _jobs(request, trouble="Which set goes on which car? Choose both.")
