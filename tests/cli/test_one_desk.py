@@ -36,6 +36,8 @@ COMMANDS = (
     ("household", f"air GARAGE {DAY} --car nobody"),
     ("household", f"sheet GARAGE {DAY}"),
     ("household", f"sheet GARAGE {DAY} --no-save --car estate --set winter --now"),
+    ("household", f"sheet GARAGE {DAY} --no-save --car estate --only pressures"),
+    ("household", f"sheet GARAGE {DAY} --no-save --car estate --only prove"),
     ("household", f"earshot GARAGE {DAY}"),
     ("household", f"gate GARAGE winter {DAY}"),
     ("household", f"gate GARAGE winter 0742500339 {DAY}"),
