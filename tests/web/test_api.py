@@ -62,22 +62,35 @@ def test_a_job_is_done_through_the_api_alone(site: Site) -> None:
     assert any(line["kind"] == "fitted" for line in ask(site, "GET", "/wheels/W1/history"))
 
 
-@pytest.mark.parametrize("extent", ["pressures", "prove"])
-def test_one_part_of_the_work_is_a_job_of_its_own_and_leaves_all_else_as_it_was(site: Site, extent: str) -> None:
-    before = [ask(site, "GET", f"/facts/{kind}") for kind in ("car", "sensor", "wheel", "seen")]
-    made = ask(site, "POST", "/jobs", 201, json={"extent": extent, "car": "estate"})
-    steps = doing(site.desk, made["id"]).start.sheet.steps
-    assert len(steps) < 20
-    claims = [claim(made["id"], step) for step in steps]
+def done_as_planned(site: Site, **asked: str) -> Any:
+    """Begins a job, answers all of its steps as planned, and finishes it: its proof."""
+    job = ask(site, "POST", "/jobs", 201, json=asked)["id"]
+    claims = [claim(job, step) for step in doing(site.desk, job).start.sheet.steps]
     body = [
         {
-            "client": f"client-{n:04}", "step": c.step, "kind": "done", "at_us": c.at.us + n,
+            "client": f"{job}-{n:04}", "step": c.step, "kind": "done", "at_us": c.at.us + n,
             "answers": [{"ask": a.ask, "said": a.said} for a in c.answers],
         }
         for n, c in enumerate(claims)
     ]  # fmt: skip
-    ask(site, "POST", f"/jobs/{made['id']}/evidence", json={"claims": body})
-    proof = ask(site, "POST", f"/jobs/{made['id']}/finish", json={"put_right": True, "leave_open": False})
+    ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": body})
+    return ask(site, "POST", f"/jobs/{job}/finish", json={"put_right": True, "leave_open": False})
+
+
+def test_teaching_alone_puts_the_set_into_the_cars_list_and_a_proof_may_follow(site: Site) -> None:
+    row = ask(site, "GET", "/facts/car/estate")
+    ask(site, "PUT", "/facts/car/estate", json={"since": row["since"], "body": {**row["body"], "holds": []}})
+    refused = ask(site, "POST", "/jobs", 400, json={"extent": "prove", "car": "estate"})["error"]
+    assert refused == "Estate has to be taught Summer set first. Teach it, then prove it."
+    done_as_planned(site, extent="teach", car="estate")
+    assert [h["set"] for h in ask(site, "GET", "/facts/car/estate")["body"]["holds"]] == ["summer"]
+    assert done_as_planned(site, extent="prove", car="estate")["record"]["level"]["reached"] == "E3"
+
+
+@pytest.mark.parametrize("extent", ["pressures", "prove"])
+def test_one_part_of_the_work_is_a_job_of_its_own_and_leaves_all_else_as_it_was(site: Site, extent: str) -> None:
+    before = [ask(site, "GET", f"/facts/{kind}") for kind in ("car", "sensor", "wheel", "seen")]
+    proof = done_as_planned(site, extent=extent, car="estate")
     assert check_proof(json.dumps(proof).encode(), "x").altered == ()
     assert [ask(site, "GET", f"/facts/{kind}") for kind in ("car", "sensor", "wheel", "seen")] == before
     assert ask(site, "GET", "/readings/wheel/S1?most=20")
