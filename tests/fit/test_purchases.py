@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from garages import Table, garage_of
+from spoken import words
 from wheelside.demo import DEMO_DAY, purchases
 from wheelside.errors import WheelsideError
 from wheelside.fit.report import Fit
@@ -147,7 +148,9 @@ def _said(table: Table) -> str:
         ]
     except WheelsideError as error:
         return f"refused: {type(error).__name__}"
-    return "\n".join(document("fit", garage=garage.title, rankings=one.rankings, reports=one.reports) for one in every)
+    as_data = [document("fit", garage=garage.title, rankings=one.rankings, reports=one.reports) for one in every]
+    units = garage.units.choice
+    return "\n".join([*as_data, *(words(line.text, units) for one in every for r in one.reports for line in r.lines)])
 
 
 @cache
