@@ -70,8 +70,15 @@ def test_teaching_only_teaches_what_the_car_does_not_hold() -> None:
 def test_a_proof_only_drives_looks_and_holds_the_ids_against_the_plan() -> None:
     sheet = sheet_of(summer_on(), Extent.PROVE, car="estate")
     assert {Does.LOOK, Does.GAUGE, Does.DRIVE, Does.START_AGAIN, Does.COMPARE_IDS} < set(does(sheet))
-    assert not {*LIFTS, Does.TORQUE, Does.TEACH_BEGIN, Does.TEACH_PORT, Does.SET_PRESSURE} & set(does(sheet))
+    assert not {*LIFTS, Does.TORQUE, Does.RECORD, Does.TEACH_BEGIN, Does.TEACH_PORT, Does.SET_PRESSURE} & set(
+        does(sheet)
+    )
     assert sheet.aim.level != NONE
+
+
+def test_a_car_that_learns_by_the_drive_is_taught_by_a_proof_and_that_is_recorded() -> None:
+    sheet = sheet_of(summer_on(holds=[], taught_by="driving"), Extent.PROVE, car="estate")
+    assert {Does.DRIVE, Does.RECORD} < set(does(sheet))
 
 
 def test_a_proof_of_a_car_that_goes_by_wheel_speed_sets_and_stores_the_pressures_before_the_drive() -> None:

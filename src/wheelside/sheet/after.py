@@ -13,6 +13,7 @@ from wheelside.said import Joined, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells, slug
 from wheelside.sheet.context import Job, ask_pressure
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Fasteners, Instead
 from wheelside.sheet.step import Channel, Does, Move, Stage, Step
 from wheelside.sheet.write import write_out_list
@@ -37,7 +38,9 @@ def after_on_stand(job: Job) -> Iterator[Step]:
 
 
 def record(job: Job) -> Iterator[Step]:
-    """Putting the book or the file right."""
+    """Putting the book or the file right; nothing to put right where a car was proven and not taught by it."""
+    if job.extent is Extent.PROVE and not job.teaches:
+        return
     yield _record_in_book() if job.in_book else _record_in_file(job)
 
 
