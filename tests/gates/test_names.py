@@ -7,59 +7,12 @@ from collections import defaultdict
 from pathlib import Path
 
 ROOMS = Path(__file__).parents[2] / "src" / "wheelside"
-IN_TWO_ROOMS = frozenset(
-    [
-        "Answer",
-        "Ask",
-        "Asked",
-        "Begun",
-        "Candidate",
-        "Codes",
-        "Compared",
-        "Difference",
-        "Doing",
-        "Fact",
-        "Fit",
-        "Form",
-        "Found",
-        "Frame",
-        "Heard",
-        "Kept",
-        "Kind",
-        "Known",
-        "Limit",
-        "Line",
-        "Listed",
-        "Match",
-        "Moved",
-        "Part",
-        "Place",
-        "Problem",
-        "Reading",
-        "Readings",
-        "Refusal",
-        "Rung",
-        "Seen",
-        "Settings",
-        "Settling",
-        "Sheet",
-        "Shown",
-        "Stage",
-        "Table",
-        "Taken",
-        "TakenOut",
-        "Teaching",
-        "Told",
-        "Trouble",
-        "Unfit",
-        "Unit",
-        "View",
-        "Way",
-        "Wheel",
-        "Writing",
-        "Written",
-    ]
-)
+_NAMES = """
+    Answer Ask Asked Begun Candidate Codes Compared Difference Doing Fact Fit Form Found Frame Heard Kept Kind Known
+    Limit Line Listed Match Moved Part Place Problem Reading Readings Refusal Rung Seen Settings Settling Sheet Shown
+    Stage Table Taken TakenOut Teaching Told Trouble Unfit Unit View Way Wheel Writing Written
+"""
+IN_TWO_ROOMS = frozenset(_NAMES.split())
 """To become fewer: a name that a reader meets in two rooms with two meanings gets two names."""
 
 
