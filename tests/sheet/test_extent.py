@@ -65,6 +65,9 @@ def test_teaching_only_teaches_what_the_car_does_not_hold() -> None:
     assert {Does.TEACH_BEGIN, Does.TEACH_PORT} & set(does(sheet))
     assert not {*LIFTS, Does.TORQUE, Does.DRIVE, Does.SET_PRESSURE} & set(does(sheet))
     assert sheet.aim.reasons == (Reason.TEACH_ONLY,)
+    wake = next(s for s in sheet.steps if s.does is Does.WAKE)
+    assert "pressure" not in words(wake.expect), "nobody set one today"
+    assert all(f.code != "other-work" for f in sheet.findings)
 
 
 def test_a_proof_only_drives_looks_and_holds_the_ids_against_the_plan() -> None:

@@ -208,6 +208,11 @@ class Job:
         return self.car.monitor is Monitor.INDIRECT or (self.direct and bool(self.car.stores_reference))
 
     @property
+    def sets_pressures(self) -> bool:
+        """Whether the pressures are set in this job, before the car is taught or driven."""
+        return self.extent in (Extent.ALL, Extent.PRESSURES) or self.learns_gauged
+
+    @property
     def tolerance(self) -> PressureSpan:
         """How far a gauge reading may be from the figure: the gauge's own spread, at least 5 kPa."""
         s = self.card.situation

@@ -89,7 +89,7 @@ def _said_before(job: Job) -> list[Finding]:
     if job.extent is Extent.PRESSURES:
         return [f for f in job.card.findings if f.weight is not Weight.NOTE]
     said = [f for f in (*job.plan.findings, *job.card.findings) if f.weight is not Weight.NOTE]
-    return [*said, *_other_work(job)]
+    return [*said, *(_other_work(job) if job.extent is Extent.ALL else ())]
 
 
 def _other_work(job: Job) -> list[Finding]:

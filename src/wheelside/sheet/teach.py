@@ -49,7 +49,7 @@ def store(job: Job) -> Iterator[Step]:
 
 def _wake(job: Job, wheel: str) -> Step:
     plan = next(w for w in job.wheels if w.wheel == wheel)
-    setting = job.setting(wheel)
+    setting = job.setting(wheel) if job.sets_pressures else None
     reads = f", pressure {job.units.show_pressure(setting.set_to)} within {job.p(10)}" if setting else ""
     return Step(
         wheel=wheel,
