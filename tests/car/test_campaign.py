@@ -28,7 +28,7 @@ from wheelside.car.permit import Permit
 from wheelside.car.portcard import read_port_card
 from wheelside.car.talk import EXCHANGE_S, P2_S, Exchange, Talk
 from wheelside.car.taught import Outcome, Stage, Taught
-from wheelside.car.teaching import BACK_S, TAIL_S, Goal, Way
+from wheelside.car.teaching import BACK_S, TAIL_S, Goal, Intent
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import AdapterHabits, Habits, PracticeCar, practice_car, serve_tcp
 from wheelside.demo.practice.told import SUMMER, WINTER
@@ -424,7 +424,7 @@ def test_nothing_but_reads_is_sent_while_nothing_can_be_kept(stage: Stage) -> No
     with to_teach(to_car(came.car), came.told.append) as talk:
         drafted_ = drafted(talk, ROW, WANTED)
         with pytest.raises(Full):
-            carry_out(talk, keep, Goal(Way.NEW, ROW, drafted_.old.raw, drafted_.new))
+            carry_out(talk, keep, Goal(Intent.NEW, ROW, drafted_.old.raw, drafted_.new))
     assert {one.request[0] for one in came.told} == {0x22}
     assert (came.held, came.counts) == (OLD, True)
 

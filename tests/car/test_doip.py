@@ -29,7 +29,7 @@ from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_list
 from wheelside.car.talk import Talk
 from wheelside.car.taught import Outcome, Stage, Taught
-from wheelside.car.teaching import Goal, Way
+from wheelside.car.teaching import Goal, Intent
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
@@ -314,7 +314,7 @@ def teach(cut: Cut) -> tuple[Taught | None, list[Stage]]:
         try:
             plan = draft(ROW, read_list(talk, ROW), WANTED)
             return carry_out(
-                talk, lambda stage, _data: stages.append(stage), Goal(Way.NEW, ROW, plan.old.raw, plan.new)
+                talk, lambda stage, _data: stages.append(stage), Goal(Intent.NEW, ROW, plan.old.raw, plan.new)
             ), stages
         except LinkLost:
             return None, stages
@@ -373,7 +373,7 @@ def test_the_old_list_is_put_back_over_a_new_connection(at: int) -> None:
     teach(Cut(car, at))
     car.unit.end_session()
     with by_hand(Cut(car)) as (link, _), to_teach(link) as talk:
-        back = carry_out(talk, lambda _stage, _data: None, Goal(Way.PUT_BACK, ROW, OLD, NEW, end_answered=True))
+        back = carry_out(talk, lambda _stage, _data: None, Goal(Intent.PUT_BACK, ROW, OLD, NEW, end_answered=True))
     assert (back.outcome, back.holds, holds(car)) == (Outcome.AS_BEFORE, OLD, OLD)
 
 

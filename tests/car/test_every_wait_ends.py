@@ -25,7 +25,7 @@ from wheelside.car.reads import read_all, read_codes, read_list
 from wheelside.car.talk import EXCHANGE_S, PATIENCE_S, Exchange, Talk
 from wheelside.car.tape import Replay
 from wheelside.car.taught import Outcome, Stage, Taught, What
-from wheelside.car.teaching import FORWARD_S, STOP_S, TAIL_S, Goal, Way
+from wheelside.car.teaching import FORWARD_S, STOP_S, TAIL_S, Goal, Intent
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import Habits, PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
@@ -110,7 +110,7 @@ class Ran:
 
 
 def run(
-    link: Stepped, hurry: Hurry | None = None, at: Callable[[Stage], None] | None = None, way: Way = Way.NEW
+    link: Stepped, hurry: Hurry | None = None, at: Callable[[Stage], None] | None = None, way: Intent = Intent.NEW
 ) -> Ran:
     ran = Ran()
 
@@ -345,7 +345,7 @@ def test_finishing_a_teaching_that_was_broken_off_is_stopped_with_a_whole_list(s
     car, hurry = practice_car(), Hurry()
     car.unit.teaching.lists[1] = NO_IDS
     car.unit.teaching.counting.discard(1)
-    ran = run(to_car(car), hurry, saying(stage, times, hurry), Way.FINISH)
+    ran = run(to_car(car), hurry, saying(stage, times, hurry), Intent.FINISH)
     assert ran.end is not None
     assert ran.end.outcome is (Outcome.DONE if times == 1 else Outcome.AS_BEFORE)
     assert held(car) == ((NEW if times == 1 else OLD), True)

@@ -8,9 +8,9 @@ from pathlib import Path
 
 ROOMS = Path(__file__).parents[2] / "src" / "wheelside"
 _NAMES = """
-    Answer Ask Asked Begun Candidate Codes Compared Difference Doing Fact Fit Form Found Frame Heard Kept Kind Known
-    Limit Line Listed Match Moved Part Place Problem Reading Readings Refusal Rung Seen Settings Settling Sheet Shown
-    Stage Table Taken TakenOut Teaching Told Trouble Unfit Unit View Way Wheel Writing Written
+    Answer Ask Asked Begun Candidate Codes Compared Difference Fact Fit Form Found Frame Heard Kept Kind Known
+    Limit Line Listed Match Moved Place Problem Reading Readings Refusal Rung Seen Settings Settling Sheet Shown
+    Stage Table Taken TakenOut Teaching Told Trouble Unfit Unit View Wheel Writing Written
 """
 IN_TWO_ROOMS = frozenset(_NAMES.split())
 """To become fewer: a name that a reader meets in two rooms with two meanings gets two names."""

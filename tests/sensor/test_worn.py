@@ -9,28 +9,28 @@ from hypothesis import strategies as st
 from spoken import words
 from wheelside.errors import BadText
 from wheelside.sensor.ident import PrintForm, SensorId
-from wheelside.sensor.worn import Way, read_worn
+from wheelside.sensor.worn import WornForm, read_worn
 
 HEX, DEC = PrintForm.HEX, PrintForm.DECIMAL
 
 
 def test_each_unreadable_digit_can_be_any() -> None:
-    assert read_worn("2C41A7F?", widths=(32,)).ways == (Way(32, HEX, 16),)
-    assert read_worn("2C?1A7F?", widths=(32,)).ways == (Way(32, HEX, 256),)
-    assert read_worn("074250033?", widths=(32,), forms=(DEC,)).ways == (Way(32, DEC, 10),)
-    assert read_worn("2C41A7F?").ways == (Way(28, HEX, 16), Way(32, HEX, 16))
+    assert read_worn("2C41A7F?", widths=(32,)).ways == (WornForm(32, HEX, 16),)
+    assert read_worn("2C?1A7F?", widths=(32,)).ways == (WornForm(32, HEX, 256),)
+    assert read_worn("074250033?", widths=(32,), forms=(DEC,)).ways == (WornForm(32, DEC, 10),)
+    assert read_worn("2C41A7F?").ways == (WornForm(28, HEX, 16), WornForm(32, HEX, 16))
 
 
 def test_a_digit_that_only_one_can_be_leaves_one() -> None:
     """Nine digits fit 32 bits only where the first is a zero; a status digit of 28 bits may be any."""
-    assert read_worn("?2C41A7F3", widths=(32,)).ways == (Way(32, HEX, 1),)
-    assert read_worn("?2C41A7F", widths=(28,)).ways == (Way(28, HEX, 1),)
-    assert read_worn("429496729?", widths=(32,), forms=(DEC,)).ways == (Way(32, DEC, 5),)
+    assert read_worn("?2C41A7F3", widths=(32,)).ways == (WornForm(32, HEX, 1),)
+    assert read_worn("?2C41A7F", widths=(28,)).ways == (WornForm(28, HEX, 1),)
+    assert read_worn("429496729?", widths=(32,), forms=(DEC,)).ways == (WornForm(32, DEC, 5),)
 
 
 def test_zeros_and_ones_are_none_of_them() -> None:
     assert SensorId("", 32, 0) not in read_worn("0000000?", widths=(32,), forms=(HEX,)).possible
-    assert read_worn("FFFFFF?F", widths=(32,), forms=(HEX,)).ways == (Way(32, HEX, 15),)
+    assert read_worn("FFFFFF?F", widths=(32,), forms=(HEX,)).ways == (WornForm(32, HEX, 15),)
 
 
 def test_what_was_assumed_in_all_of_them_is_said() -> None:
@@ -60,4 +60,4 @@ def test_those_possible_are_just_those_that_look_like_it(bits: int, form: PrintF
     fitting = {n for one in wanted if 0 < (n := int(one, len(digits))) < (1 << bits) - 1}
     assert {one.number for one in found.possible} == fitting
     assert number in fitting
-    assert found.ways == (Way(bits, form, len(fitting)),)
+    assert found.ways == (WornForm(bits, form, len(fitting)),)

@@ -49,7 +49,7 @@ MEASURES = frozenset(
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Piece:
     """One parameter of an answer, behind the identifier: `at` bytes from there, `length` bytes (None where that varies: text).
 
     number * scale + offset, in `unit`; `words` for numbers that mean something. `why_not`: why a port card can't say it, else '';
@@ -80,7 +80,7 @@ class Answer:
 
     name: str
     identifier: int | None
-    parts: tuple[Part, ...]
+    parts: tuple[Piece, ...]
     why_not: str = ""
 
 
@@ -272,9 +272,9 @@ def _answer(service: DiagService, start: bytes) -> Answer:
     return Answer(name, identifier, parts, _gap(parts))
 
 
-def _parts(parameters: Iterable[Parameter]) -> tuple[Part, ...]:
+def _parts(parameters: Iterable[Parameter]) -> tuple[Piece, ...]:
     """The parameters behind service and identifier, which are fixed or repeat the request."""
-    out, at = list[Part](), 0
+    out, at = list[Piece](), 0
     for one in parameters:
         at = at if one.byte_position is None else one.byte_position
         bits = one.get_static_bit_length()
@@ -284,7 +284,7 @@ def _parts(parameters: Iterable[Parameter]) -> tuple[Part, ...]:
     return tuple(sorted(out, key=lambda part: part.at))
 
 
-def _gap(parts: tuple[Part, ...]) -> str:
+def _gap(parts: tuple[Piece, ...]) -> str:
     """Why the parameters don't fill the answer without a gap; '' where they do."""
     end = 0
     for part in parts:
@@ -294,7 +294,7 @@ def _gap(parts: tuple[Part, ...]) -> str:
     return "" if parts else "the file does not say what the answer holds"
 
 
-def _part(parameter: Parameter, at: int) -> Part:
+def _part(parameter: Parameter, at: int) -> Piece:
     from odxtools.dataobjectproperty import DataObjectProperty
     from odxtools.parameters.valueparameter import ValueParameter
     from odxtools.standardlengthtype import StandardLengthType
@@ -302,29 +302,29 @@ def _part(parameter: Parameter, at: int) -> Part:
     name, bits = parameter.short_name, parameter.get_static_bit_length()
     length = bits // 8 if bits and bits % 8 == 0 else None
     if not isinstance(parameter, ValueParameter):
-        return Part(name, at, length, why_not=f"a parameter of the kind {parameter.parameter_type}")
+        return Piece(name, at, length, why_not=f"a parameter of the kind {parameter.parameter_type}")
     dop = parameter.dop
     if not isinstance(dop, DataObjectProperty):
-        return Part(name, at, length, why_not="a structure, field or multiplexer")
+        return Piece(name, at, length, why_not="a structure, field or multiplexer")
     coded, unit = dop.diag_coded_type, dop.unit.display_name if dop.unit else ""
     kind = coded.base_data_type.value
     if kind.endswith("STRING"):
-        return Part(name, at, None, unit=unit)
+        return Piece(name, at, None, unit=unit)
     if kind not in ("A_UINT32", "A_INT32", "A_FLOAT32", "A_FLOAT64"):
-        return Part(name, at, length, unit=unit)
+        return Piece(name, at, length, unit=unit)
     if not isinstance(coded, StandardLengthType) or coded.bit_mask is not None:
-        return Part(name, at, length, unit=unit, why_not="a number whose length varies, or of masked bits")
+        return Piece(name, at, length, unit=unit, why_not="a number whose length varies, or of masked bits")
     if length is None or parameter.bit_position:
-        return Part(
+        return Piece(
             name, at, length, unit=unit, why_not=f"bits, not whole bytes: {bits} from bit {parameter.bit_position or 0}"
         )
     if kind not in ("A_UINT32", "A_INT32") or length > WIDEST:
         why = "a floating number" if kind.startswith("A_FLOAT") else f"{length} bytes"
-        return Part(name, at, length, unit=unit, why_not=why)
-    return _meant(Part(name, at, length, coded.is_highlow_byte_order, kind == "A_INT32", unit=unit), dop.compu_method)
+        return Piece(name, at, length, unit=unit, why_not=why)
+    return _meant(Piece(name, at, length, coded.is_highlow_byte_order, kind == "A_INT32", unit=unit), dop.compu_method)
 
 
-def _meant(part: Part, method: CompuMethod) -> Part:
+def _meant(part: Piece, method: CompuMethod) -> Piece:
     """A part with scale, offset and words of its computation, or with why a port card can't say it."""
     from odxtools.compumethods.identicalcompumethod import IdenticalCompuMethod
     from odxtools.compumethods.linearcompumethod import LinearCompuMethod

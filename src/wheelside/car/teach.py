@@ -26,21 +26,21 @@ from wheelside.car.teaching import (
     Answered,
     Ask,
     Closed,
-    Doing,
     End,
     Event,
     Failed,
     Goal,
+    Intent,
     Keep,
     Kept,
+    LastDone,
+    Leg,
     Next,
     NotKept,
-    Part,
     Pause,
     Progress,
     Raise,
     Waited,
-    Way,
     begun,
 )
 from wheelside.errors import BadRequest
@@ -58,7 +58,7 @@ Done = tuple[Progress, Next]
 def start(goal: Goal, now_s: float) -> Done:
     """A teaching with the first thing to do."""
     p = begun(goal, now_s)
-    if goal.way is Way.PUT_BACK:
+    if goal.way is Intent.PUT_BACK:
         return _released(*_look(p))
     p, first = _look(p)
     return _released(p, Keep(Stage.SAVED, goal.old.hex(), first))
@@ -66,16 +66,16 @@ def start(goal: Goal, now_s: float) -> Done:
 
 def _look(p: Progress) -> Done:
     """Whether there is anything to do at all: the list must not have changed, or holds already what is wanted."""
-    if p.goal.way is Way.NEW:
-        return _doing(p, Doing.CHECK, Ask(p.goal.reading))
+    if p.goal.way is Intent.NEW:
+        return _doing(p, LastDone.CHECK, Ask(p.goal.reading))
     if p.counted is None:
         return _to_result(p)
     if p.counted[1] is Outcome.AS_BEFORE:
-        return _doing(p, Doing.LOOK_OLD, Ask(p.goal.reading))
+        return _doing(p, LastDone.LOOK_OLD, Ask(p.goal.reading))
     return _to_back(p)
 
 
-def _doing(p: Progress, doing: Doing, todo: Next, left: int = 0) -> Done:
+def _doing(p: Progress, doing: LastDone, todo: Next, left: int = 0) -> Done:
     return replace(p, doing=doing, left=left), todo
 
 
@@ -85,7 +85,7 @@ def step(p: Progress, event: Event, now_s: float, hurry: int = 0) -> Done:
     if isinstance(event, Failed) and isinstance(event.error, PutOff):
         p = p.hastened  # whoever puts off an answer has used up time
     p, todo = _STEPS[p.doing](p, event) if isinstance(event, Answered | Failed) else _then(p, event)
-    if p.hurry >= STOP and p.part is Part.FORWARD and not isinstance(todo, End | Raise):
+    if p.hurry >= STOP and p.part is Leg.FORWARD and not isinstance(todo, End | Raise):
         p, todo = _stopped(p)
     return _released(p, todo)
 
@@ -105,10 +105,10 @@ def _released(p: Progress, todo: Next) -> Done:
         return p, End(p.taught)
     if not isinstance(todo, Ask):
         return p, todo
-    until_s = max(p.until_s, p.now_s + TAIL_S) if p.part is Part.END else p.until_s
+    until_s = max(p.until_s, p.now_s + TAIL_S) if p.part is Leg.END else p.until_s
     if todo.acts:
         p = replace(p, acted=True, acted_before=p.acted)
-    breaks_off = p.part in (Part.LOOK, Part.FORWARD) and p.doing is not Doing.UNTOUCHED
+    breaks_off = p.part in (Leg.LOOK, Leg.FORWARD) and p.doing is not LastDone.UNTOUCHED
     return p, replace(todo, until_s=until_s, breaks_off=breaks_off)
 
 
@@ -147,7 +147,7 @@ def _checked(p: Progress, event: Event) -> Done:
         return p, Raise(BadRequest(changed, expected="the list as it was shown"))
     if p.hurry:
         return _leave(_told_stop(p), Outcome.AS_BEFORE, found)
-    return _to_session(replace(p, part=Part.FORWARD))
+    return _to_session(replace(p, part=Leg.FORWARD))
 
 
 def _looked_for_old(p: Progress, event: Event) -> Done:
@@ -162,14 +162,14 @@ def _to_session(p: Progress) -> Done:
     if p.may_stop_here:
         return _to_untouched(p)
     p = replace(p, closed=Closed.NOT)
-    leaves = p.part is Part.BACK and p.tried
-    doing, request = (Doing.LEFT, DEFAULT) if leaves else (Doing.SESSION, EXTENDED)
+    leaves = p.part is Leg.BACK and p.tried
+    doing, request = (LastDone.LEFT, DEFAULT) if leaves else (LastDone.SESSION, EXTENDED)
     return _doing(p, doing, Keep(Stage.SESSION, "", Ask(request)))
 
 
 def _left(p: Progress, _event: Event) -> Done:
     """After the session was left, which ends what was begun in it; whether that was heard shows later."""
-    return _doing(p, Doing.SESSION, Ask(EXTENDED))
+    return _doing(p, LastDone.SESSION, Ask(EXTENDED))
 
 
 def _in_session(p: Progress, event: Event) -> Done:
@@ -180,8 +180,8 @@ def _in_session(p: Progress, event: Event) -> Done:
         return _to_untouched(p)
     if not row.begin:
         return _to_write(p)
-    again = READ_TRIES - 1 if p.part is Part.BACK else 0
-    return _doing(p, Doing.BEGIN, Keep(Stage.BEGUN, row.begin.hex(), _begin(p)), again)
+    again = READ_TRIES - 1 if p.part is Leg.BACK else 0
+    return _doing(p, LastDone.BEGIN, Keep(Stage.BEGUN, row.begin.hex(), _begin(p)), again)
 
 
 def _begin(p: Progress) -> Ask:
@@ -196,16 +196,16 @@ def _began(p: Progress, event: Event) -> Done:
     if isinstance(error, Refused):
         p = replace(p, acted=p.acted_before or error.code in MAY_HAVE_ACTED)
         if error.code == BUSY and p.left:
-            return _doing(p, Doing.BEGIN, Pause(RESULT_PAUSE_S, _begin(p)), p.left - 1)
+            return _doing(p, LastDone.BEGIN, Pause(RESULT_PAUSE_S, _begin(p)), p.left - 1)
     elif p.left and not p.late:
-        return _doing(p, Doing.BEGIN, _begin(p), p.left - 1)
+        return _doing(p, LastDone.BEGIN, _begin(p), p.left - 1)
     p = p.failed(error)
     return _to_write(p) if _goes_on_unbegun(p, error) else _tried(p)
 
 
 def _goes_on_unbegun(p: Progress, error: CarTrouble) -> bool:
     """Whether the old list is written though the unit does not begin: it has begun already, or this is the last try and no list counts."""
-    if p.part is not Part.BACK:
+    if p.part is not Leg.BACK:
         return False
     begun_already = isinstance(error, Refused) and error.code == OTHER_STEPS
     return begun_already or (p.tried == UNDO_TRIES - 1 and not p.untouched)
@@ -214,16 +214,16 @@ def _goes_on_unbegun(p: Progress, error: CarTrouble) -> bool:
 def _to_write(p: Progress) -> Done:
     if p.may_stop_here:
         return _to_untouched(p)
-    write = Ask(p.goal.written(p.data), once=p.part is Part.FORWARD, acts=True)
-    return _doing(p, Doing.WRITE, Keep(Stage.WRITTEN, p.data.hex(), write))
+    write = Ask(p.goal.written(p.data), once=p.part is Leg.FORWARD, acts=True)
+    return _doing(p, LastDone.WRITE, Keep(Stage.WRITTEN, p.data.hex(), write))
 
 
 def _wrote(p: Progress, event: Event) -> Done:
     """After writing. On the way back the list is read where no answer came: it may have been heard."""
     if not isinstance(event, Failed):
         return _to_finish(p)
-    if p.part is Part.BACK and isinstance(event.error, NoAnswer):
-        return _doing(replace(p, why=event.error), Doing.WRITE_LOOK, Ask(p.goal.reading))
+    if p.part is Leg.BACK and isinstance(event.error, NoAnswer):
+        return _doing(replace(p, why=event.error), LastDone.WRITE_LOOK, Ask(p.goal.reading))
     return _tried(p.failed(event.error))
 
 
@@ -241,7 +241,7 @@ def _to_finish(p: Progress) -> Done:
     finish = p.goal.row.finish
     if not finish:
         return _closed(p)
-    return _doing(p, Doing.FINISH, Keep(Stage.FINISHED, finish.hex(), Ask(finish, once=True, acts=True)))
+    return _doing(p, LastDone.FINISH, Keep(Stage.FINISHED, finish.hex(), Ask(finish, once=True, acts=True)))
 
 
 def _closed(p: Progress) -> Done:
@@ -257,7 +257,7 @@ def _finished(p: Progress, event: Event) -> Done:
     p = p.failed(event.error)
     if not isinstance(event.error, NoAnswer):
         return _tried(p)
-    return _doing(p, Doing.FINISH_AGAIN, Ask(p.goal.row.finish or b"", once=True, acts=True))
+    return _doing(p, LastDone.FINISH_AGAIN, Ask(p.goal.row.finish or b"", once=True, acts=True))
 
 
 def _finished_again(p: Progress, event: Event) -> Done:
@@ -270,14 +270,14 @@ def _finished_again(p: Progress, event: Event) -> Done:
 
 def _tried(p: Progress) -> Done:
     """After a writing, whole or not: what is in the car decides. A unit that acted on nothing is left alone."""
-    if p.part is Part.FORWARD and p.untouched:
+    if p.part is Leg.FORWARD and p.untouched:
         return _to_untouched(p)
     return _to_result(p)
 
 
 def _to_untouched(p: Progress) -> Done:
     p = _told_stop(p) if p.hurry else p
-    return _doing(p, Doing.UNTOUCHED, Ask(p.goal.reading))
+    return _doing(p, LastDone.UNTOUCHED, Ask(p.goal.reading))
 
 
 def _untouched(p: Progress, event: Event) -> Done:
@@ -296,7 +296,7 @@ def _to_result(p: Progress) -> Done:
         return _to_read(p) if p.closed is Closed.ANSWERED else _not_held(p)
     if p.goal.row.done is None:
         return _not_held(p)
-    return _doing(p, Doing.RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
+    return _doing(p, LastDone.RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
 
 
 def _told(p: Progress, event: Event) -> Done:
@@ -306,7 +306,7 @@ def _told(p: Progress, event: Event) -> Done:
     if _says_done(p, event):
         return _to_read(p)
     if p.left and not p.late:
-        return _doing(p, Doing.RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
+        return _doing(p, LastDone.RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
     return _not_held(p.told(Trouble(What.NOT_SAID_DONE)))
 
 
@@ -316,7 +316,7 @@ def _says_done(p: Progress, event: Event) -> bool:
 
 
 def _to_read(p: Progress) -> Done:
-    return _doing(replace(p, unread=True), Doing.READ, Ask(p.goal.reading), READ_TRIES - 1)
+    return _doing(replace(p, unread=True), LastDone.READ, Ask(p.goal.reading), READ_TRIES - 1)
 
 
 def _read_back(p: Progress, event: Event) -> Done:
@@ -325,22 +325,22 @@ def _read_back(p: Progress, event: Event) -> Done:
     if isinstance(found, CarTrouble):
         p = p.failed(found)
         if isinstance(found, PutOff) and p.left and not p.late:
-            return _doing(p, Doing.READ, Ask(p.goal.reading), p.left - 1)
+            return _doing(p, LastDone.READ, Ask(p.goal.reading), p.left - 1)
         return _not_held(p)
     p = replace(p, unread=False)
     if found == p.data:
-        old = p.part is Part.BACK or p.goal.way is Way.PUT_BACK
+        old = p.part is Leg.BACK or p.goal.way is Intent.PUT_BACK
         return _leave(p, Outcome.AS_BEFORE if old else Outcome.DONE, found)
     if p.left and not p.late:
-        return _doing(p, Doing.READ, Pause(RESULT_PAUSE_S, Ask(p.goal.reading)), p.left - 1)
+        return _doing(p, LastDone.READ, Pause(RESULT_PAUSE_S, Ask(p.goal.reading)), p.left - 1)
     return _not_held(p)
 
 
 def _not_held(p: Progress) -> Done:
     """The list that is wanted is not known to count in the car."""
-    if p.part is Part.LOOK:
-        return _to_back(p) if p.goal.way is Way.PUT_BACK else _to_session(replace(p, part=Part.FORWARD))
-    if p.part is Part.FORWARD:
+    if p.part is Leg.LOOK:
+        return _to_back(p) if p.goal.way is Intent.PUT_BACK else _to_session(replace(p, part=Leg.FORWARD))
+    if p.part is Leg.FORWARD:
         return _leave(p, Outcome.NOT_KNOWN, None) if p.unread else _to_back(p)
     if p.unread or p.late or p.tried == UNDO_TRIES - 1:
         return _to_last(p)
@@ -353,8 +353,8 @@ def _not_held(p: Progress) -> Done:
 def _to_back(p: Progress) -> Done:
     """Puts the old list back. Who can't wait for three tries gets the one that does most."""
     p = _told_stop(p) if p.hurry >= STOP else p
-    p = replace(p, part=Part.BACK, tried=UNDO_TRIES - 1 if p.hurry >= STOP else 0)
-    if p.goal.way is not Way.PUT_BACK:
+    p = replace(p, part=Leg.BACK, tried=UNDO_TRIES - 1 if p.hurry >= STOP else 0)
+    if p.goal.way is not Intent.PUT_BACK:
         p = p.hastened
     p, todo = _to_session(p)
     return p, Keep(Stage.UNDO, p.goal.old.hex(), todo)
@@ -362,7 +362,7 @@ def _to_back(p: Progress) -> Done:
 
 def _stopped(p: Progress) -> Done:
     """A person has said stop twice on the way forward."""
-    if p.doing is Doing.UNTOUCHED:
+    if p.doing is LastDone.UNTOUCHED:
         return p, Ask(p.goal.reading)
     return _to_untouched(p) if p.untouched else _to_back(p)
 
@@ -376,16 +376,16 @@ def _told_stop(p: Progress) -> Progress:
 def _to_last(p: Progress) -> Done:
     """All tries are over: a unit that is still storing is waited for, then the list is read."""
     if p.acted and p.closed is Closed.NOT and p.goal.row.result and p.goal.row.done is not None and not p.late:
-        return _doing(p, Doing.LAST_RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
-    return _doing(replace(p, part=Part.END), Doing.LAST_READ, Ask(p.goal.reading))
+        return _doing(p, LastDone.LAST_RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
+    return _doing(replace(p, part=Leg.END), LastDone.LAST_READ, Ask(p.goal.reading))
 
 
 def _last_told(p: Progress, event: Event) -> Done:
     if isinstance(event, Answered) and not _says_done(p, event):
         if p.left and not p.late and p.hurry < STOP:
-            return _doing(p, Doing.LAST_RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
+            return _doing(p, LastDone.LAST_RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
         p = p.told(Trouble(What.NOT_SAID_DONE))
-    return _doing(replace(p, part=Part.END), Doing.LAST_READ, Ask(p.goal.reading))
+    return _doing(replace(p, part=Leg.END), LastDone.LAST_READ, Ask(p.goal.reading))
 
 
 def _last_read(p: Progress, event: Event) -> Done:
@@ -401,8 +401,8 @@ def _last_read(p: Progress, event: Event) -> Done:
 
 def _leave(p: Progress, outcome: Outcome, holds: bytes | None) -> Done:
     """Leaves the session, whatever comes of that, and keeps the end."""
-    p = replace(p, part=Part.END, outcome=outcome, holds=holds)
-    return _doing(p, Doing.LEAVE, Ask(DEFAULT))
+    p = replace(p, part=Leg.END, outcome=outcome, holds=holds)
+    return _doing(p, LastDone.LEAVE, Ask(DEFAULT))
 
 
 def _gone(p: Progress, _event: Event) -> Done:
@@ -415,9 +415,9 @@ def _unless_lost(handler: Callable[[Progress, Event], Done]) -> Callable[[Progre
     def handled(p: Progress, event: Event) -> Done:
         if not isinstance(event, Failed):
             return handler(p, event)
-        if p.part is Part.LOOK and isinstance(event.error, Stopped):
+        if p.part is Leg.LOOK and isinstance(event.error, Stopped):
             return p, Raise(Stopped("it was stopped before anything was sent that changes the car"))
-        if p.part is Part.LOOK and isinstance(event.error, LinkLost):
+        if p.part is Leg.LOOK and isinstance(event.error, LinkLost):
             return p, Raise(event.error)
         if isinstance(event.error, LinkLost):
             return _leave(p.failed(event.error), Outcome.NOT_KNOWN, None)
@@ -429,19 +429,19 @@ def _unless_lost(handler: Callable[[Progress, Event], Done]) -> Callable[[Progre
 _STEPS = {
     doing: _unless_lost(handler)
     for doing, handler in {
-        Doing.CHECK: _checked,
-        Doing.LOOK_OLD: _looked_for_old,
-        Doing.LEFT: _left,
-        Doing.SESSION: _in_session,
-        Doing.BEGIN: _began,
-        Doing.WRITE: _wrote,
-        Doing.WRITE_LOOK: _looked_after_writing,
-        Doing.FINISH: _finished,
-        Doing.FINISH_AGAIN: _finished_again,
-        Doing.RESULT: _told,
-        Doing.READ: _read_back,
-        Doing.UNTOUCHED: _untouched,
-        Doing.LAST_RESULT: _last_told,
-        Doing.LAST_READ: _last_read,
+        LastDone.CHECK: _checked,
+        LastDone.LOOK_OLD: _looked_for_old,
+        LastDone.LEFT: _left,
+        LastDone.SESSION: _in_session,
+        LastDone.BEGIN: _began,
+        LastDone.WRITE: _wrote,
+        LastDone.WRITE_LOOK: _looked_after_writing,
+        LastDone.FINISH: _finished,
+        LastDone.FINISH_AGAIN: _finished_again,
+        LastDone.RESULT: _told,
+        LastDone.READ: _read_back,
+        LastDone.UNTOUCHED: _untouched,
+        LastDone.LAST_RESULT: _last_told,
+        LastDone.LAST_READ: _last_read,
     }.items()
-} | {Doing.LEAVE: _gone}
+} | {LastDone.LEAVE: _gone}

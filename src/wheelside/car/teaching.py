@@ -14,7 +14,7 @@ FORWARD_S, BACK_S, STOP_S, TAIL_S = 60.0, 30.0, 20.0, 4.0
 look at what is in the car. With EXCHANGE_S of `talk.py` no more than a minute passes from when a unit begins to put off answers to the end."""
 
 
-class Way(StrEnum):
+class Intent(StrEnum):
     """What a teaching is begun for."""
 
     NEW = "new"
@@ -30,7 +30,7 @@ class Goal:
     writing of an earlier one was answered; without that it is not known that a list counts.
     """
 
-    way: Way
+    way: Intent
     row: IdList
     old: bytes
     new: bytes
@@ -40,7 +40,7 @@ class Goal:
     @property
     def requests(self) -> tuple[bytes, ...]:
         """All that it may have sent, beside reading."""
-        wanted = self.old if self.way is Way.PUT_BACK else self.new
+        wanted = self.old if self.way is Intent.PUT_BACK else self.new
         both = (self.written(wanted), self.written(self.old))
         named = (EXTENDED, self.row.begin, *both, self.row.finish, self.row.result, DEFAULT)
         return tuple(one for one in named if one)
@@ -58,8 +58,8 @@ class Goal:
 EXTENDED, DEFAULT = b"\x10\x03", b"\x10\x01"
 
 
-class Part(StrEnum):
-    """The parts of a teaching: looking whether there is anything to do, writing, the way back, the end."""
+class Leg(StrEnum):
+    """The legs of a teaching: looking whether there is anything to do, writing, the way back, the end."""
 
     LOOK = "look"
     FORWARD = "forward"
@@ -67,7 +67,7 @@ class Part(StrEnum):
     END = "end"
 
 
-class Doing(StrEnum):
+class LastDone(StrEnum):
     """What was done last, so that its event is understood."""
 
     CHECK = "check"
@@ -108,8 +108,8 @@ class Progress:
     """
 
     goal: Goal
-    part: Part
-    doing: Doing
+    part: Leg
+    doing: LastDone
     until_s: float
     counted: tuple[bytes, Outcome] | None
     closed: Closed = Closed.NOT
@@ -133,7 +133,7 @@ class Progress:
     @property
     def data(self) -> bytes:
         """The list that is being written, or looked for."""
-        back = self.part is Part.BACK or (self.part is Part.LOOK and self.goal.way is Way.PUT_BACK)
+        back = self.part is Leg.BACK or (self.part is Leg.LOOK and self.goal.way is Intent.PUT_BACK)
         return self.goal.old if back else self.goal.new
 
     @property
@@ -154,13 +154,13 @@ class Progress:
     @property
     def taught(self) -> Taught:
         """What is said in the end."""
-        touched = self.touched or self.goal.way is not Way.NEW
+        touched = self.touched or self.goal.way is not Intent.NEW
         return Taught(self.outcome, self.holds, self.last, self.trouble, touched)
 
     def told(self, *trouble: Trouble) -> Progress:
         """The same, with what went wrong; from the first trouble on the time is short. A look that fails is none yet."""
         told = replace(self, trouble=(*self.trouble, *trouble))
-        return told if self.part is Part.LOOK else told.hastened
+        return told if self.part is Leg.LOOK else told.hastened
 
     def failed(self, error: CarTrouble) -> Progress:
         """The same, with what the car or the way to it did wrong."""
@@ -258,14 +258,14 @@ Next = Ask | Pause | End | Raise | Keep
 def begun(goal: Goal, now_s: float) -> Progress:
     """A teaching of which nothing is done yet."""
     counted: tuple[bytes, Outcome] | None = None
-    if goal.way is Way.NEW or (goal.way is Way.PUT_BACK and goal.ended is Outcome.AS_BEFORE):
+    if goal.way is Intent.NEW or (goal.way is Intent.PUT_BACK and goal.ended is Outcome.AS_BEFORE):
         counted = (goal.old, Outcome.AS_BEFORE)
-    elif goal.way is Way.PUT_BACK and goal.ended is Outcome.DONE:
+    elif goal.way is Intent.PUT_BACK and goal.ended is Outcome.DONE:
         counted = (goal.new, Outcome.DONE)
     return Progress(
         goal,
-        Part.LOOK,
-        Doing.CHECK,
+        Leg.LOOK,
+        LastDone.CHECK,
         now_s + FORWARD_S,
         counted,
         Closed.ANSWERED if goal.end_answered else Closed.NOT,

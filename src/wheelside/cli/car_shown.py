@@ -16,7 +16,7 @@ from wheelside.car.drive import Hurry
 from wheelside.car.reads import CodeRead, CodesRead, Known, ValueRead, id_text
 from wheelside.car.taught import Outcome, Stage, Taught
 from wheelside.car.teach import STOP
-from wheelside.car.teaching import STOP_S, Part, Progress
+from wheelside.car.teaching import STOP_S, Leg, Progress
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
@@ -212,9 +212,9 @@ def _state_text(progress: Progress | None) -> str:
     """What the car holds now, as far as that is known while it is being taught."""
     if progress is None or progress.untouched:
         return "The car holds the list that it held: nothing was sent that changes it."
-    if progress.part is Part.END:
+    if progress.part is Leg.END:
         return "What the car holds is being read just now."
-    if progress.part is Part.BACK:
+    if progress.part is Leg.BACK:
         return "The old list is being put back; what the car holds is not known until it is read."
     if progress.last in (Stage.SESSION, Stage.BEGUN) and progress.goal.row.begin_empties:
         return "The car's list may be empty: it was begun, and nothing was written into it yet."

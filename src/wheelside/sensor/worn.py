@@ -18,7 +18,7 @@ _DIGITS = {PrintForm.HEX: "0123456789ABCDEF", PrintForm.DECIMAL: "0123456789"}
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class WornForm:
     """One width, in bits, and print form in which a text can be read, and how many IDs it can be then."""
 
     bits: int
@@ -32,7 +32,7 @@ class Worn:
 
     text: str
     possible: frozenset[SensorId]
-    ways: tuple[Way, ...]
+    ways: tuple[WornForm, ...]
     assumed: tuple[Said, ...]
 
 
@@ -65,7 +65,7 @@ def read_worn(
         )
     ids = {(r.id, r.form) for r in found}
     counted = Counter((one.bits, form) for one, form in ids)
-    ways = tuple(Way(bits, form, n) for (bits, form), n in sorted(counted.items()))
+    ways = tuple(WornForm(bits, form, n) for (bits, form), n in sorted(counted.items()))
     notes = [note for note in found[0].assumed if all(note in r.assumed for r in found)]
     return Worn(text, frozenset(one for one, _ in ids), ways, tuple(notes))
 

@@ -7,7 +7,7 @@ from itertools import groupby
 from pathlib import Path
 
 from wheelside.car.broadcast import LONGEST_MESSAGE, Described, decode_text, described
-from wheelside.car.odx import LARGEST_FILE, WIDEST, Answer, Part, UnitSaid, read_odx
+from wheelside.car.odx import LARGEST_FILE, WIDEST, Answer, Piece, UnitSaid, read_odx
 from wheelside.errors import BadRequest
 from wheelside.jobs.car.port import LARGEST_DBC
 from wheelside.jobs.source import read_bytes
@@ -150,11 +150,11 @@ def _value(answer: Answer) -> list[str]:
     ]
 
 
-def _named(part: Part) -> str:
+def _named(part: Piece) -> str:
     return f"{part.name} ({part.unit})" if part.unit else part.name
 
 
-def _layout(parts: tuple[Part, ...]) -> list[str]:
+def _layout(parts: tuple[Piece, ...]) -> list[str]:
     """The keys of a value's layout, those that are not as usual."""
     one, lines = parts[0], list[str]()
     if len(parts) > 1:

@@ -16,7 +16,7 @@ from wheelside.car.frames import CarTrouble
 from wheelside.car.reads import id_text, mark_of, read_list, read_value
 from wheelside.car.talk import Talk
 from wheelside.car.taught import Outcome, Stage, Taught, Trouble, What
-from wheelside.car.teaching import Goal, Way
+from wheelside.car.teaching import Goal, Intent
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.garage.ids import sensor_readings
 from wheelside.garage.joined import parts_on
@@ -132,7 +132,7 @@ def _taught(visit: Visit, talk: Talk, card: PortCard, draft_: Draft, hurry: Hurr
             writing, TEACHING, card=card.id, list=row.name, row=row_text(row), mark=mark, old=draft_.old.raw.hex(), new=draft_.new.hex()
         )  # fmt: skip
     try:
-        taught = carry_out(talk, stages(visit, of), Goal(Way.NEW, row, draft_.old.raw, draft_.new), hurry)
+        taught = carry_out(talk, stages(visit, of), Goal(Intent.NEW, row, draft_.old.raw, draft_.new), hurry)
     except Exception:
         if hurry.progress is None or not hurry.progress.touched:
             with suppress(Outside):

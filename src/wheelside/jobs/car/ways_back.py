@@ -12,7 +12,7 @@ from wheelside.car.frames import UnitTrouble
 from wheelside.car.reads import list_from, mark_of, read_list
 from wheelside.car.talk import Talk
 from wheelside.car.taught import Outcome, Stage, Taught, Trouble, trouble_of
-from wheelside.car.teaching import Goal, Way
+from wheelside.car.teaching import Goal, Intent
 from wheelside.errors import BadRequest, Meanwhile
 from wheelside.jobs.car.teach import keep_told, row_text, stages, told, watched
 from wheelside.jobs.car.visit import FOUND, STAGE, KeptTeaching, Visit, Work
@@ -78,7 +78,7 @@ def undo(
         )
     with visit.alone(Work.UNDO):
         row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
-        goal = Goal(Way.PUT_BACK, row, last.old, last.new, last.outcome, last.end_answered)
+        goal = Goal(Intent.PUT_BACK, row, last.old, last.new, last.outcome, last.end_answered)
         taught = carry_out(talk, stages(visit, last.num), goal, hurry)
         return told(visit, last.num, talk, card, goes_by, taught)
 
@@ -97,7 +97,7 @@ def finish_teaching(
     with visit.alone(Work.FINISH):
         row, goes_by = _found(visit, talk, card, last, owner_says=owner_says), watched(talk, card)
         wanted = draft(row, list_from(row, last.old), dict(list_from(row, last.new).ids))
-        goal = Goal(Way.FINISH, row, last.old, wanted.new, end_answered=last.end_answered)
+        goal = Goal(Intent.FINISH, row, last.old, wanted.new, end_answered=last.end_answered)
         taught = carry_out(talk, stages(visit, last.num), goal, hurry)
         return told(visit, last.num, talk, card, goes_by, taught)
 

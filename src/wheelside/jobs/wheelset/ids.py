@@ -17,7 +17,7 @@ from wheelside.sensor.fresh import FreshId, FreshRule, draw
 from wheelside.sensor.ident import WIDTHS, PrintForm, SensorId
 from wheelside.sensor.near import Likeness, likenesses
 from wheelside.sensor.reading import Readings, read_id
-from wheelside.sensor.worn import Way, Worn, is_worn, read_worn
+from wheelside.sensor.worn import Worn, WornForm, is_worn, read_worn
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class WornOut:
     `compared`: whether there was a garage to compare them with.
     """
 
-    ways: tuple[Way, ...]
+    ways: tuple[WornForm, ...]
     assumed: tuple[Said, ...]
     fits: tuple[Fit, ...]
     compared: bool
