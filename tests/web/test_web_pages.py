@@ -213,6 +213,13 @@ def test_what_was_believed_before_stands_below(site: Site) -> None:
     assert "tread was 7/32 in" in words(site.get("/facts/tyre/tyre W1"))
 
 
+def test_a_part_of_the_work_with_nothing_to_do_says_what_to_do_instead(site: Site) -> None:
+    page = site.post("/jobs", 400, fields={"car": "estate", "extent": "teach"})
+    assert "As noted, Estate knows the IDs of Summer set already." in page
+    assert "The wheels stay on" in page, "one can choose again"
+    assert "There is no such part of the work." in site.post("/jobs", 400, fields={"car": "estate", "extent": "wash"})
+
+
 def test_an_empty_book_says_where_to_begin(tmp_path: Path) -> None:
     desk = new_desk(str(tmp_path / "empty.book"))
     site = let_in(desk)
