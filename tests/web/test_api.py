@@ -39,17 +39,23 @@ def ask(site: Site, method: str, path: str, status: int = 200, **more: Any) -> A
     return answer.json() if answer.content else None
 
 
+def as_planned(site: Site, job: str) -> list[dict[str, Any]]:
+    """A claim for each step of a job, answered as planned, as the API takes them."""
+    claims = [claim(job, step) for step in doing(site.desk, job).start.sheet.steps]
+    return [
+        {
+            "client": f"{job}-{n:04}", "step": c.step, "kind": "done", "at_us": c.at.us + n,
+            "answers": [{"ask": a.ask, "said": a.said} for a in c.answers],
+        }
+        for n, c in enumerate(claims)
+    ]  # fmt: skip
+
+
 def test_a_job_is_done_through_the_api_alone(site: Site) -> None:
     job = ask(site, "POST", "/jobs", 201, json={})["id"]
-    steps = doing(site.desk, job).start.sheet.steps
-    body = []
-    for n, step in enumerate(steps):
-        one = claim(job, step)
-        answers = [{"ask": a.ask, "said": a.said} for a in one.answers]
-        body.append(
-            {"client": f"client-{n:04}", "step": step.id, "kind": "done", "at_us": one.at.us + n, "answers": answers}
-        )
+    body = as_planned(site, job)
     got = ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": body})
+    steps = doing(site.desk, job).start.sheet.steps
     assert (got["new"], len(got["kept"])) == (len(steps), len(steps))
     again = ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": body[:5]})
     assert (again["new"], len(again["kept"])) == (0, 5)
@@ -65,15 +71,7 @@ def test_a_job_is_done_through_the_api_alone(site: Site) -> None:
 def done_as_planned(site: Site, **asked: str) -> Any:
     """Begins a job, answers all of its steps as planned, and finishes it: its proof."""
     job = ask(site, "POST", "/jobs", 201, json=asked)["id"]
-    claims = [claim(job, step) for step in doing(site.desk, job).start.sheet.steps]
-    body = [
-        {
-            "client": f"{job}-{n:04}", "step": c.step, "kind": "done", "at_us": c.at.us + n,
-            "answers": [{"ask": a.ask, "said": a.said} for a in c.answers],
-        }
-        for n, c in enumerate(claims)
-    ]  # fmt: skip
-    ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": body})
+    ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": as_planned(site, job)})
     return ask(site, "POST", f"/jobs/{job}/finish", json={"put_right": True, "leave_open": False})
 
 

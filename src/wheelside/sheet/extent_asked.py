@@ -22,7 +22,7 @@ def to_do(job: Job) -> None:
 def _against(job: Job) -> Iterator[str]:
     """What stands against it, the first thing first: what is so, then what to do."""
     name, car = job.coming.name, job.car.name
-    if job.on_stand or not job.coming_is_on:
+    if not job.coming_is_on:
         yield f"Not every wheel of {name} is known to be on a car. Fit it first, or say what is on the car now."
     if job.extent is Extent.PRESSURES:
         return
