@@ -161,7 +161,8 @@ def spoken_column(target: str) -> str:
     if target in special:
         return special[target]
     if target in UNIT_IN_NAME:
-        what = target.rpartition("_")[0].replace("_", " ").replace("outside temperature", "temperature outside")
+        column = target.rpartition("_")[0]
+        what = "temperature outside" if column == "outside_temperature" else column.replace("_", " ")
         return f"{what} in {UNIT_IN_NAME[target]}"
     kind, _, rest = target.partition("_")
     if kind != "pressure":
