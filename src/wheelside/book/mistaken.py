@@ -11,6 +11,7 @@ from sqlalchemy import Connection, delete, insert, select
 
 from wheelside.book import tables
 from wheelside.book.entry import Writing
+from wheelside.book.reading import whole
 from wheelside.book.things import ThingKey, numbered
 from wheelside.errors import NotThere
 
@@ -59,7 +60,7 @@ def put_mistaken(writing: Writing, rows: Iterable[tuple[tuple[Any, ...], Why]]) 
     new = [(row, why) for row, why in wanted if not _among(row, known)]
     first = writing.next_number(tables.mistaken)
     marks = [
-        {**dict(zip(_SHARED, row, strict=True)), "num": first + i, "marked": writing.entry, "why": why.value}
+        {**dict(zip(_SHARED, whole(row), strict=True)), "num": first + i, "marked": writing.entry, "why": why.value}
         for i, (row, why) in enumerate(new)
     ]
     if marks:

@@ -67,6 +67,8 @@ class Reading(NamedTuple):
 
 _SAYS_NO_MORE = (Purpose.NOT_KNOWN, Warmth.NOT_KNOWN, None, None, None, None, None)
 _NO_MORE = (None,) * len(_SAYS_NO_MORE)
+SHORT = 10
+"""How many columns a row has that ends with its entry."""
 NOTED = (
     "pressure_kpa", "absolute", "temperature_k", "battery_low", "instrument", "offset_min",
     "purpose", "warmth", "tyre_k", "outside_k", "place", "air_kpa", "instrument_id",
@@ -87,7 +89,8 @@ def air_keepable(air: AbsolutePressure | None) -> bool:
 
 def unkeepable(r: Reading) -> tuple[str, str] | None:
     """What of a reading no book can keep, and what is expected; None for one that can be kept."""
-    return next(_unkeepable(r), None)
+    usual = FIRST_US <= r.at_us <= LAST_US and keepable(r.pressure, r.temperature) and r[9:] == _SAYS_NO_MORE
+    return None if usual else next(_unkeepable(r), None)
 
 
 def _unkeepable(r: Reading) -> Iterator[tuple[str, str]]:
@@ -103,14 +106,22 @@ def _unkeepable(r: Reading) -> Iterator[tuple[str, str]]:
 
 
 def row_of(r: Reading, subject: int, entry: int) -> tuple[Any, ...]:
-    """The row of a reading, in the order of the table's columns; what is not known is NULL."""
+    """The row of a reading, in the order of the table's columns; what is not known is NULL.
+
+    It ends with the entry where nothing of the columns behind it is known, as most readings of receivers do.
+    """
     pressure = r.pressure
     battery = None if r.battery_low is None else int(r.battery_low)
-    more = _NO_MORE if r[9:] == _SAYS_NO_MORE else _more(r)
-    return (
+    row = (
         subject, r.at_us, r.channel, None if pressure is None else pressure.kpa, int(type(pressure) is AbsolutePressure),
-        None if r.temperature is None else r.temperature.kelvin, battery, r.instrument, r.offset_min, entry, *more,
+        None if r.temperature is None else r.temperature.kelvin, battery, r.instrument, r.offset_min, entry,
     )  # fmt: skip
+    return row if r[9:] == _SAYS_NO_MORE else row + _more(r)
+
+
+def whole(row: tuple[Any, ...]) -> tuple[Any, ...]:
+    """A row with all of the table's columns."""
+    return row if len(row) > SHORT else row + _NO_MORE
 
 
 def _more(r: Reading) -> tuple[Any, ...]:
@@ -119,11 +130,6 @@ def _more(r: Reading) -> tuple[Any, ...]:
         r.tyre.kelvin if r.tyre else None, r.outside.kelvin if r.outside else None, r.place, r.air.kpa if r.air else None,
         r.instrument_id,
     )  # fmt: skip
-
-
-def says_more(row: Sequence[Any]) -> bool:
-    """Whether a row says anything of what older rows did not."""
-    return any(cell is not None for cell in row[-len(_NO_MORE) :])
 
 
 def reading_in(subject: ThingKey, at_us: int, channel: str, noted: Sequence[Any], mistaken: str = "") -> Reading:

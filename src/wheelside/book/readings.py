@@ -12,7 +12,7 @@ from sqlalchemy import Connection, select, text
 from wheelside.book import tables
 from wheelside.book.entry import Writing
 from wheelside.book.mistaken import Why, put_mistaken, same_figure, same_figures, without_mistaken
-from wheelside.book.reading import NOTED, Reading, reading_in, row_of, says_more, unkeepable
+from wheelside.book.reading import NOTED, SHORT, Reading, reading_in, row_of, unkeepable, whole
 from wheelside.book.things import ThingKey, numbers_for
 from wheelside.errors import BadRequest
 
@@ -22,8 +22,6 @@ _TYPES = [
     "int8", "int8", "text", "float8", "int2", "float8", "int2", "text", "int2", "int8",
     "text", "text", "float8", "float8", "text", "float8", "text",
 ]  # fmt: skip
-_FIRST = _COLUMNS[: _COLUMNS.index("entry") + 1]
-"""The columns that every row fills; most rows of receivers fill no more."""
 
 
 def _insert(columns: tuple[str, ...]) -> str:
@@ -31,7 +29,7 @@ def _insert(columns: tuple[str, ...]) -> str:
     return f"INSERT INTO reading ({', '.join(columns)}) VALUES ({marks}) ON CONFLICT DO NOTHING"  # noqa: S608  names of ours
 
 
-_SHORT, _LONG = _insert(_FIRST), _insert(_COLUMNS)
+_SHORT, _LONG = _insert(_COLUMNS[:SHORT]), _insert(_COLUMNS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +107,8 @@ def _out_of_range(r: Reading, n: int, what: str, expected: str) -> BadRequest:
 
 def _put(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
     """Puts rows in, leaving out those whose key is there; how many went in."""
+    if max(map(len, rows)) > SHORT:
+        rows = list(map(whole, rows))
     return _put_sqlite(conn, rows) if conn.dialect.name == "sqlite" else _put_postgres(conn, rows)
 
 
@@ -117,10 +117,7 @@ def _put_sqlite(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
     assert raw is not None, "a transaction has a connection"
     before = raw.total_changes
     # the conflict clause leaves alone what is there already; any other fault still raises
-    if any(map(says_more, rows)):
-        conn.connection.cursor().executemany(_LONG, rows)
-    else:
-        conn.connection.cursor().executemany(_SHORT, [row[: len(_FIRST)] for row in rows])
+    conn.connection.cursor().executemany(_SHORT if len(rows[0]) == SHORT else _LONG, rows)
     return int(raw.total_changes - before)
 
 
@@ -146,14 +143,14 @@ def _put_postgres(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
 
 def _copy(conn: Connection, table: str, rows: list[tuple[Any, ...]]) -> None:
     raw: Any = conn.connection.driver_connection
-    columns = _COLUMNS if any(map(says_more, rows)) else _FIRST
+    columns = _COLUMNS[: len(rows[0])]
     with (
         raw.cursor() as cursor,
         cursor.copy(f"COPY {table} ({', '.join(columns)}) FROM STDIN (FORMAT BINARY)") as copy,
     ):
         copy.set_types(_TYPES[: len(columns)])
         for row in rows:
-            copy.write_row(row[: len(columns)])
+            copy.write_row(row)
 
 
 def _differing(conn: Connection, chunk: list[Reading], rows: list[tuple[Any, ...]]) -> tuple[Reading, ...]:
@@ -172,7 +169,7 @@ def _contradicts(row: tuple[Any, ...], known: tuple[Any, ...]) -> bool:
         return True
     return any(
         new is not None and not (same_figure(new, old) if isinstance(new, float) else new == old)
-        for new, old in zip(row[len(_FIRST) :], known[len(_FIRST) :], strict=True)
+        for new, old in zip(row[SHORT:], known[SHORT:], strict=False)
     )
 
 

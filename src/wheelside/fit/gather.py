@@ -19,7 +19,7 @@ from wheelside.fit.named import (
     speedometer_grade,
 )
 from wheelside.fit.verdict import FITS
-from wheelside.garage.ids import RETIRED, known_ids
+from wheelside.garage.ids import RETIRED, each_known_id
 from wheelside.garage.joined import Parts, joining_on, parts_on
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.words import ROAD_CORNERS, Corner, Season, Teaching, Writing
@@ -234,21 +234,21 @@ def taken_ids(garage: Garage) -> Taken:
 
     The second argument are the sensors of the set.
     """
-    holders: dict[tuple[int, int], set[str | None]] = {}
-    own: dict[str, list[tuple[int, int]]] = {}
-    for one in known_ids(garage):
+    holders: dict[tuple[int, int], tuple[str | None, ...]] = {}
+    own: dict[str, tuple[tuple[int, int], ...]] = {}
+    for one in each_known_id(garage):
         if one.sensor is None and one.about != RETIRED:
             continue  # a car's list names voices, and is none
-        holders.setdefault(one.id.key, set()).add(one.sensor)
+        key = one.id.key
+        holders[key] = (*holders.get(key, ()), one.sensor)
         if one.sensor is not None:
-            own.setdefault(one.sensor, []).append(one.id.key)
+            own[one.sensor] = (*own.get(one.sensor, ()), key)
 
     def taken(sensor: Sensor, together: frozenset[str]) -> bool | None:
         keys = own.get(sensor.id)
         if keys is None:
             return None
-        if any(holders[key] - together for key in keys):
-            return True
-        return None if any((holders[key] & together) - {sensor.id} for key in keys) else False
+        others = {one for key in keys for one in holders[key]} - {sensor.id}
+        return True if others - together else None if others else False
 
     return taken

@@ -5,9 +5,10 @@ A car's columns have the shape (cars, 1, 4), a set's (1, sets, 4): the last axis
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,8 @@ from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import ROAD_CORNERS
 
 CORNERS = range(len(ROAD_CORNERS))
+AT_ONCE = 2048
+"""So many wheels are held at once with all their parts; their numbers stay, they go."""
 Places = npt.NDArray[np.intp]
 
 
@@ -76,18 +79,18 @@ def scene(
     """Cars and sets as columns. `present`: for each car the set that is on it now, where there is one."""
     words = Language()
     taken = taken_ids(garage)
-    wheels = [at for one in sets for at in wheels_at(garage, one, day, words, taken)]
+    wheels = (at for one in sets for at in wheels_at(garage, one, day, words, taken))
     on = {car.id: garage.sets.get(present.get(car.id, "")) for car in cars}
     seats = [
         CarAt(garage, car, corner, present_parts(garage, on[car.id], corner, day), words)
         for car in cars
         for corner in ROAD_CORNERS
     ]
-    ours = {f.name: _column(wheels, f.metadata["read"])[None] for f in fields(WheelFacts)}
+    ours = {name: column[None] for name, column in _columns(WheelFacts, wheels).items()}
     ours["there"] = np.nan_to_num(ours["there"])
     columns = WheelFacts(**ours)
     return Scene(
-        CarFacts(**{f.name: _column(seats, f.metadata["read"])[:, None] for f in fields(CarFacts)}),
+        CarFacts(**{name: column[:, None] for name, column in _columns(CarFacts, seats).items()}),
         columns,
         _tables(seats, words),
         {
@@ -102,10 +105,19 @@ def _said(words: Language, word: str) -> list[Any]:
     return list({"size": words.sizes, "symbol": words.symbols, "family": words.families}[word].numbers)
 
 
+def _columns(facts: type[Any], rows: Iterable[Any]) -> dict[str, Array]:
+    """Every fact of all cars or wheels, by corner; what is not known, or not there, is NaN."""
+    rest, readers = iter(rows), {f.name: f.metadata["read"] for f in fields(facts)}
+    parts: list[dict[str, Array]] = []
+    while some := list(islice(rest, AT_ONCE)):
+        parts.append({name: _column(some, read) for name, read in readers.items()})
+    whole = {name: np.concatenate([np.empty(0), *(part[name] for part in parts)]) for name in readers}
+    return {name: column.reshape(-1, len(ROAD_CORNERS)) for name, column in whole.items()}
+
+
 def _column(rows: Sequence[Any], read: Callable[[Any], object]) -> Array:
-    """One fact of all cars or wheels, by corner; what is not known, or not there, is NaN."""
     found: Any = [None if at is None else read(at) for at in rows]
-    return np.array(found, dtype=np.float64).reshape(-1, len(ROAD_CORNERS))
+    return np.array(found, dtype=np.float64)
 
 
 def _tables(seats: Sequence[CarAt], words: Language) -> dict[str, Array]:

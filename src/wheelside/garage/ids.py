@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from wheelside.errors import BadText
@@ -113,17 +114,23 @@ class KnownId:
 
 def known_ids(garage: Garage) -> tuple[KnownId, ...]:
     """Every ID that is or was used anywhere in the garage, each possible reading of it; what stands for no sensor is no ID."""
-    out = []
+    return tuple(each_known_id(garage))
+
+
+def each_known_id(garage: Garage) -> Iterator[KnownId]:
+    """The same one after the other, so that those of many thousand wheels need not be held at once."""
     for sensor in garage.sensor:
-        for readings in (sensor_readings(garage, sensor), print_beside(garage, sensor)):
-            if readings is not None:
-                about = say("sensor {sensor}", sensor=sensor.name)
-                out += [KnownId(one, about, sensor.id) for one in readings.ids]
+        said = [r for r in (sensor_readings(garage, sensor), print_beside(garage, sensor)) if r is not None]
+        about = say("sensor {sensor}", sensor=sensor.name)
+        yield from (KnownId(one, about, sensor.id) for one in _once(said))
     for car in garage.car:
-        for held in car.holds or ():
-            for _, text in held.texts:
-                about = say("list of {car}", car=car.name)
-                out += [KnownId(one, about) for one in family_readings(garage, text, car.family).ids]
-    for row in garage.retired:
-        out += [KnownId(one, RETIRED) for one in family_readings(garage, row.id, row.family).ids]
-    return tuple(dict.fromkeys(out))
+        held = [family_readings(garage, text, car.family) for of in car.holds or () for _, text in of.texts]
+        about = say("list of {car}", car=car.name)
+        yield from (KnownId(one, about) for one in _once(held))
+    gone = [family_readings(garage, row.id, row.family) for row in garage.retired]
+    yield from (KnownId(one, RETIRED) for one in _once(gone))
+
+
+def _once(readings: list[Readings]) -> Iterable[SensorId]:
+    """The IDs of several readings, each once."""
+    return dict.fromkeys(one for r in readings for one in r.ids)

@@ -26,7 +26,7 @@ class Empty(Coded):
 
 def empty_numbers(bits: int) -> dict[int, Empty]:
     """The numbers of a width, in bits, that are the ID of no sensor."""
-    return {0: Empty.ZEROS, (1 << bits) - 1: Empty.ONES}
+    return {number: empty for number in (0, (1 << bits) - 1) if (empty := SensorId("", bits, number).empty)}
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -53,7 +53,7 @@ class SensorId:
     @property
     def empty(self) -> Empty | None:
         """Which of the two it is where it stands for no sensor, else None."""
-        return empty_numbers(self.bits).get(self.number)
+        return Empty.ZEROS if self.number == 0 else Empty.ONES if self.number == (1 << self.bits) - 1 else None
 
     def printed(self, form: PrintForm) -> str:
         """All digits of the ID in one form, leading zeros kept."""

@@ -145,7 +145,7 @@ def _of_itself(text: str, form: PrintForm, forms: tuple[PrintForm, ...]) -> _Sai
 
 
 def _digits(text: str) -> str:
-    bare = "".join(sign for sign in _SPACES.sub("", text) if sign not in _MARKS)
+    bare = text if text.isalnum() else "".join(sign for sign in _SPACES.sub("", text) if sign not in _MARKS)
     return bare.upper() if bare.isascii() else bare
 
 
@@ -161,11 +161,15 @@ _LEFT_OUT = {
 
 def _left_out(text: str) -> tuple[Said, ...]:
     """The marks among the digits, which are no part of the number: 'the dot was left out'."""
+    if text.isalnum():
+        return ()
     counted = Counter(_MARKS[sign] for sign in text if sign in _MARKS)
     return tuple(count(n, *_LEFT_OUT[name]) for name, n in counted.items())
 
 
 def _mend(digits: str, mends: dict[str, str], form: PrintForm) -> tuple[str, tuple[Said, ...]]:
+    if mends.keys().isdisjoint(digits):
+        return digits, ()
     read_as = "the letter {letter} read as {digit}, for {letter} is no {form} digit"
     notes = tuple(
         say(read_as, letter=letter, digit=digit, form=form) for letter, digit in mends.items() if letter in digits
