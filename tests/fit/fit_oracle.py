@@ -34,8 +34,8 @@ from wheelside.tyre.speed import load_share_at, pressure_for_speed, speed_of
 from wheelside.tyre.speedometer import Allowed, stays_allowed, stays_with
 from wheelside.units import Mass, Speed
 
-FITS, PART, MEASURE, NOT = "fits", "fits with a part", "not known: measure", "does not fit"
-NOTHING = "does not matter here"
+FITS, PART, MEASURE, NOT = "fits", "with-part", "measure", "not"
+NOTHING = "no-matter"
 Said = str | None
 FRONT_LEFT, FRONT_RIGHT, REAR_LEFT, REAR_RIGHT = ROAD_CORNERS
 YEAR = 365.25
@@ -782,12 +782,12 @@ def parts(p: Pair) -> dict[str, int] | None:
     new = {corner for corner in p.wheels if wants(corner, *OF_SENSOR)}
     old = set(p.wheels) - new
     found = {
-        "sensor with valve": len(new),
+        "sensor": len(new),
         "valve": sum(wants(corner, "valve", "valve-hole") for corner in old),
-        "tyre turned on its rim": to_turn(p) if direction(p) == PART else 0,
-        "centring rings": int(any(wants(corner, "centre-bore") for corner in p.wheels)),
-        "bolts or nuts for this rim": int(any(wants(corner, "seat", "engagement") for corner in p.wheels)),
-        "sensor written anew": sum(wants(corner, "id") for corner in old),
+        "turning": to_turn(p) if direction(p) == PART else 0,
+        "rings": int(any(wants(corner, "centre-bore") for corner in p.wheels)),
+        "fasteners": int(any(wants(corner, "seat", "engagement") for corner in p.wheels)),
+        "rewriting": sum(wants(corner, "id") for corner in old),
     }
     return {part: count for part, count in found.items() if count}
 
@@ -817,12 +817,12 @@ def total(p: Pair, needs: dict[str, int]) -> float | None:
 
     fitting, kit = rate("fitting", 20), rate("kit", 5)
     each = {
-        "sensor with valve": rate("sensor", 45) + kit + fitting, "valve": kit + fitting, "tyre turned on its rim": fitting,
-        "centring rings": rate("ring_set", 12), "bolts or nuts for this rim": rate("fastener_set", 35), "sensor written anew": 0.0,
+        "sensor": rate("sensor", 45) + kit + fitting, "valve": kit + fitting, "turning": fitting,
+        "rings": rate("ring_set", 12), "fasteners": rate("fastener_set", 35), "rewriting": 0.0,
     }  # fmt: skip
-    shop = any(needs.get(part) for part in ("sensor with valve", "valve", "tyre turned on its rim"))
+    shop = any(needs.get(part) for part in ("sensor", "valve", "turning"))
     minutes = (costs.shop_trip.minutes if costs.shop_trip else 60.0) * shop
-    minutes += (costs.write_mounted.minutes if costs.write_mounted else 12.0) * needs.get("sensor written anew", 0)
+    minutes += (costs.write_mounted.minutes if costs.write_mounted else 12.0) * needs.get("rewriting", 0)
     return (
         float(p.wheel_set.price.amount) + sum(each[k] * n for k, n in needs.items()) + rate("hour", 15) * minutes / 60
     )

@@ -17,6 +17,7 @@ from wheelside.fit.report import fit
 from wheelside.fit.scene import scene
 from wheelside.fit.screen import counts_of, screen, seasons_of
 from wheelside.fit.verdict import GRADES, QUESTIONS, Verdict
+from wheelside.garage.words import ROAD_CORNERS
 
 SEEDS = range(2000, 2040)
 RANGE = "The tyre is made for rims from"
@@ -60,7 +61,7 @@ def test_every_line_says_something_and_what_is_open_says_how_to_find_out(share: 
                 for line in fit(garage, car, one, DAY, present_of(garage, seed)).lines:
                     text = words(line.text)
                     assert text, (seed, line.code)
-                    assert line.corners, (seed, line.code)
+                    assert len(line.corners) != len(ROAD_CORNERS), (seed, line.code)  # all four is () here
                     assert "nan" not in text.lower().split(), (seed, line.code, text)
                     if line.verdict == Verdict.MEASURE and not text.startswith(RANGE):
                         assert line.way_out, (seed, line.code, text)

@@ -13,9 +13,9 @@ from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.fit.compare import Ranking
-from wheelside.fit.price import Bill, each_text, needs_text, seasons_text
+from wheelside.fit.price import Bill, each_said, needs_said, seasons_said
 from wheelside.fit.report import Fit
-from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Line, Verdict
+from wheelside.fit.verdict import QUESTIONS, SIGNS, Line, Verdict
 from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.wheelset.fit import ASKED, Judged, judge, offer_said
@@ -125,12 +125,12 @@ def show_ranking(out: Teller, garage: Garage, ranking: Ranking) -> None:
         rows.append(
             (
                 garage.sets[one.set].name,
-                one.verdict.value,
+                out.speech.text(one.verdict),
                 *(f"{SIGNS[verdicts[q]]}" for q in QUESTIONS),
-                needs_text(one.bill),
+                out.speech.text(needs_said(one.bill)),
                 _money(units, one.bill.total),
-                seasons_text(one.bill, units),
-                each_text(one.bill, units),
+                out.speech.text(seasons_said(one.bill)),
+                out.speech.text(each_said(one.bill)),
             )
         )
     out.table(
@@ -154,10 +154,12 @@ def show_fit(out: Teller, garage: Garage, report: Fit) -> None:
         if report.present
         else "against its own rims as noted"
     )
-    out.heading(f"{name} on {garage.cars[report.car].name}: {report.verdict.value}", f"as of {report.day}; {against}")
+    out.heading(
+        f"{name} on {garage.cars[report.car].name}: {out.speech.text(report.verdict)}", f"as of {report.day}; {against}"
+    )
     for question, verdict in report.verdicts:
         out.blank()
-        out.line(f"{HEADINGS[question]}: {verdict.value}", style="bold", indent=2)
+        out.line(f"{out.speech.text(question)}: {out.speech.text(verdict)}", style="bold", indent=2)
         _show_lines(out, report.of(question))
     _show_visit(out, report)
     _show_bill(out, garage.units.choice, report.bill)
@@ -166,9 +168,10 @@ def show_fit(out: Teller, garage: Garage, report: Fit) -> None:
 
 def _show_lines(out: Teller, lines: Iterable[Line]) -> None:
     for line in sorted(lines, key=lambda one: one.verdict in (Verdict.FITS, Verdict.NO_MATTER)):
-        at = "" if line.corners in (("all four",), ("the set",)) else f" ({', '.join(line.corners)})"
+        at = f" ({', '.join(line.corners)})" if line.corners else ""
         out.line(
-            f"{SIGNS[line.verdict]} {line.title}{at}: {line.verdict.value}. {out.speech.text(line.text)}", indent=4
+            f"{SIGNS[line.verdict]} {out.speech.text(line.title)}{at}: {out.speech.text(line.verdict)}. {out.speech.text(line.text)}",
+            indent=4,
         )
         if line.way_out:
             out.line(f"→ {out.speech.way(line.way_out)}", indent=6)
@@ -179,8 +182,8 @@ def _show_visit(out: Teller, report: Fit) -> None:
     if report.to_measure:
         out.heading("To find out at the seller's", "or before")
         for line in report.to_measure:
-            at = "" if line.corners in (("all four",), ("the set",)) else f", {', '.join(line.corners)}"
-            out.line(f"□ {line.title}{at}: {out.speech.way(line.way_out)}", indent=2)
+            at = f", {', '.join(line.corners)}" if line.corners else ""
+            out.line(f"□ {out.speech.text(line.title)}{at}: {out.speech.way(line.way_out)}", indent=2)
     if report.trials:
         out.heading("With the trigger at each wheel", "and what it means")
         out.table(
@@ -193,7 +196,11 @@ def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:
     out.heading("What it comes to")
     rows = [("asked", _money(units, bill.asked), "")]
     rows += [
-        (f"{n.count} × {n.part.value}", units.show_money(n.money), "; ".join(out.speech.text(b.said) for b in n.basis))
+        (
+            f"{n.count} × {out.speech.text(n.part)}",
+            units.show_money(n.money),
+            "; ".join(out.speech.text(b.said) for b in n.basis),
+        )
         for n in bill.needs
     ]
     if bill.minutes:
@@ -202,11 +209,11 @@ def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:
     rows.append(
         (
             "seasons left, by tread and age",
-            seasons_text(bill, units),
+            out.speech.text(seasons_said(bill)),
             "each season 1 mm for 5,000 to 10,000 km; 6 to 10 years",
         )
     )
-    rows.append(("a season", each_text(bill, units), ""))
+    rows.append(("a season", out.speech.text(each_said(bill)), ""))
     out.table(("", "", "rests on"), rows, right=(1,))
     if bill.off.amount:
         out.line(

@@ -14,7 +14,8 @@ from wheelside.fit.screen import PARTS, Counts
 from wheelside.fit.verdict import Part
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.rates import DEFAULT_RATE, FIT_MONEY, PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis
-from wheelside.units import Money, UnitChoice
+from wheelside.said import Figure, Joined, Said, listed, say
+from wheelside.units import Money
 from wheelside.units.quantity import MINUTES_PER_HOUR
 
 REWRITE_MINUTES = 12
@@ -133,26 +134,29 @@ def totals(garage: Garage, sets: Sequence[WheelSet], parts: Counts) -> npt.NDArr
     )
 
 
-def needs_text(bill: Bill) -> str:
+def needs_said(bill: Bill) -> Said:
     """What a set needs, in a few words."""
-    return ", ".join(f"{need.count} × {need.part.value}" for need in bill.needs) or "nothing known"
+    if not bill.needs:
+        return say("nothing known")
+    needs = listed((say("{n} × {part}", n=need.count, part=need.part) for need in bill.needs), Joined.COMMA)
+    return say("{needs}", needs=needs)
 
 
-def seasons_text(bill: Bill, units: UnitChoice) -> str:
+def seasons_said(bill: Bill) -> Said:
     """The seasons left, from the least to the most."""
     if bill.seasons is None:
-        return "not known"
+        return say("not known")
     least, most = bill.seasons
-    return f"{units.number(least, 1)} to {units.number(most, 1)}"
+    return say("{least} to {most}", least=Figure(least, 1), most=Figure(most, 1))
 
 
-def each_text(bill: Bill, units: UnitChoice) -> str:
+def each_said(bill: Bill) -> Said:
     """What a season costs, from the least to the most."""
     if bill.each_season is None:
-        return "not known"
+        return say("not known")
     least, most = bill.each_season.least, bill.each_season.most
     if least is None:
-        return "no season is left"
+        return say("no season is left")
     if most is None:
-        return f"{units.show_money(least)} or more; no season is certain"
-    return f"{units.show_money(least)} to {units.show_money(most)}"
+        return say("{least} or more; no season is certain", least=least)
+    return say("{least} to {most}", least=least, most=most)

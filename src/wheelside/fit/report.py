@@ -23,8 +23,6 @@ from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.rim.fasten import PRELOAD, preloads
 from wheelside.said import Figure, Joined, Key, Said, Table, listed, say
 
-_EVERY = "all four"
-
 
 @dataclass(frozen=True, slots=True)
 class Fit:
@@ -90,7 +88,7 @@ def _lines(rule: Rule | SetRule, views: Sequence[View]) -> list[Line]:
         Line(
             rule.question,
             rule.code,
-            rule.title,
+            say(rule.title),
             _named(at, len(views), whole=isinstance(rule, SetRule)),
             GRADES[g],
             text,
@@ -105,15 +103,11 @@ def _lines(rule: Rule | SetRule, views: Sequence[View]) -> list[Line]:
 def _empty(rule: Rule | SetRule) -> Line:
     text = say("The set names no wheels.")
     way = note(say("name a wheel for each corner, with its rim, tyre and sensor: {wheels}", wheels=Table("wheel")))
-    return Line(
-        rule.question, rule.code, rule.title, ("the set",), Verdict.MEASURE, text, (Basis(Ground.UNKNOWN),), way
-    )
+    return Line(rule.question, rule.code, say(rule.title), (), Verdict.MEASURE, text, (Basis(Ground.UNKNOWN),), way)
 
 
-def _named(at: list[Corner], corners: int, *, whole: bool) -> tuple[str, ...]:
-    if whole:
-        return ("the set",)
-    return (_EVERY,) if len(at) == corners == len(ROAD_CORNERS) else tuple(corner.value for corner in at)
+def _named(at: list[Corner], corners: int, *, whole: bool) -> tuple[Corner, ...]:
+    return () if whole or len(at) == corners == len(ROAD_CORNERS) else tuple(at)
 
 
 def _notes(car: Car) -> list[Finding]:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from wheelside.finding import Basis, Way, WayKind
-from wheelside.said import Said
+from wheelside.garage.words import Corner
+from wheelside.said import Coded, Said
 
 
-class Verdict(StrEnum):
+class Verdict(Coded):
     """From the least to the most serious; the most serious one of all lines is that of a set."""
 
-    NO_MATTER = "does not matter here"
+    NO_MATTER = "no-matter", "does not matter here"
     FITS = "fits"
-    WITH_PART = "fits with a part"
-    MEASURE = "not known: measure"
-    NOT = "does not fit"
+    WITH_PART = "with-part", "fits with a part"
+    MEASURE = "measure", "not known: measure"
+    NOT = "not", "does not fit"
 
 
 GRADES = tuple(Verdict)
@@ -30,27 +30,26 @@ SIGNS = {
 """A sign that stands beside each verdict's words."""
 
 
-class Question(StrEnum):
+class Question(Coded):
     """The three questions that are answered apart."""
 
-    RIM = "rim"
-    TYRE = "tyre"
-    RADIO = "radio"
+    RIM = "rim", "Rim and hub"
+    TYRE = "tyre", "Tyre"
+    RADIO = "radio", "Radio"
 
 
 QUESTIONS = tuple(Question)
-HEADINGS = {Question.RIM: "Rim and hub", Question.TYRE: "Tyre", Question.RADIO: "Radio"}
 
 
-class Part(StrEnum):
+class Part(Coded):
     """What a set may need. Those of a wheel want the tyre off; those of a set are bought once."""
 
-    SENSOR = "sensor with valve"
+    SENSOR = "sensor", "sensor with valve"
     VALVE = "valve"
-    TURNING = "tyre turned on its rim"
-    RINGS = "centring rings"
-    FASTENERS = "bolts or nuts for this rim"
-    REWRITING = "sensor written anew"
+    TURNING = "turning", "tyre turned on its rim"
+    RINGS = "rings", "centring rings"
+    FASTENERS = "fasteners", "bolts or nuts for this rim"
+    REWRITING = "rewriting", "another ID written to the sensor"
 
     @property
     def of_a_wheel(self) -> bool:
@@ -59,12 +58,15 @@ class Part(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a report: what was asked, where, what is so, in words, on what it rests, and what to do."""
+    """One line of a report: what was asked, where, what is so, in words, on what it rests, and what to do.
+
+    `corners`: where; () where it is so of all four, or of the set as one.
+    """
 
     question: Question
     code: str
-    title: str
-    corners: tuple[str, ...]
+    title: Said
+    corners: tuple[Corner, ...]
     verdict: Verdict
     text: Said
     basis: tuple[Basis, ...]

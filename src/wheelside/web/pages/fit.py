@@ -16,7 +16,7 @@ from wheelside.declared.read import Complaint
 from wheelside.errors import BadRequest, BadText
 from wheelside.fit.compare import Ranking
 from wheelside.fit.report import Fit
-from wheelside.fit.verdict import HEADINGS, QUESTIONS, SIGNS, Question, Verdict
+from wheelside.fit.verdict import QUESTIONS, SIGNS, Question, Verdict
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import WHOLE, Offer, offers
 from wheelside.garage.rows import NAMED
@@ -50,7 +50,6 @@ class FitPage:
     speedometer: Markup
     why_not: str
     signs: dict[Verdict, str]
-    headings: dict[Question, str]
     questions: tuple[Question, ...]
 
 
@@ -90,7 +89,6 @@ def fit_page(request: Request, car: str = "", set: str = "") -> Response:  # noq
             speedometer=speedometer_of(lying, garage.cars[report.car], units) if report else Markup(),
             why_not=why_not,
             signs=SIGNS,
-            headings=HEADINGS,
             questions=QUESTIONS,
         ),
     )
