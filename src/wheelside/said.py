@@ -159,6 +159,15 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class Thing:
+    """Something that has a page of its own: a row of a table by its id, and what it is called."""
+
+    table: str
+    row: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Option:
     """An option of the command line that does instead; elsewhere it is not shown. `said`: the option, after ', or '."""
 
@@ -176,7 +185,7 @@ class Command:
 
 _SHAPES: tuple[type[Any], ...] = (
     u.GaugePressure, u.AbsolutePressure, u.PressureSpan, u.Temperature, u.TemperatureSpan, u.Length, u.Mass, u.Speed, u.Torque, u.Duration,
-    u.Share, Moment, Figure, Key, Table, Option, Command,
+    u.Share, Moment, Figure, Key, Table, Thing, Option, Command,
 )  # fmt: skip
 _BY_NAME = {shape.__name__: shape for shape in _SHAPES}
 

@@ -12,7 +12,6 @@ import pytest
 from garages import DAY, Table, add_set, bare_table, demo_table, garage_of, learning_table, row, seeded
 from mangling import bare, said_as_nonsense
 from wheelside.cli.plan_command import show_plan
-from wheelside.cli.plan_more import show_difference, show_tipping
 from wheelside.cli.tell import Teller
 from wheelside.finding import Finding, Way
 from wheelside.garage.file import read_garage
@@ -24,6 +23,7 @@ from wheelside.identity.plan import IdentityPlan, identity_plan
 from wheelside.identity.roll import Roll
 from wheelside.identity.tipping import tipping_points
 from wheelside.jobs.work.plan import Planned, Supposed
+from wheelside.screens.plan import difference_part, tipping_part
 
 HOUSEHOLDS = Path(__file__).parent.parent / "identity" / "households"
 
@@ -113,10 +113,10 @@ def test_every_word_of_the_plan_comes_from_a_pattern(capsys: pytest.CaptureFixtu
     def shown() -> str:
         before, after = planned(demo), planned(other)
         out = Teller(demo.units.choice)
-        show_difference(out, Supposed(("x",), Planned(other, after, None), difference(other, before, after)))
+        out.parts((difference_part(Supposed(("x",), Planned(other, after, None), difference(other, before, after))),))
         show_plan(out, Planned(demo, before, None), reasons=True)
         show_plan(out, Planned(stuck, planned(stuck), None), reasons=True)
-        show_tipping(out, Planned(demo, before, None))
+        out.parts((tipping_part(before, ()),))
         return " ".join(capsys.readouterr().out.split())
 
     real = shown()
@@ -124,6 +124,7 @@ def test_every_word_of_the_plan_comes_from_a_pattern(capsys: pytest.CaptureFixtu
         told = shown()
     for words in (
         "nothing to write", "it would add", "would carry", "no writer in the file", "is kept at home from", "have the sensor taken out",
+        "proven least of all plans",
         "the car still remembers", "The sensor taken out may wake", "trigger it", "new sensor",
     ):  # fmt: skip
         assert words in real

@@ -13,12 +13,15 @@ from rich.table import Table
 from rich.text import Text
 
 from wheelside.finding import Finding, Weight
+from wheelside.said import Said
+from wheelside.screens.screen import Block, Grid, Line, Look, Part, Screen
 from wheelside.speech.speech import Speech
 from wheelside.speech.together import together
 from wheelside.units import UnitChoice
 
 PIPE_WIDTH = 140
 _MARKS = {Weight.FORBIDDEN: "✕", Weight.WARNING: "▲", Weight.ASK: "?", Weight.NOTE: "·"}
+_LOOKS = {Look.PLAIN: "", Look.STRONG: "bold", Look.SOFT: "dim", Look.CARE: "yellow"}
 _STYLES = {Weight.FORBIDDEN: "bold red", Weight.WARNING: "yellow", Weight.ASK: "cyan", Weight.NOTE: "dim"}
 
 
@@ -71,12 +74,45 @@ class Teller:
             table.add_row(*(Text(cell) for cell in row))
         self._put(Padding(table, (0, 0, 0, indent), expand=False))
 
-    def findings(self, findings: Iterable[Finding], title: str = "To know") -> None:
-        """Findings, the serious ones first; those that say the same of several things together."""
+    def screen(self, screen: Screen) -> None:
+        """A screen with its heading."""
+        self._headed(screen.heading, screen.beside)
+        self.parts(screen.parts)
+
+    def parts(self, parts: Iterable[Part]) -> None:
+        """Parts of a screen, one below the other."""
+        for part in parts:
+            self._headed(part.heading, part.beside)
+            for n, block in enumerate(part.blocks):
+                if n and isinstance(block, Grid):
+                    self.blank()
+                self._block(block)
+            self.parts(row.more for block in part.blocks if isinstance(block, Grid) for row in block.rows if row.more)
+
+    def _headed(self, heading: Said | None, beside: Said | None) -> None:
+        if heading is not None:
+            self.heading(self.speech.text(heading), self.speech.text(beside) if beside else "")
+
+    def _block(self, block: Block) -> None:
         said = self.speech.text
-        for n, f in enumerate(together(findings)):
-            if n == 0:
-                self.heading(title)
+        if isinstance(block, Line):
+            self.line(said(block.said), _LOOKS[block.look], indent=4 if block.deeper else 2)
+        elif isinstance(block, Grid):
+            grid = block.in_rows
+            rows = [[said(cell) for cell in row.cells] for row in grid.rows]
+            self.table([said(column) for column in grid.columns], rows, grid.right, grid.whole)
+        else:
+            self._findings(block.findings)
+
+    def findings(self, findings: Iterable[Finding], title: str = "To know") -> None:
+        """Findings under a title, the serious ones first; those that say the same of several things together."""
+        if some := list(findings):
+            self.heading(title)
+            self._findings(some)
+
+    def _findings(self, findings: Iterable[Finding]) -> None:
+        said = self.speech.text
+        for f in together(findings):
             head = Text(f"{_MARKS[f.weight]} {said(f.weight)}: ", style=_STYLES[f.weight])
             head.append(f"{said(f.about)}: ", style="not dim bold" if f.weight is not Weight.NOTE else "")
             head.append(said(f.text), style="default not bold not dim")

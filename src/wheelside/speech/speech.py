@@ -9,7 +9,21 @@ from typing import Any
 
 from wheelside import units as u
 from wheelside.finding import Way
-from wheelside.said import Begun, Coded, Command, Depth, Distance, Figure, Key, Listing, Measure, Option, Said, Table
+from wheelside.said import (
+    Begun,
+    Coded,
+    Command,
+    Depth,
+    Distance,
+    Figure,
+    Key,
+    Listing,
+    Measure,
+    Option,
+    Said,
+    Table,
+    Thing,
+)
 from wheelside.speech.tongue import ENGLISH, Tongue
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
@@ -24,7 +38,7 @@ class Keys:
     rows: tuple[str, ...]
 
 
-Place = Key | Keys | Table | Option | Command
+Place = Key | Keys | Table | Thing | Option | Command
 
 
 def in_the_file(place: Place) -> str:
@@ -33,6 +47,8 @@ def in_the_file(place: Place) -> str:
         return f"'{place.key}' in " + (f"[[{place.table}]] {place.row}" if place.row else f"[{place.table}]")
     if isinstance(place, Keys):
         return f"'{place.key}' in [[{place.table}]] {', '.join(place.rows)}"
+    if isinstance(place, Thing):
+        return place.name
     if isinstance(place, Table):
         return f"[[{place.table}]]" if place.many else f"[{place.table}]"
     return f", or {place.said}" if isinstance(place, Option) else f"'{place.command}'"
@@ -58,7 +74,7 @@ class Speech:
             return self._said(value)
         if isinstance(value, Coded):
             return self.tongue.pattern(value.words)
-        if isinstance(value, Key | Keys | Table | Option | Command):
+        if isinstance(value, Place):
             return self.place(value)
         for kind, words in _WORDS.items():
             if isinstance(value, kind):

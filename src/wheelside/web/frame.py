@@ -105,6 +105,7 @@ def templates() -> Environment:
     made.filters["each_said"] = each_said
     made.filters["for_pages"] = for_pages
     made.filters["said"] = _said
+    made.filters["cell"] = on_page
     made.filters["begun"] = _begun
     made.filters["called"] = _called
     made.filters["short_curve"] = short_curve
