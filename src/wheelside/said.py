@@ -130,6 +130,14 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
+class PlusMinus:
+    """A pressure with its uncertainty."""
+
+    pressure: u.GaugePressure
+    spread: u.PressureSpan
+
+
+@dataclass(frozen=True, slots=True)
 class Distance:
     """A distance on the ground, shown in metres or feet."""
 

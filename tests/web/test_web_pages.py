@@ -88,6 +88,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "base.html",
         "fields.html",
         "parts.html",
+        "screen.html",
         "step.html",
         "trouble.html",
     }

@@ -9,7 +9,6 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
-from wheelside.cli.air_command import show_card
 from wheelside.cli.demo_car import show_asking
 from wheelside.cli.plan_command import show_plan
 from wheelside.cli.sheet_command import show_made
@@ -29,6 +28,7 @@ from wheelside.errors import BadRequest
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import CLOCK, clock_from, write_whole
 from wheelside.jobs.work.sheet import sheet_for
+from wheelside.screens.air import air_screen
 from wheelside.units.moment import Moment
 
 
@@ -96,7 +96,7 @@ def _run(file: Path, day: date, json_out: bool) -> int:
         out = Teller(planned.garage.units.choice)
         out.heading(planned.garage.title or "Demo", f"as of {day}; every name and number is invented")
         show_plan(out, planned, reasons=False)
-        show_card(out, planned.garage, made.card)
+        out.screen(air_screen(planned.garage, made.card))
         show_made(out, made)
         show_asking(out, file, planned.plan, clock_from(nine_on(day)))
     return exit_status((*planned.plan.findings, *made.card.findings, *made.forbidden))

@@ -20,6 +20,7 @@ from wheelside.said import (
     Listing,
     Measure,
     Option,
+    PlusMinus,
     Said,
     Table,
     Thing,
@@ -118,6 +119,7 @@ _WORDS: dict[type[Any] | tuple[type[Any], ...], Callable[[Speech, Any], str]] = 
     Listing: Speech._listing,  # noqa: SLF001  a table of its own methods
     Figure: Speech._figure,  # noqa: SLF001
     Measure: Speech._measure,  # noqa: SLF001
+    PlusMinus: lambda s, v: s.units.show_plus_minus(v.pressure, v.spread),
     Depth: lambda s, v: s.units.show_tread(v.length),
     Distance: lambda s, v: s.units.show_distance(v.length),
     Moment: lambda _, v: v.short(),

@@ -11,11 +11,11 @@ from starlette.responses import Response
 
 from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
-from wheelside.finding import Finding
 from wheelside.garage.model import Garage
 from wheelside.jobs.book.kept import pressures_read
 from wheelside.jobs.work.air import NEAR_DAYS, change_on
-from wheelside.sheet.warmth import Together, table_of_card
+from wheelside.screens.air import air_screen
+from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
 from wheelside.web.frame import Frame, desk_of, frame_of, page
@@ -25,22 +25,14 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class AirPage:
-    """One air card with its drawings; `card` is None where no set goes on a car, and `why_not` says why.
-
-    `first`: the findings that stand before the figures.
-    """
+    """One air card with its drawings; `screen` is None where no set goes on a car, and `why_not` says why."""
 
     frame: Frame
-    garage: Garage
-    card: AirCard | None
+    screen: Screen | None
     why_not: str
     units: UnitChoice
-    lamp: tuple[tuple[str, str, str, str, str], ...]
     rulers: Markup
     curves: tuple[Markup, ...]
-    by_temperature: Together | None
-    first: tuple[Finding, ...]
-    findings: tuple[Finding, ...]
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
     chosen: tuple[str, str]
@@ -62,16 +54,11 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
         "air.html",
         AirPage(
             frame=frame,
-            garage=garage,
-            card=card,
+            screen=air_screen(garage, card) if card else None,
             why_not=none,
             units=garage.units.choice,
-            lamp=tuple(_lamp(garage.units.choice, card)) if card else (),
             rulers=rulers_of(garage, card, read) if drawn and card else Markup(),
             curves=warmth_of(garage, card) if drawn and card else (),
-            by_temperature=table_of_card(card, garage.units.choice) if card else None,
-            first=card.first if card else (),
-            findings=card.later if card else (),
             cars=cars,
             sets=sets,
             chosen=(car or (card.car if card else ""), set or (card.set if card else "")),
@@ -86,19 +73,3 @@ def _card(garage: Garage, day: date, car: str, wheel_set: str) -> tuple[AirCard 
     except BadRequest as error:
         return None, error.message
     return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day), ""
-
-
-def _lamp(u: UnitChoice, card: AirCard) -> list[tuple[str, str, str, str, str]]:
-    """Rule, reading, temperature, weeks, corners: one line for what is the same at several corners."""
-    rows: dict[tuple[str, str, str, str], list[str]] = {}
-    for w in card.wheels:
-        for due in w.lamp:
-            weeks = "at once" if due.weeks.latest <= 0 else f"{due.weeks.soonest:.0f} to {due.weeks.latest:.0f}"
-            key = (
-                due.rule,
-                f"{u.show_pressure(due.limit)} {due.counted}",
-                u.show_temperature(due.tyre_temperature),
-                weeks,
-            )
-            rows.setdefault(key, []).append(w.corner.value)
-    return [(*key, ", ".join(corners)) for key, corners in rows.items()]
