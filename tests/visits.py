@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from dataclasses import dataclass
 
@@ -66,4 +67,4 @@ def let_in(desk: Desk, label: str = "phone", person: str = "Ada", car_link: str 
 
 def words(page: str) -> str:
     """What a page says, without its markup."""
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page)))

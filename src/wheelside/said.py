@@ -167,7 +167,7 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Thing:
+class Named:
     """Something that has a page of its own: a row of a table by its id, and what it is called."""
 
     table: str
@@ -193,7 +193,7 @@ class Command:
 
 _SHAPES: tuple[type[Any], ...] = (
     u.GaugePressure, u.AbsolutePressure, u.PressureSpan, u.Temperature, u.TemperatureSpan, u.Length, u.Mass, u.Speed, u.Torque, u.Duration,
-    u.Share, Moment, Figure, Key, Table, Thing, Option, Command,
+    u.Share, Moment, Figure, Key, Table, Named, Option, Command,
 )  # fmt: skip
 _BY_NAME = {shape.__name__: shape for shape in _SHAPES}
 

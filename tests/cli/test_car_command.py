@@ -83,7 +83,7 @@ def test_ids_in_the_car_are_held_against_the_fitted_ones(
 ) -> None:
     code, out, _ = run(capsys, "car", "ids", book, _card(book), "--car", "estate", "--link", link)
     assert code == 0
-    assert "List 'set 1'   as fitted" in out
+    assert "List ‘set 1’, which the car goes by   ✓ as fitted" in out
 
 
 def test_a_set_is_not_taught_by_a_guess_where_nobody_has_said_what_is_on(

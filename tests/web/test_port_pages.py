@@ -96,8 +96,8 @@ def test_what_the_car_says_is_read_kept_and_shown_in_the_owners_units(site: Site
         "12.60 V",
         "bar absolute",
         "6 °C",
-        "set 1: ✓ as fitted",
-        "set 2, which the car goes by: ▲ not as fitted",
+        "List ‘set 1’ ✓ as fitted",
+        "List ‘set 2’, which the car goes by ▲ not as fitted",
         "C1A12-31",
     ):
         assert said in page, said
@@ -292,7 +292,7 @@ def test_a_teaching_that_leads_nowhere_is_taken_as_it_is(site: Site, car: Practi
     assert "another control unit" in words(site.post(PORT + "/settle", 400, {"how": "undo", "of": of, "sure": "yes"}))
     assert "look at its list and its lamp" in words(site.post(PORT + "/settle", 400, {"how": "accept", "of": of}))
     assert site.post(PORT + "/settle", fields={"how": "accept", "of": of, "sure": "yes"}) == ended(site)
-    assert "The car&#39;s list was left as it is, on the owner&#39;s word" in words(site.get(ended(site)))
+    assert "The car's list was left as it is, on the owner's word" in words(site.get(ended(site)))
     assert "not ended" not in words(site.get(PORT))
     assert car.unit.teaching.lists[1] == SUMMER
 

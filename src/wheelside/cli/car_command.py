@@ -24,7 +24,6 @@ from wheelside.cli.car_shown import (
     listening,
     refuse_replay,
     show_codes,
-    show_in_list,
     show_known,
     visit_of,
 )
@@ -38,6 +37,7 @@ from wheelside.jobs.car.pressures import counting
 from wheelside.jobs.car.visit import Visit, plain_codes
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import RUNNING
+from wheelside.screens.port import list_part
 
 
 @click.group("car")
@@ -148,7 +148,7 @@ def ids(
     out = Teller()
     show_asked(out, garage, day)
     for row, told in compared:
-        show_in_list(out, row.name, told, goes_by=row is by)
+        out.parts((list_part(row.name, told, goes_by=row is by),))
     for what, why in known.missing:
         out.line(f"? {what}: {why}", indent=2)
     return int(not right)

@@ -20,11 +20,11 @@ from wheelside.car.teaching import STOP_S, Leg, Progress
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
-from wheelside.identity.inlist import InList, Seen
 from wheelside.jobs.book.desk import open_desk
 from wheelside.jobs.car import port as jobs
 from wheelside.jobs.car.page import named, told
 from wheelside.jobs.car.visit import Visit
+from wheelside.screens.port import draft_parts
 from wheelside.sheet import cautions
 from wheelside.units import UnitChoice
 
@@ -157,45 +157,14 @@ def _texts(codes: tuple[Code, ...]) -> str:
     return ", ".join(code.text for code in codes) or "none"
 
 
-def show_in_list(out: Teller, name: str, found: InList, *, goes_by: bool) -> None:
-    """One list against what is on the car; `goes_by`: whether it is the one that the car goes by."""
-    how = "holds no IDs" if found.empty else "as fitted" if found.same else "not as fitted"
-    out.heading(f"List '{name}'", how + (", and the car goes by it" if goes_by else ""))
-    if found.empty:
-        return
-    out.table(
-        ("place", "ID", "is"),
-        [
-            (p.corner, p.id or "–", f"{out.speech.text(p.seen)}{': ' + out.speech.text(p.whose) if p.whose else ''}")
-            for p in found.places
-        ],
-    )
-    for corner in found.lacking:
-        out.line(f"▲ the sensor fitted {corner} is not in it", indent=2)
-    if any(p.seen is Seen.STRANGER for p in found.places):
-        out.line("IDs written down nowhere are shown by their last digits.", style="dim", indent=2)
-
-
 def show_draft(out: Teller, draft: Draft, found: tuple[Condition, ...]) -> None:
     """What would be written, place by place, and what has to be so before."""
-    bits = draft.row.bits
-    out.heading(f"List '{draft.row.name}'", "before and after")
-    rows = [
-        (d.place, id_text(d.before, bits), id_text(d.after, bits), "" if d.before == d.after else "changes")
-        for d in draft.differences
-    ]
-    out.table(("place", "holds", "would hold", ""), rows)
-    signs = {True: "✓", False: "▲ not so", None: "? make sure of it"}
-    out.table(("before writing", "found", ""), [(one.name, one.found, signs[one.right]) for one in found])
+    out.parts(draft_parts(draft, found))
     if draft.one_id is not None:
         out.line(
             "▲ All places hold one ID, and no two wheels send the same: does the port card say right where the IDs lie? "
             "If the car really holds this, write with --old-list-is-so.",
             indent=2,
-        )
-    if draft.row.begin and draft.row.begin_empties:
-        out.line(
-            "▲ Beginning empties the list: the supply must hold, and the plug stay in, until it is read back.", indent=2
         )
     out.line(f"▲ {cautions.WRITING}", indent=2)
 

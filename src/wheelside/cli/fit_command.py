@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
 from datetime import date
 
 import click
@@ -12,15 +11,11 @@ from wheelside.cli import options
 from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
-from wheelside.fit.compare import Ranking
-from wheelside.fit.price import Bill, each_said, needs_said, seasons_said
-from wheelside.fit.report import Fit
-from wheelside.fit.verdict import QUESTIONS, SIGNS, Line, Verdict
-from wheelside.garage.model import Garage
+from wheelside.fit.verdict import Verdict
 from wheelside.jobs.jsonform import document
-from wheelside.jobs.wheelset.fit import ASKED, Judged, judge, offer_said
+from wheelside.jobs.wheelset.fit import Judged, judge, offer_said
 from wheelside.jobs.wheelset.vin import VinRead, vin_says
-from wheelside.units import Money, UnitChoice
+from wheelside.screens.fit import fit_screen, ranking_screen
 
 
 @click.command("fit")
@@ -103,9 +98,10 @@ def show_judged(out: Teller, said: Judged) -> None:
     """Comparison and reports as text."""
     if not said.reports or len(said.reports) > 1:
         for ranking in said.rankings:
-            show_ranking(out, said.garage, ranking)
+            out.screen(ranking_screen(said.garage, ranking))
+            out.line("For one in full: --set and --car.", style="dim", indent=2)
     for report in said.reports:
-        show_fit(out, said.garage, report)
+        out.screen(fit_screen(said.garage, report))
 
 
 def _show_vin(out: Teller, vin: VinRead) -> None:
@@ -113,110 +109,3 @@ def _show_vin(out: Teller, vin: VinRead) -> None:
     for line in vin.lines:
         out.line(line, indent=2)
     out.line(f"rests on {'; '.join(out.speech.text(b.said) for b in vin.basis)}", style="dim", indent=2)
-
-
-def show_ranking(out: Teller, garage: Garage, ranking: Ranking) -> None:
-    """The sets for one car, the best first."""
-    units = garage.units.choice
-    out.heading(f"Sets for {garage.cars[ranking.car].name}", "the best first")
-    rows = []
-    for one in ranking.candidates:
-        verdicts = dict(one.verdicts)
-        rows.append(
-            (
-                garage.sets[one.set].name,
-                out.speech.text(one.verdict),
-                *(f"{SIGNS[verdicts[q]]}" for q in QUESTIONS),
-                out.speech.text(needs_said(one.bill)),
-                _money(units, one.bill.total),
-                out.speech.text(seasons_said(one.bill)),
-                out.speech.text(each_said(one.bill)),
-            )
-        )
-    out.table(
-        ("set", "verdict", "rim", "tyre", "radio", "needs", "all in all", "seasons left", "a season"), rows, right=(6,)
-    )
-    if ranking.more:
-        out.line(f"{ranking.more} more are not shown.", style="dim", indent=2)
-    out.line("✓ fits   + fits with a part   ? not known: measure   ✕ does not fit", style="dim", indent=2)
-    out.line("For one in full: --set and --car.", style="dim", indent=2)
-
-
-def _money(units: UnitChoice, money: Money | None) -> str:
-    return units.show_money(money) if money else "no price"
-
-
-def show_fit(out: Teller, garage: Garage, report: Fit) -> None:
-    """One report in full."""
-    name = "The set asked about" if report.set == ASKED else garage.sets[report.set].name
-    against = (
-        f"against {garage.sets[report.present].name}, which is on it"
-        if report.present
-        else "against its own rims as noted"
-    )
-    out.heading(
-        f"{name} on {garage.cars[report.car].name}: {out.speech.text(report.verdict)}", f"as of {report.day}; {against}"
-    )
-    for question, verdict in report.verdicts:
-        out.blank()
-        out.line(f"{out.speech.text(question)}: {out.speech.text(verdict)}", style="bold", indent=2)
-        _show_lines(out, report.of(question))
-    _show_visit(out, report)
-    _show_bill(out, garage.units.choice, report.bill)
-    out.findings(report.notes)
-
-
-def _show_lines(out: Teller, lines: Iterable[Line]) -> None:
-    for line in sorted(lines, key=lambda one: one.verdict in (Verdict.FITS, Verdict.NO_MATTER)):
-        at = f" ({', '.join(line.corners)})" if line.corners else ""
-        out.line(
-            f"{SIGNS[line.verdict]} {out.speech.text(line.title)}{at}: {out.speech.text(line.verdict)}. {out.speech.text(line.text)}",
-            indent=4,
-        )
-        if line.way_out:
-            out.line(f"→ {out.speech.way(line.way_out)}", indent=6)
-        out.line(f"rests on {'; '.join(out.speech.text(b.said) for b in line.basis)}", style="dim", indent=6)
-
-
-def _show_visit(out: Teller, report: Fit) -> None:
-    if report.to_measure:
-        out.heading("To find out at the seller's", "or before")
-        for line in report.to_measure:
-            at = f", {', '.join(line.corners)}" if line.corners else ""
-            out.line(f"□ {out.speech.text(line.title)}{at}: {out.speech.way(line.way_out)}", indent=2)
-    if report.trials:
-        out.heading("With the trigger at each wheel", "and what it means")
-        out.table(
-            ("what you see", "what it means"),
-            [(out.speech.text(t.seen), out.speech.text(t.means)) for t in report.trials],
-        )
-
-
-def _show_bill(out: Teller, units: UnitChoice, bill: Bill) -> None:
-    out.heading("What it comes to")
-    rows = [("asked", _money(units, bill.asked), "")]
-    rows += [
-        (
-            f"{n.count} × {out.speech.text(n.part)}",
-            units.show_money(n.money),
-            "; ".join(out.speech.text(b.said) for b in n.basis),
-        )
-        for n in bill.needs
-    ]
-    if bill.minutes:
-        rows.append((f"{units.number(bill.minutes, 0)} min of your time", units.show_money(bill.time), ""))
-    rows.append(("all in all", _money(units, bill.total), ""))
-    rows.append(
-        (
-            "seasons left, by tread and age",
-            out.speech.text(seasons_said(bill)),
-            "each season 1 mm for 5,000 to 10,000 km; 6 to 10 years",
-        )
-    )
-    rows.append(("a season", out.speech.text(each_said(bill)), ""))
-    out.table(("", "", "rests on"), rows, right=(1,))
-    if bill.off.amount:
-        out.line(
-            f"Sensors to be bought make {units.show_money(bill.off)} of that: as much less is the set worth to you.",
-            indent=2,
-        )

@@ -13,8 +13,9 @@ from rich.table import Table
 from rich.text import Text
 
 from wheelside.finding import Finding, Weight
+from wheelside.fit.verdict import SIGNS
 from wheelside.said import Said
-from wheelside.screens.screen import Block, Grid, Line, Look, Part, Screen
+from wheelside.screens.screen import Block, Findings, Look, Screen, Section, Sentence, ShownTable, Verdicts
 from wheelside.speech.speech import Speech
 from wheelside.speech.together import together
 from wheelside.units import UnitChoice
@@ -79,15 +80,20 @@ class Teller:
         self._headed(screen.heading, screen.beside)
         self.parts(screen.parts)
 
-    def parts(self, parts: Iterable[Part]) -> None:
+    def parts(self, parts: Iterable[Section]) -> None:
         """Parts of a screen, one below the other."""
         for part in parts:
-            self._headed(part.heading, part.beside)
+            if part.folded and part.heading is not None:
+                self.line(self.speech.text(part.heading), "bold", indent=2)
+            else:
+                self._headed(part.heading, part.beside)
             for n, block in enumerate(part.blocks):
-                if n and isinstance(block, Grid):
+                if n and isinstance(block, ShownTable):
                     self.blank()
                 self._block(block)
-            self.parts(row.more for block in part.blocks if isinstance(block, Grid) for row in block.rows if row.more)
+            self.parts(
+                row.more for block in part.blocks if isinstance(block, ShownTable) for row in block.rows if row.more
+            )
 
     def _headed(self, heading: Said | None, beside: Said | None) -> None:
         if heading is not None:
@@ -95,14 +101,26 @@ class Teller:
 
     def _block(self, block: Block) -> None:
         said = self.speech.text
-        if isinstance(block, Line):
+        if isinstance(block, Sentence):
             self.line(said(block.said), _LOOKS[block.look], indent=4 if block.deeper else 2)
-        elif isinstance(block, Grid):
+        elif isinstance(block, ShownTable):
             grid = block.in_rows
             rows = [[said(cell) for cell in row.cells] for row in grid.rows]
             self.table([said(column) for column in grid.columns], rows, grid.right, grid.whole)
-        else:
+        elif isinstance(block, Findings):
             self._findings(block.findings)
+        else:
+            self._judged(block)
+
+    def _judged(self, block: Verdicts) -> None:
+        said = self.speech.text
+        for line in block.lines:
+            at = f" ({', '.join(line.corners)})" if line.corners else ""
+            head = f"{SIGNS[line.verdict]} {said(line.title)}{at}: {said(line.verdict)}. {said(line.text)}"
+            self.line(head, indent=4)
+            if line.way_out:
+                self.line(f"→ {self.speech.way(line.way_out)}", indent=6)
+            self.line(f"rests on {'; '.join(said(b.said) for b in line.basis)}", style="dim", indent=6)
 
     def findings(self, findings: Iterable[Finding], title: str = "To know") -> None:
         """Findings under a title, the serious ones first; those that say the same of several things together."""

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from wheelside.fit.facts import Array
 from wheelside.fit.price import Bill, bill, totals
 from wheelside.fit.scene import scene
-from wheelside.fit.screen import Screen, counts_of, screen, seasons_of
+from wheelside.fit.screen import Screening, counts_of, screen, seasons_of
 from wheelside.fit.verdict import GRADES, QUESTIONS, Question, Verdict
 from wheelside.garage.model import Car, Garage, WheelSet
 
@@ -60,7 +60,7 @@ def compare(
     )
 
 
-def ranked(judged: Screen, total: Array, names: Sequence[str]) -> npt.NDArray[np.intp]:
+def ranked(judged: Screening, total: Array, names: Sequence[str]) -> npt.NDArray[np.intp]:
     """For each car the sets' numbers, the best first; what has no price, or no known season, after what has; equal ones by name."""
     middle = (judged.seasons_least + judged.seasons_most) / 2
     each = np.divide(total, middle, out=np.full_like(total, np.inf), where=middle > 0)
@@ -70,7 +70,7 @@ def ranked(judged: Screen, total: Array, names: Sequence[str]) -> npt.NDArray[np
     return np.lexsort((np.broadcast_to(place, each.shape), each, judged.grades.max(axis=0)), axis=-1)
 
 
-def _candidate(garage: Garage, car: Car, wheel_set: WheelSet, judged: Screen, c: int, s: int) -> Candidate:
+def _candidate(garage: Garage, car: Car, wheel_set: WheelSet, judged: Screening, c: int, s: int) -> Candidate:
     return Candidate(
         car.id,
         wheel_set.id,

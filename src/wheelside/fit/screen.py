@@ -29,7 +29,7 @@ Grades = npt.NDArray[np.uint8]
 
 
 @dataclass(frozen=True, slots=True)
-class Screen:
+class Screening:
     """What is so of every pair. Shapes: `grades` (questions, cars, sets), `parts` (parts, cars, sets), seasons (cars, sets)."""
 
     grades: Grades
@@ -42,10 +42,10 @@ class Screen:
         return GRADES[int(self.grades[:, car, wheel_set].max())]
 
 
-def screen(s: Scene) -> Screen:
+def screen(s: Scene) -> Screening:
     """All pairs judged."""
     cars, sets = s.shape
-    made = Screen(
+    made = Screening(
         np.zeros((len(QUESTIONS), cars, sets), np.uint8),
         np.zeros((len(PARTS), cars, sets), np.uint8),
         np.zeros((cars, sets)),
@@ -69,7 +69,7 @@ def _graded(rule: Rule | SetRule, s: Scene, match: Match[Array], four: Four[Arra
     return np.where(s.wheels.there == 1, grades, np.uint8(NO_MATTER))
 
 
-def _fill(s: Scene, made: Screen, chosen: slice) -> None:
+def _fill(s: Scene, made: Screening, chosen: slice) -> None:
     match, four = s.match(), s.four()
     needed: dict[Part, npt.NDArray[np.bool_]] = {}
     for rule in RULES:
@@ -105,12 +105,12 @@ def seasons(s: Scene) -> tuple[Array, Array]:
     return np.where(there, least, np.inf).min(axis=-1), np.where(there, most, np.inf).min(axis=-1)
 
 
-def counts_of(judged: Screen, car: int, wheel_set: int) -> dict[Part, int]:
+def counts_of(judged: Screening, car: int, wheel_set: int) -> dict[Part, int]:
     """How many of each part one pair needs."""
     return {part: int(judged.parts[n, car, wheel_set]) for n, part in enumerate(PARTS)}
 
 
-def seasons_of(judged: Screen, car: int, wheel_set: int) -> tuple[float, float] | None:
+def seasons_of(judged: Screening, car: int, wheel_set: int) -> tuple[float, float] | None:
     """The seasons left of one pair; None where they are not known."""
     least, most = float(judged.seasons_least[car, wheel_set]), float(judged.seasons_most[car, wheel_set])
     return (least, most) if math.isfinite(least) and math.isfinite(most) else None

@@ -9,8 +9,20 @@ from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
 from wheelside.fill.lamp import OWN_RULE, LampDue
 from wheelside.fill.situation import Situation
 from wheelside.garage.model import Garage
-from wheelside.said import Figure, Joined, PlusMinus, Said, Thing, listed, say
-from wheelside.screens.screen import Block, Cell, Grid, Line, Look, Part, Row, Screen, Told, rows, to_know
+from wheelside.said import Figure, Joined, Named, PlusMinus, Said, listed, say
+from wheelside.screens.screen import (
+    Block,
+    Cell,
+    Findings,
+    Look,
+    Screen,
+    Section,
+    Sentence,
+    ShownRow,
+    ShownTable,
+    rows,
+    to_know,
+)
 from wheelside.sheet.warmth import table_of_card
 
 _WEEK_S = 604_800
@@ -18,11 +30,11 @@ _WEEK_S = 604_800
 
 def air_screen(garage: Garage, card: AirCard) -> Screen:
     """The whole card."""
-    parts = [Part("first", say("First"), (Told(card.first),))] if card.first else []
+    parts = [Section("first", say("First"), (Findings(card.first),))] if card.first else []
     s = card.situation
     if s is None or not card.wheels:
         none = "No pressure can be given yet. What has to be found out stands below."
-        parts.append(Part("none", None, (Line(say(none), Look.STRONG),)))
+        parts.append(Section("none", None, (Sentence(say(none), Look.STRONG),)))
     else:
         parts += [
             _settings(garage, card, s),
@@ -36,31 +48,33 @@ def air_screen(garage: Garage, card: AirCard) -> Screen:
     return Screen(heading, (*parts, *to_know(card.later, say("To know"))), say("pressures as of {day}", day=card.day))
 
 
-def _settings(garage: Garage, card: AirCard, s: Situation) -> Part:
+def _settings(garage: Garage, card: AirCard, s: Situation) -> Section:
     gauge = s.gauge_name
     now = "Cold tyres at {now} now; the placard is to hold on cold tyres at {use}."
     until = "Until the next check cold tyres between {coldest} and {warmest}; air here {here} kPa, there {there} kPa."
     here, there = Figure(s.air_here.kpa, 1), Figure(s.air_there.kpa, 1)
     blocks: list[Block] = [
-        Line(say(now, now=s.now, use=s.use)),
-        Line(say(until, coldest=s.coldest, warmest=s.warmest, here=here, there=there)),
+        Sentence(say(now, now=s.now, use=s.use)),
+        Sentence(say(until, coldest=s.coldest, warmest=s.warmest, here=here, there=there)),
     ]
     columns = (
         say("corner"), say("wheel"), say("placard"), say("set, true"), say("{gauge} shows", gauge=gauge), say("never above"), say("bound by"),
     )  # fmt: skip
-    blocks.append(Grid(columns, tuple(Row(_setting(garage, w)) for w in card.wheels), big=4, cards=True, on_cards=(6,)))
+    blocks.append(
+        ShownTable(columns, tuple(ShownRow(_setting(garage, w)) for w in card.wheels), big=4, cards=True, on_cards=(6,))
+    )
     cold = "▲ Cold tyres only: a tyre that was driven, or stands in the sun, is never let down to a cold figure."
-    blocks.append(Line(say(cold), Look.CARE))
+    blocks.append(Sentence(say(cold), Look.CARE))
     if s.next_check:
         least, most = normal_loss(s.next_check, s.use)
         loss = "By the next check, in {weeks} weeks, normal loss takes {least} to {most}."
-        blocks.append(Line(say(loss, weeks=Figure(s.next_check.seconds / _WEEK_S, 0), least=least, most=most)))
-    return Part("settings", say("What to set"), tuple(blocks))
+        blocks.append(Sentence(say(loss, weeks=Figure(s.next_check.seconds / _WEEK_S, 0), least=least, most=most)))
+    return Section("settings", say("What to set"), tuple(blocks))
 
 
 def _setting(garage: Garage, w: WheelSetting) -> tuple[Cell, ...]:
     return (
-        w.corner.value, Thing("wheel", w.wheel, garage.wheels[w.wheel].name), w.target.placard, PlusMinus(w.set_to, w.spread),
+        w.corner.value, Named("wheel", w.wheel, garage.wheels[w.wheel].name), w.target.placard, PlusMinus(w.set_to, w.spread),
         w.gauge_shows, _or_not_known(w.highest), _bound(w),
     )  # fmt: skip
 
@@ -73,7 +87,7 @@ def _or_not_known(value: Cell | None) -> Cell:
     return say("not known") if value is None else value
 
 
-def _readings(card: AirCard, s: Situation) -> Part:
+def _readings(card: AirCard, s: Situation) -> Section:
     columns = (say("will then read"), say("{gauge} there", gauge=s.gauge_name), say("dash here"), say("dash there"), "")
     given = rows(
         (
@@ -85,18 +99,18 @@ def _readings(card: AirCard, s: Situation) -> Part:
         )
         for w in card.wheels
     )
-    return Part("readings", say("What it will then read"), (Grid(columns, given),), folded=True)
+    return Section("readings", say("What it will then read"), (ShownTable(columns, given),), folded=True)
 
 
-def _by_temperature(garage: Garage, card: AirCard, s: Situation) -> Iterator[Part]:
+def _by_temperature(garage: Garage, card: AirCard, s: Situation) -> Iterator[Section]:
     """The figure for a tyre that turns out warmer or colder than planned."""
     table = table_of_card(card, garage.units.choice)
     heading = say("What {gauge} has to show", gauge=s.gauge_name)
-    grid = Grid((say("tyre"), *table.columns), rows((at, *figures) for at, figures in table.rows))
-    yield Part("by-temperature", heading, (grid,), say("by the tyre's own temperature when you set it"))
+    grid = ShownTable((say("tyre"), *table.columns), rows((at, *figures) for at, figures in table.rows), whole=(0,))
+    yield Section("by-temperature", heading, (grid,), say("by the tyre's own temperature when you set it"))
 
 
-def _lamp(card: AirCard) -> Iterator[Part]:
+def _lamp(card: AirCard) -> Iterator[Section]:
     """One row for what is the same at several corners."""
     alike: dict[tuple[Cell, ...], list[str]] = {}
     for w in card.wheels:
@@ -110,14 +124,17 @@ def _lamp(card: AirCard) -> Iterator[Part]:
     given = rows((*key, listed(corners, Joined.COMMA)) for key, corners in alike.items())
     bases = dict.fromkeys(due.basis.said for w in card.wheels for due in w.lamp)
     blocks: list[Block] = [
-        Grid(columns, given),
-        *(Line(say("rests on {basis}", basis=basis), Look.SOFT) for basis in bases),
+        ShownTable(columns, given),
+        *(Sentence(say("rests on {basis}", basis=basis), Look.SOFT) for basis in bases),
     ]
     loss = "normal loss: {slow} to {fast} kPa a month at {at} (Tire Science and Technology 13(1)); faster is a leak"
     slow, fast = Figure(SLOW_KPA_PER_MONTH, 1), Figure(FAST_KPA_PER_MONTH, 1)
     floor = "the texts of UN R141 differ in whether its floor of 150 kPa is gauge or absolute, so both are shown"
-    blocks += [Line(say(loss, slow=slow, fast=fast, at=LOSS_TEMPERATURE), Look.SOFT), Line(say(floor), Look.SOFT)]
-    yield Part("lamp", say("From when the lamp must be lit"), tuple(blocks), say("a car may light it earlier"))
+    blocks += [
+        Sentence(say(loss, slow=slow, fast=fast, at=LOSS_TEMPERATURE), Look.SOFT),
+        Sentence(say(floor), Look.SOFT),
+    ]
+    yield Section("lamp", say("From when the lamp must be lit"), tuple(blocks), say("a car may light it earlier"))
 
 
 def _due(due: LampDue) -> tuple[Cell, ...]:
@@ -129,7 +146,7 @@ def _due(due: LampDue) -> tuple[Cell, ...]:
     return (rule, say("{limit} {counted}", limit=due.limit, counted=due.counted), due.tyre_temperature, weeks)
 
 
-def _sure(card: AirCard, s: Situation) -> Part:
+def _sure(card: AirCard, s: Situation) -> Section:
     """On what the figures rest, and how sure they are."""
     parts = [
         say("{source} {spread} ({basis})", source=p.source, spread=p.standard, basis=p.basis.said)
@@ -138,4 +155,6 @@ def _sure(card: AirCard, s: Situation) -> Part:
     spread = "± is the uncertainty with coverage factor {factor}: {parts}"
     bias = say("{gauge}: bias {bias} ({basis})", gauge=s.gauge_name, bias=s.gauge_bias, basis=s.gauge_bias_basis.said)
     lines: tuple[Said, ...] = (bias, say(spread, factor=Figure(COVERAGE, 0), parts=listed(parts, Joined.COMMA)))
-    return Part("sure", say("How sure the figures are"), tuple(Line(one, Look.SOFT) for one in lines), folded=True)
+    return Section(
+        "sure", say("How sure the figures are"), tuple(Sentence(one, Look.SOFT) for one in lines), folded=True
+    )

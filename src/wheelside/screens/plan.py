@@ -13,8 +13,8 @@ from wheelside.identity.plan import IdentityPlan, RunnerUp, WheelPlan
 from wheelside.identity.teaching import to_do
 from wheelside.identity.tipping import MOST_TIMES, Tipping
 from wheelside.jobs.work.plan import Supposed
-from wheelside.said import Coded, Figure, Joined, Said, Table, Thing, count, listed, say
-from wheelside.screens.screen import Cell, Grid, Line, Look, Part, Row, Screen, rows, to_know
+from wheelside.said import Coded, Figure, Joined, Named, Said, Table, count, listed, say
+from wheelside.screens.screen import Cell, Look, Screen, Section, Sentence, ShownRow, ShownTable, rows, to_know
 from wheelside.sensor.ident import PrintForm
 from wheelside.units import Duration, Money
 
@@ -40,16 +40,16 @@ def money_of(weight: float, currency: str) -> Money:
     return Money((Decimal(round(weight)) / WEIGHT).quantize(Decimal("0.01")), currency)
 
 
-def _nothing(garage: Garage, plan: IdentityPlan) -> Iterator[Part]:
+def _nothing(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
     if plan.wheels or not plan.possible:
         return
-    lines = [Line(say("No wheel has a sensor that a car watches: no IDs to plan."))]
+    lines = [Sentence(say("No wheel has a sensor that a car watches: no IDs to plan."))]
     after = "{car} watches by wheel speed: after each change set the pressures cold, then store them in the car."
-    lines += [Line(say(after, car=car.name)) for car in garage.car if car.monitor is Monitor.INDIRECT]
-    yield Part("nothing", None, tuple(lines))
+    lines += [Sentence(say(after, car=car.name)) for car in garage.car if car.monitor is Monitor.INDIRECT]
+    yield Section("nothing", None, tuple(lines))
 
 
-def _conflict(plan: IdentityPlan) -> Iterator[Part]:
+def _conflict(plan: IdentityPlan) -> Iterator[Section]:
     if plan.possible:
         return
     beside = say("these can't all hold; each of them changed would lift this conflict, though another may remain")
@@ -57,32 +57,32 @@ def _conflict(plan: IdentityPlan) -> Iterator[Part]:
         line
         for fact in plan.conflict
         for line in (
-            Line(say("- {fact}", fact=fact.text)),
-            Line(say("rests on {basis}", basis=fact.basis.said), Look.SOFT, deeper=True),
+            Sentence(say("- {fact}", fact=fact.text)),
+            Sentence(say("rests on {basis}", basis=fact.basis.said), Look.SOFT, deeper=True),
         )
     ]
-    yield Part("no-plan", say("No plan is possible"), tuple(facts), beside)
+    yield Section("no-plan", say("No plan is possible"), tuple(facts), beside)
     beside = say("each tried by planning with it; cost of the best plan then, all in all")
-    none = Line(say("none that Wheelside knows of: change one of the facts above"))
+    none = Sentence(say("none that Wheelside knows of: change one of the facts above"))
     columns = (
         say("{currency}, all in all", currency=plan.currency),
         say("of it for the change"),
         say("what to do"),
     )
-    ways = Grid(
+    ways = ShownTable(
         columns,
         rows((_number(way.weight), _number(way.own_weight), way.text) for way in plan.ways_out),
         right=(0, 1),
         whole=(0, 1),
     )
-    yield Part("ways-out", say("Ways out"), (ways if plan.ways_out else none,), beside)
+    yield Section("ways-out", say("Ways out"), (ways if plan.ways_out else none,), beside)
 
 
 def _number(weight: float) -> Figure:
     return Figure(weight / WEIGHT, 2)
 
 
-def _set(garage: Garage, plan: IdentityPlan, set_id: str, explained: Wanted) -> Part:
+def _set(garage: Garage, plan: IdentityPlan, set_id: str, explained: Wanted) -> Section:
     mounts = [s for s in plan.line if s.set == set_id and s.on]
     goes = say("on no car")
     if mounts:
@@ -92,16 +92,16 @@ def _set(garage: Garage, plan: IdentityPlan, set_id: str, explained: Wanted) -> 
         goes = say("on {car} now", car=car) if now else say("on {car} from {day}", car=car, day=first)
     columns = (say("corner"), say("wheel"), say("sensor"), say("ID"), say("hex"), say("decimal"), say("state"))
     wheels = tuple(
-        Row(_wheel(garage, w), _reasons(garage, w) if w.not_taken and explained(w) else None, f"wheel-{w.wheel}")
+        ShownRow(_wheel(garage, w), _reasons(garage, w) if w.not_taken and explained(w) else None, f"wheel-{w.wheel}")
         for w in plan.wheels
         if w.set == set_id
     )
-    grid = Grid(columns, wheels, right=(5,), whole=(0, 1, 2, 4, 5), big=4, cards=True, on_cards=(6,))
-    return Part("set", say("{set}", set=garage.sets[set_id].name), (grid,), goes)
+    grid = ShownTable(columns, wheels, right=(5,), whole=(0, 1, 2, 4, 5), big=4, cards=True, on_cards=(6,))
+    return Section("set", say("{set}", set=garage.sets[set_id].name), (grid,), goes)
 
 
 def _wheel(garage: Garage, w: WheelPlan) -> tuple[Cell, ...]:
-    wheel = Thing("wheel", w.wheel, garage.wheels[w.wheel].name)
+    wheel = Named("wheel", w.wheel, garage.wheels[w.wheel].name)
     digits: tuple[Cell, Cell] = (w.id.aloud(), w.id.aloud(PrintForm.DECIMAL)) if w.id else (_no_id(w), "")
     return (w.corner.value, wheel, _sensor(w), _id(w), *digits, w.state)
 
@@ -127,7 +127,7 @@ def _no_id(w: WheelPlan) -> Said:
     return say("note it") if w.fresh_from in (FreshFrom.WRITER, FreshFrom.BOUGHT) else say("read it")
 
 
-def _reasons(garage: Garage, w: WheelPlan) -> Part:
+def _reasons(garage: Garage, w: WheelPlan) -> Section:
     """The choices not taken, those that one reason forbids in one row."""
     heading = say(
         "Wheel {wheel}: sensor {action}, ID {id}",
@@ -146,20 +146,20 @@ def _reasons(garage: Garage, w: WheelPlan) -> Part:
         )
         for (action, text, way), ids in grouped.items()
     ]
-    return Part("reasons", heading, (Grid((say("not taken"), "", say("because")), rows(given)),), w.why)
+    return Section("reasons", heading, (ShownTable((say("not taken"), "", say("because")), rows(given)),), w.why)
 
 
-def _places(garage: Garage, plan: IdentityPlan) -> Iterator[Part]:
+def _places(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
     if plan.picked:
         picked = rows(
             (max(p.since, plan.day), garage.sets[p.set].name, garage.places[p.place].name) for p in plan.picked
         )
         beside = say("out of the places that its stay names")
-        grid = Grid((say("from"), say("set"), say("place")), picked)
-        yield Part("places", say("Where each set is kept"), (grid,), beside)
+        grid = ShownTable((say("from"), say("set"), say("place")), picked)
+        yield Section("places", say("Where each set is kept"), (grid,), beside)
 
 
-def _pairs(garage: Garage, plan: IdentityPlan) -> Iterator[Part]:
+def _pairs(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
     if not plan.pairs:
         return
     given = []
@@ -170,10 +170,10 @@ def _pairs(garage: Garage, plan: IdentityPlan) -> Iterator[Part]:
             given.append((*head, moment.day, moment.first, moment.other))
     columns = (say("wheels"), say("ID"), say("from"), say("the first is"), say("the other is"))
     beside = say("two wheels with one ID, which must never meet")
-    yield Part("pairs", say("Pairs"), (Grid(columns, rows(given), whole=(1, 2)),), beside)
+    yield Section("pairs", say("Pairs"), (ShownTable(columns, rows(given), whole=(1, 2)),), beside)
 
 
-def _teaching(garage: Garage, plan: IdentityPlan) -> Part:
+def _teaching(garage: Garage, plan: IdentityPlan) -> Section:
     given = rows(
         (
             say("now") if plan.is_due(t.car, t.set, t.day) else t.day,
@@ -185,26 +185,31 @@ def _teaching(garage: Garage, plan: IdentityPlan) -> Part:
         for t in plan.teachings
     )
     columns = (say("day"), say("car"), say("set goes on"), say("to do"), say("because"))
-    return Part("teaching", say("What each car is taught"), (Grid(columns, given),), say("to {day}", day=plan.end))
+    return Section(
+        "teaching",
+        say("What each car is taught"),
+        (ShownTable(columns, given, whole=(0,)),),
+        say("to {day}", day=plan.end),
+    )
 
 
-def _costs(plan: IdentityPlan) -> Iterator[Part]:
+def _costs(plan: IdentityPlan) -> Iterator[Section]:
     proven = say("proven least of all plans that do the work now")
     beside = proven if plan.weight == plan.bound else say("best found, not proven least")
     sure: list[tuple[Cell, ...]] = [_cost(c.what, c.price.seconds, c.price.hundredths) for c in plan.costs]
     sure.append(_cost(say("together, sure"), plan.total.seconds, plan.total.hundredths))
-    blocks: list[Grid | Line] = [Grid(("", say("min"), plan.currency), rows(sure), right=(1, 2))]
+    blocks: list[ShownTable | Sentence] = [ShownTable(("", say("min"), plan.currency), rows(sure), right=(1, 2))]
     if plan.risks:
         risks: list[tuple[Cell, ...]] = [(r.what, r.times, _odds(r.ppm), _number(r.weight)) for r in plan.risks]
         risks.append((say("together, expected"), "", "", _number(sum(r.weight for r in plan.risks))))
         columns = (say("what may come"), say("times"), say("odds"), plan.currency)
-        blocks.append(Grid(columns, rows(risks), right=(1, 2, 3)))
+        blocks.append(ShownTable(columns, rows(risks), right=(1, 2, 3)))
     whole = "all in all {weight}, your time at its worth; proven: no plan is below {bound}"
     all_in = say(whole, weight=money_of(plan.weight, plan.currency), bound=money_of(plan.bound, plan.currency))
-    blocks.append(Line(all_in))
+    blocks.append(Sentence(all_in))
     blocks += _others(plan)
-    yield Part("costs", say("What it costs"), tuple(blocks), beside)
-    yield Part("figures", None, tuple(_figures(plan)))
+    yield Section("costs", say("What it costs"), tuple(blocks), beside)
+    yield Section("figures", None, tuple(_figures(plan)))
 
 
 def _cost(what: Cell, seconds: int, hundredths: int) -> tuple[Cell, ...]:
@@ -217,11 +222,11 @@ def _odds(ppm: int) -> Said:
     return say("{share} %", share=Figure(share, 0 if share >= 10 else 1))
 
 
-def _others(plan: IdentityPlan) -> Iterator[Line]:
+def _others(plan: IdentityPlan) -> Iterator[Sentence]:
     if plan.runner_up is not None:
-        yield Line(_other(say("the next best plan"), plan.runner_up, plan.currency))
+        yield Sentence(_other(say("the next best plan"), plan.runner_up, plan.currency))
     if plan.another_way is not None and plan.another_way != plan.runner_up:
-        yield Line(_other(say("the best plan that teaches or stores otherwise"), plan.another_way, plan.currency))
+        yield Sentence(_other(say("the best plan that teaches or stores otherwise"), plan.another_way, plan.currency))
 
 
 def _other(name: Said, other: RunnerUp, currency: str) -> Said:
@@ -235,7 +240,7 @@ def _other(name: Said, other: RunnerUp, currency: str) -> Said:
     return say("{plan} costs {more} more: {changes}", plan=name, more=more, changes=changes)
 
 
-def _figures(plan: IdentityPlan) -> Iterator[Line]:
+def _figures(plan: IdentityPlan) -> Iterator[Sentence]:
     """The figures that the plan goes by: the owner's, and those that are judgement."""
     owners = [r for r in plan.rates if r.basis.ground is not Ground.DEFAULT]
     defaults = [r for r in plan.rates if r.basis.ground is Ground.DEFAULT]
@@ -244,18 +249,18 @@ def _figures(plan: IdentityPlan) -> Iterator[Line]:
         for some in (owners, defaults)
     ]
     if owners:
-        yield Line(say("your figures: {figures}", figures=named[0]), Look.SOFT)
+        yield Sentence(say("your figures: {figures}", figures=named[0]), Look.SOFT)
     if defaults:
         judged = "defaults, judgement, to be changed in {costs} and {odds}: {figures}"
         tables = {"costs": Table("costs", many=False), "odds": Table("odds", many=False)}
-        yield Line(say(judged, figures=named[1], **tables), Look.SOFT)
+        yield Sentence(say(judged, figures=named[1], **tables), Look.SOFT)
 
 
-def difference_part(supposed: Supposed) -> Part:
+def difference_part(supposed: Supposed) -> Section:
     """What the plan does otherwise with the supposed facts."""
     heading = say("If {facts}", facts=listed(supposed.facts))
     told = supposed.difference.lines or (say("nothing changes in what is done"),)
-    blocks = [Line(say("- {change}", change=one)) for one in told]
+    blocks = [Sentence(say("- {change}", change=one)) for one in told]
     extra = supposed.difference
     if extra.extra_weight is not None and extra.extra_seconds is not None and extra.extra_hundredths is not None:
         currency = supposed.planned.plan.currency
@@ -267,8 +272,8 @@ def difference_part(supposed: Supposed) -> Part:
             sign = "+{money}" if extra.extra_hundredths > 0 else "−{money}"
             parts.append(say(sign, money=Money(Decimal(abs(extra.extra_hundredths)) / 100, currency)))
         parts.append(_all_in(extra.extra_weight, currency))
-        blocks.append(Line(say("cost: {parts}", parts=listed(parts, Joined.COMMA))))
-    return Part("difference", heading, tuple(blocks), say("nothing is saved"))
+        blocks.append(Sentence(say("cost: {parts}", parts=listed(parts, Joined.COMMA))))
+    return Section("difference", heading, tuple(blocks), say("nothing is saved"))
 
 
 def _all_in(weight: int, currency: str) -> Said:
@@ -280,20 +285,20 @@ def _all_in(weight: int, currency: str) -> Said:
     return say("{money} less all in all, risks counted", money=money)
 
 
-def tipping_part(plan: IdentityPlan, tipping: tuple[Tipping, ...]) -> Part:
+def tipping_part(plan: IdentityPlan, tipping: tuple[Tipping, ...]) -> Section:
     """From which figures another plan would win."""
     heading = say("When another plan would win")
     beside = say("figures from nothing to {n} times what they are, one at a time", n=Figure(MOST_TIMES))
     if not tipping:
         none = say("none of them changes the plan") if plan.possible else say("there is no plan to change")
-        return Part("tipping", heading, (Line(none),), beside)
+        return Section("tipping", heading, (Sentence(none),), beside)
     given = []
     for t in tipping:
         wins = _figure(t, t.beyond, plan.currency)
         side = say("below {figure}", figure=wins) if t.factor < 1 else say("above {figure}", figure=wins)
         given.append((t.name, _figure(t, t.now, plan.currency), side, listed(t.changes, Joined.SEMICOLON)))
     columns = (say("figure"), say("now"), say("another plan wins"), say("which does otherwise"))
-    return Part("tipping", heading, (Grid(columns, rows(given), whole=(1, 2)),), beside)
+    return Section("tipping", heading, (ShownTable(columns, rows(given), whole=(1, 2)),), beside)
 
 
 def _figure(t: Tipping, value: float, currency: str) -> Said:

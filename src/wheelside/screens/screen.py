@@ -8,6 +8,7 @@ from enum import Enum
 from typing import ClassVar
 
 from wheelside.finding import Finding
+from wheelside.fit.verdict import Line as FitLine
 from wheelside.said import Said
 
 Cell = object
@@ -24,7 +25,7 @@ class Look(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Sentence:
     """One line. `deeper`: whether it belongs to the line before."""
 
     kind: ClassVar[str] = "line"
@@ -35,16 +36,16 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ShownRow:
     """One row of a grid. `more`: what there is to know of it, which a page folds; `at`: what a link to it ends with."""
 
     cells: tuple[Cell, ...]
-    more: Part | None = None
+    more: Section | None = None
     at: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class ShownTable:
     """A table. `right`: columns of figures; `whole`: columns that are never broken; `big`: the column that is looked for.
 
     `cards`: whether a page shows a card for each row; the first two columns are then what the card is called. `on_cards`: columns that
@@ -54,20 +55,20 @@ class Grid:
     kind: ClassVar[str] = "grid"
 
     columns: tuple[Cell, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[ShownRow, ...]
     right: tuple[int, ...] = ()
     whole: tuple[int, ...] = ()
     big: int | None = None
     cards: bool = False
     on_cards: tuple[int, ...] = ()
 
-    def beside(self, row: Row) -> tuple[tuple[Cell, Cell], ...]:
+    def beside(self, row: ShownRow) -> tuple[tuple[Cell, Cell], ...]:
         """What stands on a card below its name and its figure: each with the heading of its column."""
         named = enumerate(zip(self.columns, row.cells, strict=True))
         return tuple((column, cell) for n, (column, cell) in named if n > 1 and n != self.big and cell != "")
 
     @property
-    def in_rows(self) -> Grid:
+    def in_rows(self) -> ShownTable:
         """The same without the columns that only cards have room for."""
         shown = [n for n in range(len(self.columns)) if n not in self.on_cards]
         rows = tuple(replace(row, cells=tuple(row.cells[n] for n in shown)) for row in self.rows)
@@ -81,7 +82,7 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Findings:
     """Findings; the edge shows the serious ones first, and those that say the same as one."""
 
     kind: ClassVar[str] = "told"
@@ -89,11 +90,20 @@ class Told:
     findings: tuple[Finding, ...]
 
 
-Block = Line | Grid | Told
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """Lines of a report on a wheel set, each with its verdict and what it rests on."""
+
+    kind: ClassVar[str] = "judged"
+
+    lines: tuple[FitLine, ...]
+
+
+Block = Sentence | ShownTable | Findings | Verdicts
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Section:
     """One part of a screen. `code`: what it is, for drawings and links; `folded`: whether a page shows it on request only."""
 
     code: str
@@ -108,19 +118,19 @@ class Screen:
     """All that a screen says, in its order."""
 
     heading: Said
-    parts: tuple[Part, ...]
+    parts: tuple[Section, ...]
     beside: Said | None = None
 
-    def part(self, code: str) -> Part | None:
+    def part(self, code: str) -> Section | None:
         """The part of a code; None where there is none."""
         return next((part for part in self.parts if part.code == code), None)
 
 
-def rows(cells: Iterable[Iterable[Cell]]) -> tuple[Row, ...]:
+def rows(cells: Iterable[Iterable[Cell]]) -> tuple[ShownRow, ...]:
     """Rows of cells that have nothing behind them."""
-    return tuple(Row(tuple(row)) for row in cells)
+    return tuple(ShownRow(tuple(row)) for row in cells)
 
 
-def to_know(findings: tuple[Finding, ...], heading: Said) -> tuple[Part, ...]:
+def to_know(findings: tuple[Finding, ...], heading: Said) -> tuple[Section, ...]:
     """A part with findings; none where there are none."""
-    return (Part("to-know", heading, (Told(findings),)),) if findings else ()
+    return (Section("to-know", heading, (Findings(findings),)),) if findings else ()

@@ -19,11 +19,11 @@ from wheelside.said import (
     Key,
     Listing,
     Measure,
+    Named,
     Option,
     PlusMinus,
     Said,
     Table,
-    Thing,
 )
 from wheelside.speech.tongue import ENGLISH, Tongue
 from wheelside.units import UnitChoice
@@ -39,7 +39,7 @@ class Keys:
     rows: tuple[str, ...]
 
 
-Place = Key | Keys | Table | Thing | Option | Command
+Place = Key | Keys | Table | Named | Option | Command
 
 
 def in_the_file(place: Place) -> str:
@@ -48,7 +48,7 @@ def in_the_file(place: Place) -> str:
         return f"'{place.key}' in " + (f"[[{place.table}]] {place.row}" if place.row else f"[{place.table}]")
     if isinstance(place, Keys):
         return f"'{place.key}' in [[{place.table}]] {', '.join(place.rows)}"
-    if isinstance(place, Thing):
+    if isinstance(place, Named):
         return place.name
     if isinstance(place, Table):
         return f"[[{place.table}]]" if place.many else f"[{place.table}]"

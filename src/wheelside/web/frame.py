@@ -17,7 +17,7 @@ from starlette.responses import HTMLResponse, Response
 
 from wheelside.errors import Mendable, Outside
 from wheelside.finding import Basis, Way
-from wheelside.fit.price import each_said, needs_said, seasons_said
+from wheelside.fit.verdict import SIGNS
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import Visitor
 from wheelside.said import Begun, Said, say
@@ -100,9 +100,7 @@ def templates() -> Environment:
     made.filters["basis_text"] = _basis
     made.filters["way"] = _way
     made.filters["grouped"] = together
-    made.filters["needs_said"] = needs_said
-    made.filters["seasons_said"] = seasons_said
-    made.filters["each_said"] = each_said
+    made.filters["sign"] = SIGNS.__getitem__
     made.filters["for_pages"] = for_pages
     made.filters["said"] = _said
     made.filters["cell"] = on_page

@@ -8,7 +8,7 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from wheelside.garage.rows import MANY, SINGLE
-from wheelside.said import Command, Option, Table, Thing
+from wheelside.said import Command, Named, Option, Table
 from wheelside.speech.speech import Keys, Place, Speech
 from wheelside.units import UnitChoice
 
@@ -60,7 +60,7 @@ def link_to(place: Place) -> Markup:
         return Markup("")
     if isinstance(place, Command):
         return link.format(place.page, place.name)
-    if isinstance(place, Thing):
+    if isinstance(place, Named):
         return link.format(f"/things/{place.table}/{quote(place.row, safe='')}", place.name)
     if isinstance(place, Table):
         return link.format(f"/facts/{place.table}{'' if place.many else '/one'}", _spaced(place.table))

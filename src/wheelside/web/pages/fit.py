@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from urllib.parse import quote
 
@@ -16,13 +17,14 @@ from wheelside.declared.read import Complaint
 from wheelside.errors import BadRequest, BadText
 from wheelside.fit.compare import Ranking
 from wheelside.fit.report import Fit
-from wheelside.fit.verdict import QUESTIONS, SIGNS, Question, Verdict
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import WHOLE, Offer, offers
 from wheelside.garage.rows import NAMED
 from wheelside.jobs.wheelset.fit import judged
 from wheelside.jobs.wheelset.offer import OfferRefused, buy, let_go, note_offer
 from wheelside.jobs.wheelset.vin import VinRead, vin_says
+from wheelside.screens.fit import fit_screen, ranking_screen
+from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn_fit import hubs_of, radii_of, speedometer_of
 from wheelside.web.entry import Field, body_of, fields_of
@@ -34,23 +36,25 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class FitPage:
-    """Comparisons, or one report with its drawings; `why_not` says what is lacking for either."""
+    """Comparisons, or one report with its drawings; `why_not` says what is lacking for either.
+
+    `judged`: the set of that report, by id.
+    """
 
     frame: Frame
-    garage: Garage
     units: UnitChoice
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
     chosen: tuple[str, str]
-    rankings: tuple[Ranking, ...]
-    report: Fit | None
+    rankings: tuple[Screen, ...]
+    screen: Screen | None
+    judged: str
     on_offer: bool
     hubs: tuple[Markup, ...]
     radii: tuple[Markup, ...]
     speedometer: Markup
     why_not: str
-    signs: dict[Verdict, str]
-    questions: tuple[Question, ...]
+    day: date
 
 
 @router.get("/fit")
@@ -73,7 +77,6 @@ def fit_page(request: Request, car: str = "", set: str = "") -> Response:  # noq
         "fit.html",
         FitPage(
             frame=frame_of(request, "/fit"),
-            garage=garage,
             units=units,
             cars=tuple((c.id, c.name) for c in garage.car),
             sets=tuple(
@@ -81,15 +84,15 @@ def fit_page(request: Request, car: str = "", set: str = "") -> Response:  # noq
                 for s in sorted(garage.set, key=lambda s: not s.on_offer)
             ),
             chosen=(car or (report.car if report else ""), set or (report.set if report else "")),
-            rankings=() if report else rankings,
-            report=report,
+            rankings=() if report else tuple(ranking_screen(garage, one) for one in rankings),
+            screen=fit_screen(garage, report) if report else None,
+            judged=report.set if report else "",
             on_offer=report is not None and garage.sets[report.set].on_offer,
             hubs=hubs_of(lying, units),
             radii=radii_of(lying, units),
             speedometer=speedometer_of(lying, garage.cars[report.car], units) if report else Markup(),
             why_not=why_not,
-            signs=SIGNS,
-            questions=QUESTIONS,
+            day=today,
         ),
     )
 

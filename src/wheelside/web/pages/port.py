@@ -16,7 +16,6 @@ from wheelside.car.draft import Draft
 from wheelside.car.frames import CarTrouble
 from wheelside.car.permit import Permit
 from wheelside.car.portcard import dbc_named
-from wheelside.car.reads import id_text
 from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
@@ -36,6 +35,8 @@ from wheelside.jobs.car.visit import (
 )
 from wheelside.jobs.car.ways_back import Settles, accept, finish_teaching, undo
 from wheelside.jobs.car.write import GoAhead, write_list
+from wheelside.screens.port import draft_parts, list_part
+from wheelside.screens.screen import Section
 from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import Form, form_of
@@ -52,6 +53,7 @@ class PortPage:
     car: Car
     linked: bool
     state: PortState
+    lists: tuple[Section, ...]
     sets: tuple[tuple[str, str], ...]
     caution: str
     writing: str
@@ -68,8 +70,10 @@ def port(request: Request, car_id: str, done: str = "", of: str = "") -> Respons
     car = _car(garage, car_id)
     state = port_state(desk, garage, car, desk.clock().day)
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
+    told = state.read.lists if state.read else ()
+    lists = tuple(list_part(name, found, goes_by=by) for name, found, by in told)
     shown = PortPage(
-        frame_of(request, "/things"), car, linked(request), state, sets, cautions.PORT, cautions.WRITING, MAY_BE_LOST,
+        frame_of(request, "/things"), car, linked(request), state, lists, sets, cautions.PORT, cautions.WRITING, MAY_BE_LOST,
         _DONE.get(done, ""), next((one for one in state.teachings if str(one.num) == of), None),
     )  # fmt: skip
     return page("port.html", shown)
@@ -161,7 +165,7 @@ class DraftPage:
     set_name: str
     set_id: str
     draft: Draft
-    rows: tuple[tuple[str, str, str, bool], ...]
+    screen: tuple[Section, ...]
     conditions: tuple[Condition, ...]
     caution: str
 
@@ -177,7 +181,7 @@ def show_draft(request: Request, car_id: str, form: Form = Depends(form_of)) -> 
     draft = written.draft
     shown = DraftPage(
         frame_of(request, "/things"), _car(garage, car_id), garage.sets[form.get("set")].name, form.get("set"), draft,
-        _rows(draft), written.conditions, cautions.WRITING,
+        draft_parts(draft, written.conditions), written.conditions, cautions.WRITING,
     )  # fmt: skip
     return page("portdraft.html", shown)
 
@@ -189,13 +193,6 @@ def _wanted(request: Request, kept: KeptCard, form: Form) -> tuple[IdList, dict[
     wheel_set = set_of(garage, form.get("set"))
     row = writable_list(kept.card, form.get("list") or None)
     return row, wanted_ids(garage, wheel_set, day, row)
-
-
-def _rows(draft: Draft) -> tuple[tuple[str, str, str, bool], ...]:
-    bits = draft.row.bits
-    return tuple(
-        (d.place, id_text(d.before, bits), id_text(d.after, bits), d.before != d.after) for d in draft.differences
-    )
 
 
 @router.post("/things/car/{car_id}/port/teach")
