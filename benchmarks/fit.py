@@ -25,7 +25,7 @@ from wheelside.garage.model import Car, Family, Garage, Joining, PlacardRow, Rim
 from wheelside.garage.words import ROAD_CORNERS, Band, Direction, Fastening, Monitor, Season, Seat, Teaching, Writing
 from wheelside.rim.fasten import Thread
 from wheelside.rim.size import BoltCircle, RimSize
-from wheelside.tyre.designation import Designation, Form, Service
+from wheelside.tyre.designation import Designation, MarkForm, Service
 from wheelside.units import GaugePressure, Length, Mass, Money, Speed
 
 DAY = date(2026, 11, 25)
@@ -49,7 +49,7 @@ class Draw:
         r = self.random
         service = Service(r.randint(82, 104), r.choice("QTHVW"))
         return Designation(
-            Form.METRIC,
+            MarkForm.METRIC,
             float(r.randint(14, 19)),
             r.choice(range(175, 256, 10)),
             r.choice(range(35, 71, 5)),

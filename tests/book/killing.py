@@ -30,7 +30,7 @@ from claiming import claim
 from wheelside.book import tables
 from wheelside.book.book import Book, open_book
 from wheelside.book.engine import engine_for, transaction
-from wheelside.book.entry import Told, Writing
+from wheelside.book.entry import WriteNote, Writing
 from wheelside.book.jobs import jobs_of
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import wrong
@@ -67,7 +67,7 @@ class Telling(Book):
         self.say = say
 
     @contextmanager
-    def writing(self, told: Told) -> Iterator[Writing]:
+    def writing(self, told: WriteNote) -> Iterator[Writing]:
         with super().writing(told) as writing:
             self.say("open")
             yield writing

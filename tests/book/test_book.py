@@ -15,14 +15,14 @@ from books import NOON, later
 from wheelside.book import tables
 from wheelside.book.book import Book, new_book, open_book
 from wheelside.book.engine import engine_for, transaction
-from wheelside.book.entry import Told
+from wheelside.book.entry import WriteNote
 from wheelside.book.facts import as_table, change_facts, facts_now, facts_on, replace_facts, versions
 from wheelside.book.layout import NEWEST, bring_to, layout_of
 from wheelside.errors import BadRequest, Outside
 
 
-def told(what: str = "test", minutes: float = 0) -> Told:
-    return Told(later(minutes), "Ada", "test", what)
+def told(what: str = "test", minutes: float = 0) -> WriteNote:
+    return WriteNote(later(minutes), "Ada", "test", what)
 
 
 @pytest.fixture

@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 from stepped import Clock
 from wheelside.car.address import UnitAddress
 from wheelside.car.at import AtFrames
-from wheelside.car.broadcast import Ear, Heard, decode_text, described, listen
+from wheelside.car.broadcast import Ear, HeardBroadcasts, decode_text, described, listen
 from wheelside.car.card import Broadcast, Holds, PortCard
 from wheelside.car.frames import Frame
 from wheelside.car.link import CanFrames
@@ -31,7 +31,7 @@ from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import PracticeCar, practice_car, run_on, serve_tcp
 from wheelside.demo.practice.car import Sent
 from wheelside.errors import BadFile, BadRequest
-from wheelside.jobs.car.port import Line, known_of, lined, load_port_card
+from wheelside.jobs.car.port import OpenLine, known_of, lined, load_port_card
 from wheelside.jobs.source import RUNNING
 
 TEXT = """VERSION ""
@@ -76,7 +76,7 @@ def library() -> Database:
     return loaded
 
 
-def said(ear: Ear, *frames: Frame) -> Heard:
+def said(ear: Ear, *frames: Frame) -> HeardBroadcasts:
     for one in frames:
         assert ear.take(one)
     return ear.told(2)
@@ -349,7 +349,7 @@ def on_a_bus(car: PracticeCar) -> Iterator[CanFrames]:
         theirs.shutdown()
 
 
-def shown(told: Heard) -> dict[str, float | str | None]:
+def shown(told: HeardBroadcasts) -> dict[str, float | str | None]:
     return {f"{v.holds.value} {place}": word or figure for v in told.values for place, figure, word in v.figures}
 
 
@@ -411,7 +411,7 @@ def test_a_card_with_broadcasts_alone_sends_nothing(monkeypatch: pytest.MonkeyPa
     with serve_tcp(asked.car, lasting_s=60) as (host, port), lined(ONLY_HEARD, f"at socket://{host}:{port}") as line:
         assert len(known_of(line, ONLY_HEARD, 0.5).values) == 2
     with on_a_bus(asked.car) as frames:
-        assert len(known_of(Line(frames, None), ONLY_HEARD, 0.5).values) == 2
+        assert len(known_of(OpenLine(frames, None), ONLY_HEARD, 0.5).values) == 2
     assert asked.sent == []
 
 

@@ -10,7 +10,7 @@ from wheelside.car.codes import (
     BadAnswer,
     Code,
     CodeList,
-    Listed,
+    CodesTold,
     Status,
     code_text,
     codes_of_14229,
@@ -224,9 +224,9 @@ def test_the_first_digit_says_whose_a_code_is() -> None:
 def test_compared_tells_what_went_came_and_stayed() -> None:
     a, b, c = (Code(read_code(t), Status.CONFIRMED) for t in ("C1A10-31", "C1A11-31", "U0140-00"))
     later = Code(b.number, Status.CONFIRMED | Status.FAILED)
-    changed = compared(Listed((a, b)), Listed((later, c)))
+    changed = compared(CodesTold((a, b)), CodesTold((later, c)))
     assert (changed.gone, changed.new, changed.stayed) == ((a,), (c,), (later,))
-    nothing = compared(Listed(()), Listed(()))
+    nothing = compared(CodesTold(()), CodesTold(()))
     assert (nothing.gone, nothing.new, nothing.stayed) == ((), (), ())
 
 
@@ -234,7 +234,7 @@ def test_compared_tells_what_went_came_and_stayed() -> None:
     st.lists(st.binary(min_size=3, max_size=3), unique=True), st.lists(st.binary(min_size=3, max_size=3), unique=True)
 )
 def test_compared_loses_and_invents_none(before: list[bytes], after: list[bytes]) -> None:
-    changed = compared(Listed(tuple(Code(n) for n in before)), Listed(tuple(Code(n) for n in after)))
+    changed = compared(CodesTold(tuple(Code(n) for n in before)), CodesTold(tuple(Code(n) for n in after)))
     assert sorted(c.number for c in changed.gone + changed.stayed) == sorted(before)
     assert sorted(c.number for c in changed.new + changed.stayed) == sorted(after)
 
@@ -243,7 +243,7 @@ def test_a_code_of_a_list_that_was_not_told_is_neither_gone_nor_new() -> None:
     """It may have gone from one list to the other meanwhile: stored codes need both."""
     stored, pending = Code(b"\x01\x02", Status.CONFIRMED), Code(b"\x01\x13", Status.PENDING)
     permanent = Code(b"\x01\x43", None, permanent=True, stored=False)
-    every = Listed((stored, pending, permanent))
+    every = CodesTold((stored, pending, permanent))
     for lacking, sure in (
         ({CodeList.PERMANENT}, (stored, pending)),
         ({CodeList.PENDING}, (permanent,)),
@@ -251,7 +251,7 @@ def test_a_code_of_a_list_that_was_not_told_is_neither_gone_nor_new() -> None:
         (set(CodeList), ()),
         (set(), (stored, pending, permanent)),
     ):
-        other = Listed((), frozenset(lacking))
+        other = CodesTold((), frozenset(lacking))
         assert compared(every, other).gone == sure
         assert compared(other, every).new == sure
 

@@ -21,7 +21,7 @@ from wheelside.car.card import read_request
 from wheelside.car.doip import IpLink
 from wheelside.car.draft import draft
 from wheelside.car.drive import carry_out
-from wheelside.car.find import Kind, addresses
+from wheelside.car.find import RangeKind, addresses
 from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.link import open_link
 from wheelside.car.permit import Permit
@@ -46,15 +46,15 @@ MONITOR = UnitAddress(0, 0, logical=0x1001)
 
 
 def test_a_range_of_logical_addresses_is_all_of_them() -> None:
-    few = addresses(0x07DE, 0x07E0, Kind.LOGICAL)
+    few = addresses(0x07DE, 0x07E0, RangeKind.LOGICAL)
     assert [(u.logical, u.on_can, u.text) for u in few] == [
         (0x07DE, False, "07DE"),
         (0x07DF, False, "07DF"),
         (0x07E0, False, "07E0"),
     ]
-    assert addresses(0xFFFF, 0xFFFF, Kind.LOGICAL)[0].text == "FFFF"
+    assert addresses(0xFFFF, 0xFFFF, RangeKind.LOGICAL)[0].text == "FFFF"
     with pytest.raises(BadRequest, match="can't be searched"):
-        addresses(0xFFFF, 0x10000, Kind.LOGICAL)
+        addresses(0xFFFF, 0x10000, RangeKind.LOGICAL)
 
 
 @pytest.mark.parametrize("said", ["doip", "doip ", "doip\t"])

@@ -24,7 +24,7 @@ from wheelside.car.address import UnitAddress
 from wheelside.car.card import PortCard, read_request
 from wheelside.car.codes import CodeList
 from wheelside.car.doip import ACTIVATE_S, IpLink, NotRouted
-from wheelside.car.find import Found, Kind, addresses, find
+from wheelside.car.find import Found, RangeKind, addresses, find
 from wheelside.car.frames import LinkLost, NoAnswer
 from wheelside.car.link import open_link
 from wheelside.car.negative import Refused
@@ -339,7 +339,7 @@ def test_a_search_asks_each_logical_address_for_its_name_and_nothing_else(foreig
     logical = (0x2001, 0x1001, 0x1005, 0x100A, 0x100B)
     told: list[UnitAddress] = []
     with foreign.linked() as link:
-        found = find(link, [one for n in logical for one in addresses(n, n, Kind.LOGICAL)], told.append)
+        found = find(link, [one for n in logical for one in addresses(n, n, RangeKind.LOGICAL)], told.append)
         heard = foreign.heard(link)
     assert [(one["to"], one["uds"]) for one in heard[1:]] == [(n, "22f197") for n in logical]
     assert [one["kind"] for one in heard] == [0x0005] + 5 * [0x8001]

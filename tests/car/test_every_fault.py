@@ -28,7 +28,7 @@ from wheelside.car.drive import Hurry
 from wheelside.car.frames import LinkLost, NoAnswer, PutOff, Stopped, Time
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit, check
-from wheelside.car.talk import EXCHANGE_S, READ_TRIES, Limit
+from wheelside.car.talk import EXCHANGE_S, READ_TRIES, WaitLimit
 from wheelside.car.talk import Talk as RealTalk
 from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadRequest, Outside
@@ -168,7 +168,7 @@ class Talk:
     def time(self) -> Time:
         return self.clock.time
 
-    def ask(self, request: bytes, limit: Limit | None = None) -> bytes:
+    def ask(self, request: bytes, limit: WaitLimit | None = None) -> bytes:
         for left in reversed(range(READ_TRIES)):
             try:
                 return self.once(request, limit)
@@ -182,10 +182,10 @@ class Talk:
                     raise
         raise AssertionError
 
-    def once(self, request: bytes, limit: Limit | None = None) -> bytes:
+    def once(self, request: bytes, limit: WaitLimit | None = None) -> bytes:
         check(request, self.permit, self.routines, self.lists)
         unit, fault = self.unit, self.unit.fault
-        limit = limit or Limit(self.clock.now_s + EXCHANGE_S)
+        limit = limit or WaitLimit(self.clock.now_s + EXCHANGE_S)
         if self.clock.now_s >= limit.until_s:
             raise NoAnswer("the time is over")
         step = unit.step(request)
@@ -203,7 +203,7 @@ class Talk:
         self.clock.wait(1.0)
         raise NoAnswer("no answer")
 
-    def _fails(self, request: bytes, fault: Fault, limit: Limit) -> None:
+    def _fails(self, request: bytes, fault: Fault, limit: WaitLimit) -> None:
         """What a fault does beyond that no answer comes."""
         if fault.kind == "refused":
             raise Refused(request[0], fault.code)
@@ -217,7 +217,7 @@ class Talk:
         if fault.kind == "restart":
             self.unit.restart()
 
-    def _put_off(self, limit: Limit) -> None:
+    def _put_off(self, limit: WaitLimit) -> None:
         """The unit begins its answer anew for as long as it is waited for."""
         self.began_s = self.clock.now_s if self.began_s is None else self.began_s
         if limit.stopped():

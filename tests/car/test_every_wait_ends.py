@@ -294,9 +294,9 @@ def test_stop_said_on_the_way_back_does_not_end_it_halfway(stage: Stage, times: 
     def stop() -> int:
         if not refused:
             refused.append(1)
-            from wheelside.demo.practice.uds import CONDITIONS_NOT_CORRECT, Refusal
+            from wheelside.demo.practice.uds import CONDITIONS_NOT_CORRECT, RefusedRequest
 
-            raise Refusal(CONDITIONS_NOT_CORRECT)
+            raise RefusedRequest(CONDITIONS_NOT_CORRECT)
         return plain()
 
     car.unit.teaching.stop = stop  # type: ignore[method-assign]

@@ -10,7 +10,7 @@ from cars import on_a_bus
 from stepped import Clock
 from wheelside.car.address import FUNCTIONAL_11, FUNCTIONAL_29, UnitAddress
 from wheelside.car.card import PortCard, read_request
-from wheelside.car.find import WHO, Kind, addresses, find
+from wheelside.car.find import WHO, RangeKind, addresses, find
 from wheelside.car.frames import Frame, LinkLost
 from wheelside.car.permit import NotPermitted, Permit
 from wheelside.car.portcard import read_port_card
@@ -192,7 +192,7 @@ class Silent:
 def test_nobody_is_asked_at_the_address_of_all() -> None:
     """ISO 15765-4: 7DF, and 18DB33F1 where identifiers have 29 bits."""
     link = Silent()
-    narrow, wide = addresses(0x7DC, 0x7E2, Kind.NARROW), addresses(0x32, 0x34, Kind.WIDE)
+    narrow, wide = addresses(0x7DC, 0x7E2, RangeKind.NARROW), addresses(0x32, 0x34, RangeKind.WIDE)
     assert find(link, (*narrow, *wide)) == ()
     sent = [frame.can_id for frame in link.sent]
     assert sent == [0x7DC, 0x7DD, 0x7DE, 0x7E0, 0x7E1, 0x7E2, 0x18DA32F1, 0x18DA33F1, 0x18DA34F1]
@@ -204,17 +204,17 @@ def test_nobody_is_asked_at_the_address_of_all() -> None:
 @pytest.mark.parametrize(("first", "last"), [(0, 0x1FF), (0x5FF, 0x600), (0x2A0, 0x2AF)])
 def test_identifiers_on_which_the_car_is_driven_are_not_asked(first: int, last: int) -> None:
     with pytest.raises(BadRequest, match="none of them is asked"):
-        addresses(first, last, Kind.NARROW)
-    assert addresses(first & 0xFF, 0xFF, Kind.WIDE)
+        addresses(first, last, RangeKind.NARROW)
+    assert addresses(first & 0xFF, 0xFF, RangeKind.WIDE)
 
 
 @pytest.mark.parametrize("offset", [1, 8, 0x20])
 def test_no_range_holds_the_address_of_all(offset: int) -> None:
     for first in range(0x600, 0x7FF - offset, 0x100):
         last = min(first + 0xFF, 0x7FF - offset)
-        units = addresses(first, last, Kind.NARROW, offset)
+        units = addresses(first, last, RangeKind.NARROW, offset)
         assert [unit.request for unit in units] == [n for n in range(first, last + 1) if n != 0x7DF]
-    assert addresses(FUNCTIONAL_11, FUNCTIONAL_11, Kind.NARROW, offset) == ()
+    assert addresses(FUNCTIONAL_11, FUNCTIONAL_11, RangeKind.NARROW, offset) == ()
 
 
 def test_a_link_that_is_not_there_is_told_before_a_name_is_asked_for() -> None:

@@ -17,7 +17,7 @@ from odxtools.database import Database
 
 from odxfiles import INDEX, odx_d, pdx, zipped
 from wheelside.car.card import Value
-from wheelside.car.odx import Answer, UnitSaid, read_odx
+from wheelside.car.odx import ReadService, UnitSaid, read_odx
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import value_from
 from wheelside.errors import BadRequest
@@ -26,7 +26,7 @@ from wheelside.jobs.car.card_draft import draft_port_card
 CORNERS = ("front left", "front right", "rear left", "rear right")
 
 
-def answer(said: UnitSaid, name: str) -> Answer:
+def answer(said: UnitSaid, name: str) -> ReadService:
     return next(one for one in said.answers if one.name == name)
 
 

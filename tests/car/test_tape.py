@@ -12,7 +12,7 @@ import pytest
 from stepped import Stepped, to_car
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import PortCard
-from wheelside.car.find import Found, Kind, addresses, find
+from wheelside.car.find import Found, RangeKind, addresses, find
 from wheelside.car.frames import Frame, LinkLost
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import read_all, read_codes
@@ -156,9 +156,9 @@ def asked(wire: Stepped) -> Iterator[str]:
 def test_a_search_finds_monitor_engine_and_brake() -> None:
     wire, told = to_car(practice_car()), list[UnitAddress]()
     around = (
-        *addresses(0x6A2, 0x6A4, Kind.NARROW),
-        *addresses(0x75F, 0x761, Kind.NARROW),
-        *addresses(0x7E0, 0x7E1, Kind.NARROW),
+        *addresses(0x6A2, 0x6A4, RangeKind.NARROW),
+        *addresses(0x75F, 0x761, RangeKind.NARROW),
+        *addresses(0x7E0, 0x7E1, RangeKind.NARROW),
     )
     found = find(wire, around, told.append)
     assert found == (
@@ -171,7 +171,7 @@ def test_a_search_finds_monitor_engine_and_brake() -> None:
 def test_a_search_asks_one_question_and_changes_nothing() -> None:
     car = practice_car()
     wire = to_car(car)
-    find(wire, addresses(0x6A0, 0x6A5, Kind.NARROW))
+    find(wire, addresses(0x6A0, 0x6A5, RangeKind.NARROW))
     assert list(asked(wire)) == ["22F197"] * 6
     assert [f.can_id for _, f in wire.sent if f.data[0] >> 4 == 0] == list(range(0x6A0, 0x6A6))
     assert car.unit.session == 1
@@ -202,23 +202,23 @@ def test_a_search_ends_with_its_link() -> None:
 
 
 def test_a_range_is_addresses_of_one_kind() -> None:
-    few = addresses(0x720, 0x727, Kind.NARROW)
+    few = addresses(0x720, 0x727, RangeKind.NARROW)
     assert [(u.request, u.answer, u.wide) for u in few] == [(n, n + 8, False) for n in range(0x720, 0x728)]
-    assert addresses(0x720, 0x720, Kind.NARROW, offset=0x6A) == (UnitAddress(0x720, 0x78A),)
-    wide = addresses(0x00, 0xFF, Kind.WIDE)
+    assert addresses(0x720, 0x720, RangeKind.NARROW, offset=0x6A) == (UnitAddress(0x720, 0x78A),)
+    wide = addresses(0x00, 0xFF, RangeKind.WIDE)
     assert [u.text for u in (wide[0], wide[-1])] == ["18DA00F1/18DAF100", "18DAFFF1/18DAF1FF"]
 
 
 @pytest.mark.parametrize(
     ("first", "last", "kind"),
     [
-        (0x728, 0x720, Kind.NARROW),
-        (0x100, 0x300, Kind.NARROW),
-        (0x700, 0x7F8, Kind.NARROW),
-        (-5, 2, Kind.NARROW),
-        (0, 0x100, Kind.WIDE),
+        (0x728, 0x720, RangeKind.NARROW),
+        (0x100, 0x300, RangeKind.NARROW),
+        (0x700, 0x7F8, RangeKind.NARROW),
+        (-5, 2, RangeKind.NARROW),
+        (0, 0x100, RangeKind.WIDE),
     ],
 )
-def test_a_range_that_can_not_be_searched_is_refused(first: int, last: int, kind: Kind) -> None:
+def test_a_range_that_can_not_be_searched_is_refused(first: int, last: int, kind: RangeKind) -> None:
     with pytest.raises(BadRequest, match="can't be searched: name at most 512 addresses, the lower one first"):
         addresses(first, last, kind)

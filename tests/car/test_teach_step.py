@@ -21,7 +21,6 @@ from wheelside.car.teaching import (
     STOP_S,
     TAIL_S,
     Answered,
-    Ask,
     Closed,
     End,
     Event,
@@ -29,7 +28,6 @@ from wheelside.car.teaching import (
     Goal,
     Intent,
     Keep,
-    Kept,
     LastDone,
     Leg,
     Next,
@@ -37,6 +35,8 @@ from wheelside.car.teaching import (
     Pause,
     Progress,
     Raise,
+    Send,
+    StageKept,
     Waited,
     begun,
 )
@@ -71,7 +71,7 @@ def told(todo: Next) -> str:
         return f"{todo.stage} > {told(todo.then)}"
     if isinstance(todo, Pause):
         return f"{todo.seconds:g} s > {told(todo.then)}"
-    if isinstance(todo, Ask):
+    if isinstance(todo, Send):
         names = {
             EXTENDED: "extended", DEFAULT: "default", READ: "read", BEGIN: "begin", FINISH: "finish", RESULT: "result", WRITE_NEW: "new",
             WRITE_OLD: "old",
@@ -224,7 +224,7 @@ def test_a_list_with_no_routines_is_done_once_it_is_read_back() -> None:
     progress = replace(at(LastDone.SESSION, acted=False), goal=replace(GOAL, row=BARE))
     progress, todo = step(progress, OK, NOW_S)
     assert told(todo) == "written > new once"
-    progress, todo = step(progress, Kept(Stage.WRITTEN), NOW_S)
+    progress, todo = step(progress, StageKept(Stage.WRITTEN), NOW_S)
     assert (told(todo), progress.acted, progress.touched) == ("new once", True, True)
     progress, todo = step(progress, OK, NOW_S)
     assert told(todo) == "read-back > read"
@@ -234,13 +234,13 @@ def test_a_list_with_no_routines_is_done_once_it_is_read_back() -> None:
 
 
 def _kept(progress: Progress, stage: Stage) -> tuple[Progress, Event, float]:
-    return progress, Kept(stage), NOW_S
+    return progress, StageKept(stage), NOW_S
 
 
 def test_a_stage_is_kept_before_what_it_stands_for_and_only_then_may_the_unit_have_acted() -> None:
     progress, todo = step(at(LastDone.SESSION, acted=False), OK, NOW_S)
     assert (told(todo), progress.acted, progress.touched) == ("begun > begin once", False, False)
-    progress, todo = step(progress, Kept(Stage.BEGUN), NOW_S)
+    progress, todo = step(progress, StageKept(Stage.BEGUN), NOW_S)
     assert (told(todo), progress.acted, progress.touched, progress.last) == ("begin once", True, True, Stage.BEGUN)
     progress, _ = step(progress, NO, NOW_S)
     assert not progress.acted
@@ -283,7 +283,7 @@ def test_when_the_time_is_over_what_is_in_the_car_is_read_and_told(
     late = replace(progress, troubled=True, until_s=NOW_S)
     _, todo = step(late, event, NOW_S)
     assert told(todo) == wanted
-    assert isinstance(todo, Ask)
+    assert isinstance(todo, Send)
     assert todo.until_s == NOW_S + TAIL_S
 
 
@@ -293,7 +293,7 @@ def test_who_says_stop_twice_waits_for_the_way_back_a_short_while_only() -> None
     assert What.STOPPED in [one.what for one in progress.trouble]
     progress, todo = step(*_kept(progress, Stage.UNDO))
     progress, todo = step(*_kept(progress, Stage.SESSION))
-    assert isinstance(todo, Ask)
+    assert isinstance(todo, Send)
     assert not todo.breaks_off
 
 

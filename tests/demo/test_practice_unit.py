@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from wheelside.car.vin import check_sign
-from wheelside.demo.practice import Habits, PracticeUnit, Wheel, practice_car
+from wheelside.demo.practice import Habits, PracticeUnit, PractisedWheel, practice_car
 from wheelside.demo.practice.brake import BrakeUnit
-from wheelside.demo.practice.codes import Codes
+from wheelside.demo.practice.codes import UnitCodes
 from wheelside.demo.practice.engine import EngineUnit
 from wheelside.demo.practice.told import SUMMER, VIN, WINTER, winter_wheels
 from wheelside.demo.practice.unit import NO_SIGNAL, SUPPLY_LOW
@@ -236,7 +236,7 @@ def test_a_silent_sensor_sets_its_code() -> None:
     unit = unit_with()
     teach(unit)
     first, second, third, _ = winter_wheels()
-    unit.fit((first, second, third, Wheel(WINTER[3], sends=False)))
+    unit.fit((first, second, third, PractisedWheel(WINTER[3], sends=False)))
     unit.drive(10, 30)
     assert [bool(unit.codes.status[code] & 1) for code in NO_SIGNAL] == [False, False, False, True]
     unit.fit(winter_wheels())
@@ -249,11 +249,11 @@ def test_a_silent_sensor_sets_its_code() -> None:
 @pytest.mark.published
 def test_codes_as_the_standard_lists_them() -> None:
     """ISO 14229-1, examples of service 19: 0A assembled from its data; 02 and 01 from memory."""
-    codes = Codes({0x123456: 0x24, 0x234505: 0x00, 0xABCD01: 0x2F}, availability=0x7F)
+    codes = UnitCodes({0x123456: 0x24, 0x234505: 0x00, 0xABCD01: 0x2F}, availability=0x7F)
     assert codes.report(b"\x19\x0a") == bytes.fromhex("59 0A 7F 12 34 56 24 23 45 05 00 AB CD 01 2F")
-    codes = Codes({0x0A9B17: 0x24, 0x080511: 0x2F, 0x25221F: 0x00}, availability=0x7F)
+    codes = UnitCodes({0x0A9B17: 0x24, 0x080511: 0x2F, 0x25221F: 0x00}, availability=0x7F)
     assert codes.report(bytes.fromhex("19 02 84")) == bytes.fromhex("59 02 7F 0A 9B 17 24 08 05 11 2F")
-    codes = Codes({0x0A9B17: 0x24, 0x080511: 0x2F}, availability=0x2F)
+    codes = UnitCodes({0x0A9B17: 0x24, 0x080511: 0x2F}, availability=0x2F)
     assert codes.report(bytes.fromhex("19 01 08")) == bytes.fromhex("59 01 2F 00 00 01")
 
 

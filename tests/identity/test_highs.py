@@ -13,7 +13,7 @@ from wheelside.garage.file import read_garage
 from wheelside.garage.order import in_order
 from wheelside.garage.season import horizon_end, spells
 from wheelside.garage.words import WhenFull
-from wheelside.identity.problem import Mount, Problem, SameAs, problem
+from wheelside.identity.problem import Mount, PlanProblem, SameAs, problem
 from wheelside.identity.solve import PlanModel
 
 GARAGES, SEED = 50, 93
@@ -65,7 +65,7 @@ class Linear:
 class Written:
     """A problem written out as a linear one."""
 
-    task: Problem
+    task: PlanProblem
     linear: Linear = field(default_factory=Linear)
 
     def least(self) -> float:
@@ -180,7 +180,7 @@ class Written:
             lin.row(dict.fromkeys(over, 1.0), most=mount.slots - 1)
 
 
-def task_of(wheels: int, seed: int, when_full: str) -> Problem:
+def task_of(wheels: int, seed: int, when_full: str) -> PlanProblem:
     text = hall(Size(wheels), seed).replace(
         "spare_counted = false", f'spare_counted = false\nwhen_full = "{when_full}"'
     )

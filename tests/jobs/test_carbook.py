@@ -14,7 +14,7 @@ from wheelside.book.readings import all_readings
 from wheelside.demo import dbc, port_card
 from wheelside.demo.practice import practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
-from wheelside.demo.practice.wheels import Wheel, bytes_of
+from wheelside.demo.practice.wheels import PractisedWheel, bytes_of
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import take_in_text
 from wheelside.jobs.car.port import lined, read_and_keep
@@ -42,7 +42,7 @@ def test_the_newest_port_card_counts(home: Desk) -> None:
 
 def test_pressures_are_readings_of_the_wheels_whose_ids_the_car_goes_by(home: Desk) -> None:
     car = practice_car()
-    first, second, third, fourth = (Wheel(sensor, kpa=331.3 + n, celsius=7) for n, sensor in enumerate(SUMMER))
+    first, second, third, fourth = (PractisedWheel(sensor, kpa=331.3 + n, celsius=7) for n, sensor in enumerate(SUMMER))
     car.unit.fit((first, second, third, fourth))
     car.unit.drive(12, 60)
     car.unit.teaching.lists[1] = (SUMMER[0], SUMMER[1], 0x1234ABCD, SUMMER[3])

@@ -20,7 +20,7 @@ from wheelside.errors import BadRequest, Meanwhile
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.car.teach import wanted_ids
 from wheelside.jobs.car.visit import Visit, last_teachings, records
-from wheelside.jobs.car.write import GoAhead, Written, write_list
+from wheelside.jobs.car.write import GoAhead, ListWritten, write_list
 
 LIST_1 = CARD.lists[0]
 SOURCES = Path(__file__).parents[2] / "src" / "wheelside"
@@ -42,7 +42,9 @@ def car() -> PracticeCar:
     return practice_car()
 
 
-def written(home: Desk, car: PracticeCar, word: GoAhead | None, seen: list[tuple[Ids, bool]] | None = None) -> Written:
+def written(
+    home: Desk, car: PracticeCar, word: GoAhead | None, seen: list[tuple[Ids, bool]] | None = None
+) -> ListWritten:
     """What comes of the winter set for the first list; `seen`: what the list held when it was shown, and whether it would change."""
     garage = home.loaded().garage
     wanted = wanted_ids(garage, garage.sets["winter"], NOON.day, LIST_1)

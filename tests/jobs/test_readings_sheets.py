@@ -16,7 +16,7 @@ from wheelside.book.readings import all_readings
 from wheelside.errors import BadFile, BadRequest
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.edit import try_save
-from wheelside.jobs.book.reading_cell import DayOrder, Unfit, figure, moment, zone_of
+from wheelside.jobs.book.reading_cell import DayOrder, UnfitCell, figure, moment, zone_of
 from wheelside.jobs.book.reading_columns import LEFT_OUT, TARGETS, match_columns, proposed, split_columns
 from wheelside.jobs.book.reading_row import How
 from wheelside.jobs.book.readings_in import take_in_readings
@@ -212,14 +212,14 @@ def test_a_day_that_can_be_read_in_two_ways_is_asked_about(
     written_as: str, order: DayOrder | None, day: str | None
 ) -> None:
     if day is None:
-        with pytest.raises(Unfit):
+        with pytest.raises(UnfitCell):
             moment(written_as, None, zone_of("+01:00"), order)
         return
     assert str(moment(written_as, None, zone_of("+01:00"), order).day) == day
 
 
 def test_the_question_about_a_day_names_both_answers() -> None:
-    with pytest.raises(Unfit) as caught:
+    with pytest.raises(UnfitCell) as caught:
         moment("03/04/2026", None, zone_of("UTC"), None)
     assert caught.value.way == "2026-04-03 with the day first, 2026-03-04 with the month first"
 
@@ -238,7 +238,7 @@ CLOCKS = [
 @pytest.mark.parametrize(("clock", "read"), CLOCKS)
 def test_a_time_of_day_in_a_column_of_its_own(clock: str, read: str | None) -> None:
     if read is None:
-        with pytest.raises(Unfit):
+        with pytest.raises(UnfitCell):
             moment("2026-11-25", clock, zone_of("+01:00"), None)
         return
     assert moment("2026-11-25", clock, zone_of("+01:00"), None).short() == f"2026-11-25 {read}"
@@ -250,7 +250,7 @@ def test_a_zone_is_that_of_the_day_and_an_hour_that_was_twice_is_asked_about() -
     assert moment("2026-07-01T12:00", None, zone, None).offset_min == 120
     assert moment("2026-12-01T12:00", None, zone, None).offset_min == 60
     for twice in ("2026-10-25T02:30", "2026-03-29T02:30"):
-        with pytest.raises(Unfit, match="at") as caught:
+        with pytest.raises(UnfitCell, match="at") as caught:
             moment(twice, None, zone, None)
         assert "clocks changed" in caught.value.expected
     with pytest.raises(BadRequest, match="not a zone"):
@@ -268,7 +268,7 @@ FIGURES = [
 @pytest.mark.parametrize(("cell", "comma", "read"), FIGURES)
 def test_figures_are_read_as_people_write_them(cell: Any, comma: bool, read: tuple[float, str] | None) -> None:
     if read is None:
-        with pytest.raises(Unfit):
+        with pytest.raises(UnfitCell):
             figure("x", cell, decimal_comma=comma)
         return
     assert figure("x", cell, decimal_comma=comma) == read

@@ -27,7 +27,7 @@ from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import begin, doing, take_claims
 from wheelside.jobs.work.finish import finish, page_of
 from wheelside.jobs.work.photo import take_photo
-from wheelside.proof.check import Flaw, Found, check_proof
+from wheelside.proof.check import Flaw, Flawed, check_proof
 from wheelside.proof.page import proof_page
 from wheelside.proof.pdf import proof_pdf
 from wheelside.proof.plain import read_start
@@ -52,7 +52,7 @@ def altered(proof: Json) -> tuple[Flaw, ...]:
     return tuple(one.flaw for one in check_proof(json.dumps(proof).encode(), "proof.json").altered)
 
 
-def flaws(found: tuple[Found, ...]) -> list[Flaw]:
+def flaws(found: tuple[Flawed, ...]) -> list[Flaw]:
     return [one.flaw for one in found]
 
 

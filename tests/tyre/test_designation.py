@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from wheelside.tyre.designation import Designation, Form, Service
+from wheelside.tyre.designation import Designation, MarkForm, Service
 from wheelside.tyre.sidewall import read_designation
 
 
@@ -35,15 +35,15 @@ def test_each_form_prints_back_in_one_spelling(text: str, printed: str) -> None:
 @pytest.mark.parametrize(
     ("text", "form"),
     [
-        ("205/55 R16", Form.METRIC),
-        ("LT245/75 R17", Form.METRIC),
-        ("165 R13", Form.FULL),
-        ("6.40-13", Form.INCH),
-        ("31x10.50 R15LT", Form.FLOTATION),
-        ("FR78-15", Form.LETTER),
+        ("205/55 R16", MarkForm.METRIC),
+        ("LT245/75 R17", MarkForm.METRIC),
+        ("165 R13", MarkForm.FULL),
+        ("6.40-13", MarkForm.INCH),
+        ("31x10.50 R15LT", MarkForm.FLOTATION),
+        ("FR78-15", MarkForm.LETTER),
     ],
 )
-def test_the_form_is_told_from_the_marking(text: str, form: Form) -> None:
+def test_the_form_is_told_from_the_marking(text: str, form: MarkForm) -> None:
     assert read_designation(text).form is form
 
 
@@ -122,14 +122,14 @@ def test_p_before_the_width_is_p_metric() -> None:
 
 def test_every_part_of_a_marking_has_its_field() -> None:
     assert read_designation("LT245/75 ZRF17/E (121/118S) M+S SL") == Designation(
-        form=Form.METRIC, rim_code=17.0, width_mm=245, aspect_pct=75, prefix="LT", zr=True, run_flat=True, load_range="E",
+        form=MarkForm.METRIC, rim_code=17.0, width_mm=245, aspect_pct=75, prefix="LT", zr=True, run_flat=True, load_range="E",
         service=Service(121, "S", 118, above=True), standard_load=True, mud_snow=True,
     )  # fmt: skip
     assert read_designation("215/65 HR16CP 109/107T (106A6) XL") == Designation(
-        form=Form.METRIC, rim_code=16.0, width_mm=215, aspect_pct=65, old_speed="H", suffix="CP", service=Service(109, "T", 107),
+        form=MarkForm.METRIC, rim_code=16.0, width_mm=215, aspect_pct=65, old_speed="H", suffix="CP", service=Service(109, "T", 107),
         second=Service(106, "A6"), extra_load=True,
     )  # fmt: skip
-    assert read_designation("FR78-15") == Designation(form=Form.LETTER, rim_code=15.0, aspect_pct=78, head="F")
+    assert read_designation("FR78-15") == Designation(form=MarkForm.LETTER, rim_code=15.0, aspect_pct=78, head="F")
     assert read_designation("F78-15").build == "D"
     assert read_designation("31x10.50-15").head == "31x10.50"
 

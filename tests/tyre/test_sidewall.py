@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wheelside.errors import BadText
-from wheelside.tyre.designation import Form, Service
+from wheelside.tyre.designation import MarkForm, Service
 from wheelside.tyre.sidewall import BadDesignation, read_designation
 from wheelside.tyre.speed import SYMBOLS
 
@@ -341,5 +341,5 @@ def test_c_after_the_rim_is_a_van_tyre_but_a_load_range_after_lt() -> None:
 def test_the_first_sign_tells_letter_sizes_from_prefixes() -> None:
     assert read_designation("LT205/75 R15").prefix == "LT"
     assert read_designation("HL245/40 R19").prefix == "HL"
-    assert read_designation("LR78-15").form is Form.LETTER
+    assert read_designation("LR78-15").form is MarkForm.LETTER
     assert read_designation("H78-15").head == "H"

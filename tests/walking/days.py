@@ -25,7 +25,7 @@ from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.jobs.book.desk import Desk, new_desk, open_desk
 from wheelside.jobs.book.files import take_in_text
-from wheelside.jobs.work.doing import Begun, begin, doing
+from wheelside.jobs.work.doing import BegunJob, begin, doing
 from wheelside.jobs.work.finish import StillOpen, finish, give_up
 from wheelside.jobs.work.seen import say_on
 from wheelside.sheet.start import JobStart
@@ -205,7 +205,7 @@ class _Life:
         asked = self._asked() if asked is None else asked
         self.day.log.append(f"{self.clock.now.short()} begin {asked}")
         try:
-            made: Begun = begin(self.desk, car=asked.get("car"), wheel_set=asked.get("wheel_set"), person="Ada")
+            made: BegunJob = begin(self.desk, car=asked.get("car"), wheel_set=asked.get("wheel_set"), person="Ada")
         except BadRequest as refused:
             raise Refused(f"asked otherwise: {_first_words(str(refused))}") from refused
         if made.job is None:
@@ -215,7 +215,7 @@ class _Life:
         self._leave_out(start)
         return made.job
 
-    def _see_why(self, made: Begun) -> None:
+    def _see_why(self, made: BegunJob) -> None:
         if made.under_way is not None:
             raise Faulty(f"a job is under way where none was begun: {made.under_way}")
         if not made.forbidden:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from wheelside.units import Speed, UnitChoice
-from wheelside.web.draw.hub import Bar, Limit, hub
+from wheelside.web.draw.hub import Bar, ShownLimit, hub
 from wheelside.web.draw.radius import Radius, radius
 from wheelside.web.draw.shown import shown
 
@@ -17,7 +17,7 @@ BOX = re.compile(r'<rect x="([-\d.]+)" y="[-\d.]+" width="([\d.]+)"')
 
 def test_bars_along_the_hub_are_on_one_scale_with_what_stands_in_the_way() -> None:
     bars = (Bar("now", -130.0, 35.0, 0.5, "box"), Bar("then", -120.0, 60.0, 0.5, "box"))
-    drawn = str(hub("Front axle", bars, (Limit("arch", 70.0),), UnitChoice()))
+    drawn = str(hub("Front axle", bars, (ShownLimit("arch", 70.0),), UnitChoice()))
     (x1, w1), (x2, w2) = ((float(x), float(w)) for x, w in BOX.findall(drawn))
     per_mm = w1 / 165
     assert w2 / 180 == pytest.approx(per_mm, abs=0.002)
@@ -31,7 +31,7 @@ def test_what_is_drawn_is_told_to_those_who_do_not_see_it() -> None:
         hub(
             "Front axle",
             (Bar("now: rim", -130.0, 35.0, 0.5, "box"),),
-            (Limit("arch", 70.0),),
+            (ShownLimit("arch", 70.0),),
             UnitChoice(decimal_mark=","),
         )
     )

@@ -115,7 +115,7 @@ def test_what_goes_by_a_sentence_on_purpose_is_caught(
     """The two faults that this file is there for, made on purpose."""
     if kind == "compares":
 
-        def by_words(shown: tuple[level.Shown, ...]) -> list[level.Lacking]:
+        def by_words(shown: tuple[level.ShownAnswer, ...]) -> list[level.Lacking]:
             seen = [s for s in shown if s.tells is Tells.LAMP_AGAIN]
             fine = all(Speech().text(option_of(s.answer.said) or "") == "lights, then goes out" for s in seen)
             return [] if fine else [level.Lacking(level.Lack.AT_IGNITION)]

@@ -17,7 +17,7 @@ from wheelside.book import tables
 from wheelside.book.address import is_address, is_text, spoken
 from wheelside.book.backup import BackUp, empty_database, restore_into, write_backup
 from wheelside.book.engine import engine_for, overtaken, sound, take_turn, transaction
-from wheelside.book.entry import Told, Writing
+from wheelside.book.entry import WriteNote, Writing
 from wheelside.book.layout import NEWEST, bring_to, layout_of, refuse_newer
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.units.moment import US_PER_S, Moment
@@ -47,7 +47,7 @@ class Book:
             yield conn
 
     @contextmanager
-    def writing(self, told: Told) -> Iterator[Writing]:
+    def writing(self, told: WriteNote) -> Iterator[Writing]:
         """One write with its entry in the journal, kept whole or not at all. Raises Outside."""
         with transaction(self.engine, self.where, writes=True) as conn:
             yield _entered(conn, told)
@@ -62,7 +62,7 @@ class Book:
         self.engine.dispose()
 
 
-def _entered(conn: Connection, told: Told) -> Writing:
+def _entered(conn: Connection, told: WriteNote) -> Writing:
     """A write, with its entry in the journal."""
     last = conn.execute(select(func.coalesce(func.max(tables.entry.c.num), 0))).scalar_one()
     writing = Writing(conn, int(last) + 1, told.at)
@@ -74,7 +74,7 @@ def _entered(conn: Connection, told: Told) -> Writing:
     return writing
 
 
-def enter(conn: Connection, told: Told) -> Writing:
+def enter(conn: Connection, told: WriteNote) -> Writing:
     """A write in a transaction that has only read so far. Raises Meanwhile where somebody else has written since it began."""
     try:
         take_turn(conn)

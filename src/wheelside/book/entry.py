@@ -13,7 +13,7 @@ View = Connection
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class WriteNote:
     """Who writes, by which way, and what it is in a few words; `client` is the sender's own identifier, where it made one."""
 
     at: Moment

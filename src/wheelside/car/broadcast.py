@@ -45,7 +45,7 @@ class Described:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardBroadcasts:
     """What was broadcast: values, what was not heard or not understood and why, and how many frames were malformed."""
 
     values: tuple[ValueRead, ...]
@@ -130,7 +130,7 @@ class Ear:
                     self.last[row] = _figure(row, signal, raw[signal.name], self.units[row])
         return True
 
-    def told(self, seconds: float) -> Heard:
+    def told(self, seconds: float) -> HeardBroadcasts:
         """Everything that was heard, and what was not within so many seconds."""
         groups: dict[tuple[Holds, str], list[tuple[str, float | None, str]]] = {}
         for row in self.rows:
@@ -141,7 +141,7 @@ class Ear:
                    for row in self.rows if row not in self.last]  # fmt: skip
         missing += [(name, f"{count} of its frames were shorter than the DBC file says, or could not be taken apart")
                     for name, count in self.malformed.items()]  # fmt: skip
-        return Heard(values, tuple(missing), sum(self.malformed.values()))
+        return HeardBroadcasts(values, tuple(missing), sum(self.malformed.values()))
 
 
 def _raw(message: Message, data: bytes) -> dict[str, float] | None:
@@ -174,7 +174,9 @@ def _inside(signal: Signal, figure: float) -> bool:
     return (least is None or figure >= least - 1e-6) and (most is None or figure <= most + 1e-6)
 
 
-def listen(frames: Frames, card: PortCard, seconds: float, heard: Callable[[Frame, bool], None] | None = None) -> Heard:
+def listen(
+    frames: Frames, card: PortCard, seconds: float, heard: Callable[[Frame, bool], None] | None = None
+) -> HeardBroadcasts:
     """What the card's broadcasts say within so many seconds, the newest frame of each; `heard` is told of these frames.
 
     It only receives. A link that lets one identifier through at a time is listened to for so long with each. Raises LinkLost.

@@ -180,7 +180,7 @@ def codes_of_j1979(answer: bytes, *, on_can: bool = True) -> tuple[Code, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class CodesTold:
     """The codes of one unit at one time, and which of its lists it did not tell."""
 
     codes: tuple[Code, ...]
@@ -196,7 +196,7 @@ class Changed:
     stayed: tuple[Code, ...]
 
 
-def compared(before: Listed, after: Listed) -> Changed:
+def compared(before: CodesTold, after: CodesTold) -> Changed:
     """What went, came and stayed. A code of a list that was not told at the other time may have been there: it is none of the three."""
     old, now = {c.number for c in before.codes}, {c.number for c in after.codes}
     return Changed(

@@ -11,7 +11,7 @@ from wheelside.errors import BadRequest
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class PlaceChange:
     """One place of a list, before and after; None is an empty place."""
 
     place: str
@@ -26,7 +26,7 @@ class Draft:
     row: IdList
     old: ListRead
     new: bytes
-    differences: tuple[Difference, ...]
+    differences: tuple[PlaceChange, ...]
 
     @property
     def one_id(self) -> int | None:
@@ -61,4 +61,4 @@ def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft
         new = row.layout.data(tuple(after.values()))
     except ValueError as error:
         raise BadRequest(f"{error}", expected="'empty' in the port card") from error
-    return Draft(row, old, new, tuple(Difference(place, before[place], after[place]) for place in row.layout.places))
+    return Draft(row, old, new, tuple(PlaceChange(place, before[place], after[place]) for place in row.layout.places))

@@ -7,22 +7,22 @@ from dataclasses import dataclass
 
 from wheelside.car.frames import CarTrouble
 from wheelside.car.permit import check
-from wheelside.car.talk import Limit, Talk
+from wheelside.car.talk import Talk, WaitLimit
 from wheelside.car.taught import Stage, Taught, not_kept
 from wheelside.car.teach import STOP, start, step
 from wheelside.car.teaching import (
     Answered,
-    Ask,
     End,
     Event,
     Failed,
     Goal,
     Keep,
-    Kept,
     NotKept,
     Pause,
     Progress,
     Raise,
+    Send,
+    StageKept,
     Waited,
 )
 from wheelside.errors import Outside
@@ -57,13 +57,13 @@ def carry_out(talk: Talk, keep: Keeps, goal: Goal, hurry: Hurry | None = None) -
     return todo.taught
 
 
-def _done(talk: Talk, keep: Keeps, todo: Keep | Ask | Pause, progress: Progress, hurry: Hurry) -> Event:
+def _done(talk: Talk, keep: Keeps, todo: Keep | Send | Pause, progress: Progress, hurry: Hurry) -> Event:
     """What came of doing one thing."""
     if isinstance(todo, Pause):
         talk.time.wait(todo.seconds)
         return Waited()
-    if isinstance(todo, Ask):
-        limit = Limit(todo.until_s, lambda: todo.breaks_off and hurry.times >= STOP)
+    if isinstance(todo, Send):
+        limit = WaitLimit(todo.until_s, lambda: todo.breaks_off and hurry.times >= STOP)
         try:
             return Answered((talk.once if todo.once else talk.ask)(todo.request, limit))
         except CarTrouble as error:
@@ -74,4 +74,4 @@ def _done(talk: Talk, keep: Keeps, todo: Keep | Ask | Pause, progress: Progress,
         if not progress.touched:
             raise
         return NotKept(todo.stage, not_kept(todo.stage, error))
-    return Kept(todo.stage)
+    return StageKept(todo.stage)

@@ -57,7 +57,7 @@ def watches_tyres(name: str) -> bool | None:
     return True if _MONITORS.search(name.upper()) else None
 
 
-class Kind(StrEnum):
+class RangeKind(StrEnum):
     """What the numbers of a range are."""
 
     NARROW = "CAN identifiers of requests, 11 bits"
@@ -65,26 +65,26 @@ class Kind(StrEnum):
     LOGICAL = "logical addresses of ISO 13400"
 
 
-def addresses(first: int, last: int, kind: Kind, offset: int = ANSWER_OFFSET) -> tuple[UnitAddress, ...]:
+def addresses(first: int, last: int, kind: RangeKind, offset: int = ANSWER_OFFSET) -> tuple[UnitAddress, ...]:
     """The units of a range, both ends within; `offset`: how far above its request a unit of 11 bits answers. Raises BadRequest.
 
     CAN identifiers of 11 bits below 600 are not searched: what drives the car talks there, and a question could be taken for it.
     """
-    end = {Kind.NARROW: 0x7FF - offset, Kind.WIDE: 0xFF, Kind.LOGICAL: 0xFFFF}[kind]
+    end = {RangeKind.NARROW: 0x7FF - offset, RangeKind.WIDE: 0xFF, RangeKind.LOGICAL: 0xFFFF}[kind]
     if not 0 <= first <= last <= end or last - first >= MOST or offset < 1:
         raise BadRequest(
             f"the range {first:X} to {last:X} can't be searched: name at most {MOST} addresses, the lower one first",
             expected="720 to 77F",
         )
-    if kind is Kind.NARROW and first < FIRST_ASKED:
+    if kind is RangeKind.NARROW and first < FIRST_ASKED:
         raise BadRequest(
             f"identifiers below {FIRST_ASKED:X} carry what brakes, engine and steering tell each other; none of them is asked",
             found=f"{first:X}",
             expected=f"{FIRST_ASKED:X} to 7FF",
         )
-    if kind is Kind.WIDE:
+    if kind is RangeKind.WIDE:
         return tuple(normal_fixed(unit) for unit in range(first, last + 1))
-    if kind is Kind.LOGICAL:
+    if kind is RangeKind.LOGICAL:
         return tuple(UnitAddress(0, 0, logical=unit) for unit in range(first, last + 1))
     return tuple(UnitAddress(r, r + offset) for r in range(first, last + 1) if r != FUNCTIONAL_11)
 

@@ -75,7 +75,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class ReadService:
     """One service that reads by identifier; identifier None where the file leaves it open. `why_not` as for parts."""
 
     name: str
@@ -99,7 +99,7 @@ class UnitSaid:
     layer: str
     request: tuple[int, bool] | None
     answer: tuple[int, bool] | None
-    answers: tuple[Answer, ...]
+    answers: tuple[ReadService, ...]
     changes: tuple[Changes, ...]
 
 
@@ -260,16 +260,16 @@ def _can_id(layer: DiagLayer, name: str, format_name: str) -> tuple[int, bool] |
     return number, number > 0x7FF or "29" in formats
 
 
-def _answer(service: DiagService, start: bytes) -> Answer:
+def _answer(service: DiagService, start: bytes) -> ReadService:
     name = service.short_name
     if len(start) != HEAD:
         why = "several identifiers at once" if len(start) > HEAD else "the file leaves the identifier open"
-        return Answer(name, None, (), why)
+        return ReadService(name, None, (), why)
     identifier = int.from_bytes(start[1:HEAD], "big")
     if len(service.positive_responses) != 1:
-        return Answer(name, identifier, (), f"{len(service.positive_responses)} positive answers")
+        return ReadService(name, identifier, (), f"{len(service.positive_responses)} positive answers")
     parts = _parts(service.positive_responses[0].parameters)
-    return Answer(name, identifier, parts, _gap(parts))
+    return ReadService(name, identifier, parts, _gap(parts))
 
 
 def _parts(parameters: Iterable[Parameter]) -> tuple[Piece, ...]:

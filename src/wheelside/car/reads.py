@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass, replace
 
 from wheelside.car.card import Holds, IdList, PortCard, Speaks, Value, read_request
-from wheelside.car.codes import Code, CodeList, Listed, Status, codes_of_14229, codes_of_j1979
+from wheelside.car.codes import Code, CodeList, CodesTold, Status, codes_of_14229, codes_of_j1979
 from wheelside.car.frames import CarTrouble, NoAnswer, UnitTrouble
 from wheelside.car.negative import Refused
 from wheelside.car.talk import Talk
@@ -91,9 +91,9 @@ class CodesRead:
     not_told: tuple[tuple[CodeList, str], ...]
 
     @property
-    def listed(self) -> Listed:
+    def listed(self) -> CodesTold:
         """The codes alone, and the lists that were not told."""
-        return Listed(tuple(one.code for one in self.codes), frozenset(what for what, _ in self.not_told))
+        return CodesTold(tuple(one.code for one in self.codes), frozenset(what for what, _ in self.not_told))
 
 
 def read_list(talk: Talk, row: IdList) -> ListRead:
@@ -142,7 +142,7 @@ def value_from(value: Value, raw: bytes) -> ValueRead:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class CardRead:
     """Everything that the card can have read of a unit; `missing` says what could not be, and why."""
 
     lists: tuple[ListRead, ...]
@@ -150,7 +150,7 @@ class Known:
     missing: tuple[tuple[str, str], ...]
 
 
-def read_all(talk: Talk, card: PortCard) -> Known:
+def read_all(talk: Talk, card: PortCard) -> CardRead:
     """Reads all lists and values; what a unit refuses is told, and does not stop the rest. Raises LinkLost."""
     lists, values, missing = [], [], []
     for row in card.lists:
@@ -163,7 +163,7 @@ def read_all(talk: Talk, card: PortCard) -> Known:
             values.append(read_value(talk, value))
         except UnitTrouble as error:
             missing.append((value.holds.value, str(error)))
-    return Known(tuple(lists), tuple(values), tuple(missing))
+    return CardRead(tuple(lists), tuple(values), tuple(missing))
 
 
 def read_codes(talk: Talk, card: PortCard) -> CodesRead:

@@ -36,7 +36,7 @@ class Exchange:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class WaitLimit:
     """Until when an answer is waited for, by the link's clock; and whether a person wants no more of it."""
 
     until_s: float
@@ -78,7 +78,7 @@ class Talk:
         """What its waits go by."""
         return self.link.time
 
-    def ask(self, request: bytes, limit: Limit | None = None) -> bytes:
+    def ask(self, request: bytes, limit: WaitLimit | None = None) -> bytes:
         """The positive answer to a request that reads; asked again where none came. Raises Refused, NoAnswer, LinkLost, NotPermitted."""
         within = self._within(limit)
         with self._patient(limit):
@@ -96,20 +96,20 @@ class Talk:
                     self.time.wait(BUSY_S)
             return self._asked(request, within)
 
-    def once(self, request: bytes, limit: Limit | None = None) -> bytes:
+    def once(self, request: bytes, limit: WaitLimit | None = None) -> bytes:
         """The same, asked once: for what must not be done twice."""
         with self._patient(limit):
             return self._asked(request, self._within(limit))
 
-    def _within(self, limit: Limit | None) -> Limit:
+    def _within(self, limit: WaitLimit | None) -> WaitLimit:
         """The limit of one request that begins now."""
         now = self.time.seconds()
         if limit is None:
-            return Limit(now + min(EXCHANGE_S, self.patience_s))
-        return Limit(min(now + EXCHANGE_S, limit.until_s), limit.stopped)
+            return WaitLimit(now + min(EXCHANGE_S, self.patience_s))
+        return WaitLimit(min(now + EXCHANGE_S, limit.until_s), limit.stopped)
 
     @contextmanager
-    def _patient(self, limit: Limit | None) -> Iterator[None]:
+    def _patient(self, limit: WaitLimit | None) -> Iterator[None]:
         """Takes what was waited in vain off the patience, where a request has no limit of its own."""
         start = self.time.seconds()
         try:
@@ -119,7 +119,7 @@ class Talk:
                 self.patience_s = max(0.0, self.patience_s - (self.time.seconds() - start))
             raise
 
-    def _asked(self, request: bytes, within: Limit) -> bytes:
+    def _asked(self, request: bytes, within: WaitLimit) -> bytes:
         check(request, self.permit, self.routines, self.lists)
         start = self.time.seconds()
         if start >= within.until_s:
@@ -134,7 +134,7 @@ class Talk:
             if self.told is not None:
                 self.told(Exchange(request, answer, self.time.seconds() - start))
 
-    def _answer(self, request: bytes, within: Limit) -> bytes:
+    def _answer(self, request: bytes, within: WaitLimit) -> bytes:
         """The answer that belongs to a request; late answers to others are passed over. P2 begins once the request is out (ISO 14229-2)."""
         now, wants_time = self.time.seconds, False
         end = now() + self.p2_s

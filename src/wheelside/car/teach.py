@@ -24,7 +24,6 @@ from wheelside.car.teaching import (
     STOP_S,
     TAIL_S,
     Answered,
-    Ask,
     Closed,
     End,
     Event,
@@ -32,7 +31,6 @@ from wheelside.car.teaching import (
     Goal,
     Intent,
     Keep,
-    Kept,
     LastDone,
     Leg,
     Next,
@@ -40,6 +38,8 @@ from wheelside.car.teaching import (
     Pause,
     Progress,
     Raise,
+    Send,
+    StageKept,
     Waited,
     begun,
 )
@@ -67,11 +67,11 @@ def start(goal: Goal, now_s: float) -> Done:
 def _look(p: Progress) -> Done:
     """Whether there is anything to do at all: the list must not have changed, or holds already what is wanted."""
     if p.goal.way is Intent.NEW:
-        return _doing(p, LastDone.CHECK, Ask(p.goal.reading))
+        return _doing(p, LastDone.CHECK, Send(p.goal.reading))
     if p.counted is None:
         return _to_result(p)
     if p.counted[1] is Outcome.AS_BEFORE:
-        return _doing(p, LastDone.LOOK_OLD, Ask(p.goal.reading))
+        return _doing(p, LastDone.LOOK_OLD, Send(p.goal.reading))
     return _to_back(p)
 
 
@@ -103,7 +103,7 @@ def _released(p: Progress, todo: Next) -> Done:
         return replace(p, then=todo.then), todo
     if isinstance(todo, End):
         return p, End(p.taught)
-    if not isinstance(todo, Ask):
+    if not isinstance(todo, Send):
         return p, todo
     until_s = max(p.until_s, p.now_s + TAIL_S) if p.part is Leg.END else p.until_s
     if todo.acts:
@@ -112,7 +112,7 @@ def _released(p: Progress, todo: Next) -> Done:
     return p, replace(todo, until_s=until_s, breaks_off=breaks_off)
 
 
-def _then(p: Progress, event: Kept | NotKept | Waited) -> Done:
+def _then(p: Progress, event: StageKept | NotKept | Waited) -> Done:
     """What was to follow a stage or a pause. A book that can't keep any more does not stop the way to the end: the old list is in it."""
     todo = p.then
     assert todo is not None, "a stage, or a pause, is before something"
@@ -164,12 +164,12 @@ def _to_session(p: Progress) -> Done:
     p = replace(p, closed=Closed.NOT)
     leaves = p.part is Leg.BACK and p.tried
     doing, request = (LastDone.LEFT, DEFAULT) if leaves else (LastDone.SESSION, EXTENDED)
-    return _doing(p, doing, Keep(Stage.SESSION, "", Ask(request)))
+    return _doing(p, doing, Keep(Stage.SESSION, "", Send(request)))
 
 
 def _left(p: Progress, _event: Event) -> Done:
     """After the session was left, which ends what was begun in it; whether that was heard shows later."""
-    return _doing(p, LastDone.SESSION, Ask(EXTENDED))
+    return _doing(p, LastDone.SESSION, Send(EXTENDED))
 
 
 def _in_session(p: Progress, event: Event) -> Done:
@@ -184,8 +184,8 @@ def _in_session(p: Progress, event: Event) -> Done:
     return _doing(p, LastDone.BEGIN, Keep(Stage.BEGUN, row.begin.hex(), _begin(p)), again)
 
 
-def _begin(p: Progress) -> Ask:
-    return Ask(p.goal.row.begin or b"", once=True, acts=True)
+def _begin(p: Progress) -> Send:
+    return Send(p.goal.row.begin or b"", once=True, acts=True)
 
 
 def _began(p: Progress, event: Event) -> Done:
@@ -214,7 +214,7 @@ def _goes_on_unbegun(p: Progress, error: CarTrouble) -> bool:
 def _to_write(p: Progress) -> Done:
     if p.may_stop_here:
         return _to_untouched(p)
-    write = Ask(p.goal.written(p.data), once=p.part is Leg.FORWARD, acts=True)
+    write = Send(p.goal.written(p.data), once=p.part is Leg.FORWARD, acts=True)
     return _doing(p, LastDone.WRITE, Keep(Stage.WRITTEN, p.data.hex(), write))
 
 
@@ -223,7 +223,7 @@ def _wrote(p: Progress, event: Event) -> Done:
     if not isinstance(event, Failed):
         return _to_finish(p)
     if p.part is Leg.BACK and isinstance(event.error, NoAnswer):
-        return _doing(replace(p, why=event.error), LastDone.WRITE_LOOK, Ask(p.goal.reading))
+        return _doing(replace(p, why=event.error), LastDone.WRITE_LOOK, Send(p.goal.reading))
     return _tried(p.failed(event.error))
 
 
@@ -241,7 +241,7 @@ def _to_finish(p: Progress) -> Done:
     finish = p.goal.row.finish
     if not finish:
         return _closed(p)
-    return _doing(p, LastDone.FINISH, Keep(Stage.FINISHED, finish.hex(), Ask(finish, once=True, acts=True)))
+    return _doing(p, LastDone.FINISH, Keep(Stage.FINISHED, finish.hex(), Send(finish, once=True, acts=True)))
 
 
 def _closed(p: Progress) -> Done:
@@ -257,7 +257,7 @@ def _finished(p: Progress, event: Event) -> Done:
     p = p.failed(event.error)
     if not isinstance(event.error, NoAnswer):
         return _tried(p)
-    return _doing(p, LastDone.FINISH_AGAIN, Ask(p.goal.row.finish or b"", once=True, acts=True))
+    return _doing(p, LastDone.FINISH_AGAIN, Send(p.goal.row.finish or b"", once=True, acts=True))
 
 
 def _finished_again(p: Progress, event: Event) -> Done:
@@ -277,7 +277,7 @@ def _tried(p: Progress) -> Done:
 
 def _to_untouched(p: Progress) -> Done:
     p = _told_stop(p) if p.hurry else p
-    return _doing(p, LastDone.UNTOUCHED, Ask(p.goal.reading))
+    return _doing(p, LastDone.UNTOUCHED, Send(p.goal.reading))
 
 
 def _untouched(p: Progress, event: Event) -> Done:
@@ -296,7 +296,7 @@ def _to_result(p: Progress) -> Done:
         return _to_read(p) if p.closed is Closed.ANSWERED else _not_held(p)
     if p.goal.row.done is None:
         return _not_held(p)
-    return _doing(p, LastDone.RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
+    return _doing(p, LastDone.RESULT, Send(p.goal.row.result), RESULT_TRIES - 1)
 
 
 def _told(p: Progress, event: Event) -> Done:
@@ -306,7 +306,7 @@ def _told(p: Progress, event: Event) -> Done:
     if _says_done(p, event):
         return _to_read(p)
     if p.left and not p.late:
-        return _doing(p, LastDone.RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
+        return _doing(p, LastDone.RESULT, Pause(RESULT_PAUSE_S, Send(p.goal.row.result or b"")), p.left - 1)
     return _not_held(p.told(Trouble(What.NOT_SAID_DONE)))
 
 
@@ -316,7 +316,7 @@ def _says_done(p: Progress, event: Event) -> bool:
 
 
 def _to_read(p: Progress) -> Done:
-    return _doing(replace(p, unread=True), LastDone.READ, Ask(p.goal.reading), READ_TRIES - 1)
+    return _doing(replace(p, unread=True), LastDone.READ, Send(p.goal.reading), READ_TRIES - 1)
 
 
 def _read_back(p: Progress, event: Event) -> Done:
@@ -325,14 +325,14 @@ def _read_back(p: Progress, event: Event) -> Done:
     if isinstance(found, CarTrouble):
         p = p.failed(found)
         if isinstance(found, PutOff) and p.left and not p.late:
-            return _doing(p, LastDone.READ, Ask(p.goal.reading), p.left - 1)
+            return _doing(p, LastDone.READ, Send(p.goal.reading), p.left - 1)
         return _not_held(p)
     p = replace(p, unread=False)
     if found == p.data:
         old = p.part is Leg.BACK or p.goal.way is Intent.PUT_BACK
         return _leave(p, Outcome.AS_BEFORE if old else Outcome.DONE, found)
     if p.left and not p.late:
-        return _doing(p, LastDone.READ, Pause(RESULT_PAUSE_S, Ask(p.goal.reading)), p.left - 1)
+        return _doing(p, LastDone.READ, Pause(RESULT_PAUSE_S, Send(p.goal.reading)), p.left - 1)
     return _not_held(p)
 
 
@@ -363,7 +363,7 @@ def _to_back(p: Progress) -> Done:
 def _stopped(p: Progress) -> Done:
     """A person has said stop twice on the way forward."""
     if p.doing is LastDone.UNTOUCHED:
-        return p, Ask(p.goal.reading)
+        return p, Send(p.goal.reading)
     return _to_untouched(p) if p.untouched else _to_back(p)
 
 
@@ -376,16 +376,16 @@ def _told_stop(p: Progress) -> Progress:
 def _to_last(p: Progress) -> Done:
     """All tries are over: a unit that is still storing is waited for, then the list is read."""
     if p.acted and p.closed is Closed.NOT and p.goal.row.result and p.goal.row.done is not None and not p.late:
-        return _doing(p, LastDone.LAST_RESULT, Ask(p.goal.row.result), RESULT_TRIES - 1)
-    return _doing(replace(p, part=Leg.END), LastDone.LAST_READ, Ask(p.goal.reading))
+        return _doing(p, LastDone.LAST_RESULT, Send(p.goal.row.result), RESULT_TRIES - 1)
+    return _doing(replace(p, part=Leg.END), LastDone.LAST_READ, Send(p.goal.reading))
 
 
 def _last_told(p: Progress, event: Event) -> Done:
     if isinstance(event, Answered) and not _says_done(p, event):
         if p.left and not p.late and p.hurry < STOP:
-            return _doing(p, LastDone.LAST_RESULT, Pause(RESULT_PAUSE_S, Ask(p.goal.row.result or b"")), p.left - 1)
+            return _doing(p, LastDone.LAST_RESULT, Pause(RESULT_PAUSE_S, Send(p.goal.row.result or b"")), p.left - 1)
         p = p.told(Trouble(What.NOT_SAID_DONE))
-    return _doing(replace(p, part=Leg.END), LastDone.LAST_READ, Ask(p.goal.reading))
+    return _doing(replace(p, part=Leg.END), LastDone.LAST_READ, Send(p.goal.reading))
 
 
 def _last_read(p: Progress, event: Event) -> Done:
@@ -402,7 +402,7 @@ def _last_read(p: Progress, event: Event) -> Done:
 def _leave(p: Progress, outcome: Outcome, holds: bytes | None) -> Done:
     """Leaves the session, whatever comes of that, and keeps the end."""
     p = replace(p, part=Leg.END, outcome=outcome, holds=holds)
-    return _doing(p, LastDone.LEAVE, Ask(DEFAULT))
+    return _doing(p, LastDone.LEAVE, Send(DEFAULT))
 
 
 def _gone(p: Progress, _event: Event) -> Done:

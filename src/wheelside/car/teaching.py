@@ -173,7 +173,7 @@ class Progress:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class StageKept:
     """A stage was kept."""
 
     stage: Stage
@@ -206,11 +206,11 @@ class Waited:
     """A pause is over."""
 
 
-Event = Kept | NotKept | Answered | Failed | Waited
+Event = StageKept | NotKept | Answered | Failed | Waited
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class Send:
     """Send a request: once, or again where no answer comes. `acts`: whether the unit may act on it. `limit_s`: until when at the latest."""
 
     request: bytes
@@ -252,7 +252,7 @@ class Keep:
     then: Next
 
 
-Next = Ask | Pause | End | Raise | Keep
+Next = Send | Pause | End | Raise | Keep
 
 
 def begun(goal: Goal, now_s: float) -> Progress:

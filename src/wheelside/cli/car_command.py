@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from wheelside.car.address import UnitAddress
-from wheelside.car.find import Found, Kind, addresses, find
+from wheelside.car.find import Found, RangeKind, addresses, find
 from wheelside.car.link import open_link
 from wheelside.car.reads import read_codes
 from wheelside.cli import options
@@ -168,7 +168,7 @@ def find_units(link: str, first: str, last: str, wide: bool, offset: str, json_o
 
     Over 'doip' the range is one of logical addresses, such as 1000 to 10FF.
     """
-    kind = Kind.LOGICAL if link.split()[:1] == ["doip"] else Kind.WIDE if wide else Kind.NARROW
+    kind = RangeKind.LOGICAL if link.split()[:1] == ["doip"] else RangeKind.WIDE if wide else RangeKind.NARROW
     units = addresses(_address(first), _address(last), kind, _address(offset))
     frames = open_link(link, RUNNING)
     try:

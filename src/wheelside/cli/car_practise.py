@@ -12,7 +12,7 @@ from collections.abc import Callable
 import click
 
 from wheelside.car.codes import read_code
-from wheelside.demo.practice import Habits, PracticeCar, Wheel, practice_car, serve_pty, serve_tcp
+from wheelside.demo.practice import Habits, PracticeCar, PractisedWheel, practice_car, serve_pty, serve_tcp
 from wheelside.demo.practice.wheels import EMPTY
 from wheelside.errors import BadRequest, BadText
 
@@ -143,7 +143,7 @@ def _watch(car: PracticeCar, number: str) -> str:
 
 def _fit(car: PracticeCar, number: str) -> str:
     ids = car.unit.teaching.lists[{"1": 1, "2": 2}[number]]
-    first, second, third, fourth = (None if one == EMPTY else Wheel(one) for one in ids)
+    first, second, third, fourth = (None if one == EMPTY else PractisedWheel(one) for one in ids)
     car.unit.fit((first, second, third, fourth))
     return f"the wheels of list {number} are fitted: {sum(one != EMPTY for one in ids)} with a sensor. Nothing is heard before a drive"
 

@@ -13,7 +13,7 @@ from wheelside.car.codes import Changed, Code
 from wheelside.car.conditions import Condition
 from wheelside.car.draft import Draft
 from wheelside.car.drive import Hurry
-from wheelside.car.reads import CodeRead, CodesRead, Known, ValueRead, id_text
+from wheelside.car.reads import CardRead, CodeRead, CodesRead, ValueRead, id_text
 from wheelside.car.taught import Outcome, Stage, Taught
 from wheelside.car.teach import STOP
 from wheelside.car.teaching import STOP_S, Leg, Progress
@@ -106,7 +106,7 @@ def visit_of(book: str | None, car: str | None) -> Iterator[Visit | None]:
         yield visit
 
 
-def show_known(out: Teller, name: str, known: Known, units: UnitChoice = DEFAULT_UNITS) -> None:
+def show_known(out: Teller, name: str, known: CardRead, units: UnitChoice = DEFAULT_UNITS) -> None:
     """Lists and values as text, in the owner's units where a book says them."""
     out.heading(name, "as it answers")
     for row in known.lists:

@@ -183,7 +183,7 @@ def undo(
     replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
     """Puts back the list that was there before the last teaching. What is in the car now is kept first."""
-    how = Settling(carback.undo, Outcome.AS_BEFORE, list_name, really, i_made_sure)
+    how = EndWith(carback.undo, Outcome.AS_BEFORE, list_name, really, i_made_sure)
     return _settle(book, card, car, how, link, replay, tape)
 
 
@@ -194,7 +194,7 @@ def finish(
     replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
     """Ends a teaching that was broken off: writes the new list once more, or else puts the old one back."""
-    how = Settling(carback.finish_teaching, Outcome.DONE, list_name, really, i_made_sure)
+    how = EndWith(carback.finish_teaching, Outcome.DONE, list_name, really, i_made_sure)
     return _settle(book, card, car, how, link, replay, tape)
 
 
@@ -205,12 +205,12 @@ def accept(
     replay: Path | None, tape: Path | None,
 ) -> int:  # fmt: skip
     """Ends a teaching that can be neither finished nor undone, with what the car holds now. Nothing is written into the car."""
-    how = Settling(carback.accept, Outcome.ACCEPTED, list_name, really, i_made_sure)
+    how = EndWith(carback.accept, Outcome.ACCEPTED, list_name, really, i_made_sure)
     return _settle(book, card, car, how, link, replay, tape)
 
 
 @dataclass(frozen=True, slots=True)
-class Settling:
+class EndWith:
     """How the last teaching is to be ended: by which way, to which outcome, of which list, and whether really."""
 
     way: carback.Settles
@@ -226,7 +226,7 @@ class Settling:
 
 
 def _settle(
-    book: str, card: Path, car: str | None, how: Settling, link: str | None, replay: Path | None, tape: Path | None
+    book: str, card: Path, car: str | None, how: EndWith, link: str | None, replay: Path | None, tape: Path | None
 ) -> int:
     loaded = jobs.load_port_card(card)
     refuse_replay(replay, "changed", really=how.really)

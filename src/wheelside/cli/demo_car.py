@@ -10,7 +10,7 @@ from wheelside.car.portcard import read_port_card
 from wheelside.cli.car_shown import show_draft, show_known, show_outcome
 from wheelside.cli.tell import Teller
 from wheelside.demo import dbc, port_card
-from wheelside.demo.practice import PracticeCar, Wheel, practice_car, serve_tcp
+from wheelside.demo.practice import PracticeCar, PractisedWheel, practice_car, serve_tcp
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.book.desk import new_desk
 from wheelside.jobs.book.files import take_in
@@ -56,8 +56,10 @@ def show_asking(out: Teller, file: Path, plan: IdentityPlan, clock: Clock) -> No
     out.line("Try it yourself: wheelside car practise", indent=2)
 
 
-def _fitted(planned: dict[str, int | None], places: tuple[str, ...]) -> tuple[Wheel, Wheel, Wheel, Wheel]:
-    front_left, front_right, rear_right, rear_left = (Wheel(planned[place] or 0) for place in places)
+def _fitted(
+    planned: dict[str, int | None], places: tuple[str, ...]
+) -> tuple[PractisedWheel, PractisedWheel, PractisedWheel, PractisedWheel]:
+    front_left, front_right, rear_right, rear_left = (PractisedWheel(planned[place] or 0) for place in places)
     return front_left, front_right, rear_right, rear_left
 
 

@@ -15,7 +15,7 @@ from wheelside.jobs.book.desk import open_desk
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import read_bytes, write_whole
 from wheelside.jobs.work.finish import page_of, photos_for, proof_of
-from wheelside.proof.check import Checked, Found, check_proof
+from wheelside.proof.check import Checked, Flawed, check_proof
 from wheelside.proof.view import view_of
 from wheelside.speech.speech import Speech
 
@@ -47,7 +47,7 @@ def check(file: Path, json_out: bool) -> int:
     return int(not found.sound)
 
 
-def _as_json(flaws: Iterable[Found]) -> list[dict[str, str]]:
+def _as_json(flaws: Iterable[Flawed]) -> list[dict[str, str]]:
     return [{"code": one.flaw.value, "text": Speech().text(one.said)} for one in flaws]
 
 

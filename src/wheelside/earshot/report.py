@@ -28,7 +28,7 @@ _WALLS: tuple[tuple[str, ...], ...] = ((), ("brick",), ("concrete",), ("steel",)
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class HeardFrom:
     """What one car hears of something from a day on. `by_receiver`: the chance of a hand-held receiver beside the car.
 
     `silent`: whether all of its sensors are stated silent where they lie still, so that nothing is to be heard there.
@@ -75,7 +75,7 @@ class Listen:
 class Earshot:
     """Everything that a garage's cars can hear."""
 
-    heard: tuple[Heard, ...]
+    heard: tuple[HeardFrom, ...]
     far: tuple[FarEnough, ...]
     listen: tuple[Listen, ...]
     findings: tuple[Finding, ...]
@@ -90,7 +90,7 @@ def earshot(garage: Garage, line: tuple[Spell, ...], day: date) -> Earshot:
     return Earshot(heard, far, listen, tuple(path_findings(garage)))
 
 
-def _heard_by(garage: Garage, car: Car, line: tuple[Spell, ...], day: date) -> Iterator[Heard]:
+def _heard_by(garage: Garage, car: Car, line: tuple[Spell, ...], day: date) -> Iterator[HeardFrom]:
     told: set[tuple[object, ...]] = set()
     for spell in line:
         for since in _days(garage, spell, day):
@@ -104,10 +104,10 @@ def _heard_by(garage: Garage, car: Car, line: tuple[Spell, ...], day: date) -> I
                 told.add(mark)
                 hearing = set_heard(garage, car, there, since)
                 silent = place is not None and _silent(garage, spell.set, since)
-                yield Heard(car.id, garage.sets[spell.set].name, since, hearing, _by_receiver(hearing), silent)
+                yield HeardFrom(car.id, garage.sets[spell.set].name, since, hearing, _by_receiver(hearing), silent)
     for sensor in loose_sensors(garage, day):
         hearing = heard_between(garage, car, car_place(garage, car.id, day), sensor.kept_at)
-        yield Heard(car.id, sensor.name, day, hearing, _by_receiver(hearing), sensor.at_rest is AtRest.SILENT)
+        yield HeardFrom(car.id, sensor.name, day, hearing, _by_receiver(hearing), sensor.at_rest is AtRest.SILENT)
 
 
 def _days(garage: Garage, spell: Spell, day: date) -> list[date]:

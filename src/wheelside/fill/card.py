@@ -27,7 +27,7 @@ _MAXIMUM = Basis(Ground.STANDARD, "49 CFR 571.139 S3: the marked maximum is a co
 
 
 @dataclass(frozen=True, slots=True)
-class Readings:
+class WillRead:
     """What is seen here after setting, and there in use: truly, by the gauge in hand, and on a dash with a fixed offset.
 
     The dash figures are in its own steps, where those are known.
@@ -66,7 +66,7 @@ class WheelSetting:
     parts: tuple[UncertaintyPart, ...]
     limited_by: str
     highest: GaugePressure | None
-    reads: Readings
+    reads: WillRead
     lamp: tuple[LampDue, ...]
     by_temperature: tuple[SettingAt, ...] = ()
 
@@ -246,9 +246,9 @@ def _lamp_before_check(lamp: tuple[LampDue, ...], about: Said) -> list[Finding]:
     return [Finding(Weight.WARNING, "lamp-soon", about, text, (due[0].basis,), way)]
 
 
-def _readings(car: Car, s: Situation, set_to: GaugePressure) -> Readings:
+def _readings(car: Car, s: Situation, set_to: GaugePressure) -> WillRead:
     there = gauge_elsewhere(set_to, s.now, s.air_here, s.use, s.air_there)
-    return Readings(
+    return WillRead(
         true_there=there,
         gauge_here=set_to + s.gauge_bias,
         gauge_there=there + s.gauge_bias,

@@ -9,7 +9,7 @@ from wheelside.fit.facts import N
 from wheelside.fit.match import Match, once
 from wheelside.fit.named import greatest_speed, meant_tyre
 from wheelside.fit.number import Grade, Mask, between, either, grade, known, no, unknown
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
+from wheelside.fit.rule import NOT_KNOWN, Rule, ToldLine, View
 from wheelside.fit.use import ROUNDING_KG, ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.said import Said, say
@@ -53,12 +53,12 @@ def _load_index(m: Match[N]) -> Grade:
     return grade(no=(below & stated) | (by_axle & no(lacks)), measure=lacks | (below & no(stated)))
 
 
-def _tell_load_index(v: View, g: int) -> Told:
+def _tell_load_index(v: View, g: int) -> ToldLine:
     index = v.tyre.designation.load_index if v.tyre and v.tyre.designation else None
     need = v.car.load_index
     rests = (*v.rests((v.tyre, "designation")), _RATING)
     if index is None:
-        return Told(
+        return ToldLine(
             say("Not known: the load index.{by_formula}", by_formula=_by_formula(v)),
             (NOT_KNOWN,),
             say("read the figures before the speed symbol, as the 91 in 91V"),
@@ -75,20 +75,20 @@ def _tell_load_index(v: View, g: int) -> Told:
     )
     rests = (*rests, *v.rests((v.car, "load_index")))
     if g != NOT:
-        return Told(text, rests)
+        return ToldLine(text, rests)
     more: Said | str = ""
     if not math.isnan(v.numbers.half_axle) and v.wheel.load >= v.numbers.half_axle:
         more = say(
             " It would bear half of the axle's greatest load, which is enough in some places: ask the local rule."
         )
-    return Told(
+    return ToldLine(
         say("{text}{more}", text=text, more=more),
         rests,
         say("leave it: no pressure makes up for an index that is too low"),
     )
 
 
-def _by_named_or_axle(v: View, g: int, rests: tuple[Basis, ...], has: Said) -> Told:
+def _by_named_or_axle(v: View, g: int, rests: tuple[Basis, ...], has: Said) -> ToldLine:
     """The load index where the car's own requirement is not noted."""
     named, half = needed_index(v.match), v.numbers.half_axle
     if not math.isnan(named):
@@ -103,15 +103,15 @@ def _by_named_or_axle(v: View, g: int, rests: tuple[Basis, ...], has: Said) -> T
             "leave it, unless handbook or papers allow so low an index; note {load_index}",
             load_index=v.key("car", "load_index"),
         )
-        return Told(text, (*rests, *v.rests((v.car, "placard"))), way if g == MEASURE else None)
+        return ToldLine(text, (*rests, *v.rests((v.car, "placard"))), way if g == MEASURE else None)
     if math.isnan(half):
-        return Told(
+        return ToldLine(
             say("{has}; what the car requires is not known.", has=has),
             (*rests, NOT_KNOWN),
             say("note {load_index}, or the axle loads", load_index=v.key("car", "load_index")),
         )
     text = say("{has}; half of the axle's greatest load is {half}.", has=has, half=v.kg(half))
-    return Told(
+    return ToldLine(
         text, (*rests, *v.rests((v.car, f"axle_load_{v.corner.axle}")), _AXLES), say("leave it") if g == NOT else None
     )
 
@@ -170,16 +170,16 @@ def _speed_symbol(m: Match[N]) -> Grade:
     return grade(no=outright, measure=unknown(need, w.speed) | (w.speed < need))
 
 
-def _tell_speed_symbol(v: View, g: int) -> Told:
+def _tell_speed_symbol(v: View, g: int) -> ToldLine:
     symbol = v.tyre.designation.speed_symbol if v.tyre and v.tyre.designation else None
     stated = v.car.speed_symbol is not None
     rests = (*v.rests((v.tyre, "designation"), (v.car, "speed_symbol" if stated else "placard")), _RATING)
     if symbol is None:
-        return Told(say("Not known: the speed symbol."), (NOT_KNOWN,), say("read the letter behind the load index"))
+        return ToldLine(say("Not known: the speed symbol."), (NOT_KNOWN,), say("read the letter behind the load index"))
     has = say("{symbol} ({symbol_2})", symbol=symbol, symbol_2=(speed_of(symbol)))
     need = needed_speed(v.match)
     if math.isnan(need):
-        return Told(
+        return ToldLine(
             say("It has {has}; what the car requires is not known.", has=has),
             (*rests, NOT_KNOWN),
             say(
@@ -202,20 +202,20 @@ def _tell_speed_symbol(v: View, g: int) -> Told:
         stated_2=")" if stated else "",
     )
     if g == NOT:
-        return Told(text, rests, say("leave it"))
+        return ToldLine(text, rests, say("leave it"))
     if g == MEASURE and perhaps_for_winter(v.match):
         way = say(
             "look whether it is a tyre for winter, and note {season} and {winter_mark}: another is not allowed; for these it is a local rule",
             season=v.key("tyre", "season"),
             winter_mark=v.key("tyre", "winter_mark"),
         )
-        return Told(say("{text} Whether it is for winter is not known.", text=text), (*rests, NOT_KNOWN), way)
+        return ToldLine(say("{text} Whether it is for winter is not known.", text=text), (*rests, NOT_KNOWN), way)
     if g == MEASURE:
         way = say(
             "some places allow this for winter tyres with a sticker in the driver's sight: ask the local rule; else leave it"
         )
-        return Told(text, (*rests, NOT_KNOWN), way)
-    return Told(text, rests)
+        return ToldLine(text, (*rests, NOT_KNOWN), way)
+    return ToldLine(text, rests)
 
 
 def carried(m: Match[N]) -> N:
@@ -266,7 +266,7 @@ def _needed_kpa(v: View, half: float) -> float:
     return rule.pressure(half / _at_most(v.match)).kpa + v.match.both.speed_kpa
 
 
-def _tell_capacity(v: View, g: int) -> Told:
+def _tell_capacity(v: View, g: int) -> ToldLine:
     tyre = v.tyre.designation if v.tyre else None
     axle = f"axle_load_{v.corner.axle}"
     rule = load_rule(tyre) if tyre else None
@@ -281,7 +281,7 @@ def _tell_capacity(v: View, g: int) -> Told:
             load=v.kg(v.wheel.load),
             half=v.kg(half),
         )
-        return Told(
+        return ToldLine(
             say("{text} No pressure carries that.", text=text),
             (*rests, _MARKED),
             say("leave it: fit a tyre of a higher load index"),
@@ -293,12 +293,12 @@ def _tell_capacity(v: View, g: int) -> Told:
             speed=(speed),
             half=v.kg(half),
         )
-        return Told(say("{text} No pressure carries that.", text=text), rests, say("leave it"))
+        return ToldLine(say("{text} No pressure carries that.", text=text), rests, say("leave it"))
     if perhaps_extra(v.match):
         text = say(
             "Its index is so much above that of the tyre named in this size that it may be extra load, which carries less at one pressure."
         )
-        return Told(
+        return ToldLine(
             text, rests, say("read whether XL, EXTRA LOAD or REINFORCED stands on it, and note it with the designation")
         )
     if contradicts(v.match):
@@ -313,14 +313,14 @@ def _tell_capacity(v: View, g: int) -> Told:
             if not math.isnan(bears + half)
             else ""
         )
-        return Told(
+        return ToldLine(
             say("It is as the tyre that the placard names in this size, at the pressures made for it.{low}", low=low),
             rests,
         )
     if math.isnan(bears):
         return _not_at_a_pressure(v, rests, half, rule is not None and not math.isnan(most))
     if math.isnan(half):
-        return Told(
+        return ToldLine(
             say("It carries {bears} {at}; the axle's greatest load is not known.", bears=v.kg(bears), at=at),
             (*rests, NOT_KNOWN),
             say("read it off the plate; note {axle}", axle=v.key("car", axle)),
@@ -334,15 +334,15 @@ def _tell_capacity(v: View, g: int) -> Told:
     )
     if g == MEASURE:
         way = say("ask the tyre maker's table for the pressure, and hold it against the marks of tyre and rim")
-        return Told(
+        return ToldLine(
             say("{text} By the rule it wants {needed_kpa}.", text=text, needed_kpa=v.kpa(_needed_kpa(v, half))),
             (*rests, NOT_KNOWN),
             way,
         )
-    return Told(text, rests)
+    return ToldLine(text, rests)
 
 
-def _contradiction(v: View, rests: tuple[Basis, ...], half: float) -> Told:
+def _contradiction(v: View, rests: tuple[Basis, ...], half: float) -> ToldLine:
     """The placard's own tyre against the axle's load: both can't be as they are noted."""
     text = say(
         "It is as the tyre that the placard names in this size, and bears {load} by its index; half of the axle's greatest "
@@ -355,10 +355,10 @@ def _contradiction(v: View, rests: tuple[Basis, ...], half: float) -> Told:
         "of a trailer or of both axles; correct the one that is wrong",
         axle=v.key("car", f"axle_load_{v.corner.axle}"),
     )
-    return Told(text, (*rests, _MARKED), way)
+    return ToldLine(text, (*rests, _MARKED), way)
 
 
-def _not_at_a_pressure(v: View, rests: tuple[Basis, ...], half: float, ruled: bool) -> Told:
+def _not_at_a_pressure(v: View, rests: tuple[Basis, ...], half: float, ruled: bool) -> ToldLine:
     """What can be said of the load where the pressure of use, or the tyre's rule, is not known."""
     way = say("ask the tyre maker's table for this tyre, at the load and speed of use")
     if ruled and not math.isnan(half):
@@ -368,11 +368,11 @@ def _not_at_a_pressure(v: View, rests: tuple[Basis, ...], half: float, ruled: bo
             half=v.kg(half),
         )
         text = say("The placard has no pressure for this size. {wants}", wants=wants)
-        return Told(
+        return ToldLine(
             text, (*rests, NOT_KNOWN), say("{way}, and hold its pressure against the marks of tyre and rim", way=way)
         )
     what = say("the axle's greatest load") if ruled else say("the rule by which it carries")
-    return Told(say("Not known: {what}.", what=what), (*rests, NOT_KNOWN), way)
+    return ToldLine(say("Not known: {what}.", what=what), (*rests, NOT_KNOWN), way)
 
 
 def _other_kind(v: View, pressure: float) -> Said | str:
@@ -414,7 +414,7 @@ def _placard_load(m: Match[N]) -> Grade:
     return grade(no=never_carries(m), measure=some_loads, idle=_other_rule(m))
 
 
-def _tell_placard_load(v: View, g: int) -> Told:
+def _tell_placard_load(v: View, g: int) -> ToldLine:
     rule = load_rule(v.tyre.designation) if v.tyre and v.tyre.designation else None
     rests = (*v.rests((v.tyre, "designation"), (v.car, "placard")), *((rule.basis,) if rule else ()))
     least, most = v.match.both.carried_least, v.match.both.carried_most
@@ -425,7 +425,7 @@ def _tell_placard_load(v: View, g: int) -> Told:
             has=has,
             least=v.kg(least),
         )
-        return Told(text, rests, say("leave it: fit a tyre of at least the placard's load index"))
+        return ToldLine(text, rests, say("leave it: fit a tyre of at least the placard's load index"))
     if g == MEASURE:
         text = say(
             "{has}; the placard's tyre of this size carries from {least} to {most}, by the load that a row is for.",
@@ -433,14 +433,14 @@ def _tell_placard_load(v: View, g: int) -> Told:
             least=v.kg(least),
             most=v.kg(most),
         )
-        return Told(
+        return ToldLine(
             text,
             rests,
             say(
                 "it is not for the loads whose rows want more; ask handbook or papers whether so low an index is allowed"
             ),
         )
-    return Told(
+    return ToldLine(
         say("{has}, which is what the placard's tyre of this size carries at its pressures, or more.", has=has), rests
     )
 
@@ -450,18 +450,18 @@ def _tyre_pressure(m: Match[N]) -> Grade:
     return grade(no=m.wheel.tyre_pressure < used - ROUNDING_KPA, measure=unknown(m.wheel.tyre_pressure, used))
 
 
-def _tell_tyre_pressure(v: View, g: int) -> Told:
+def _tell_tyre_pressure(v: View, g: int) -> ToldLine:
     rests = v.rests((v.tyre, "max_pressure"), (v.car, "placard"))
     used = pressure_of_use(v.match)
     if g == MEASURE:
         lacks = say("the placard's pressure") if math.isnan(used) else say("the tyre's marked maximum")
-        return Told(
+        return ToldLine(
             say("Not known: {lacks}.", lacks=lacks), rests, say("read MAX PRESS off the sidewall, and the placard")
         )
     text = say(
         "It is marked for {tyre_pressure}; {v}.", tyre_pressure=v.kpa(v.wheel.tyre_pressure), v=wanted_pressure(v)
     )
-    return Told(text, rests, say("leave it") if g == NOT else None)
+    return ToldLine(text, rests, say("leave it") if g == NOT else None)
 
 
 _T = Question.TYRE

@@ -10,7 +10,7 @@ from wheelside.fit.facts import N
 from wheelside.fit.gather import writable
 from wheelside.fit.match import Match
 from wheelside.fit.number import Grade, Mask, grade, known, no, unknown
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
+from wheelside.fit.rule import NOT_KNOWN, Rule, ToldLine, View
 from wheelside.fit.use import pressure_of_use
 from wheelside.fit.verdict import MEASURE, NO_MATTER, WITH_PART, Part, Question
 from wheelside.garage.ids import car_band, car_bits, sensor_band, sensor_bits
@@ -40,11 +40,11 @@ def _there(m: Match[N]) -> Grade:
     )
 
 
-def _tell_there(v: View, g: int) -> Told:
+def _tell_there(v: View, g: int) -> ToldLine:
     rests = v.rests((v.car, "monitor"))
     if g == NO_MATTER:
         how = say("by wheel speed alone") if v.car.monitor is Monitor.INDIRECT else say("not at all")
-        return Told(
+        return ToldLine(
             say(
                 "The car watches its tyres {how}: sensors in these wheels would be heard by nobody. Pay nothing for them.",
                 how=how,
@@ -52,24 +52,24 @@ def _tell_there(v: View, g: int) -> Told:
             rests,
         )
     if g == WITH_PART:
-        return Told(
+        return ToldLine(
             say("There is no sensor in it."),
             (v.parts.wheel.basis("joined"), *rests),
             say("reckon with a sensor, its kit and the fitting"),
         )
     if v.car.monitor is None:
-        return Told(
+        return ToldLine(
             say("Not known: whether the car listens for sensors at all."),
             (NOT_KNOWN,),
             say("look in the handbook; note {monitor}", monitor=v.key("car", "monitor")),
         )
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("Not known: whether there is a sensor in it."),
             (NOT_KNOWN,),
             say("a metal valve may have one, a plain rubber one mostly has none; {wake}", wake=_WAKE),
         )
-    return Told(
+    return ToldLine(
         say("There is a sensor in it."),
         v.rests((v.sensor, "answers")) if v.sensor and v.sensor.answers is not None else rests,
     )
@@ -109,7 +109,7 @@ def _said(v: View, key: str) -> tuple[Basis, ...]:
     return v.rests(*rows)
 
 
-def _tell_band(v: View, g: int) -> Told:
+def _tell_band(v: View, g: int) -> ToldLine:
     ours = car_band(v.garage, v.car)
     theirs = sensor_band(v.garage, v.sensor) if v.sensor else None
     rests = _said(v, "band") if ours and theirs else (NOT_KNOWN,)
@@ -119,7 +119,7 @@ def _tell_band(v: View, g: int) -> Told:
             "Not known: {whose} band. A sensor that answers the trigger may yet speak on the other continent's band.",
             whose=whose,
         )
-        return Told(
+        return ToldLine(
             text,
             rests,
             say(
@@ -133,8 +133,8 @@ def _tell_band(v: View, g: int) -> Told:
             theirs=theirs.value,
             ours=ours.value,
         )
-        return Told(text, rests, say("reckon with new sensors, and take their price off"))
-    return Told(say("Both are on {ours}.", ours=ours.value), rests)
+        return ToldLine(text, rests, say("reckon with new sensors, and take their price off"))
+    return ToldLine(say("Both are on {ours}.", ours=ours.value), rests)
 
 
 def _family(m: Match[N]) -> Grade:
@@ -142,14 +142,14 @@ def _family(m: Match[N]) -> Grade:
     return grade(part=unlike, measure=no(same) & no(unlike), idle=_idle(m) | _wrong_band(m))
 
 
-def _tell_family(v: View, g: int) -> Told:
+def _tell_family(v: View, g: int) -> ToldLine:
     ours, theirs = v.car.family, v.sensor.family if v.sensor else None
     rests = v.rests((v.sensor, "family"), (v.car, "family"))
     names = v.garage.families
     if g == WITH_PART:
         assert ours
         assert theirs
-        return Told(
+        return ToldLine(
             say(
                 "{name} is proven not to be {name_2}: the car would not understand it.",
                 name=names[theirs].name,
@@ -165,15 +165,15 @@ def _tell_family(v: View, g: int) -> Told:
                 "put one wheel on and drive until the car shows its pressure, or the lamp flashes; note {unlike} if they differ",
                 unlike=v.key("family", "unlike"),
             )
-            return Told(text, rests, way)
+            return ToldLine(text, rests, way)
         whose = say("the car's") if ours is None else say("the sensor's")
         way = say(
             "compare the print on the sensor, or what a trigger shows of it, with one that works in the car; note {family}",
             family=v.key("sensor", "family"),
         )
-        return Told(say("Not known: {whose} family.", whose=whose), (NOT_KNOWN,), way)
+        return ToldLine(say("Not known: {whose} family.", whose=whose), (NOT_KNOWN,), way)
     assert ours
-    return Told(say("Both are {name}.", name=names[ours].name), rests)
+    return ToldLine(say("Both are {name}.", name=names[ours].name), rests)
 
 
 def _width(m: Match[N]) -> Grade:
@@ -181,12 +181,12 @@ def _width(m: Match[N]) -> Grade:
     return grade(part=_wrong_width(m), measure=lacks, idle=_idle(m) | _wrong_family(m))
 
 
-def _tell_width(v: View, g: int) -> Told:
+def _tell_width(v: View, g: int) -> ToldLine:
     ours = car_bits(v.garage, v.car)
     theirs = sensor_bits(v.garage, v.sensor) if v.sensor else None
     if ours is None or theirs is None:
         whose = say("the car's") if ours is None else say("the sensor's")
-        return Told(
+        return ToldLine(
             say("Not known: how wide {whose} IDs are.", whose=whose),
             (NOT_KNOWN,),
             say(
@@ -196,12 +196,12 @@ def _tell_width(v: View, g: int) -> Told:
         )
     rests = _said(v, "bits")
     if g == WITH_PART:
-        return Told(
+        return ToldLine(
             say("Its ID has {theirs} bits, the car's have {ours}.", theirs=theirs, ours=ours),
             rests,
             say("reckon with new sensors"),
         )
-    return Told(say("Both have IDs of {ours} bits.", ours=ours), rests)
+    return ToldLine(say("Both have IDs of {ours} bits.", ours=ours), rests)
 
 
 def _state(m: Match[N]) -> Grade:
@@ -210,19 +210,19 @@ def _state(m: Match[N]) -> Grade:
     return grade(part=w.battery_low == 1, measure=silent, idle=_idle(m) | _useless(m))
 
 
-def _tell_state(v: View, g: int) -> Told:
+def _tell_state(v: View, g: int) -> ToldLine:
     sensor = v.sensor
     rests = v.rests((sensor, "answers"))
     aged, basis = _age(v)
     if g == WITH_PART:
-        return Told(
+        return ToldLine(
             say("It says that its battery is low: a few months are left.{aged}", aged=aged),
             (*v.rests((sensor, "battery_low")), *basis),
             say("reckon with a new sensor, and take its price off"),
         )
     if sensor is not None and sensor.answers is False:
         way = say("{wake}. Answers: keep it. No answer after all that: reckon with a new sensor", wake=_WAKE)
-        return Told(
+        return ToldLine(
             say("It gave no answer when it was triggered. It may only be asleep.{aged}", aged=aged),
             (*rests, *basis),
             way,
@@ -232,8 +232,8 @@ def _tell_state(v: View, g: int) -> Told:
             "{wake}. Compare the pressure that it says with the gauge: more than 15 kPa apart is suspect, as is 5 °C beside the air",
             wake=_WAKE,
         )
-        return Told(say("Not known: whether it answers.{aged}", aged=aged), (NOT_KNOWN, *basis), way)
-    return Told(say("It answered when it was triggered.{aged}", aged=aged), (*rests, *basis))
+        return ToldLine(say("Not known: whether it answers.{aged}", aged=aged), (NOT_KNOWN, *basis), way)
+    return ToldLine(say("It answered when it was triggered.{aged}", aged=aged), (*rests, *basis))
 
 
 def _age(v: View) -> tuple[Said | str, tuple[Basis, ...]]:
@@ -267,11 +267,11 @@ def _accepted(m: Match[N]) -> Grade:
     )
 
 
-def _tell_accepted(v: View, g: int) -> Told:
+def _tell_accepted(v: View, g: int) -> ToldLine:
     car, sensor = v.car, v.sensor
     rests = v.rests((car, "taught_by"), (car, "remembers_sets" if car.remembers_sets is not None else "remembers_ids"))
     if car.taught_by is None:
-        return Told(
+        return ToldLine(
             say("Not known: how the car comes to accept IDs, or how many sets it remembers."),
             (NOT_KNOWN,),
             say(
@@ -293,7 +293,7 @@ def _tell_accepted(v: View, g: int) -> Told:
         corners=corners,
     )
     if g == WITH_PART:
-        return Told(
+        return ToldLine(
             say(
                 "{said} With a list of one set that you can't teach, sensors have to be written; this one can't be.",
                 said=said,
@@ -302,7 +302,7 @@ def _tell_accepted(v: View, g: int) -> Told:
             say("reckon with a sensor that can be written, or with paying for each change"),
         )
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("{said} Whether its sensors can be written, should they have to be, is not known.", said=said),
             (*rests, NOT_KNOWN),
             say("original sensors mostly can't; ask, and note {writing}", writing=v.key("sensor", "writing")),
@@ -314,7 +314,7 @@ def _tell_accepted(v: View, g: int) -> Told:
         if writable(sensor)
         else say(" Its sensor can't be written.")
     )
-    return Told(say("{said}{can}", said=said, can=can), rests)
+    return ToldLine(say("{said}{can}", said=said, can=can), rests)
 
 
 def _taught(how: Teaching) -> str:
@@ -339,15 +339,15 @@ def _taken_fixed(m: Match[N]) -> Grade:
     return grade(part=there, idle=no(there))
 
 
-def _tell_taken(v: View, g: int) -> Told:
+def _tell_taken(v: View, g: int) -> ToldLine:
     if g == MEASURE and v.sensor is not None and (v.sensor.sends or v.sensor.printed):
-        return Told(
+        return ToldLine(
             say("Several wheels of this set are said to have one ID."),
             (NOT_KNOWN,),
             say("trigger each, a metre from the others"),
         )
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("Not known: its ID."),
             (NOT_KNOWN,),
             say("trigger it and write down what it says, digit by digit; note {sends}", sends=v.key("sensor", "sends")),
@@ -360,8 +360,8 @@ def _tell_taken(v: View, g: int) -> Told:
             if can
             else say("reckon with a new sensor, unless it can be written")
         )
-        return Told(say("Its ID is in the garage already: two voices with one name."), rests, way)
-    return Told(say("Nothing else in the garage has its ID."), rests)
+        return ToldLine(say("Its ID is in the garage already: two voices with one name."), rests, way)
+    return ToldLine(say("Nothing else in the garage has its ID."), rests)
 
 
 def _fast(m: Match[N]) -> Mask:
@@ -373,11 +373,13 @@ def _valve(m: Match[N]) -> Grade:
     return grade(part=strained, idle=no(m.wheel.rubber == 1) | no(strained))
 
 
-def _tell_valve(v: View, _: int) -> Told:
+def _tell_valve(v: View, _: int) -> ToldLine:
     why = (
         (v.car.top_speed) if v.car.top_speed and v.car.top_speed.km_h > SNAP_IN_KMH else v.kpa(pressure_of_use(v.match))
     )
-    return Told(say("Its rubber valve is too weak for {why}.", why=why), (_SNAP_IN,), say("have a metal one fitted"))
+    return ToldLine(
+        say("Its rubber valve is too weak for {why}.", why=why), (_SNAP_IN,), say("have a metal one fitted")
+    )
 
 
 _W = Question.RADIO

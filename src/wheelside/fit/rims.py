@@ -8,7 +8,7 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.fit.facts import N
 from wheelside.fit.match import Four, Match
 from wheelside.fit.number import Grade, Mask, either, grade, known, no, some, unknown
-from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
+from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, ToldLine, View
 from wheelside.fit.use import ROUNDING_KPA, pressure_of_use, wanted_pressure
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
 from wheelside.garage.words import ROAD_CORNERS
@@ -29,10 +29,10 @@ def _complete(four: Four[N]) -> Grade:
     return grade(measure=some(*(wheel.there == 0 for wheel in four.wheels)))
 
 
-def _tell_complete(v: View, g: int) -> Told:
+def _tell_complete(v: View, g: int) -> ToldLine:
     lacking = ", ".join(corner.value for corner in ROAD_CORNERS if corner not in dict(v.set.wheels))
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("The set names no wheel for: {lacking}.", lacking=lacking),
             v.rests((v.set, "wheels")),
             say(
@@ -40,7 +40,7 @@ def _tell_complete(v: View, g: int) -> Told:
                 wheels=Key("set", "wheels", v.set.id),
             ),
         )
-    return Told(say("There are four wheels."), v.rests((v.set, "wheels")))
+    return ToldLine(say("There are four wheels."), v.rests((v.set, "wheels")))
 
 
 def _circle(m: Match[N]) -> Grade:
@@ -50,12 +50,12 @@ def _circle(m: Match[N]) -> Grade:
     return grade(no=differs & no(lacks), measure=lacks)
 
 
-def _tell_circle(v: View, g: int) -> Told:
+def _tell_circle(v: View, g: int) -> ToldLine:
     rim, car = v.rim.bolt_circle if v.rim else None, v.car.bolt_circle
     rests = v.rests((v.rim, "bolt_circle"), (v.car, "bolt_circle"))
     if rim is None or car is None:
         whose = " and ".join(["the rim's"] * (rim is None) + ["the car's"] * (car is None))
-        return Told(
+        return ToldLine(
             say("Not known: {whose} bolt circle.", whose=whose),
             rests,
             say(
@@ -69,8 +69,8 @@ def _tell_circle(v: View, g: int) -> Told:
             rim=rim.text,
             car=car.text,
         )
-        return Told(text, rests, say("leave it; do not fit it with force or with bolts that give"))
-    return Told(say("Both have {car}.", car=car.text), rests)
+        return ToldLine(text, rests, say("leave it; do not fit it with force or with bolts that give"))
+    return ToldLine(say("Both have {car}.", car=car.text), rests)
 
 
 def _bore(m: Match[N]) -> Grade:
@@ -86,20 +86,20 @@ def a_shade_tight(m: Match[N]) -> Mask:
     return (tight > READ_MM) & (tight <= TIGHT_MM + READ_MM)
 
 
-def _tell_bore(v: View, g: int) -> Told:
+def _tell_bore(v: View, g: int) -> ToldLine:
     rests = v.rests((v.rim, "centre_bore"), (v.car, "centre_bore"))
     hub, bore = v.numbers.bore, v.wheel.bore
     measure = say("measure both with a calliper, to a tenth of a millimetre")
     if g == MEASURE and hub > bore:
-        return Told(
+        return ToldLine(
             say("The bore of {bore} is a shade smaller than the hub of {hub}.", bore=v.mm(bore), hub=v.mm(hub)),
             rests,
             say("{measure}, or try one on by hand", measure=measure),
         )
     if g == MEASURE:
-        return Told(say("Not known: the rim's bore or the hub's diameter."), rests, measure)
+        return ToldLine(say("Not known: the rim's bore or the hub's diameter."), rests, measure)
     if g == NOT:
-        return Told(
+        return ToldLine(
             say("The bore of {bore} does not go over the hub of {hub}.", bore=v.mm(bore), hub=v.mm(hub)),
             rests,
             say("leave it; a bore is not to be turned out at home"),
@@ -112,12 +112,12 @@ def _tell_bore(v: View, g: int) -> Told:
             bore_2=Figure(bore, 1),
             hub_2=Figure(hub, 1),
         )
-        return Told(
+        return ToldLine(
             text,
             (*rests, COMMON_PRACTICE),
             say("fit rings of that size, or it shakes; look whether old ones stick in the rims"),
         )
-    return Told(say("The bore fits the hub of {hub}.", hub=v.mm(hub)), rests)
+    return ToldLine(say("The bore fits the hub of {hub}.", hub=v.mm(hub)), rests)
 
 
 def _brakes(m: Match[N]) -> Grade:
@@ -132,7 +132,7 @@ def rim_code(m: Match[N]) -> N:
     return code
 
 
-def _tell_brakes(v: View, g: int) -> Told:
+def _tell_brakes(v: View, g: int) -> ToldLine:
     code = v.wheel.tyre_rim if math.isnan(v.wheel.rim) else v.wheel.rim
     stated = v.car.least_rim is not None
     rests = (
@@ -141,15 +141,15 @@ def _tell_brakes(v: View, g: int) -> Told:
         else (Basis(Ground.OWNER, "the smallest rim that placard and papers name"),)
     )
     if math.isnan(code):
-        return Told(say("Not known: the rim's diameter."), (NOT_KNOWN,), say("read it off the rim or the tyre"))
+        return ToldLine(say("Not known: the rim's diameter."), (NOT_KNOWN,), say("read it off the rim or the tyre"))
     if math.isnan(v.numbers.least_rim):
-        return Told(
+        return ToldLine(
             say("Not known: the smallest rim that goes over the brakes."),
             (NOT_KNOWN,),
             say("look in the handbook; note it as {least_rim}", least_rim=v.key("car", "least_rim")),
         )
     if g == NOT:
-        return Told(
+        return ToldLine(
             say(
                 "A rim of {code} in does not go over the brakes: {least_rim} in is the smallest.",
                 code=Figure(code),
@@ -164,8 +164,10 @@ def _tell_brakes(v: View, g: int) -> Told:
             code=Figure(code),
             least_rim=Figure(v.numbers.least_rim),
         )
-        return Told(text, rests, say("ask the handbook, or try one rim on by hand before buying; then turn it round"))
-    return Told(
+        return ToldLine(
+            text, rests, say("ask the handbook, or try one rim on by hand before buying; then turn it round")
+        )
+    return ToldLine(
         say(
             "{code} in is no smaller than the {least_rim} in that go over the brakes. Spokes may still foul a calliper.",
             code=Figure(code),
@@ -180,7 +182,7 @@ def _tyre_on_rim(m: Match[N]) -> Grade:
     return grade(no=abs(rim - tyre) > 0.01, idle=unknown(rim, tyre))
 
 
-def _tell_tyre_on_rim(v: View, g: int) -> Told:
+def _tell_tyre_on_rim(v: View, g: int) -> ToldLine:
     rests = v.rests((v.rim, "width_in"), (v.tyre, "designation"))
     if g == NOT:
         text = say(
@@ -188,8 +190,8 @@ def _tell_tyre_on_rim(v: View, g: int) -> Told:
             rim=Figure(v.wheel.rim),
             tyre_rim=Figure(v.wheel.tyre_rim),
         )
-        return Told(text, rests, say("read both again; a tyre on another rim bursts when it is inflated"))
-    return Told(say("Rim and tyre are both {rim} in.", rim=Figure(v.wheel.rim)), rests)
+        return ToldLine(text, rests, say("read both again; a tyre on another rim bursts when it is inflated"))
+    return ToldLine(say("Rim and tyre are both {rim} in.", rim=Figure(v.wheel.rim)), rests)
 
 
 def _other_seat(m: Match[N]) -> Mask:
@@ -200,14 +202,16 @@ def _seat(m: Match[N]) -> Grade:
     return grade(part=_other_seat(m), measure=unknown(m.car.seat, m.wheel.seat))
 
 
-def _tell_seat(v: View, g: int) -> Told:
+def _tell_seat(v: View, g: int) -> ToldLine:
     rests = v.rests((v.rim, "seat"), (v.car, "seat"))
     if g == MEASURE:
         way = say(
             "look into a bolt hole of the rim, and at the car's own bolt or nut: cone, ball or flat; note {seat} of both",
             seat=v.key("rim", "seat"),
         )
-        return Told(say("Not known: the seat of the rim or of the car's fasteners. Seats are never mixed."), rests, way)
+        return ToldLine(
+            say("Not known: the seat of the rim or of the car's fasteners. Seats are never mixed."), rests, way
+        )
     assert v.rim is not None
     assert v.rim.seat is not None
     if g == WITH_PART:
@@ -219,7 +223,7 @@ def _tell_seat(v: View, g: int) -> Told:
             seat_2=v.car.seat.value,
         )
         thread = say(", thread {thread}", thread=v.car.thread.text) if v.car.thread else ""
-        return Told(
+        return ToldLine(
             text,
             (*rests, COMMON_PRACTICE),
             say(
@@ -229,7 +233,7 @@ def _tell_seat(v: View, g: int) -> Told:
                 thread=thread,
             ),
         )
-    return Told(say("Both have {seat}.", seat=v.rim.seat.value), rests)
+    return ToldLine(say("Both have {seat}.", seat=v.rim.seat.value), rests)
 
 
 def _fasteners(v: View) -> Said | str:
@@ -246,7 +250,7 @@ def _engagement(m: Match[N]) -> Grade:
     return grade(no=short & nuts, part=(short & bolts) | others, measure=doubt & no(others))
 
 
-def _tell_engagement(v: View, g: int) -> Told:
+def _tell_engagement(v: View, g: int) -> ToldLine:
     car, rim = v.car, v.rim
     rests = (*v.rests((car, "fastener_length"), (rim, "seat_depth"), (car, "thread")), ENGAGED)
     if car.thread is not None and rim is not None and rim.seat_depth is not None and g == WITH_PART:
@@ -256,7 +260,7 @@ def _tell_engagement(v: View, g: int) -> Told:
             least=v.mm(least),
             most=v.mm(most),
         )
-        return Told(
+        return ToldLine(
             text,
             rests,
             say(
@@ -265,7 +269,7 @@ def _tell_engagement(v: View, g: int) -> Told:
             ),
         )
     if car.thread is None or car.fastener_length is None or rim is None or rim.seat_depth is None:
-        return Told(say("Not known: how far the thread will engage."), rests, _TURNS)
+        return ToldLine(say("Not known: how far the thread will engage."), rests, _TURNS)
     reach = engaged(car.thread, car.fastener_length, rim.seat_depth)
     turns = say(", {turns} turns", turns=Figure(reach.turns, 1)) if reach.turns is not None else ""
     text = say(
@@ -276,17 +280,17 @@ def _tell_engagement(v: View, g: int) -> Told:
         least_mm=v.mm(reach.least_mm),
     )
     if g == NOT:
-        return Told(text, rests, say("leave it: the studs are the hub's"))
+        return ToldLine(text, rests, say("leave it: the studs are the hub's"))
     if g == MEASURE and reach.enough:
         text = say(
             "{text} That is more than {most_diameters} diameters: a bolt may touch what turns behind the hub.",
             text=text,
             most_diameters=Figure(MOST_DIAMETERS, 1),
         )
-        return Told(
+        return ToldLine(
             text, rests, say("with the rim on, turn the hub by hand: nothing may touch; else get shorter bolts")
         )
-    return Told(
+    return ToldLine(
         text,
         rests,
         say("note whether bolts or nuts hold the wheels ({fastening})", fastening=v.key("car", "fastening"))
@@ -305,11 +309,11 @@ def _rim_load(m: Match[N]) -> Grade:
     return grade(no=m.wheel.rim_load < m.car.half_axle, measure=lacks)
 
 
-def _tell_rim_load(v: View, g: int) -> Told:
+def _tell_rim_load(v: View, g: int) -> ToldLine:
     axle = f"axle_load_{v.corner.axle}"
     rests = (*v.rests((v.rim, "max_load"), (v.car, axle)), _MARKED)
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("Not known: the load that the rim is marked for, or the axle's greatest."),
             rests,
             say("read MAX LOAD behind a spoke, and the axle load off the plate"),
@@ -319,7 +323,7 @@ def _tell_rim_load(v: View, g: int) -> Told:
         rim_load=v.kg(v.wheel.rim_load),
         half_axle=v.kg(v.numbers.half_axle),
     )
-    return Told(text, rests, say("leave it") if g == NOT else None)
+    return ToldLine(text, rests, say("leave it") if g == NOT else None)
 
 
 def _rim_pressure(m: Match[N]) -> Grade:
@@ -331,14 +335,14 @@ def _rim_pressure(m: Match[N]) -> Grade:
     )
 
 
-def _tell_rim_pressure(v: View, g: int) -> Told:
+def _tell_rim_pressure(v: View, g: int) -> ToldLine:
     rests = v.rests((v.rim, "max_pressure"), (v.car, "placard"))
     if g == MEASURE:
-        return Told(say("Not known: the pressures that the car wants."), rests, say("note the placard"))
+        return ToldLine(say("Not known: the pressures that the car wants."), rests, say("note the placard"))
     text = say(
         "The rim is marked for {rim_pressure}; {v}.", rim_pressure=v.kpa(v.wheel.rim_pressure), v=wanted_pressure(v)
     )
-    return Told(text, rests, say("leave it") if g == NOT else None)
+    return ToldLine(text, rests, say("leave it") if g == NOT else None)
 
 
 def _valve_hole(m: Match[N]) -> Grade:
@@ -346,7 +350,7 @@ def _valve_hole(m: Match[N]) -> Grade:
     return grade(part=abs(rim - valve) > SAME_HOLE_MM, idle=unknown(rim, valve))
 
 
-def _tell_valve_hole(v: View, g: int) -> Told:
+def _tell_valve_hole(v: View, g: int) -> ToldLine:
     rests = v.rests((v.rim, "valve_hole"), (v.sensor, "valve_hole"))
     if g == WITH_PART:
         text = say(
@@ -354,28 +358,28 @@ def _tell_valve_hole(v: View, g: int) -> Told:
             rim_valve=v.mm(v.wheel.rim_valve),
             sensor_valve=v.mm(v.wheel.sensor_valve),
         )
-        return Told(text, rests, say("get a valve for this hole; never bush it"))
-    return Told(say("The valve suits the hole of {rim_valve}.", rim_valve=v.mm(v.wheel.rim_valve)), rests)
+        return ToldLine(text, rests, say("get a valve for this hole; never bush it"))
+    return ToldLine(say("The valve suits the hole of {rim_valve}.", rim_valve=v.mm(v.wheel.rim_valve)), rests)
 
 
 def _rim_damage(m: Match[N]) -> Grade:
     return grade(no=m.wheel.rim_damaged == 1, measure=unknown(m.wheel.rim_damaged))
 
 
-def _tell_rim_damage(v: View, g: int) -> Told:
+def _tell_rim_damage(v: View, g: int) -> ToldLine:
     rests = v.rests((v.rim, "damaged"))
     if g == NOT:
-        return Told(say("The rim is cracked, bent or welded."), rests, say("leave it"))
+        return ToldLine(say("The rim is cracked, bent or welded."), rests, say("leave it"))
     if g == MEASURE:
         way = say(
             "turn it by hand and sight along both flanges; look for cracks between the spokes and on the inner barrel; ask about kerbs and welding"
         )
-        return Told(
+        return ToldLine(
             say("Not known: whether the rim is cracked, bent or welded. What lies inside the metal can't be seen."),
             rests,
             way,
         )
-    return Told(say("No crack, bend or weld was seen."), rests)
+    return ToldLine(say("No crack, bend or weld was seen."), rests)
 
 
 _R = Question.RIM

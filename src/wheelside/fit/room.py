@@ -8,7 +8,7 @@ from wheelside.finding import Basis, Ground
 from wheelside.fit.facts import N
 from wheelside.fit.match import Match, once
 from wheelside.fit.number import Grade, choose, grade, higher, no, unknown
-from wheelside.fit.rule import NOT_KNOWN, Rule, Told, View
+from wheelside.fit.rule import NOT_KNOWN, Rule, ToldLine, View
 from wheelside.fit.verdict import MEASURE, NOT, Question
 from wheelside.rim.lie import ISO_3911, lie, moved
 from wheelside.said import Said, say
@@ -89,7 +89,7 @@ def _way(v: View, mm: float, plus: Said, minus: Said) -> Said:
     return say("{mm} {plus}", mm=v.mm(abs(mm)), plus=plus if mm > 0 else minus)
 
 
-def _tell_side(v: View, g: int, moves: float, key: str, towards: Said) -> Told:
+def _tell_side(v: View, g: int, moves: float, key: str, towards: Said) -> ToldLine:
     room: Length | None = getattr(v.car, key)
     rests = (*v.rests((v.rim, "inset"), (v.rim, "width_in")), ISO_3911)
     moved_by = _rim_moves(v)
@@ -97,54 +97,54 @@ def _tell_side(v: View, g: int, moves: float, key: str, towards: Said) -> Told:
     if math.isnan(moves):
         what = say("Not known: width or inset of the rim, or of the present one.")
         way = say("read both off the rim (behind a spoke or inside: 6.5J, ET46), and off the present one")
-        return Told(what, (*v.rests((v.rim, "inset"), (v.rim, "width_in")), NOT_KNOWN), way)
+        return ToldLine(what, (*v.rests((v.rim, "inset"), (v.rim, "width_in")), NOT_KNOWN), way)
     said = say(
         "The wheel comes {far} {nearer} {towards}, tyre included.{edges}",
         far=v.mm(abs(moves)), nearer=say("nearer to") if moves > 0 else say("away from"), towards=towards, edges=edges,
     )  # fmt: skip
     if math.isnan(v.wheel.width) or math.isnan(v.numbers.present_width):
-        return Told(
+        return ToldLine(
             say("Not known: how wide the rim is, or the one that is on now."),
             (*rests, NOT_KNOWN),
             say("read both off the rims, as in 6.5J"),
         )
     if math.isnan(v.wheel.section) or math.isnan(v.numbers.present_section):
         text = say("Not known: how wide the tyre is, or the one that is on now.{edges}", edges=edges)
-        return Told(
+        return ToldLine(
             text, (*rests, NOT_KNOWN), say("note the designations of both; a tyre reaches further than its rim")
         )
     if abs(moves) < 0.05:
         said = say("Its side lies where the present one does.{edges}", edges=edges)
     if moves <= 0.05:
-        return Told(said, rests)
+        return ToldLine(said, rests)
     if room is None:
-        return Told(
+        return ToldLine(
             say("{said} Whether there is room at full lock is not known.", said=said),
             (*rests, NOT_KNOWN),
             _measure_room(v),
         )
     rests = (*rests, v.car.basis(key))
     if g == NOT:
-        return Told(say("{said} There are only {room}.", said=said, room=v.mm(room.mm)), rests, say("leave it"))
+        return ToldLine(say("{said} There are only {room}.", said=said, room=v.mm(room.mm)), rests, say("leave it"))
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("{said} Of {room} too little is left.", said=said, room=v.mm(room.mm)),
             (*rests, _JUDGED),
             _measure_room(v),
         )
-    return Told(
+    return ToldLine(
         say("{said} {room} of {room_2} are left.", said=said, room=v.mm(room.mm - moves), room_2=v.mm(room.mm)), rests
     )
 
 
-def _tell_inside(v: View, g: int) -> Told:
+def _tell_inside(v: View, g: int) -> ToldLine:
     return _tell_side(v, g, inward(v.match), "room_inside", say("strut and brake"))
 
 
-def _tell_outside(v: View, g: int) -> Told:
+def _tell_outside(v: View, g: int) -> ToldLine:
     told = _tell_side(v, g, outward(v.match), "room_outside", say("the edge of the wing"))
     if outward(v.match) > 0.05:
-        return Told(
+        return ToldLine(
             say("{text} What may stand out of the body is a local rule.", text=told.text), told.basis, told.way_out
         )
     return told
@@ -155,18 +155,18 @@ def _height(m: Match[N]) -> Grade:
     return grade(measure=unknown(taller) | ((abs(taller) > TALLER) & no(m.both.named == 1)))
 
 
-def _tell_height(v: View, g: int) -> Told:
+def _tell_height(v: View, g: int) -> ToldLine:
     mine, meant = v.wheel.diameter, v.numbers.meant_diameter
     rests = (R30, _TALL)
     if math.isnan(mine) or math.isnan(meant):
-        return Told(
+        return ToldLine(
             say("Not known: how tall the tyre is, or the one that is meant."),
             (*rests, NOT_KNOWN),
             say("note the designations of both"),
         )
     change = (mine - meant) / 2
     if abs(change) < 0.05:
-        return Told(say("It is as tall as the tyre that is meant."), rests)
+        return ToldLine(say("It is as tall as the tyre that is meant."), rests)
     text = say(
         "It reaches {change} {value} up and down than the tyre that is meant.",
         change=v.mm(abs(change)),
@@ -176,8 +176,8 @@ def _tell_height(v: View, g: int) -> Told:
         way = say(
             "with the springs pressed and at both locks, measure the room above and in front of the present tyre; ask the handbook for the size"
         )
-        return Told(text, (*rests, NOT_KNOWN), way)
-    return Told(text, rests)
+        return ToldLine(text, (*rests, NOT_KNOWN), way)
+    return ToldLine(text, rests)
 
 
 _R = Question.RIM

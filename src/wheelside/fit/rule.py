@@ -27,7 +27,7 @@ NOT_KNOWN = Basis(Ground.UNKNOWN)
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldLine:
     """One line in words, what it rests on, and what to do."""
 
     text: Said
@@ -101,7 +101,7 @@ class View:
         return tuple(dict.fromkeys(found))
 
 
-Tell = Callable[[View, int], Told]
+Tell = Callable[[View, int], ToldLine]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.fit.facts import LEFT, RIGHT, N, WheelFacts
 from wheelside.fit.match import Four, Match
 from wheelside.fit.number import Grade, Mask, choose, count, grade, higher, known, lower, no, some, unknown
-from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
+from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, ToldLine, View
 from wheelside.fit.verdict import MEASURE, NOT, WITH_PART, Part, Question
 from wheelside.said import Figure, Joined, listed, say
 from wheelside.tyre.age import AGE, AgeStage, last_season_from, stage_of
@@ -27,9 +27,9 @@ def _age(m: Match[N]) -> Grade:
     return grade(no=w.age_least > last, measure=unknown(w.age_least) | (w.age_most > last) | (w.made_later == 1))
 
 
-def _tell_age(v: View, g: int) -> Told:
+def _tell_age(v: View, g: int) -> ToldLine:
     if v.tyre is None or v.tyre.date_code is None:
-        return Told(
+        return ToldLine(
             say("Not known: when it was made."),
             (NOT_KNOWN,),
             say("read the last four digits after DOT, on one side only; ask for a photo of each tyre"),
@@ -46,10 +46,10 @@ def _tell_age(v: View, g: int) -> Told:
             code=code,
             value=listed((w.first.year for w in weeks), Joined.OR),
         )
-        return Told(text, rests, say("leave it"))
+        return ToldLine(text, rests, say("leave it"))
     if v.wheel.made_later == 1:
         text = say("{code}: the week from {first} is yet to come.", code=code, first=weeks[0].first)
-        return Told(
+        return ToldLine(
             text,
             rests,
             say("read the code again, week first, on the side that has all of it; leave a tyre whose code is made up"),
@@ -59,21 +59,21 @@ def _tell_age(v: View, g: int) -> Told:
         "{code}: made in the week from {first}, {years} years ago.", code=code, first=weeks[0].first, years=years
     )
     if g == NOT:
-        return Told(
+        return ToldLine(
             say("{text} Less than a season is left until ten years, the usual ceiling.", text=text),
             rests,
             say("leave it, or reckon with new tyres"),
         )
     stage = stage_of(v.wheel.age_most)
     if stage in (AgeStage.OLD, AgeStage.TOO_OLD):
-        return Told(
+        return ToldLine(
             say("{text} Some makers replace at six years.", text=text),
             rests,
             say("have the insides looked at when a tyre comes off"),
         )
     if stage is AgeStage.YEARLY:
-        return Told(text, rests, say("look for cracks every year"))
-    return Told(text, rests)
+        return ToldLine(text, rests, say("look for cracks every year"))
+    return ToldLine(text, rests)
 
 
 def used_up_at(w: WheelFacts[N]) -> N:
@@ -92,10 +92,10 @@ def _tread(m: Match[N]) -> Grade:
     return grade(no=w.tread <= used_up_at(w), measure=unknown(w.tread))
 
 
-def _tell_tread(v: View, g: int) -> Told:
+def _tell_tread(v: View, g: int) -> ToldLine:
     rests = (*v.rests((v.tyre, "tread")), TREAD_LAW, TREAD_ADVICE)
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("Not known: the tread."), rests, say("measure in three grooves at three places; note the least")
         )
     text = say(
@@ -103,20 +103,20 @@ def _tell_tread(v: View, g: int) -> Told:
         tread=v.tread(v.wheel.tread),
         worn_at=v.tread(v.wheel.worn_at),
     )
-    return Told(text, rests, say("leave it, or reckon with new tyres") if g == NOT else None)
+    return ToldLine(text, rests, say("leave it, or reckon with new tyres") if g == NOT else None)
 
 
 def _tread_law(m: Match[N]) -> Grade:
     return grade(no=below_law(m), idle=no(below_law(m)))
 
 
-def _tell_tread_law(v: View, _: int) -> Told:
+def _tell_tread_law(v: View, _: int) -> ToldLine:
     text = say(
         "{tread} of tread are below the {legal_mm} that the law asks for in most places.",
         tread=v.tread(v.wheel.tread),
         legal_mm=v.tread(LEGAL_MM),
     )
-    return Told(text, (*v.rests((v.tyre, "tread")), TREAD_LAW), say("do not drive on it"))
+    return ToldLine(text, (*v.rests((v.tyre, "tread")), TREAD_LAW), say("do not drive on it"))
 
 
 def _apart(one: N, other: N, by: float) -> Mask:
@@ -150,7 +150,7 @@ def _aged_apart(four: Four[N]) -> Mask:
     return some(*(_apart(left.age_most, right.age_most, MIXED_YEARS) for left, right in four.axles()))
 
 
-def _tell_mixed(v: View, g: int) -> Told:
+def _tell_mixed(v: View, g: int) -> ToldLine:
     rests = (COMMON_PRACTICE,)
     wheels = v.four.wheels
     least, most = (reduce(edge, [w.age_most for w in wheels]) for edge in (lower, higher))
@@ -161,7 +161,7 @@ def _tell_mixed(v: View, g: int) -> Told:
     unlike = say(" Front and rear have another pattern each.") if _differ(front, rear) else ""
     if g == NOT:
         way = say("leave it, or get tyres alike for each axle")
-        return Told(
+        return ToldLine(
             say(
                 "Tyres of one axle are unlike in pattern, size, load index or speed symbol, or seasons are mixed.{ages}",
                 ages=ages,
@@ -172,9 +172,9 @@ def _tell_mixed(v: View, g: int) -> Told:
     if g == MEASURE and (_worn_apart(v.four) or _aged_apart(v.four)):
         what = say("worn unlike") if _worn_apart(v.four) else say("years apart")
         way = say("ask why, and look at the inner shoulders; unlike ones on one axle pull when braking")
-        return Told(say("Two tyres of one axle are {what}.{ages}", what=what, ages=ages), rests, way)
+        return ToldLine(say("Two tyres of one axle are {what}.{ages}", what=what, ages=ages), rests, way)
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("Not known: whether they are alike.{ages}", ages=ages),
             (NOT_KNOWN,),
             say(
@@ -183,7 +183,7 @@ def _tell_mixed(v: View, g: int) -> Told:
                 designation=v.key("tyre", "designation"),
             ),
         )
-    return Told(
+    return ToldLine(
         say("The tyres of each axle are alike.{unlike}{ages}", unlike=unlike, ages=ages),
         rests,
         say("put the deeper ones where the handbook says") if unlike else None,
@@ -221,10 +221,10 @@ def _direction(four: Four[N]) -> Grade:
     return grade(part=wrong_side(four) > 0, measure=some(*(unknown(w.direction) for w in four.wheels)))
 
 
-def _tell_direction(v: View, g: int) -> Told:
+def _tell_direction(v: View, g: int) -> ToldLine:
     rests = v.rests((v.tyre, "direction"))
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("Not known: whether each tyre has a direction of rotation, and for which side it is mounted."),
             rests,
             say("look for an arrow on each sidewall; note {direction}", direction=v.key("tyre", "direction")),
@@ -240,9 +240,9 @@ def _tell_direction(v: View, g: int) -> Told:
             turned=turned,
             value=say("is") if turned == 1 else say("are"),
         )
-        return Told(text, rests, say("have the tyre turned on its rim"))
+        return ToldLine(text, rests, say("have the tyre turned on its rim"))
     if left or right:
-        return Told(
+        return ToldLine(
             say(
                 "{left} run for the left, {right} for the right. Put each on its own side, by the arrow.",
                 left=left,
@@ -250,7 +250,7 @@ def _tell_direction(v: View, g: int) -> Told:
             ),
             rests,
         )
-    return Told(say("None has a direction of rotation."), rests)
+    return ToldLine(say("None has a direction of rotation."), rests)
 
 
 def _winter_mark(m: Match[N]) -> Grade:
@@ -258,7 +258,7 @@ def _winter_mark(m: Match[N]) -> Grade:
     return grade(measure=no(w.marked == 1), idle=known(w.season) & no(w.winter == 1))
 
 
-def _tell_winter_mark(v: View, g: int) -> Told:
+def _tell_winter_mark(v: View, g: int) -> ToldLine:
     rests = (*v.rests((v.tyre, "winter_mark")), Basis(Ground.STANDARD, "mountain with snowflake: UN R117"))
     if math.isnan(v.wheel.season):
         way = say(
@@ -266,30 +266,30 @@ def _tell_winter_mark(v: View, g: int) -> Told:
             season=v.key("tyre", "season"),
             winter_mark=v.key("tyre", "winter_mark"),
         )
-        return Told(say("Not known: for which season it is made."), (NOT_KNOWN,), way)
+        return ToldLine(say("Not known: for which season it is made."), (NOT_KNOWN,), way)
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say("No mark with mountain and snowflake is noted; many places ask for it in winter."),
             rests,
             say("look for it on the sidewall; which mark is asked for is a local rule"),
         )
-    return Told(say("It carries the mountain with the snowflake."), rests)
+    return ToldLine(say("It carries the mountain with the snowflake."), rests)
 
 
 def _tyre_damage(m: Match[N]) -> Grade:
     return grade(no=m.wheel.tyre_damaged == 1, measure=unknown(m.wheel.tyre_damaged))
 
 
-def _tell_tyre_damage(v: View, g: int) -> Told:
+def _tell_tyre_damage(v: View, g: int) -> ToldLine:
     rests = v.rests((v.tyre, "damaged"))
     if g == NOT:
-        return Told(say("It is damaged."), rests, say("leave it; don't inflate it to see"))
+        return ToldLine(say("It is damaged."), rests, say("leave it; don't inflate it to see"))
     if g == MEASURE:
         way = say(
             "look at both sides and all round: bulges, cuts, cracks, plugs near the shoulder, an inner shoulder worn bare; stacks hide them"
         )
-        return Told(say("Not known: whether it has bulges, cuts, cracks, or was run flat."), rests, way)
-    return Told(say("No bulge, cut or crack was seen."), rests)
+        return ToldLine(say("Not known: whether it has bulges, cuts, cracks, or was run flat."), rests, way)
+    return ToldLine(say("No bulge, cut or crack was seen."), rests)
 
 
 _T = Question.TYRE

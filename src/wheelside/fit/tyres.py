@@ -10,7 +10,7 @@ from wheelside.fit.facts import N, number
 from wheelside.fit.match import Four, Match
 from wheelside.fit.named import meant_tyre, named_sizes
 from wheelside.fit.number import Grade, choose, grade, higher, known, lower, no, unknown
-from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, Told, View
+from wheelside.fit.rule import NOT_KNOWN, Rule, SetRule, ToldLine, View
 from wheelside.fit.verdict import FITS, MEASURE, NOT, Question
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.said import Figure, Said, say
@@ -33,10 +33,10 @@ def _listed(m: Match[N]) -> Grade:
     return grade(measure=no(m.both.named == 1))
 
 
-def _tell_listed(v: View, g: int) -> Told:
+def _tell_listed(v: View, g: int) -> ToldLine:
     rests = v.rests((v.tyre, "designation"), (v.car, "placard"))
     if v.tyre is None or v.tyre.designation is None:
-        return Told(
+        return ToldLine(
             say("Not known: the tyre's designation."),
             (NOT_KNOWN,),
             say("read all of it off the sidewall, such as 205/55 R16 91V"),
@@ -52,7 +52,7 @@ def _tell_listed(v: View, g: int) -> Told:
             where=where,
             named=", ".join(named) or "none",
         )
-        return Told(
+        return ToldLine(
             text,
             rests,
             say(
@@ -60,7 +60,7 @@ def _tell_listed(v: View, g: int) -> Told:
                 approved=v.key("car", "approved"),
             ),
         )
-    return Told(say("{size} is named for the car.", size=size), rests)
+    return ToldLine(say("{size} is named for the car.", size=size), rests)
 
 
 def _widths(m: Match[N]) -> Grade:
@@ -73,10 +73,10 @@ def _widths(m: Match[N]) -> Grade:
     return grade(no=refused & no(lacks), measure=lacks | (no(stated) & no(far <= NEAR_MM + 0.1)))
 
 
-def _tell_widths(v: View, g: int) -> Told:
+def _tell_widths(v: View, g: int) -> ToldLine:
     width, tyre = v.wheel.width, v.tyre
     if tyre is None or tyre.designation is None or math.isnan(width):
-        return Told(
+        return ToldLine(
             say("Not known: the rim's width or the tyre's size."),
             (NOT_KNOWN,),
             say("read 6.5J or the like off the rim, the size off the tyre"),
@@ -91,7 +91,7 @@ def _tell_widths(v: View, g: int) -> Told:
             width_in_2=Figure(high.width_in),
             inches=inches,
         )
-        return Told(text, rests, say("leave it") if g == NOT else None)
+        return ToldLine(text, rests, say("leave it") if g == NOT else None)
     rests = (*v.rests((v.rim, "width_in")), MEASURING_RIM, _RATIO)
     measuring = (
         say("one that its marking does not tell")
@@ -100,8 +100,8 @@ def _tell_widths(v: View, g: int) -> Told:
     )
     text = say("The rim has {inches} in, the tyre is measured on {measuring}.", inches=inches, measuring=measuring)
     if g == FITS:
-        return Told(text, rests)
-    return Told(
+        return ToldLine(text, rests)
+    return ToldLine(
         text,
         rests,
         say("leave it")
@@ -118,13 +118,13 @@ def _speedometer(m: Match[N]) -> Grade:
     return grade(no=said == NOT, measure=said == MEASURE)
 
 
-def _tell_speedometer(v: View, g: int) -> Told:
+def _tell_speedometer(v: View, g: int) -> ToldLine:
     tyre, meant = v.tyre.designation if v.tyre else None, meant_tyre(v.car, ROAD_CORNERS[0])
     around, should = v.wheel.around, number(circumference_mm(meant) if meant else None)
     if g == FITS and (math.isnan(around) or math.isnan(should)):
-        return Told(say("The size is named for the car."), v.rests((v.car, "placard")))
+        return ToldLine(say("The size is named for the car."), v.rests((v.car, "placard")))
     if tyre is None or meant is None or math.isnan(around) or math.isnan(should):
-        return Told(
+        return ToldLine(
             say("Not known: how far a turn of the wheel goes, with this tyre or with the one that is meant."),
             (NOT_KNOWN,),
             say("note both designations"),
@@ -141,21 +141,23 @@ def _tell_speedometer(v: View, g: int) -> Told:
     )
     rests = (ETRTO_CIRCUMFERENCE, R39)
     if abs(change) < 1e-9:
-        return Told(say("A turn goes as far as with the tyre that is meant: the speedometer shows what it did."), rests)
+        return ToldLine(
+            say("A turn goes as far as with the tyre that is meant: the speedometer shows what it did."), rests
+        )
     if g == FITS and v.match.both.named == 1:
-        return Told(say("{said} The size is named for the car.", said=said), (*rests, *v.rests((v.car, "placard"))))
+        return ToldLine(say("{said} The size is named for the car.", said=said), (*rests, *v.rests((v.car, "placard"))))
     compared = v.rests((v.car, "speedometer_shows"))
     if g == FITS:
-        return Told(say("{said} By the comparison that you made it stays allowed.", said=said), (*rests, *compared))
+        return ToldLine(say("{said} By the comparison that you made it stays allowed.", said=said), (*rests, *compared))
     if g == NOT:
-        return Told(
+        return ToldLine(
             say("{said} The speedometer would show what UN R39 does not allow.", said=said),
             (*rests, *(compared if v.car.speedometer_shows else ())),
             say("leave it, or ask who may set the speedometer anew"),
         )
     now = must_show_now(1 + change, Speed(100.0))
     if now.least > now.most:
-        return Told(say("{said} No speedometer that is allowed now stays so.", said=said), rests, say("leave it"))
+        return ToldLine(say("{said} No speedometer that is allowed now stays so.", said=said), rests, say("leave it"))
     least, most = Speed(math.ceil(now.least.km_h)), Speed(math.floor(now.most.km_h))
     range_now = say("{least} to {most} at a true {value}", least=(least), most=(most), value=(Speed(100.0)))
     text = say("{said} It stays allowed if the speedometer now shows {range_now}.", said=said, range_now=range_now)
@@ -164,7 +166,7 @@ def _tell_speedometer(v: View, g: int) -> Told:
         speedometer_shows=v.key("car", "speedometer_shows"),
         speedometer_true=v.key("car", "speedometer_true"),
     )
-    return Told(text, (*rests, NOT_KNOWN), way)
+    return ToldLine(text, (*rests, NOT_KNOWN), way)
 
 
 def _signed(percent: float) -> Said | Figure:
@@ -208,31 +210,31 @@ def _apart(share: float) -> Said:
     )
 
 
-def _tell_round_even(v: View, g: int) -> Told:
+def _tell_round_even(v: View, g: int) -> ToldLine:
     share = axle_difference(v.four)
     told = [(v.car, key) for key in ("all_wheel_drive", "monitor") if getattr(v.car, key) is not None]
     rests = (*v.rests((v.tyre, "designation"), *told), _EVEN)
     if math.isnan(share):
-        return Told(
+        return ToldLine(
             say("Not known: how far front and rear tyres go in a turn."),
             rests,
             say("note the designations of all four"),
         )
     said = _apart(share)
     if g == NOT and abs(share) <= ROUND_EVEN:
-        return Told(
+        return ToldLine(
             say("{said} But their treads differ by more than 3 mm, which strains an all-wheel drive.", said=said),
             rests,
             say("leave it, or get four alike"),
         )
     if g == NOT:
-        return Told(
+        return ToldLine(
             say("{said} All-wheel drive, and monitors that compare wheel speeds, bear no more than 1 %.", said=said),
             rests,
             say("leave it"),
         )
     if g == MEASURE:
-        return Told(
+        return ToldLine(
             say(
                 "{said} Treads differ, or turns do; whether all wheels are driven, or the monitor compares wheel speeds, is not known.",
                 said=said,
@@ -244,7 +246,7 @@ def _tell_round_even(v: View, g: int) -> Told:
                 monitor=v.key("car", "monitor"),
             ),
         )
-    return Told(said, rests)
+    return ToldLine(said, rests)
 
 
 _T = Question.TYRE

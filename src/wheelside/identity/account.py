@@ -10,7 +10,7 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
 from wheelside.identity.choice import id_label
 from wheelside.identity.costs import NOTHING, Price, Risk
-from wheelside.identity.problem import Problem
+from wheelside.identity.problem import PlanProblem
 from wheelside.identity.solve import Solution
 from wheelside.identity.teaching import TeachPlan
 from wheelside.said import Said, count, say
@@ -45,12 +45,14 @@ class RiskLine:
     basis: Basis
 
 
-def cost_lines(garage: Garage, task: Problem, best: Solution, teachings: tuple[TeachPlan, ...]) -> tuple[CostLine, ...]:
+def cost_lines(
+    garage: Garage, task: PlanProblem, best: Solution, teachings: tuple[TeachPlan, ...]
+) -> tuple[CostLine, ...]:
     """Everything that is sure to be paid, in minutes and money."""
     return (*_wheels(garage, task, best), *_shared(garage, task, best), *_teachings(garage, teachings))
 
 
-def _wheels(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
+def _wheels(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[CostLine]:
     for n, i in enumerate(best.chosen):
         c = task.candidates[i]
         if c.price != NOTHING:
@@ -61,7 +63,7 @@ def _wheels(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]
             yield CostLine(what, c.price, _RATES)
 
 
-def _shared(garage: Garage, task: Problem, best: Solution) -> Iterator[CostLine]:
+def _shared(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[CostLine]:
     for stock, used in zip(task.stocks, best.blanks, strict=True):
         if used and stock.saving:
             name = garage.families[stock.family].name
@@ -90,14 +92,14 @@ def _teachings(garage: Garage, teachings: tuple[TeachPlan, ...]) -> Iterator[Cos
             yield CostLine(what, t.price, _RATES)
 
 
-def risk_lines(task: Problem, best: Solution) -> tuple[RiskLine, ...]:
+def risk_lines(task: PlanProblem, best: Solution) -> tuple[RiskLine, ...]:
     """Everything that may come, like risks together."""
     bases = {rate.name: rate.basis for rate in task.tariff.rates}
     counted = Counter(best.risks)
     return tuple(_risk_line(task, risk, times, bases[risk.name]) for risk, times in counted.items() if risk.ppm)
 
 
-def _risk_line(task: Problem, risk: Risk, times: int, basis: Basis) -> RiskLine:
+def _risk_line(task: PlanProblem, risk: Risk, times: int, basis: Basis) -> RiskLine:
     weight = times * task.tariff.weigh_risk(risk)
     what = say("{what} fails, with another visit to the shop", what=risk.to) if risk.to else _RISKS[risk.name]
     return RiskLine(risk.name, what, times, risk.ppm, risk.price, weight, basis)

@@ -21,7 +21,7 @@ from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor, WheelSet, Writer
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
-from wheelside.identity.choice import Action, Candidate, Fact, FreshFrom, IdChoice, Member, Refusal
+from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, PlanFact, Refusal
 from wheelside.identity.costs import NOTHING, Price, Risk, Tariff, years_with
 from wheelside.identity.naming import family_named
 from wheelside.identity.roll import HeldId, Roll
@@ -140,7 +140,7 @@ class _Maker:
         if not self.garage.plan.buy_sensors:
             text = say("no sensor is to be bought, and one in hand can only be used where a writer can write it")
             way = note(say("allow buying: {key}", key=Key("plan", "buy_sensors")))
-            refusals += (Refusal("not-bought", text, _FILE, way, Fact("not-bought", "")),)
+            refusals += (Refusal("not-bought", text, _FILE, way, PlanFact("not-bought", "")),)
         return Candidate(
             self.wheel, Action.REFIT, IdChoice.FRESH, (), self._voice(Action.REFIT), self.tariff.refit_wheel,
             self._life(Action.REFIT), refusals, fresh_from=FreshFrom.BOUGHT,
@@ -186,7 +186,7 @@ class _Maker:
             "the old sensor would be kept within earshot of {car} and may wake with the same ID", car=hearing[0].name
         )
         way = note(say("scrap the sensors taken out: {key}", key=Key("plan", "taken_out")))
-        return (Refusal("old-sensor-kept", text, _FILE, way, Fact("taken-out", "")),)
+        return (Refusal("old-sensor-kept", text, _FILE, way, PlanFact("taken-out", "")),)
 
     def _mistaken_set(self) -> tuple[Refusal, ...]:
         """A car that remembers sets apart tells them by their IDs, and applies each one's pressures."""
@@ -199,7 +199,7 @@ class _Maker:
                 ),
                 car.basis("remembers_sets"),
                 Way(WayKind.WORK, say("teach it as a set of its own")),
-                Fact("set-mistaken", car.id),
+                PlanFact("set-mistaken", car.id),
             )
             for car in self.cars
             if (car.slots or 1) > 1
@@ -211,7 +211,7 @@ class _Maker:
         text = say(
             "{id} is retired: its sensor was sold, scrapped or lost, and may still speak somewhere", id=source.id.hex
         )
-        return (Refusal("retired", text, _FILE, None, Fact("retired", f"{source.id.bits}/{source.id.hex}")),)
+        return (Refusal("retired", text, _FILE, None, PlanFact("retired", f"{source.id.bits}/{source.id.hex}")),)
 
     def _nothing_to_clone(self) -> Refusal:
         if not self.cars:
@@ -259,7 +259,9 @@ class _Maker:
         if sensor is None:
             if not self.garage.wheels[self.wheel].joined:
                 return ()
-            return (Refusal("no-sensor", say("the wheel has no sensor"), _FILE, None, Fact("no-sensor", self.wheel)),)
+            return (
+                Refusal("no-sensor", say("the wheel has no sensor"), _FILE, None, PlanFact("no-sensor", self.wheel)),
+            )
         found = tuple(r for car in self.cars for r in _unlike(self.garage, self.wheel, sensor, car))
         if self.cars and sensor.answers is False:
             text = say("the sensor gave no answer when triggered, so nothing shows that the car will hear it")
@@ -269,7 +271,7 @@ class _Maker:
                     span=PressureSpan(50.0), key=Key("sensor", "answers", sensor.id),
                 )
             )  # fmt: skip
-            found += (Refusal("no-answer", text, sensor.basis("answers"), way, Fact("no-answer", self.wheel)),)
+            found += (Refusal("no-answer", text, sensor.basis("answers"), way, PlanFact("no-answer", self.wheel)),)
         return found
 
     def _no_sensor_suits(self) -> tuple[Refusal, ...]:
@@ -282,7 +284,7 @@ class _Maker:
                     "the set goes on {one} and on {other}, which no one sensor suits", one=one.name, other=other.name
                 )
                 way = Way(WayKind.WORK, say("give each of them a set of its own"))
-                fact = Fact("two-families", self.wheel_set.id)
+                fact = PlanFact("two-families", self.wheel_set.id)
                 return (Refusal("two-families", text, _FILE, way, fact),)
         return ()
 
@@ -303,7 +305,7 @@ class _Maker:
         if choice is IdChoice.FRESH and not draws and any(Skill.GIVEN in w.can for w in self.garage.writer):
             text = say("an ID can't be drawn while the family's width in bits is not known")
             lacking = Refusal(
-                "width-not-known", text, Basis(Ground.UNKNOWN), self._note_width(), Fact("width-not-known", about)
+                "width-not-known", text, Basis(Ground.UNKNOWN), self._note_width(), PlanFact("width-not-known", about)
             )
         else:
             lacking = _no_writer(self.garage, choice, family, about)
@@ -332,17 +334,17 @@ def _unlike(garage: Garage, wheel: str, sensor: Sensor, car: Car) -> Iterator[Re
         text = say(
             "it transmits on {band}, and {car} listens on {wants}", band=band.value, car=car.name, wants=wants.value
         )
-        yield Refusal("wrong-band", text, sensor.basis("band"), way, Fact("wrong-band", about))
+        yield Refusal("wrong-band", text, sensor.basis("band"), way, PlanFact("wrong-band", about))
     if sensor.family and car.family and sensor.family != car.family:
         names = garage.families[sensor.family].name, garage.families[car.family].name
         text = say(
             "it is of family {family}, and {car} understands {wants}", family=names[0], car=car.name, wants=names[1]
         )
-        yield Refusal("wrong-family", text, sensor.basis("family"), way, Fact("wrong-family", about))
+        yield Refusal("wrong-family", text, sensor.basis("family"), way, PlanFact("wrong-family", about))
     bits, width = sensor_bits(garage, sensor), car_bits(garage, car)
     if bits and width and bits != width:
         text = say("its ID has {bits} bits, and {car} holds IDs of {wants}", bits=bits, car=car.name, wants=width)
-        yield Refusal("wrong-width", text, sensor.basis("bits"), way, Fact("wrong-width", about))
+        yield Refusal("wrong-width", text, sensor.basis("bits"), way, PlanFact("wrong-width", about))
 
 
 def _not_writable(wheel: str, sensor: Sensor | None) -> tuple[Refusal, ...]:
@@ -354,10 +356,10 @@ def _not_writable(wheel: str, sensor: Sensor | None) -> tuple[Refusal, ...]:
             if key
             else say("find out, and note it in {table}", table=Table("sensor"))
         )
-        return (Refusal("writing-not-known", text, unknown, way, Fact("writing-not-known", wheel)),)
+        return (Refusal("writing-not-known", text, unknown, way, PlanFact("writing-not-known", wheel)),)
     if sensor.writing is Writing.FIXED:
         basis = sensor.basis("writing")
-        return (Refusal("fixed", say("the sensor's ID can't be changed"), basis, None, Fact("fixed", wheel)),)
+        return (Refusal("fixed", say("the sensor's ID can't be changed"), basis, None, PlanFact("fixed", wheel)),)
     if sensor.writing is Writing.WRITE_ONCE and sensor.written is not False:
         return (_written_once(wheel, sensor),)
     return ()
@@ -369,7 +371,7 @@ def _written_once(wheel: str, sensor: Sensor) -> Refusal:
     else:
         text = say("the sensor can be written once and may have been written already")
         way = note(say("note {key}", key=Key("sensor", "written", sensor.id)))
-    return Refusal("written-once", text, sensor.basis("writing"), way, Fact("written-once", wheel))
+    return Refusal("written-once", text, sensor.basis("writing"), way, PlanFact("written-once", wheel))
 
 
 def _no_writer(garage: Garage, choice: IdChoice, family: str, about: str) -> Refusal:
@@ -379,4 +381,4 @@ def _no_writer(garage: Garage, choice: IdChoice, family: str, about: str) -> Ref
     else:
         text = say("no writer in the file can write a given ID, or make one up, for {family}", family=name)
     way = note(say("have a shop write it, or note what your writer can do in {table}", table=Table("writer")))
-    return Refusal("no-writer", text, _FILE, way, Fact("no-writer", about))
+    return Refusal("no-writer", text, _FILE, way, PlanFact("no-writer", about))

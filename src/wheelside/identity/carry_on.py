@@ -10,14 +10,14 @@ from wheelside.garage.words import TakenOut
 from wheelside.identity.choice import Action, Candidate, Member
 from wheelside.identity.explain import Explainer
 from wheelside.identity.naming import wheels_named
-from wheelside.identity.problem import Problem
+from wheelside.identity.problem import PlanProblem
 from wheelside.identity.solve import Solution
 from wheelside.said import Said, say
 
 _PLAN = (Basis(Ground.COMPUTED, "this plan"),)
 
 
-def carry_on(garage: Garage, task: Problem, best: Solution, explainer: Explainer | None) -> Iterator[Finding]:
+def carry_on(garage: Garage, task: PlanProblem, best: Solution, explainer: Explainer | None) -> Iterator[Finding]:
     """One answer for each set with changed sensors, wheels with the same answer together.
 
     `explainer`: asks what a plan with the old ID would cost more; None where that is not asked.

@@ -59,7 +59,7 @@ def sensor_and_id(action: Action, choice: IdChoice, source: Said | None, *, own:
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Fact:
+class PlanFact:
     """Something that the file states and that a plan is held to, by kind and by what it is about.
 
     Kinds are the names of rules, where the fact forbids a choice, and 'carries', 'stay', 'seen', 'unplaced',
@@ -81,7 +81,7 @@ class Refusal:
     text: Said
     basis: Basis
     way_out: Way | None = None
-    fact: Fact | None = None
+    fact: PlanFact | None = None
 
 
 @dataclass(frozen=True, slots=True)

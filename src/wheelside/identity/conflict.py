@@ -10,9 +10,9 @@ from wheelside.earshot.hearing import heard_between
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
 from wheelside.garage.stay import Stay
-from wheelside.identity.choice import Fact
+from wheelside.identity.choice import PlanFact
 from wheelside.identity.naming import wheel_named
-from wheelside.identity.problem import Problem
+from wheelside.identity.problem import PlanProblem
 from wheelside.identity.roll import carried_by
 from wheelside.identity.solve import PlanModel, fewest_hitting
 from wheelside.said import Joined, Said, count, listed, say
@@ -31,13 +31,13 @@ class ConflictFact:
     basis: Basis
 
 
-def smallest_conflict(model: PlanModel, some_of: Sequence[int] = ()) -> tuple[Fact, ...]:
+def smallest_conflict(model: PlanModel, some_of: Sequence[int] = ()) -> tuple[PlanFact, ...]:
     """A smallest set of facts of a loosened model under which no plan is possible; none of them can be left out.
 
     `some_of`: no plan with one of these candidates. Every set of facts whose dropping helps has to be hit
     by the conflict; smallest hitting sets are tried until one of them is a conflict itself.
     """
-    groups: list[frozenset[Fact]] = []
+    groups: list[frozenset[PlanFact]] = []
     for _ in range(MOST_ROUNDS):
         core = fewest_hitting(groups)
         dropped = model.fewest_dropped(core, some_of=some_of)
@@ -47,7 +47,7 @@ def smallest_conflict(model: PlanModel, some_of: Sequence[int] = ()) -> tuple[Fa
     return _shrunk(model, some_of)
 
 
-def _shrunk(model: PlanModel, some_of: Sequence[int]) -> tuple[Fact, ...]:
+def _shrunk(model: PlanModel, some_of: Sequence[int]) -> tuple[PlanFact, ...]:
     """A conflict from which one fact after another has been left out, as far as that goes."""
     kept = sorted(model.facts)
     for fact in tuple(kept):
@@ -57,7 +57,7 @@ def _shrunk(model: PlanModel, some_of: Sequence[int]) -> tuple[Fact, ...]:
     return tuple(kept)
 
 
-def told(garage: Garage, task: Problem, fact: Fact, day: date) -> ConflictFact:
+def told(garage: Garage, task: PlanProblem, fact: PlanFact, day: date) -> ConflictFact:
     """One fact in words. `task`: the loosened problem that it comes from."""
     if fact.kind in _TELLERS:
         text, basis = _TELLERS[fact.kind](garage, fact.about, day)

@@ -13,7 +13,7 @@ from wheelside.said import Said, count, say
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class PlanDifference:
     """What another plan does otherwise. The extras are None where one of the two plans is not possible."""
 
     lines: tuple[Said, ...]
@@ -22,13 +22,13 @@ class Difference:
     extra_weight: int | None
 
 
-def difference(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Difference:
+def difference(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> PlanDifference:
     """What `after` does otherwise than `before`. `garage`: the one that `after` is for."""
     lines = tuple(dict.fromkeys(_lines(garage, before, after)))
     if not (before.possible and after.possible):
-        return Difference(lines, None, None, None)
+        return PlanDifference(lines, None, None, None)
     extra = after.total - before.total
-    return Difference(lines, extra.seconds, extra.hundredths, after.weight - before.weight)
+    return PlanDifference(lines, extra.seconds, extra.hundredths, after.weight - before.weight)
 
 
 def _lines(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[Said]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wheelside.identity.meeting import Pick
-from wheelside.identity.problem import Problem
+from wheelside.identity.problem import PlanProblem
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class Exclusive:
     slack: int
 
 
-def exclusive(task: Problem) -> Iterator[Exclusive]:
+def exclusive(task: PlanProblem) -> Iterator[Exclusive]:
     """All clashes of a problem, those about one ID and the same places drawn together as far as they go."""
     owner = {i: n for n, own in enumerate(task.of_member) for i in own}
     grouped: dict[tuple[tuple[int, int], tuple[Pick, ...]], set[tuple[int, int]]] = defaultdict(set)

@@ -14,7 +14,7 @@ from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import Price, Tariff
 from wheelside.identity.meeting import Clash
 from wheelside.identity.naming import wheel_named
-from wheelside.identity.problem import Problem
+from wheelside.identity.problem import PlanProblem
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.identity.ways import WayOut
 from wheelside.said import Figure, Joined, Said, Table, count, listed, say
@@ -134,7 +134,9 @@ def _also(text: Said, changed: Sequence[Said]) -> Said:
     )
 
 
-def changes(garage: Garage, task: Problem, best: Solution, other: Solution, but: int | None = None) -> tuple[Said, ...]:
+def changes(
+    garage: Garage, task: PlanProblem, best: Solution, other: Solution, but: int | None = None
+) -> tuple[Said, ...]:
     """What another plan does otherwise, like wheels and like places together; `but`: a wheel not told of."""
     done: dict[Said, list[str]] = {}
     for n, (m, i, j) in enumerate(zip(task.members, other.chosen, best.chosen, strict=True)):
@@ -217,7 +219,7 @@ def _told_of(garage: Garage, clash: Clash, among: Collection[int]) -> dict[str, 
     return {"voices": voices, "id": clash.id.hex, "day": clash.day, **car}
 
 
-def standing_clashes(garage: Garage, task: Problem) -> Iterator[Finding]:
+def standing_clashes(garage: Garage, task: PlanProblem) -> Iterator[Finding]:
     """The clashes that exist now, before anything is done."""
     now = {i for own in task.of_member for i in own if _as_it_is(task.candidates[i])}
     standing: dict[tuple[SensorId, str], list[Clash]] = {}

@@ -31,7 +31,7 @@ class AtGate(Coded):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class GateAnswer:
     """One ID as it was read, what it is, and which wheel of which set carries it. A stranger's is shown shortened."""
 
     text: str
@@ -57,7 +57,7 @@ class GateCheck:
 
     set: str
     expected: tuple[Expected, ...]
-    answers: tuple[Answer, ...]
+    answers: tuple[GateAnswer, ...]
     silent: tuple[str, ...]
     unknown: tuple[str, ...]
     findings: tuple[Finding, ...]
@@ -105,26 +105,26 @@ class _Gate:
     def _ids(self, wheel: str) -> tuple[SensorId, ...]:
         return self.roll.carried_by(parts_on(self.garage, wheel, self.day).sensor)
 
-    def answers(self, texts: Sequence[str]) -> Iterator[Answer]:
+    def answers(self, texts: Sequence[str]) -> Iterator[GateAnswer]:
         seen: set[str] = set()
         for text in texts:
             answer = self._answer(text)
             if answer.verdict is AtGate.HERE and answer.wheel in seen:
-                answer = Answer(answer.text, AtGate.TWICE, answer.wheel, answer.set, answer.corner)
+                answer = GateAnswer(answer.text, AtGate.TWICE, answer.wheel, answer.set, answer.corner)
             if answer.verdict is AtGate.HERE and answer.wheel:
                 seen.add(answer.wheel)
             yield answer
 
-    def _answer(self, text: str) -> Answer:
+    def _answer(self, text: str) -> GateAnswer:
         keys = self._keys(text)
         if not keys:
-            return Answer(text, AtGate.EMPTY)
+            return GateAnswer(text, AtGate.EMPTY)
         here = [(c, w) for c, w in self.wheel_set.wheels if keys & {one.key for one in self._ids(w)}]
         if len(here) == 1:
             (corner, wheel), *_ = here
-            return Answer(text, AtGate.HERE, wheel, self.wheel_set.id, corner)
+            return GateAnswer(text, AtGate.HERE, wheel, self.wheel_set.id, corner)
         if here:
-            return Answer(text, AtGate.UNCLEAR)
+            return GateAnswer(text, AtGate.UNCLEAR)
         return self._elsewhere(text, keys)
 
     def _keys(self, text: str) -> set[Key]:
@@ -143,16 +143,16 @@ class _Gate:
             raise trouble
         return keys
 
-    def _elsewhere(self, text: str, keys: set[Key]) -> Answer:
+    def _elsewhere(self, text: str, keys: set[Key]) -> GateAnswer:
         for other in self.garage.set:
             for corner, wheel in other.wheels:
                 if other.id != self.wheel_set.id and keys & {one.key for one in self._ids(wheel)}:
-                    return Answer(text, AtGate.OTHER_SET, wheel, other.id, corner)
+                    return GateAnswer(text, AtGate.OTHER_SET, wheel, other.id, corner)
         if keys & self.roll.retired:
-            return Answer(text, AtGate.RETIRED)
-        return Answer(f"…{text.strip()[-3:]}", AtGate.STRANGE)
+            return GateAnswer(text, AtGate.RETIRED)
+        return GateAnswer(f"…{text.strip()[-3:]}", AtGate.STRANGE)
 
-    def _alike(self, answers: Sequence[Answer]) -> Iterator[Finding]:
+    def _alike(self, answers: Sequence[GateAnswer]) -> Iterator[Finding]:
         """Another set that would answer just as this one does: only its labels tell them apart."""
         mine = {one.key for a in answers if a.verdict is AtGate.HERE for one in self._ids(a.wheel or "")}
         for other in self.garage.set:
@@ -165,7 +165,7 @@ class _Gate:
     def _take_care(self, code: str, text: Said, way: Way) -> Finding:
         return Finding(Weight.WARNING, code, self.wheel_set.name, text, _READ, way)
 
-    def findings(self, answers: Sequence[Answer], silent: Sequence[str]) -> Iterator[Finding]:
+    def findings(self, answers: Sequence[GateAnswer], silent: Sequence[str]) -> Iterator[Finding]:
         yield from self._alike(answers)
         for a in answers:
             if a.verdict is AtGate.OTHER_SET:
@@ -178,7 +178,7 @@ class _Gate:
             if verdict in verdicts:
                 yield self._take_care(code, text, way)
 
-    def _mixed_up(self, a: Answer) -> Finding:
+    def _mixed_up(self, a: GateAnswer) -> Finding:
         names = self.garage.wheels[a.wheel or ""].name, self.garage.sets[a.set or ""].name
         text = say("Wheel {wheel} of {set} answers among these, or a clone of it.", wheel=names[0], set=names[1])
         way = say(

@@ -30,7 +30,7 @@ class Seen(Coded):
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class ListPlace:
     """One place: its corner, the ID as hex digits (a stranger's shortened), what it is, and whose where it is somebody's."""
 
     corner: str
@@ -43,7 +43,7 @@ class Place:
 class InList:
     """A whole list against one set; `lacking`: corners whose fitted sensor is in no place of it."""
 
-    places: tuple[Place, ...]
+    places: tuple[ListPlace, ...]
     lacking: tuple[str, ...]
 
     @property
@@ -101,19 +101,19 @@ def _owners(garage: Garage, bits: int) -> dict[int, str | Said]:
 
 def _place(
     corner: str, number: int | None, fitted: dict[str, set[int]], owners: dict[int, str | Said], planned: Mapping[int, str], bits: int
-) -> Place:  # fmt: skip
+) -> ListPlace:  # fmt: skip
     if number is None:
-        return Place(corner, "", Seen.EMPTY)
+        return ListPlace(corner, "", Seen.EMPTY)
     text = f"{number:0{bits // 4}X}"
     if number in fitted.get(corner, ()):
-        return Place(corner, text, Seen.SAME)
+        return ListPlace(corner, text, Seen.SAME)
     other = next((where for where, numbers in fitted.items() if number in numbers), None)
     if other is not None:
-        return Place(corner, text, Seen.SWAPPED, other)
+        return ListPlace(corner, text, Seen.SWAPPED, other)
     if number in owners:
-        return Place(corner, text, Seen.OTHER_SET, owners[number])
+        return ListPlace(corner, text, Seen.OTHER_SET, owners[number])
     if number in planned:
-        return Place(corner, text, Seen.PLANNED, planned[number])
+        return ListPlace(corner, text, Seen.PLANNED, planned[number])
     if corner in fitted and not fitted[corner]:
-        return Place(corner, f"…{text[-SHOWN:]}", Seen.NOT_TOLD)
-    return Place(corner, f"…{text[-SHOWN:]}", Seen.STRANGER)
+        return ListPlace(corner, f"…{text[-SHOWN:]}", Seen.NOT_TOLD)
+    return ListPlace(corner, f"…{text[-SHOWN:]}", Seen.STRANGER)

@@ -20,7 +20,7 @@ class Carrier:
 
 
 @dataclass(frozen=True, slots=True)
-class Compared:
+class GroupCompared:
     """The wheels of a set by how a group of a list holds them.
 
     `open`: those that it may hold, each in an entry of its own; none where they can't all be there. `free`: the entries that
@@ -43,7 +43,7 @@ class Compared:
         return bool(self.moved) and len(self.moved) == len(self.lacking) and not self.open
 
 
-def compared(wheels: Sequence[Carrier], group: Sequence[Listed], *, by_corner: bool) -> Compared:
+def compared(wheels: Sequence[Carrier], group: Sequence[Listed], *, by_corner: bool) -> GroupCompared:
     """How a group of a car's list holds the wheels of a set; `by_corner`: whether the car tells corners apart."""
     sure = tuple(w for w in wheels if any(_surely(w, entry) and _there(w, entry, by_corner) for entry in group))
     taken = {w.ids[0].key for w in sure}
@@ -54,7 +54,7 @@ def compared(wheels: Sequence[Carrier], group: Sequence[Listed], *, by_corner: b
         maybe = []
     lacking = tuple(w for w in rest if w not in maybe)
     moved = tuple((w, corner) for w in lacking if (corner := _held_at(w, group)) is not None)
-    return Compared(sure, tuple(maybe), free, lacking, moved)
+    return GroupCompared(sure, tuple(maybe), free, lacking, moved)
 
 
 def _there(w: Carrier, entry: Listed, by_corner: bool) -> bool:

@@ -14,7 +14,7 @@ from wheelside.garage.joined import loose_sensors
 from wheelside.garage.model import Garage, Sensor
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, TakenOut
-from wheelside.identity.choice import Action, Candidate, Fact, IdChoice, Member
+from wheelside.identity.choice import Action, Candidate, IdChoice, Member, PlanFact
 from wheelside.identity.naming import wheel_named
 from wheelside.identity.roll import Key, Roll
 from wheelside.identity.whereabouts import Ears, Lines, Spot, Stretch
@@ -50,7 +50,7 @@ class Clash:
     id: SensorId
     candidates: tuple[int, ...]
     picks: tuple[Pick, ...]
-    facts: tuple[Fact, ...]
+    facts: tuple[PlanFact, ...]
     where: tuple[tuple[int | None, There], ...]
     """Where each voice is then, with its candidate; None for a sensor that is not decided about."""
 
@@ -73,7 +73,7 @@ class _Voice:
     silent: bool
     set: str | None
     stretches: tuple[Stretch, ...]
-    facts: tuple[Fact, ...]
+    facts: tuple[PlanFact, ...]
     goes_on: int
     name: Said
     taken_out: bool = False
@@ -145,7 +145,7 @@ class Meetings:
             for i in self.of_member[n]:
                 c = self.candidates[i]
                 silent = c.action is Action.STAYS and sensor is not None and sensor.at_rest is AtRest.SILENT
-                facts = (Fact("carries", sensor.id),) if sensor and c.choice is IdChoice.KEEP else ()
+                facts = (PlanFact("carries", sensor.id),) if sensor and c.choice is IdChoice.KEEP else ()
                 voice = _Voice(i, n, c.voice, silent, member.set, stretches, facts, goes_on, name)
                 for one in c.carries:
                     out[one.key].append(voice)
@@ -159,16 +159,18 @@ class Meetings:
 
     def _left_over(self, i: int, n: int, member: Member, sensor: Sensor) -> _Voice:
         """The sensor that a refit takes out and keeps."""
-        fact = Fact("taken-out", "")
+        fact = PlanFact("taken-out", "")
         stretches = (Stretch(self.day, self.end, (Spot(at=self.garage.plan.keep_at, resting=True),), fact),)
-        facts, silent = (Fact("carries", sensor.id), fact), sensor.at_rest is AtRest.SILENT
+        facts, silent = (PlanFact("carries", sensor.id), fact), sensor.at_rest is AtRest.SILENT
         name = say("{sensor}, taken out", sensor=sensor.name)
         return _Voice(i, n, sensor.family or "", silent, member.set, stretches, facts, 0, name, taken_out=True)
 
     def _loose(self, sensor: Sensor) -> _Voice:
         """A sensor in no set, where it is kept."""
-        stretches = (Stretch(self.day, self.end, (Spot(at=sensor.kept_at, resting=True),), Fact("kept", sensor.id)),)
-        facts, silent = (Fact("carries", sensor.id),), sensor.at_rest is AtRest.SILENT
+        stretches = (
+            Stretch(self.day, self.end, (Spot(at=sensor.kept_at, resting=True),), PlanFact("kept", sensor.id)),
+        )
+        facts, silent = (PlanFact("carries", sensor.id),), sensor.at_rest is AtRest.SILENT
         name = say("{sensor}", sensor=sensor.name)
         return _Voice(None, None, sensor.family or "", silent, None, stretches, facts, 0, name)
 
@@ -262,7 +264,7 @@ class Meetings:
             yield self._clash("one-car", x.on or "", key, a, b, meeting, ())
 
     def _clash(
-        self, rule: str, car: str, key: Key, a: _Voice, b: _Voice, meeting: _Meeting, facts: tuple[Fact, ...]
+        self, rule: str, car: str, key: Key, a: _Voice, b: _Voice, meeting: _Meeting, facts: tuple[PlanFact, ...]
     ) -> Clash:
         picks = {(s.stay, s.at) for s in meeting.spots if s.stay is not None and s.at is not None}
         listener = self.garage.cars[car]
@@ -281,7 +283,7 @@ class Meetings:
             sold = self._sold(one)
             if sold is None or other.leaves_with_set == one.set or not self._there(other, sold):
                 continue
-            facts = tuple(dict.fromkeys((*one.facts, *other.facts, Fact("sold", one.set or ""))))
+            facts = tuple(dict.fromkeys((*one.facts, *other.facts, PlanFact("sold", one.set or ""))))
             name = self.garage.sets[one.set or ""].name
             gone = There(one.name, say("sold with {set}", set=name))
             where = ((one.index, gone), (other.index, There(other.name, say("still here"))))

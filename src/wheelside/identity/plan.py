@@ -25,7 +25,7 @@ from wheelside.identity.doubts import doubts
 from wheelside.identity.explain import Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
 from wheelside.identity.happenings import happenings
 from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
-from wheelside.identity.problem import Problem, problem
+from wheelside.identity.problem import PlanProblem, problem
 from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.roll import Roll
 from wheelside.identity.solve import PlanModel, Solution
@@ -187,7 +187,7 @@ class _Planner:
             self._loose = PlanModel(problem(self.garage, self.day, self.end, self.line, loosened=True), loosened=True)
         return self._loose
 
-    def _impossible(self, task: Problem, findings: list[Finding]) -> IdentityPlan:
+    def _impossible(self, task: PlanProblem, findings: list[Finding]) -> IdentityPlan:
         loose = self._loosened()
         conflict = tuple(told(self.garage, loose.problem, f, self.day) for f in smallest_conflict(loose))
         ways = Seeker(self.garage, self.day, self.end, loose).ways_out()
@@ -207,7 +207,7 @@ class _Planner:
             ways_out=ways,
         )
 
-    def _possible(self, task: Problem, model: PlanModel, best: Solution, findings: list[Finding]) -> IdentityPlan:
+    def _possible(self, task: PlanProblem, model: PlanModel, best: Solution, findings: list[Finding]) -> IdentityPlan:
         garage = self.garage
         chosen = tuple(task.candidates[i] for i in best.chosen)
         wanted = _wanted(garage, task, chosen, self.day)
@@ -247,13 +247,13 @@ class _Planner:
             another_way=self._other(task, best, model.best_otherwise(best) if self._few(task) else None),
         )
 
-    def _few(self, task: Problem) -> bool:
+    def _few(self, task: PlanProblem) -> bool:
         """Whether choices not taken and other plans are answered unasked."""
         return self.explained and len(task.members) < MANY_WHEELS
 
     def _wheels(
         self,
-        task: Problem,
+        task: PlanProblem,
         best: Solution,
         explainer: Explainer,
         wanted: dict[str, FreshRule],
@@ -276,7 +276,7 @@ class _Planner:
             out.append(_wheel_plan(self.garage, member, c, others, fresh, state, in_hand=i in in_hand))
         return tuple(out)
 
-    def _other(self, task: Problem, best: Solution, other: Solution | None) -> RunnerUp | None:
+    def _other(self, task: PlanProblem, best: Solution, other: Solution | None) -> RunnerUp | None:
         """Another plan held against the best."""
         if other is None or not task.members:
             return None
@@ -310,7 +310,7 @@ def _misplaced(now: Present) -> Iterator[Finding]:
 _LINE = (Basis(Ground.OWNER, "season line"),)
 
 
-def _in_hand(task: Problem, best: Solution) -> frozenset[int]:
+def _in_hand(task: PlanProblem, best: Solution) -> frozenset[int]:
     """The chosen refits that take a sensor in hand: as many as the plan uses, in order of set and corner."""
     out: set[int] = set()
     for stock, used in zip(task.stocks, best.blanks, strict=True):
@@ -319,7 +319,7 @@ def _in_hand(task: Problem, best: Solution) -> frozenset[int]:
     return frozenset(out)
 
 
-def _wanted(garage: Garage, task: Problem, chosen: tuple[Candidate, ...], day: date) -> dict[str, FreshRule]:
+def _wanted(garage: Garage, task: PlanProblem, chosen: tuple[Candidate, ...], day: date) -> dict[str, FreshRule]:
     """The wheels that need an ID drawn here, and what it must look like."""
     out = {}
     for n, (member, c) in enumerate(zip(task.members, chosen, strict=True)):

@@ -18,7 +18,7 @@ from wheelside.garage.model import Blank, Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.garage.words import WhenFull
 from wheelside.identity.candidates import members
-from wheelside.identity.choice import Action, Candidate, Fact, FreshFrom, Member
+from wheelside.identity.choice import Action, Candidate, FreshFrom, Member, PlanFact
 from wheelside.identity.costs import Price, Risk, Tariff, tariff, years_with
 from wheelside.identity.meeting import Clash, Meetings, Pick
 from wheelside.identity.roll import HeldId, Key, Roll
@@ -74,7 +74,7 @@ class Room:
     place: str
     day: date
     room: int
-    tenants: tuple[tuple[Pick | None, Fact], ...]
+    tenants: tuple[tuple[Pick | None, PlanFact], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ class Pairing:
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class PlanProblem:
     """All of one identity plan, ready to be solved."""
 
     members: tuple[Member, ...]
@@ -127,7 +127,7 @@ def problem(
     *,
     loosened: bool = False,
     rates: Tariff | None = None,
-) -> Problem:
+) -> PlanProblem:
     """The problem of a garage from `day` to `end` along the season line.
 
     `loosened`: with every candidate that only facts forbid, and every way in which two sensors meet. `rates`:
@@ -144,7 +144,7 @@ def problem(
         candidates += own
     frame = _Frame(garage, roll, wheels, tuple(candidates), tuple(of_member), line, day, end, rates)
     meetings = Meetings(garage, roll, wheels, frame.candidates, frame.of_member, line, day, end, loosened)
-    return Problem(
+    return PlanProblem(
         members=wheels,
         candidates=frame.candidates,
         of_member=frame.of_member,

@@ -14,11 +14,11 @@ from ortools.sat.python import cp_model
 
 from wheelside.errors import Outside
 from wheelside.garage.words import WhenFull
-from wheelside.identity.choice import Action, Fact, IdChoice
+from wheelside.identity.choice import Action, IdChoice, PlanFact
 from wheelside.identity.costs import NOTHING, Price, Risk
 from wheelside.identity.exclusive import exclusive
 from wheelside.identity.meeting import Pick
-from wheelside.identity.problem import Mount, Problem, SameAs
+from wheelside.identity.problem import Mount, PlanProblem, SameAs
 
 MOST_EFFORT = 120.0
 """Deterministic time of the solver, about seconds; the same on every machine, so that the same input gives the same plan."""
@@ -50,7 +50,7 @@ class Solution:
 
 
 def sure_price(
-    task: Problem, chosen: Sequence[int], picked: Sequence[Pick], taught: Sequence[bool], blanks: Sequence[int]
+    task: PlanProblem, chosen: Sequence[int], picked: Sequence[Pick], taught: Sequence[bool], blanks: Sequence[int]
 ) -> Price:
     """What the chosen candidates, the visits to the shop, the teachings and the moves cost together, sensors in hand counted."""
     prices = [task.candidates[i].price for i in chosen]
@@ -61,7 +61,7 @@ def sure_price(
     return sum(prices, NOTHING)
 
 
-def risks_of(task: Problem, chosen: Sequence[int], taught: Sequence[bool]) -> tuple[Risk, ...]:
+def risks_of(task: PlanProblem, chosen: Sequence[int], taught: Sequence[bool]) -> tuple[Risk, ...]:
     """All that may go wrong under a plan."""
     there = set(chosen)
     found = [risk for i in chosen for risk in task.candidates[i].risks]
@@ -76,14 +76,14 @@ def risks_of(task: Problem, chosen: Sequence[int], taught: Sequence[bool]) -> tu
 class PlanModel:
     """One problem as a model, which can be asked more than once. `facts`: whether each holds, in a loosened problem."""
 
-    problem: Problem
+    problem: PlanProblem
     loosened: bool = False
     model: cp_model.CpModel = field(default_factory=cp_model.CpModel)
     chosen: list[cp_model.IntVar] = field(default_factory=list)
     picks: dict[Pick, cp_model.IntVar] = field(default_factory=dict)
     taught: list[cp_model.IntVar] = field(default_factory=list)
     blanks: list[cp_model.IntVar] = field(default_factory=list)
-    facts: dict[Fact, cp_model.IntVar] = field(default_factory=dict)
+    facts: dict[PlanFact, cp_model.IntVar] = field(default_factory=dict)
     cost: list[cp_model.LinearExprT] = field(default_factory=list)
     _matched: dict[tuple[int, ...], cp_model.IntVar] = field(default_factory=dict)
     _begin_at: cp_model.CpSolver | None = None
@@ -109,7 +109,7 @@ class PlanModel:
         self._remember()
         self.model.minimize(sum(self.cost))
 
-    def _held_to(self, facts: Collection[Fact]) -> list[cp_model.IntVar]:
+    def _held_to(self, facts: Collection[PlanFact]) -> list[cp_model.IntVar]:
         """Literals of facts; none where the problem is not loosened, for then all of them hold."""
         if not self.loosened:
             return []
@@ -142,7 +142,7 @@ class PlanModel:
             for pick, fact in room.tenants:
                 given = ([self.picks[pick]] if pick else []) + self._held_to([fact])
                 there.append(self._all_of(given) if len(given) > 1 else given[0] if given else 1)
-            limit = self._held_to([Fact("room", room.place)])
+            limit = self._held_to([PlanFact("room", room.place)])
             self.model.add(sum(there) <= room.room).only_enforce_if(limit)
 
     def _share_out(self) -> None:
@@ -150,7 +150,7 @@ class PlanModel:
             used = self.model.new_int_var(0, stock.count, "")
             refits = sum(self.chosen[i] for i in stock.refits)
             if stock.only:
-                limit = self._held_to([Fact("blanks", stock.family), Fact("not-bought", "")])
+                limit = self._held_to([PlanFact("blanks", stock.family), PlanFact("not-bought", "")])
                 self.model.add(refits <= stock.count).only_enforce_if(limit)
                 self.model.add(used == refits).only_enforce_if(limit)
             self.model.add(used <= sum(self.chosen[i] for i in stock.written))
@@ -390,12 +390,12 @@ class PlanModel:
 
     def fewest_dropped(
         self,
-        kept: Collection[Fact],
+        kept: Collection[PlanFact],
         *,
-        cost: dict[Fact, int] | None = None,
-        but: Collection[frozenset[Fact]] = (),
+        cost: dict[PlanFact, int] | None = None,
+        but: Collection[frozenset[PlanFact]] = (),
         some_of: Sequence[int] = (),
-    ) -> frozenset[Fact] | None:
+    ) -> frozenset[PlanFact] | None:
         """The facts to be dropped, `kept` not among them, so that a plan is possible; None where nothing helps.
 
         The fewest; with `cost`, those of the least cost together, a fact without cost not being dropped at all.
@@ -417,7 +417,7 @@ class PlanModel:
         return frozenset(f for f in may_go if not solver.boolean_value(self.facts[f]))
 
 
-def fewest_hitting(groups: Sequence[frozenset[Fact]]) -> frozenset[Fact]:
+def fewest_hitting(groups: Sequence[frozenset[PlanFact]]) -> frozenset[PlanFact]:
     """A smallest set of facts that has one of each group."""
     model = cp_model.CpModel()
     taken = {fact: model.new_bool_var("") for fact in sorted({f for group in groups for f in group})}

@@ -11,9 +11,9 @@ from wheelside.garage.model import Car, Garage
 from wheelside.garage.words import Corner, WhenFull
 from wheelside.identity.choice import Candidate, IdChoice, Member
 from wheelside.identity.costs import NOTHING, Price
-from wheelside.identity.listed import Carrier, Compared, compared
+from wheelside.identity.listed import Carrier, GroupCompared, compared
 from wheelside.identity.naming import wheels_named
-from wheelside.identity.problem import Mount, Problem
+from wheelside.identity.problem import Mount, PlanProblem
 from wheelside.identity.roll import Roll
 from wheelside.identity.solve import Solution
 from wheelside.said import Coded, Joined, Key, Listing, Said, count, listed, say
@@ -45,7 +45,7 @@ class First(Coded):
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class MovedId:
     """A wheel whose ID the list holds at another corner than it is at."""
 
     wheel: str
@@ -73,7 +73,7 @@ class TeachPlan:
     first: First | None = None
     wheels: tuple[str, ...] = ()
     likely: SensorId | None = None
-    moved: tuple[Moved, ...] = ()
+    moved: tuple[MovedId, ...] = ()
     bits: tuple[int, ...] = ()
 
     @property
@@ -88,11 +88,11 @@ class _Answer:
     first: First | None = None
     wheels: tuple[str, ...] = ()
     likely: SensorId | None = None
-    moved: tuple[Moved, ...] = ()
+    moved: tuple[MovedId, ...] = ()
     bits: tuple[int, ...] = ()
 
 
-def teach_plans(garage: Garage, roll: Roll, task: Problem, best: Solution) -> Iterator[TeachPlan]:
+def teach_plans(garage: Garage, roll: Roll, task: PlanProblem, best: Solution) -> Iterator[TeachPlan]:
     """What the best plan teaches at each mount, with its reason."""
     chosen = tuple(task.candidates[i] for i in best.chosen)
     for car in garage.car:
@@ -110,7 +110,7 @@ class _Lessons:
     garage: Garage
     roll: Roll
     car: Car
-    task: Problem
+    task: PlanProblem
     chosen: tuple[Candidate, ...]
 
     def plans(self, mounts: Sequence[tuple[Mount, bool]]) -> Iterator[TeachPlan]:
@@ -153,18 +153,18 @@ class _Lessons:
             return _Answer(WhyTaught.FORGOTTEN)
         return self._best([every[group] for group in start], mount)
 
-    def _compared(self, mount: Mount, group: int) -> Compared:
+    def _compared(self, mount: Mount, group: int) -> GroupCompared:
         wheels = [_carrier(self.task.members[n], self.chosen[n]) for n in mount.wheels]
         return compared(wheels, self.roll.listed(self.car)[group], by_corner=self.car.corner_aware is not False)
 
-    def _best(self, every: list[Compared], mount: Mount) -> _Answer:
+    def _best(self, every: list[GroupCompared], mount: Mount) -> _Answer:
         """The answer by the group of the list that is most like the set."""
         for c in every:
             if c.may_hold_all:
                 return self._open(c)
         for c in every:
             if c.at_other_corners:
-                moved = tuple(Moved(w.wheel, w.corner, corner) for w, corner in c.moved)
+                moved = tuple(MovedId(w.wheel, w.corner, corner) for w, corner in c.moved)
                 return _Answer(WhyTaught.OTHER_CORNERS, wheels=tuple(m.wheel for m in moved), moved=moved)
         least = min(every, key=lambda c: len(c.lacking), default=None)
         if least is None:
@@ -174,7 +174,7 @@ class _Lessons:
         reason = WhyTaught.EMPTY_SLOT if len(empty) == len(least.lacking) else WhyTaught.NOT_HELD
         return _Answer(reason, wheels=tuple(w.wheel for w in least.lacking))
 
-    def _open(self, c: Compared) -> _Answer:
+    def _open(self, c: GroupCompared) -> _Answer:
         """What stands in the way of saying that the list holds the set."""
         wheels = tuple(w.wheel for w in c.open)
         twofold = [w.ids for w in c.open if len(w.ids) > 1] or [
@@ -186,7 +186,7 @@ class _Lessons:
         likely = self._left_over(c)
         return _Answer(WhyTaught.LEFT_OVER if likely else WhyTaught.NOT_READ, First.TRIGGER, wheels, likely)
 
-    def _left_over(self, c: Compared) -> SensorId | None:
+    def _left_over(self, c: GroupCompared) -> SensorId | None:
         """The one ID that is left for the one wheel whose ID is not read, where no other sensor carries it."""
         left = [
             ids for ids, corner, _ in c.free if self.car.corner_aware is False or corner in (c.open[0].corner, None)
@@ -205,7 +205,7 @@ class _Lessons:
         return Basis(told.ground, say("{source}, as of {days}", source=told.source, days=days))
 
 
-def _equal_in(c: Compared) -> tuple[int, ...]:
+def _equal_in(c: GroupCompared) -> tuple[int, ...]:
     """The widths in which each of the open wheels has a number that is in the list."""
     entries = {one.key for ids, _, _ in c.free for one in ids}
     widths = [{bits for bits, _ in {one.key for one in w.ids} & entries} for w in c.open if w.ids]

@@ -15,7 +15,7 @@ from wheelside.garage.present import line_now
 from wheelside.garage.season import Spell
 from wheelside.garage.stay import Stay
 from wheelside.garage.words import Heard, Skill, TakenOut, Writing
-from wheelside.identity.choice import Fact
+from wheelside.identity.choice import PlanFact
 from wheelside.identity.conflict import stay_of
 from wheelside.identity.costs import NOTHING, Price, Tariff
 from wheelside.identity.naming import family_named
@@ -43,7 +43,7 @@ class WayOut:
     weight: int
     own_weight: int
     kinds: tuple[WayKind, ...]
-    facts: tuple[Fact, ...]
+    facts: tuple[PlanFact, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ class Seeker:
         remedies = {f: r for f in self.model.facts if (r := self._remedy(f)) is not None}
         cost = {f: self.tariff.weigh(r.price) + 1 for f, r in remedies.items()}
         found: list[WayOut] = []
-        tried: list[frozenset[Fact]] = []
+        tried: list[frozenset[PlanFact]] = []
         while len(tried) < MOST_TRIED and len(found) < MOST_WAYS:
             dropped = self.model.fewest_dropped((), cost=cost, but=tried)
             if not dropped:
@@ -87,7 +87,7 @@ class Seeker:
                 found.append(way)
         return tuple(sorted(found, key=lambda w: w.weight))
 
-    def _verified(self, told: dict[Fact, Remedy]) -> WayOut | None:
+    def _verified(self, told: dict[PlanFact, Remedy]) -> WayOut | None:
         """The way out that these remedies are, where planning with them succeeds."""
         remedies = tuple(told.values())
         changed = reduce(lambda garage, remedy: remedy.edit(garage), remedies, self.garage)
@@ -109,7 +109,7 @@ class Seeker:
         most, name = _most_at(line, remedy.room_at, self.day), self.garage.places[remedy.room_at].name
         return count(most, "make room for {n} set at {place}", "make room for {n} sets at {place}", place=name)
 
-    def _remedy(self, fact: Fact) -> Remedy | None:
+    def _remedy(self, fact: PlanFact) -> Remedy | None:
         make = _REMEDIES.get(fact.kind)
         return make(self, fact.about) if make else None
 

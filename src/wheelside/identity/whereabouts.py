@@ -13,7 +13,7 @@ from wheelside.garage.ids import car_band, proven_different
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import SEEN_ROW, Spell, car_place
 from wheelside.garage.stay import StandIn
-from wheelside.identity.choice import Fact
+from wheelside.identity.choice import PlanFact
 from wheelside.said import Said, say
 
 
@@ -43,7 +43,7 @@ class Stretch:
     since: date
     until: date
     spots: tuple[Spot, ...]
-    fact: Fact
+    fact: PlanFact
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ class Lines:
 
     def _filled(self, set_id: str, leaves: date | None, own: list[Spell]) -> Iterator[Stretch]:
         """The spells of one set and the gaps between them."""
-        gap = Fact("unplaced", set_id)
+        gap = PlanFact("unplaced", set_id)
         last = min(self.end, leaves) if leaves else self.end
         at = self.day
         for spell in own:
@@ -82,11 +82,11 @@ class Lines:
         return self._of_set[set_id]
 
     @cached_property
-    def _stand_ins(self) -> dict[str, list[tuple[StandIn, Fact]]]:
-        out: dict[str, list[tuple[StandIn, Fact]]] = defaultdict(list)
+    def _stand_ins(self) -> dict[str, list[tuple[StandIn, PlanFact]]]:
+        out: dict[str, list[tuple[StandIn, PlanFact]]] = defaultdict(list)
         for one in self.garage.stand_in:
             for wheel in (one.wheel, one.instead_of):
-                out[wheel].append((one, Fact("stand-in", f"{one.wheel} {one.since}")))
+                out[wheel].append((one, PlanFact("stand-in", f"{one.wheel} {one.since}")))
         return out
 
     def of_wheel(self, set_id: str, wheel: str) -> tuple[Stretch, ...]:
@@ -96,7 +96,7 @@ class Lines:
             stretches = tuple(self._put_in(stretches, wheel, one, fact))
         return stretches
 
-    def _put_in(self, stretches: tuple[Stretch, ...], wheel: str, one: StandIn, fact: Fact) -> Iterator[Stretch]:
+    def _put_in(self, stretches: tuple[Stretch, ...], wheel: str, one: StandIn, fact: PlanFact) -> Iterator[Stretch]:
         spot = Spot(on=one.on)
         if wheel == one.instead_of:
             spot = Spot(at=one.other_at) if one.other_at else Spot(riding_in=one.on)
@@ -116,12 +116,12 @@ class Lines:
         return (self.day, *sorted(days))
 
 
-def stay_fact(garage: Garage, row: int, set_id: str) -> Fact:
+def stay_fact(garage: Garage, row: int, set_id: str) -> PlanFact:
     """The fact of one stay, by its set and first day; that it was seen there, where no stay says so."""
     if row == SEEN_ROW:
-        return Fact("seen", set_id)
+        return PlanFact("seen", set_id)
     stay = garage.stay[row]
-    return Fact("stay", f"{stay.set} {stay.since}")
+    return PlanFact("stay", f"{stay.set} {stay.since}")
 
 
 def _spots(spell: Spell) -> tuple[Spot, ...]:
@@ -186,7 +186,7 @@ class Ears:
         """The cars that may take a sensor of a family for one of their own kind."""
         return sum(self.bit[c.id] for c in self.cars if not proven_different(self.garage, family, c.family))
 
-    def facts(self, car: Car, spot: Spot, turn: date) -> tuple[Fact, ...]:
+    def facts(self, car: Car, spot: Spot, turn: date) -> tuple[PlanFact, ...]:
         """The facts that let `car` hear a spot, beside the one that puts the wheel there."""
         if spot.car == car.id:
             return ()
@@ -194,11 +194,11 @@ class Ears:
         here = car_place(self.garage, car.id, turn)
         found = []
         if there is None and spot.car is not None:
-            found.append(Fact("parked", spot.car))
+            found.append(PlanFact("parked", spot.car))
         if here is None:
-            found.append(Fact("parked", car.id))
+            found.append(PlanFact("parked", car.id))
         if here is not None and there is not None and here != there:
-            found.append(Fact("heard", "|".join(sorted((here, there)))))
+            found.append(PlanFact("heard", "|".join(sorted((here, there)))))
         return tuple(found)
 
     def words(self, spot: Spot) -> Said:

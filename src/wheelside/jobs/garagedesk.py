@@ -101,12 +101,12 @@ class BookDesk:
         Raises Meanwhile where somebody else has written to the book since the work began.
         """
         from wheelside.book.book import enter
-        from wheelside.book.entry import Told
+        from wheelside.book.entry import WriteNote
         from wheelside.book.reserved import keep_reserved
 
         before = self.reserved()
         if reserved != before:
-            keep_reserved(enter(self.conn, Told(now(), "", "command", "fresh IDs set aside")), reserved)
+            keep_reserved(enter(self.conn, WriteNote(now(), "", "command", "fresh IDs set aside")), reserved)
         return self.name if reserved or before else None
 
 

@@ -57,15 +57,15 @@ _PART = {"about": Flaw.ABOUT, "start": Flaw.START, "record": Flaw.RECORD}
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Flawed:
     """One flaw, in a pattern with its values."""
 
     flaw: Flaw
     said: Said
 
 
-def _found(flaw: Flaw, **values: object) -> Found:
-    return Found(flaw, say(flaw.words, **values))
+def _found(flaw: Flaw, **values: object) -> Flawed:
+    return Flawed(flaw, say(flaw.words, **values))
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +79,9 @@ class Checked:
     key: str
     rules: int
     judged: bool
-    altered: tuple[Found, ...]
-    unchecked: tuple[Found, ...]
-    notes: tuple[Found, ...]
+    altered: tuple[Flawed, ...]
+    unchecked: tuple[Flawed, ...]
+    notes: tuple[Flawed, ...]
     proof: Json
 
     @property
@@ -96,7 +96,7 @@ def check_proof(data: bytes, file: str) -> Checked:
     text = _decoded(data, file)
     page = text if text.lstrip()[:1] == "<" else None
     proof = _parsed(proof_in(page) if page is not None else text, file)
-    altered, unchecked, notes = _altered(proof), list[Found](), list[Found]()
+    altered, unchecked, notes = _altered(proof), list[Flawed](), list[Flawed]()
     rules, judged = rules_of(proof), False
     if not altered and rules > RULES:
         unchecked = [_found(Flaw.NEWER, rules=rules)]
@@ -153,7 +153,7 @@ def _once(pairs: list[tuple[str, Any]]) -> Json:
     return found
 
 
-def _altered(proof: Json) -> list[Found]:
+def _altered(proof: Json) -> list[Flawed]:
     """Every part whose digest or link is not what was signed."""
     seal = proof["seal"]
     if not signature_holds(seal):
@@ -178,7 +178,7 @@ def _spoken(piece: Json) -> str:
     return str(claim.get("step", "?"))[:60] if isinstance(claim, dict) else "?"
 
 
-def _follows(proof: Json) -> tuple[list[Found], list[Found]]:
+def _follows(proof: Json) -> tuple[list[Flawed], list[Flawed]]:
     """Works the record out again from the start and the evidence: what was altered, and why it could not be told."""
     try:
         start, claims = read_start(json.dumps(proof["start"])), read_claims(proof["evidence"])
@@ -188,7 +188,7 @@ def _follows(proof: Json) -> tuple[list[Found], list[Found]]:
     return ([] if again == proof["record"] else [_found(Flaw.UNLIKE)]), []
 
 
-def _same_page(page: str, proof: Json, file: str) -> tuple[list[Found], list[Found], list[Found]]:
+def _same_page(page: str, proof: Json, file: str) -> tuple[list[Flawed], list[Flawed], list[Flawed]]:
     """Holds the photos against their names, and the page's text against its signature: what was altered, can't be told, is missing."""
     photos = photos_in(page)
     try:

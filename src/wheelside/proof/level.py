@@ -18,7 +18,7 @@ from wheelside.sheet.step import Does
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class ShownAnswer:
     """One answer that counts: of a finished step, with the claim that it came in."""
 
     tells: Tells
@@ -85,10 +85,10 @@ class Level:
     rungs: tuple[Rung, ...]
 
 
-def shown_by(states: Iterable[StepState]) -> tuple[Shown, ...]:
+def shown_by(states: Iterable[StepState]) -> tuple[ShownAnswer, ...]:
     """Every answer of a finished step that could be read and says something for the proof."""
     return tuple(
-        Shown(a.ask.tells, a.ask.wheel, s.step.id, s.step.does, a, s.kept)
+        ShownAnswer(a.ask.tells, a.ask.wheel, s.step.id, s.step.does, a, s.kept)
         for s in states
         if s.finished and s.kept is not None
         for a in s.answers
@@ -117,16 +117,16 @@ def level_of(start: JobStart, states: Iterable[StepState]) -> Level:
     return Level(reached, rungs)
 
 
-def _of(shown: tuple[Shown, ...], tells: Tells) -> list[Shown]:
+def _of(shown: tuple[ShownAnswer, ...], tells: Tells) -> list[ShownAnswer]:
     return [s for s in shown if s.tells is tells]
 
 
-def _said(shown: tuple[Shown, ...], tells: Tells, *wanted: str) -> bool:
+def _said(shown: tuple[ShownAnswer, ...], tells: Tells, *wanted: str) -> bool:
     found = _of(shown, tells)
     return bool(found) and all(s.answer.said in wanted for s in found)
 
 
-def _lamp_off(shown: tuple[Shown, ...]) -> list[Lacking]:
+def _lamp_off(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     """What was seen last and what the car told last: each that there is has to say off."""
     looked = _newest(_of(shown, Tells.LAMP_AGAIN) + _of(shown, Tells.LAMP_DRIVING))
     told = _newest([s for s in _of(shown, Tells.LAMP_TOLD) if s.answer.said != LampTold.NOT_TOLD])
@@ -140,11 +140,11 @@ def _lamp_off(shown: tuple[Shown, ...]) -> list[Lacking]:
     return lacking
 
 
-def _newest(found: list[Shown]) -> Shown | None:
+def _newest(found: list[ShownAnswer]) -> ShownAnswer | None:
     return max(found, key=lambda s: s.kept.claim.at.us, default=None)
 
 
-def _lit_and_out(shown: tuple[Shown, ...]) -> list[Lacking]:
+def _lit_and_out(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     seen = _of(shown, Tells.LAMP_AGAIN)
     if not seen:
         return [Lacking(Lack.NOT_WATCHED)]
@@ -153,7 +153,7 @@ def _lit_and_out(shown: tuple[Shown, ...]) -> list[Lacking]:
     return [Lacking(Lack.AT_IGNITION, seen[-1].answer.said)]
 
 
-def _driven(shown: tuple[Shown, ...]) -> list[Lacking]:
+def _driven(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     minutes = _of(shown, Tells.DRIVEN)
     again = _of(shown, Tells.LAMP_AGAIN)
     if not minutes:
@@ -170,24 +170,24 @@ def _driven(shown: tuple[Shown, ...]) -> list[Lacking]:
     return lacking
 
 
-def _stored(shown: tuple[Shown, ...]) -> list[Lacking]:
+def _stored(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     return [] if _said(shown, Tells.REFERENCE, YesNo.YES) else [Lacking(Lack.NOT_STORED)]
 
 
-def _codes(shown: tuple[Shown, ...]) -> list[Lacking]:
+def _codes(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     if not _of(shown, Tells.CODES_AFTER):
         return [Lacking(Lack.CODES_NOT_READ)]
     return [] if _said(shown, Tells.CODES_AFTER, Codes.NONE) else [Lacking(Lack.CODES_THERE)]
 
 
-def _listed(shown: tuple[Shown, ...]) -> list[Lacking]:
+def _listed(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     if not _of(shown, Tells.KNOWN_IDS):
         return [Lacking(Lack.LIST_NOT_HELD)]
     good = (Listed.JUST_THESE, Listed.NO_CORNERS, Listed.HEARD)
     return [] if _said(shown, Tells.KNOWN_IDS, *good) else [Lacking(Lack.LIST_OTHER)]
 
 
-def _corners(start: JobStart, shown: tuple[Shown, ...]) -> list[Lacking]:
+def _corners(start: JobStart, shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     moved = {s.wheel: s for s in _of(shown, Tells.CORNER)}
     lacking = []
     for wheel in start.wheels:
@@ -203,7 +203,7 @@ def _corners(start: JobStart, shown: tuple[Shown, ...]) -> list[Lacking]:
     return lacking
 
 
-def _challenged(shown: tuple[Shown, ...]) -> list[Lacking]:
+def _challenged(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     if not _of(shown, Tells.LAMP_LIT):
         return [Lacking(Lack.NOT_CHALLENGED)]
     lacking = [] if _said(shown, Tells.LAMP_LIT, YesNo.YES) else [Lacking(Lack.NOT_LIT)]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from wheelside.proof.level import Level, Shown, level_of, shown_by
+from wheelside.proof.level import Level, ShownAnswer, level_of, shown_by
 from wheelside.said import Coded
 from wheelside.sheet.answers import ReadAnswer
 from wheelside.sheet.ask import Asked, Tells
@@ -92,7 +92,7 @@ class WheelShown:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldAnswer:
     """One answer of a step: what it is about, what was said, as a code or in the person's own words, and the words beside it."""
 
     step: str
@@ -151,7 +151,7 @@ class FromCar:
     """A finished step whose answers this program read from the car itself, by which port card and unit."""
 
     step: str
-    answers: tuple[Told, ...]
+    answers: tuple[ToldAnswer, ...]
     instrument: str
 
 
@@ -170,8 +170,8 @@ class Record:
     aimed: str
     level: Level
     wheels: tuple[WheelShown, ...]
-    lamp: tuple[Told, ...]
-    codes: tuple[Told, ...]
+    lamp: tuple[ToldAnswer, ...]
+    codes: tuple[ToldAnswer, ...]
     otherwise: tuple[NotAsPlanned, ...]
     left_out: tuple[LeftOut, ...]
     typed_only: tuple[TypedOnly, ...]
@@ -197,7 +197,7 @@ def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
     )
 
 
-def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[Shown, ...]) -> WheelShown:
+def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[ShownAnswer, ...]) -> WheelShown:
     mine = [s for s in shown if s.wheel == w.wheel]
     listed = [s for s in shown if s.tells is Tells.KNOWN_IDS]
     return WheelShown(
@@ -216,7 +216,7 @@ def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[Shown, ...]) -> WheelS
     )
 
 
-def _id_shown(mine: list[Shown], tells: Tells) -> IdShown | None:
+def _id_shown(mine: list[ShownAnswer], tells: Tells) -> IdShown | None:
     found = [s for s in mine if s.tells is tells]
     if not found:
         return None
@@ -232,14 +232,14 @@ def _id_shown(mine: list[Shown], tells: Tells) -> IdShown | None:
     return IdShown(IdSaid.OTHER if last.ask.wanted else IdSaid.NOTED, last.said)
 
 
-def _confirmed(mine: list[Shown]) -> CarSaid | None:
+def _confirmed(mine: list[ShownAnswer]) -> CarSaid | None:
     taught = [s for s in mine if s.tells is Tells.TAUGHT]
     if not taught:
         return None
     return CarSaid.CONFIRMED if taught[-1].answer.said == YesNo.YES else CarSaid.NOT_CONFIRMED
 
 
-def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> Pressure | None:
+def _pressure(start: JobStart, mine: list[ShownAnswer], shown: tuple[ShownAnswer, ...]) -> Pressure | None:
     gauged = [s for s in mine if s.tells is Tells.SET_PRESSURE and s.answer.pressure is not None]
     if not gauged:
         return None
@@ -261,9 +261,9 @@ def _pressure(start: JobStart, mine: list[Shown], shown: tuple[Shown, ...]) -> P
     )
 
 
-def _lines(shown: tuple[Shown, ...], tells: tuple[Tells, ...]) -> tuple[Told, ...]:
+def _lines(shown: tuple[ShownAnswer, ...], tells: tuple[Tells, ...]) -> tuple[ToldAnswer, ...]:
     return tuple(
-        Told(s.step, s.answer.ask.id, s.tells, s.answer.said, s.answer.words, s.kept.claim.at)
+        ToldAnswer(s.step, s.answer.ask.id, s.tells, s.answer.said, s.answer.words, s.kept.claim.at)
         for kind in tells
         for s in shown
         if s.tells is kind
@@ -317,6 +317,8 @@ def _from_car(states: tuple[StepState, ...]) -> Iterable[FromCar]:
         if state.standing is Standing.DONE and state.kept is not None and state.kept.claim.visit:
             claim = state.kept.claim
             answers = tuple(
-                Told(state.step.id, a.ask.id, a.ask.tells, a.said, a.words, claim.at) for a in state.answers if a.said
+                ToldAnswer(state.step.id, a.ask.id, a.ask.tells, a.said, a.words, claim.at)
+                for a in state.answers
+                if a.said
             )
             yield FromCar(state.step.id, answers, claim.instrument)

@@ -16,7 +16,7 @@ from wheelside.proof.record import (
     Otherwise,
     Pressure,
     Record,
-    Told,
+    ToldAnswer,
     TypedOnly,
     WheelShown,
 )  # fmt: skip
@@ -114,10 +114,10 @@ class _Words:
         known = self.steps.get(step)
         return tells if tells is not Tells.NOTHING else known.does if known else step
 
-    def told(self, t: Told) -> str:
+    def told(self, t: ToldAnswer) -> str:
         return self.text(say("{answer} ({at})", answer=self.answer(t), at=t.at))
 
-    def answer(self, t: Told) -> Said:
+    def answer(self, t: ToldAnswer) -> Said:
         said = option_of(t.said) or t.said
         beside = say(": {words}", words=t.words) if t.words else ""
         return say("{about}: {said}{beside}", about=self.about(t.step, t.tells), said=said, beside=beside)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wheelside.garage.model import Garage
-from wheelside.identity.gate import Answer, AtGate, Expected, GateCheck
+from wheelside.identity.gate import AtGate, Expected, GateAnswer, GateCheck
 from wheelside.said import Joined, listed, say
 from wheelside.screens.screen import Block, Cell, Screen, Section, Sentence, ShownTable, rows, to_know
 
@@ -29,7 +29,7 @@ def _expected(e: Expected) -> Cell:
     return listed(e.ids, Joined.OR) if e.ids else say("its ID is not known yet: note it")
 
 
-def _answer(garage: Garage, a: Answer) -> tuple[Cell, ...]:
+def _answer(garage: Garage, a: GateAnswer) -> tuple[Cell, ...]:
     wheel = garage.wheels[a.wheel].name if a.wheel else ""
     other = a.set if a.verdict is not AtGate.HERE else None
     verdict: Cell = say("{verdict} ({set})", verdict=a.verdict, set=garage.sets[other].name) if other else a.verdict

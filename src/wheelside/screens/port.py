@@ -5,8 +5,7 @@ from __future__ import annotations
 from wheelside.car.conditions import Condition
 from wheelside.car.draft import Draft
 from wheelside.car.reads import id_text
-from wheelside.identity.inlist import InList, Seen
-from wheelside.identity.inlist import Place as ListPlace
+from wheelside.identity.inlist import InList, ListPlace, Seen
 from wheelside.said import Joined, listed, say
 from wheelside.screens.screen import Block, Cell, Look, Section, Sentence, ShownTable, rows
 

@@ -14,7 +14,7 @@ LEAST_RIM_MM = 240
 """Rim codes from here on are millimetres."""
 
 
-class Form(StrEnum):
+class MarkForm(StrEnum):
     """The ways in which sizes are marked."""
 
     METRIC = "metric"
@@ -54,7 +54,7 @@ class Designation:
     `old_speed`: a speed letter within the size (185/70 HR14). `suffix`: 'C', 'CP' or 'LT' after the rim.
     """
 
-    form: Form
+    form: MarkForm
     rim_code: float
     width_mm: int | None = None
     aspect_pct: int | None = None
@@ -97,7 +97,7 @@ class Designation:
     @property
     def iso_passenger(self) -> bool:
         """Whether the load rules of ISO 4000-1 are its own: a radial car tyre of metric marking, with no letters before."""
-        return self.form is Form.METRIC and self.build == "R" and self.prefix in ("", "HL") and not self.suffix
+        return self.form is MarkForm.METRIC and self.build == "R" and self.prefix in ("", "HL") and not self.suffix
 
     @property
     def size(self) -> str:
@@ -118,11 +118,11 @@ class Designation:
 
     def _size(self, letter: str, build: str) -> str:
         rim = f"{self.rim_code:g}{self.suffix}"
-        if self.form is Form.LETTER:
+        if self.form is MarkForm.LETTER:
             return f"{self.head}{'R' if self.build == 'R' else ''}{self.aspect_pct}-{rim}"
-        if self.form is Form.METRIC:
+        if self.form is MarkForm.METRIC:
             return f"{self.prefix}{self.width_mm}/{self.aspect_pct} {letter}{build}{rim}"
-        head = f"{self.prefix}{self.width_mm}" if self.form is Form.FULL else self.head
+        head = f"{self.prefix}{self.width_mm}" if self.form is MarkForm.FULL else self.head
         return f"{head}-{rim}" if build == "D" and not letter else f"{head} {letter}{build}{rim}"
 
     @property

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside.finding import Basis, Ground
-from wheelside.tyre.designation import MM_PER_INCH, Designation, Form
+from wheelside.tyre.designation import MM_PER_INCH, Designation, MarkForm
 
 WIDTH_PER_RIM = 0.4
 """K: by so much of each millimetre of rim width does the section grow; UN R30 6.1.1, from memory."""
@@ -38,16 +38,16 @@ def section_mm(tyre: Designation) -> float | None:
     """Nominal section width S1; None where the marking does not say it (letter sizes)."""
     if tyre.width_mm is not None:
         return float(tyre.width_mm)
-    if tyre.form is Form.INCH:
+    if tyre.form is MarkForm.INCH:
         return float(tyre.head) * MM_PER_INCH
-    if tyre.form is Form.FLOTATION:
+    if tyre.form is MarkForm.FLOTATION:
         return float(tyre.head.partition("x")[2]) * MM_PER_INCH
     return None
 
 
 def height_mm(tyre: Designation) -> int | None:
     """Nominal section height H; None where neither marking nor rule says it (inch and letter sizes)."""
-    if tyre.form is Form.FLOTATION:
+    if tyre.form is MarkForm.FLOTATION:
         return int((float(tyre.head.partition("x")[0]) * MM_PER_INCH - tyre.rim_mm) / 2 + 0.5)
     if tyre.width_mm is None:
         return None
@@ -91,7 +91,7 @@ def measuring_ratio(aspect_pct: int) -> float:
 def measuring_rim_mm(tyre: Designation) -> float | None:
     """The rim width that the section is measured on, to the nearest half inch; None without a section or an aspect ratio."""
     section = section_mm(tyre)
-    if section is None or tyre.form not in (Form.METRIC, Form.FULL):
+    if section is None or tyre.form not in (MarkForm.METRIC, MarkForm.FULL):
         return None
     inches = section * measuring_ratio(tyre.aspect_pct or FULL_SECTION_PCT) / MM_PER_INCH
     return int(2 * inches + 0.5) / 2 * MM_PER_INCH

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from wheelside.errors import BadText
 from wheelside.finding import Basis, Ground
-from wheelside.tyre.designation import Designation, Form
+from wheelside.tyre.designation import Designation, MarkForm
 from wheelside.units import GaugePressure, Mass
 
 _LOADS_KG = (
@@ -62,7 +62,7 @@ def load_rule(tyre: Designation) -> LoadRule | None:
     """The rule by which a tyre carries; None where its marking does not tell (van, old and letter sizes, spares)."""
     if tyre.iso_passenger:
         return EXTRA_LOAD if tyre.extra_load or tyre.prefix == "HL" else STANDARD_LOAD
-    if tyre.p_metric and tyre.form is Form.METRIC:
+    if tyre.p_metric and tyre.form is MarkForm.METRIC:
         return P_EXTRA if tyre.extra_load else P_STANDARD
     if tyre.light_truck and tyre.load_range in _RANGES:
         return LoadRule(GaugePressure(_RANGES[tyre.load_range]), 0.7, _TRUCK)

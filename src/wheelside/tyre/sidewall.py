@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from wheelside.errors import BadText
-from wheelside.tyre.designation import Designation, Form, Service
+from wheelside.tyre.designation import Designation, MarkForm, Service
 from wheelside.tyre.load import GREATEST_INDEX
 from wheelside.tyre.speed import SYMBOLS
 
@@ -167,7 +167,11 @@ def _metric_size(scan: _Scan, prefix: str, width: int) -> Designation:
         scan, allow_old=True, expected="'/' and the aspect ratio, or R" if aspect is None else "R, ZR, B or D"
     )
     tyre = replace(
-        tyre, form=Form.FULL if aspect is None else Form.METRIC, prefix=prefix, width_mm=width, aspect_pct=aspect
+        tyre,
+        form=MarkForm.FULL if aspect is None else MarkForm.METRIC,
+        prefix=prefix,
+        width_mm=width,
+        aspect_pct=aspect,
     )
     return _rim(scan, tyre)
 
@@ -177,7 +181,7 @@ def _inch_size(scan: _Scan, whole: str) -> Designation:
     expected = "two decimals of the width in inches, as in 6.40-13"
     head = f"{whole}.{scan.take(_DIGITS, expected)}{scan.take(_DIGITS, expected)}"
     scan.spaces()
-    return _rim(scan, replace(_build(scan, allow_old=True, expected="'-' or R"), form=Form.INCH, head=head))
+    return _rim(scan, replace(_build(scan, allow_old=True, expected="'-' or R"), form=MarkForm.INCH, head=head))
 
 
 def _flotation_size(scan: _Scan, diameter: str) -> Designation:
@@ -191,7 +195,7 @@ def _flotation_size(scan: _Scan, diameter: str) -> Designation:
     scan.take(".", "'.' in the width, as in 31x10.50 R15LT")
     head = f"{diameter}x{whole}.{scan.take(_DIGITS, expected)}{scan.take(_DIGITS, expected)}"
     scan.spaces()
-    tyre = replace(_build(scan, allow_old=False, expected="R or '-'"), form=Form.FLOTATION, head=head)
+    tyre = replace(_build(scan, allow_old=False, expected="R or '-'"), form=MarkForm.FLOTATION, head=head)
     return _rim(scan, tyre)
 
 
@@ -204,14 +208,14 @@ def _letter_size(scan: _Scan, letter: str) -> Designation:
     scan.spaces()
     scan.take("-", "'-' before the rim, as in FR78-15")
     tyre = Designation(
-        Form.LETTER, 0.0, aspect_pct=int(aspect), head=letter, build="R" if radial else "D",
+        MarkForm.LETTER, 0.0, aspect_pct=int(aspect), head=letter, build="R" if radial else "D",
     )  # fmt: skip
     return _rim(scan, tyre)
 
 
 def _build(scan: _Scan, *, allow_old: bool, expected: str) -> Designation:
     """The letters between section and rim: R, ZR, HR, RF, B, D or '-'."""
-    tyre = Designation(Form.METRIC, 0.0)
+    tyre = Designation(MarkForm.METRIC, 0.0)
     if scan.peek() == "-":
         scan.at += 1
         return replace(tyre, build="D")

@@ -22,7 +22,7 @@ from wheelside.jobs.book.kept import (
     temperature_of,
 )
 from wheelside.jobs.book.mistake import mark_at
-from wheelside.jobs.book.reading_row import Asked, asked_of, said_of
+from wheelside.jobs.book.reading_row import AskedFigure, asked_of, said_of
 from wheelside.units import AbsolutePressure
 from wheelside.web.api import ERRORS, Key, PlainRoute, writes
 from wheelside.web.frame import desk_of, person_of
@@ -69,7 +69,7 @@ class ReadingsIn(BaseModel):
     )
 
 
-class TakenOut(BaseModel):
+class ReadingsTaken(BaseModel):
     """How many readings were new, how many known, how many stand against a known one and were not kept.
 
     `mistaken`: how many say the same as one that is marked as mistaken, and were not kept again.
@@ -82,17 +82,17 @@ class TakenOut(BaseModel):
 
 
 @router.post("/readings", dependencies=writes)
-def take_readings(request: Request, body: ReadingsIn) -> TakenOut:
+def take_readings(request: Request, body: ReadingsIn) -> ReadingsTaken:
     """Keeps readings of wheels and sensors of the book, all or none. 400 with each figure that no wheel in use has."""
     desk = desk_of(request)
     found = [_reading(one) for one in body.readings]
     if not body.as_it_is:
         _refuse_odd([a for n, r in enumerate(found, start=1) for a in asked_of(r, desk.clock(), n)])
     taken = kept.keep_sent(desk, found, as_it_is=body.as_it_is, person=person_of(request))
-    return TakenOut(new=taken.new, known=taken.known, differing=len(taken.differing), mistaken=taken.mistaken)
+    return ReadingsTaken(new=taken.new, known=taken.known, differing=len(taken.differing), mistaken=taken.mistaken)
 
 
-def _refuse_odd(asked: list[Asked]) -> None:
+def _refuse_odd(asked: list[AskedFigure]) -> None:
     """Raises BadRequest where figures are asked about, the first twenty with what they would be."""
     if not asked:
         return

@@ -17,7 +17,7 @@ from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.report import write_report
 from wheelside.web import api, api_readings
 from wheelside.web.asking import CarLink
-from wheelside.web.frame import Trouble, frame_of, outside_page, page, stamp
+from wheelside.web.frame import TroublePage, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
 from wheelside.web.pages import air, door, facts, fit, jobs, now, plan, port, proof, readings, settings, things
 
@@ -68,7 +68,7 @@ def _tell(request: Request, status: int, title: str, text: str, found: str = "",
         body = {"error": text, "found": found, "expected": expected}
         return JSONResponse({k: v for k, v in body.items() if v}, status)
     lines = tuple(line for line in text.split("\n") if line.strip())
-    return page("trouble.html", Trouble(frame_of(request), title, lines, "/"), status)
+    return page("trouble.html", TroublePage(frame_of(request), title, lines, "/"), status)
 
 
 async def _mendable(request: Request, error: Mendable) -> Response:

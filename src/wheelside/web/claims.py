@@ -17,7 +17,7 @@ from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Step
 from wheelside.speech.speech import Speech
 from wheelside.units.moment import Moment
-from wheelside.web.form import Form
+from wheelside.web.form import SentForm
 
 _CLIENT = r"^[A-Za-z0-9_-]{8,64}$"
 
@@ -118,7 +118,7 @@ def claim_of(job: str, given: ClaimIn, person: str, device: str) -> Claim:
     )
 
 
-def claim_from_form(job: str, step: Step, form: Form, at: Moment, person: str, device: str, photo: str) -> Claim:
+def claim_from_form(job: str, step: Step, form: SentForm, at: Moment, person: str, device: str, photo: str) -> Claim:
     """The claim that a form holds; its identifier comes of what it says."""
     kind = form.get("kind", "done")
     known = {k.value for k in ClaimKind}
@@ -139,13 +139,13 @@ def claim_from_form(job: str, step: Step, form: Form, at: Moment, person: str, d
     )
 
 
-def _seen(form: Form) -> int:
+def _seen(form: SentForm) -> int:
     """The job's newest number when the form's page was drawn; it stands behind the ticket."""
     number = form.get("ticket").partition(".")[2]
     return int(number) if number.isascii() and number.isdigit() and len(number) < 16 else 0
 
 
-def _client(form: Form, job: str, step: Step, device: str) -> str:
+def _client(form: SentForm, job: str, step: Step, device: str) -> str:
     """The same for the same form of the same page, so that a form sent twice counts once."""
     said = [
         job,
@@ -157,7 +157,7 @@ def _client(form: Form, job: str, step: Step, device: str) -> str:
     return hashlib.sha256("\x00".join(said).encode()).hexdigest()[:40]
 
 
-def _answer(form: Form, name: str, kind: Asked, photo: str) -> Answer:
+def _answer(form: SentForm, name: str, kind: Asked, photo: str) -> Answer:
     said = form.get(f"a-{name}")[:2000]
     if kind is Asked.ID and form.get(f"n-{name}") == "yes":
         said = Instead.NO_ANSWER.value

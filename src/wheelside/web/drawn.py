@@ -21,7 +21,7 @@ from wheelside.units import GaugePressure, Temperature
 from wheelside.web.draw.grid import Cell, Strip, grid
 from wheelside.web.draw.ruler import Axle, Mark, ruler
 from wheelside.web.draw.season import Bar, Track, season
-from wheelside.web.draw.warmth import Limit, Point, warmth
+from wheelside.web.draw.warmth import Point, ShownLimit, warmth
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -113,7 +113,7 @@ def _curve(garage: Garage, card: AirCard, line: WheelSetting) -> Markup:
     points = {
         round(p.at.kelvin, 2): p for p in (Point("coldest", s.coldest), Point("in use", s.use), Point("now", s.now))
     }
-    limits = {round(d.limit.kpa): Limit(d.rule, d.limit) for d in line.lamp if d.applies is not False}
+    limits = {round(d.limit.kpa): ShownLimit(d.rule, d.limit) for d in line.lamp if d.applies is not False}
     name = f"{line.corner.axle} axle"
     return warmth(
         name[:1].upper() + name[1:], reads, tuple(points.values()), tuple(limits.values())[:2], garage.units.choice

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from wheelside.fit.lying import STAMPED_MM, Lying, Side
 from wheelside.garage.model import Car
 from wheelside.units import UnitChoice
-from wheelside.web.draw.hub import Bar, Limit, hub
+from wheelside.web.draw.hub import Bar, ShownLimit, hub
 from wheelside.web.draw.radius import Radius, radius
 from wheelside.web.draw.shown import shown
 
@@ -43,15 +43,15 @@ def _bars(when: str, side: Side, kind: str) -> Iterator[Bar]:
         )
 
 
-def _limits(one: Lying) -> Iterator[Limit]:
+def _limits(one: Lying) -> Iterator[ShownLimit]:
     """What stands in the way, measured from the side of what is on the car now."""
     lies = one.now.tyre or one.now.rim
     if lies is None:
         return
     if one.room_inside_mm is not None:
-        yield Limit("strut, brake", lies.inner_mm - one.room_inside_mm)
+        yield ShownLimit("strut, brake", lies.inner_mm - one.room_inside_mm)
     if one.room_outside_mm is not None:
-        yield Limit("arch", lies.outer_mm + one.room_outside_mm)
+        yield ShownLimit("arch", lies.outer_mm + one.room_outside_mm)
 
 
 def radii_of(lying: tuple[Lying, ...], units: UnitChoice) -> tuple[Markup, ...]:

@@ -19,7 +19,7 @@ MOST_FILE_TEXT = 8_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class SentForm:
     """A form's fields by name, in their order; files apart."""
 
     fields: tuple[tuple[str, str], ...]
@@ -43,7 +43,7 @@ def plain_text(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\x00", "").encode("utf-8", "replace").decode()
 
 
-async def form_of(request: Request) -> Form:
+async def form_of(request: Request) -> SentForm:
     """The form of a request. Refuses one without its browser's ticket, and one that is too long."""
     data: FormData = await request.form(max_files=4, max_fields=MOST_FIELDS, max_part_size=16_000_000)
     fields, files = [], []
@@ -53,7 +53,7 @@ async def form_of(request: Request) -> Form:
         else:
             fields.append((name, _whole(name, value)))
     await data.close()
-    form = Form(tuple(fields), tuple(files))
+    form = SentForm(tuple(fields), tuple(files))
     check_ticket(request, form.get("ticket").partition(".")[0])
     return form
 

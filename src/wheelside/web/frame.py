@@ -57,7 +57,7 @@ def stamp() -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedSet:
     """A set that is taken to be on a car, though the day of its change has come and nobody has said: ids with their names."""
 
     car: str
@@ -70,7 +70,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class PageFrame:
     """What a page knows of the browser that asks for it."""
 
     here: str
@@ -80,7 +80,7 @@ class Frame:
     stamp: str
     links: tuple[tuple[str, str], ...] = LINKS
     short: bool = False
-    asked: tuple[Asked, ...] = ()
+    asked: tuple[AskedSet, ...] = ()
     units: UnitChoice = field(default_factory=UnitChoice)
 
 
@@ -135,12 +135,12 @@ def _called(kept: str) -> str:
     return Speech().text(said_title(called_in(kept)))
 
 
-def frame_of(request: Request, here: str = "", *, short: bool = False, asks: bool = True) -> Frame:
+def frame_of(request: Request, here: str = "", *, short: bool = False, asks: bool = True) -> PageFrame:
     """The frame for a request. `short`: without links and without what is asked; `asks` False: with links alone."""
     visitor = visitor_of(request)
     ticket = ticket_for(request.state.token) if visitor else ""
     asked = tuple(_asked(desk_of(request))) if visitor and here and asks and not short else ()
-    return Frame(
+    return PageFrame(
         here, visitor is not None, ticket, visitor.person if visitor else "", stamp(), short=short, asked=asked,
         units=_units(request) if visitor else UnitChoice(),
     )  # fmt: skip
@@ -154,12 +154,12 @@ def _units(request: Request) -> UnitChoice:
         return UnitChoice()
 
 
-def _asked(desk: Desk) -> Iterator[Asked]:
+def _asked(desk: Desk) -> Iterator[AskedSet]:
     now = desk.present()
     for one in now.open:
         if one.assumed and one.going is not None:
             cars, sets = now.garage.cars, now.garage.sets
-            yield Asked(
+            yield AskedSet(
                 one.car, cars[one.car].name, one.going, sets[one.going].name, one.coming, sets[one.coming].name, one.due
             )
 
@@ -200,10 +200,10 @@ def see(address: str) -> Response:
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class TroublePage:
     """The page for what went wrong, or is not there."""
 
-    frame: Frame
+    frame: PageFrame
     title: str
     lines: tuple[str, ...]
     back: str
@@ -211,5 +211,5 @@ class Trouble:
 
 def outside_page(text: str) -> Response:
     """The page for a browser that was not let in."""
-    frame = Frame("", inside=False, ticket="", person="", stamp=stamp())
-    return page("trouble.html", Trouble(frame, "Not let in", (text,), ""), 401)
+    frame = PageFrame("", inside=False, ticket="", person="", stamp=stamp())
+    return page("trouble.html", TroublePage(frame, "Not let in", (text,), ""), 401)

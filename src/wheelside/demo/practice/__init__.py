@@ -7,14 +7,14 @@ from wheelside.demo.practice.habits import AdapterHabits, Habits
 from wheelside.demo.practice.served import serve_pty, serve_tcp
 from wheelside.demo.practice.told import practice_car
 from wheelside.demo.practice.unit import PracticeUnit
-from wheelside.demo.practice.wheels import Wheel
+from wheelside.demo.practice.wheels import PractisedWheel
 
 __all__ = [
     "AdapterHabits",
     "Habits",
     "PracticeCar",
     "PracticeUnit",
-    "Wheel",
+    "PractisedWheel",
     "practice_car",
     "run_on",
     "serve_pty",

@@ -9,7 +9,7 @@ import heapq
 from dataclasses import dataclass
 
 from wheelside.demo.practice.car import EVERY_S, TO_ALL, PracticeCar
-from wheelside.demo.practice.chip import CAN_11_500, TICK_S, UNKNOWN, Chip, Settings
+from wheelside.demo.practice.chip import CAN_11_500, TICK_S, UNKNOWN, AdapterSettings, Chip
 from wheelside.demo.practice.habits import AdapterHabits
 from wheelside.demo.practice.segments import FIRST, FLOW, NEXT, SINGLE, padded, read_first, read_single, single
 
@@ -40,7 +40,9 @@ class Adapter:
     def __init__(self, car: PracticeCar, habits: AdapterHabits | None = None) -> None:
         self._habits = habits or AdapterHabits()
         self._car = car
-        self._chip = Chip(car.around, lambda: Settings(line_feeds=self._habits.line_feeds, spaces=self._habits.spaces))
+        self._chip = Chip(
+            car.around, lambda: AdapterSettings(line_feeds=self._habits.line_feeds, spaces=self._habits.spaces)
+        )
         self._last = ""
         self._commands = 0
         self._asked = 0

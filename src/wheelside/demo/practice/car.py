@@ -30,7 +30,7 @@ Sent = tuple[float, int, bytes]
 M_contra = TypeVar("M_contra", contravariant=True)
 
 
-class Seen(Protocol):
+class Message(Protocol):
     """A message as a bus hands it out."""
 
     @property
@@ -44,7 +44,7 @@ class Seen(Protocol):
 class Bus(Protocol[M_contra]):
     """As much of a CAN bus as is used."""
 
-    def recv(self, timeout: float | None = None) -> Seen | None: ...
+    def recv(self, timeout: float | None = None) -> Message | None: ...
     def send(self, msg: M_contra) -> None: ...
 
 

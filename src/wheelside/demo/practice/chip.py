@@ -24,7 +24,7 @@ ELEVEN_BITS = 0x7FF
 
 
 @dataclass(slots=True)
-class Settings:
+class AdapterSettings:
     """What commands change. `spaces` and `line_feeds` start as a habit may want."""
 
     echo: bool = True
@@ -67,8 +67,8 @@ class Chip:
     """The command interpreter. `fresh` makes the settings after a reset."""
 
     around: Around
-    fresh: Callable[[], Settings]
-    settings: Settings = field(init=False)
+    fresh: Callable[[], AdapterSettings]
+    settings: AdapterSettings = field(init=False)
 
     def __post_init__(self) -> None:
         self.settings = self.fresh()

@@ -29,7 +29,7 @@ FORMAT = 0x00
 _LENGTHS = {0x01: 3, 0x02: 3, 0x04: 6, 0x06: 6, 0x0A: 2}
 
 
-class Codes:
+class UnitCodes:
     """The codes that a unit knows, each with its status, its snapshot and how often it came.
 
     `status` names every code the unit supports. `availability` says which status bits it uses.

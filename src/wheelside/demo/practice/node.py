@@ -9,7 +9,7 @@ from wheelside.demo.practice.segments import FLOW, Manner, Receiver, Sender, Tim
 from wheelside.demo.practice.uds import Reply
 
 
-class Unit(Protocol):
+class Answerer(Protocol):
     """Whatever answers requests."""
 
     def answer(self, request: bytes, now_s: float, functional: bool = False) -> tuple[Reply, ...]: ...
@@ -18,7 +18,7 @@ class Unit(Protocol):
 class Node:
     """Puts requests together, asks the unit, sends the answers one after another."""
 
-    def __init__(self, unit: Unit, habits: Habits) -> None:
+    def __init__(self, unit: Answerer, habits: Habits) -> None:
         self.unit = unit
         self._habits = habits
         manner = Manner(habits.padding, habits.st_min, habits.block_size, habits.waits, habits.wait_s, habits.capacity)

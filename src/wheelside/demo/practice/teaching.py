@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from wheelside.demo.practice.habits import Habits
-from wheelside.demo.practice.uds import CONDITIONS_NOT_CORRECT, PROGRAMMING_FAILURE, SEQUENCE_ERROR, Refusal, want
+from wheelside.demo.practice.uds import (
+    CONDITIONS_NOT_CORRECT,
+    PROGRAMMING_FAILURE,
+    SEQUENCE_ERROR,
+    RefusedRequest,
+    want,
+)
 from wheelside.demo.practice.wheels import NO_IDS, Around, Ids, ids_of
 
 NOTHING, BEGUN, FINISHED, BROKEN_OFF = range(4)
@@ -12,7 +18,7 @@ NEEDED_MV = 12_000
 START, WRITE, STOP = 3, 4, 5
 
 
-class Teaching:
+class TwoLists:
     """The two lists, which of them count, and how far teaching has come.
 
     `result` is what the routine reports, `state` what identifier 2150 holds, `low_supply` whether the supply fell too low.
@@ -84,4 +90,4 @@ class Teaching:
         if self._around.supply_mv < NEEDED_MV:
             self.low_supply = True
             self.break_off()
-            raise Refusal(CONDITIONS_NOT_CORRECT)
+            raise RefusedRequest(CONDITIONS_NOT_CORRECT)

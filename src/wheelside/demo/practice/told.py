@@ -7,7 +7,7 @@ from wheelside.demo.practice.car import PracticeCar
 from wheelside.demo.practice.engine import EngineUnit
 from wheelside.demo.practice.habits import Habits
 from wheelside.demo.practice.unit import NO_SIGNAL, UNTROUBLED, PracticeUnit
-from wheelside.demo.practice.wheels import SEA_LEVEL_KPA, Around, Ids, Wheel, Wheels
+from wheelside.demo.practice.wheels import SEA_LEVEL_KPA, Around, Ids, PractisedWheel, Wheels
 
 VIN = "XWSKE16EXTA004217"
 SUMMER: Ids = (742500339, 742500417, 742501162, 742498790)
@@ -22,7 +22,12 @@ def winter_wheels() -> Wheels:
     """The fitted wheels, filled and cold."""
     front, rear = SEA_LEVEL_KPA + 240, SEA_LEVEL_KPA + 230
     first, second, third, fourth = WINTER
-    return Wheel(first, front, 6), Wheel(second, front, 6), Wheel(third, rear, 6), Wheel(fourth, rear, 5)
+    return (
+        PractisedWheel(first, front, 6),
+        PractisedWheel(second, front, 6),
+        PractisedWheel(third, rear, 6),
+        PractisedWheel(fourth, rear, 5),
+    )
 
 
 def practice_car(habits: Habits | None = None) -> PracticeCar:

@@ -39,7 +39,7 @@ class Reply(NamedTuple):
     data: bytes
 
 
-class Refusal(Exception):
+class RefusedRequest(Exception):
     """A request is refused, with the response code that says why."""
 
     def __init__(self, code: int) -> None:
@@ -55,7 +55,7 @@ def refused(service: int, code: int) -> bytes:
 def want(holds: bool, code: int) -> None:
     """Raises the refusal unless something holds."""
     if not holds:
-        raise Refusal(code)
+        raise RefusedRequest(code)
 
 
 def want_length(request: bytes, length: int) -> None:
@@ -77,7 +77,7 @@ def served(
     plain, suppress = without_suppression(request)
     try:
         data = serve(plain)
-    except Refusal as refusal:
+    except RefusedRequest as refusal:
         if functional and refusal.code in SILENT:
             return None
         return refused(request[0], refusal.code)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from wheelside.demo.practice.codes import WARNING, Codes
+from wheelside.demo.practice.codes import WARNING, UnitCodes
 from wheelside.demo.practice.habits import Habits
-from wheelside.demo.practice.teaching import NEEDED_MV, Teaching
+from wheelside.demo.practice.teaching import NEEDED_MV, TwoLists
 from wheelside.demo.practice.uds import (
     CONDITIONS_NOT_CORRECT,
     OUT_OF_RANGE,
@@ -70,10 +70,10 @@ class PracticeUnit:
         self.vin, self.serial = vin, serial
         self.around = around
         self.habits = habits or Habits()
-        self.teaching = Teaching({1: NO_IDS, 2: NO_IDS} | dict(lists or {}), around, self.habits)
+        self.teaching = TwoLists({1: NO_IDS, 2: NO_IDS} | dict(lists or {}), around, self.habits)
         self.watched = 1
         self.fitted, self.heard = fitted, NO_WHEELS
-        self.codes = Codes(codes)
+        self.codes = UnitCodes(codes)
         self.warns_at_kpa = warns_at_kpa
         self.session = DEFAULT
         self._minutes = 0.0

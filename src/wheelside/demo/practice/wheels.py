@@ -15,7 +15,7 @@ NO_IDS: Ids = (EMPTY, EMPTY, EMPTY, EMPTY)
 
 
 @dataclass(frozen=True, slots=True)
-class Wheel:
+class PractisedWheel:
     """A fitted wheel: what its sensor sends, if it sends. The pressure is absolute."""
 
     sensor: int
@@ -25,7 +25,7 @@ class Wheel:
     sends: bool = True
 
 
-Wheels = tuple[Wheel | None, Wheel | None, Wheel | None, Wheel | None]
+Wheels = tuple[PractisedWheel | None, PractisedWheel | None, PractisedWheel | None, PractisedWheel | None]
 """By corner, as the lists of IDs; None has no sensor."""
 NO_WHEELS: Wheels = (None, None, None, None)
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from wheelside.book.address import is_address
 from wheelside.book.book import Book, new_book, open_book
-from wheelside.book.entry import Told, View, Writing
+from wheelside.book.entry import View, WriteNote, Writing
 from wheelside.book.facts import Row, as_table, facts_now, replace_facts, revision
 from wheelside.book.reserved import keep_reserved, reserved
 from wheelside.book.visitors import change_visitor
@@ -60,8 +60,8 @@ class Desk:
         """The folder of the book's file; None for one in a database server."""
         return self.book.folder
 
-    def told(self, what: str, *, person: str = "", via: str = "page", client: str | None = None) -> Told:
-        return Told(self.clock(), person, via, what, client)
+    def told(self, what: str, *, person: str = "", via: str = "page", client: str | None = None) -> WriteNote:
+        return WriteNote(self.clock(), person, via, what, client)
 
     @contextmanager
     def writing(self, what: str, *, person: str = "", via: str = "page") -> Iterator[Writing]:

@@ -20,7 +20,7 @@ NEW = 0
 
 
 @dataclass(frozen=True, slots=True)
-class Fact:
+class BookRow:
     """One row of the book, its version, and how many rows of its kind stand before it."""
 
     kind: str
@@ -35,22 +35,22 @@ def kinds() -> tuple[str, ...]:
     return (TOP, *SINGLE, *MANY)
 
 
-def facts_of(desk: Desk, kind: str) -> tuple[Fact, ...]:
+def facts_of(desk: Desk, kind: str) -> tuple[BookRow, ...]:
     """The rows of one table. Raises NotThere."""
     if kind not in kinds():
         raise NotThere("there is no such table", found=kind[:40], expected=", ".join(kinds()))
     with desk.book.reading() as conn:
         rows = [r for r in facts_now(conn) if r.kind == kind]
-    return tuple(Fact(r.kind, r.key, r.since, r.body, i) for i, r in enumerate(rows))
+    return tuple(BookRow(r.kind, r.key, r.since, r.body, i) for i, r in enumerate(rows))
 
 
-def fact_of(desk: Desk, kind: str, key: str) -> Fact:
+def fact_of(desk: Desk, kind: str, key: str) -> BookRow:
     """One row; an empty one for a table of which there is one and that says nothing yet. Raises NotThere."""
     found = next((f for f in facts_of(desk, kind) if f.key == key), None)
     if found is not None:
         return found
     if kind in SINGLE and key == "":
-        return Fact(kind, "", NEW, {}, 0)
+        return BookRow(kind, "", NEW, {}, 0)
     raise NotThere(f"there is no such {kind} in this book", found=key[:60])
 
 

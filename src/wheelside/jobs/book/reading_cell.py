@@ -30,7 +30,7 @@ class Asks(StrEnum):
     COLUMN = "column"
 
 
-class Unfit(Exception):
+class UnfitCell(Exception):
     """A cell that can't be read: its column, what was found, what was expected, what to do or what is asked."""
 
     def __init__(self, column: str, found: object, expected: str, way: str = "", asks: Asks | None = None) -> None:
@@ -57,7 +57,7 @@ _PLAIN = re.compile(r"-?\d{1,9}(?:\.\d{1,20})?", re.ASCII)
 def figure(column: str, cell: Cell, *, decimal_comma: bool) -> tuple[float, str]:
     """The number that a cell holds, and the unit that stands behind it, '' for none. Raises Unfit."""
     if isinstance(cell, bool):
-        raise Unfit(column, cell, "a number")
+        raise UnfitCell(column, cell, "a number")
     if isinstance(cell, str) and _PLAIN.fullmatch(cell):
         return float(cell), ""
     if isinstance(cell, (int, float)):
@@ -65,12 +65,12 @@ def figure(column: str, cell: Cell, *, decimal_comma: bool) -> tuple[float, str]
     else:
         found = _FIGURE.fullmatch(str(cell).strip().replace("\u2212", "-"))
         if found is None:
-            raise Unfit(column, cell, "a number")
+            raise UnfitCell(column, cell, "a number")
         number, unit = _number(column, found[1].strip(), decimal_comma=decimal_comma), found[2].strip()
     if not math.isfinite(number):
-        raise Unfit(column, cell, "a number")
+        raise UnfitCell(column, cell, "a number")
     if unit and unit.casefold() not in _UNITS:
-        raise Unfit(column, cell, "a number, or one with kPa, bar, psi, hPa, °C or °F behind it")
+        raise UnfitCell(column, cell, "a number, or one with kPa, bar, psi, hPa, °C or °F behind it")
     return number, _UNITS.get(unit.casefold(), "")
 
 
@@ -84,11 +84,13 @@ def _number(column: str, digits: str, *, decimal_comma: bool) -> float:
     try:
         values, _, rest = split_number(digits)
     except BadQuantity:
-        raise Unfit(column, digits, "a number") from None
+        raise UnfitCell(column, digits, "a number") from None
     if rest:
-        raise Unfit(column, digits, "a number")
+        raise UnfitCell(column, digits, "a number")
     if len(values) > 1:
-        raise Unfit(column, digits, "a number that can be read in one way", f"write {values[0]:.4f} or {values[1]:.0f}")
+        raise UnfitCell(
+            column, digits, "a number that can be read in one way", f"write {values[0]:.4f} or {values[1]:.0f}"
+        )
     return values[0]
 
 
@@ -123,7 +125,7 @@ def moment(at: Cell | datetime | date, clock: Cell | time, zone: tzinfo, order: 
     once, again = when.replace(tzinfo=zone, fold=0), when.replace(tzinfo=zone, fold=1)
     if once.utcoffset() != again.utcoffset():
         way = "write its offset, as in 2026-10-25T02:30:00+01:00"
-        raise Unfit("at", at, "a time that there was once in this zone: clocks changed then", way)
+        raise UnfitCell("at", at, "a time that there was once in this zone: clocks changed then", way)
     return _of(once, at)
 
 
@@ -131,7 +133,7 @@ def _of(when: datetime, at: object) -> Moment:
     try:
         return Moment.of(when)
     except (ValueError, OverflowError, OSError):
-        raise Unfit("at", at, "a moment of the years 1980 to 2199") from None
+        raise UnfitCell("at", at, "a moment of the years 1980 to 2199") from None
 
 
 _ISO = "a time such as 2026-11-28T14:05:00+01:00"
@@ -150,7 +152,7 @@ def _day_and_time(at: Cell | datetime | date, order: DayOrder | None) -> datetim
         pass
     found = _DAY_FORM.fullmatch(text)
     if found is None:
-        raise Unfit("at", at, _ISO)
+        raise UnfitCell("at", at, _ISO)
     day = _day(at, found, order)
     return datetime.combine(day, _clock("at", found[5]) if found[5] else time())
 
@@ -161,11 +163,11 @@ def _day(at: object, found: re.Match[str], order: DayOrder | None) -> date:
     if len(first) == 4:
         return _made(at, int(first), second, int(third))
     if len(third) != 4:
-        raise Unfit("at", at, "a year of four digits", "write it so")
+        raise UnfitCell("at", at, "a year of four digits", "write it so")
     one = int(first)
     if order is None and mark != "." and one != second and one <= 12 and second <= 12:
         ways = f"{_made(at, int(third), second, one)} with the day first, {_made(at, int(third), one, second)} with the month first"
-        raise Unfit("at", at, "a day that can be read in one way", ways, Asks.DAY_ORDER)
+        raise UnfitCell("at", at, "a day that can be read in one way", ways, Asks.DAY_ORDER)
     month_first = order is DayOrder.MONTH or (order is None and mark != "." and second > 12)
     return _made(at, int(third), one, second) if month_first else _made(at, int(third), second, one)
 
@@ -174,7 +176,7 @@ def _made(at: object, year: int, month: int, day: int) -> date:
     try:
         return date(year, month, day)
     except ValueError:
-        raise Unfit("at", at, "a day that there is", "look at the order of day and month, too") from None
+        raise UnfitCell("at", at, "a day that there is", "look at the order of day and month, too") from None
 
 
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([ap])?\.?m?\.?", re.ASCII | re.IGNORECASE)
@@ -186,14 +188,14 @@ def _clock(column: str, cell: Cell | time) -> time:
         return cell
     found = _CLOCK.fullmatch(str(cell).strip().removesuffix("Uhr").strip())
     if found is None:
-        raise Unfit(column, cell, "a time of day such as 14:05")
+        raise UnfitCell(column, cell, "a time of day such as 14:05")
     hour, half = int(found[1]), (found[4] or "").lower()
     if half:
         hour = (hour % 12) + (12 if half == "p" else 0) if 1 <= hour <= 12 else 99
     try:
         return time(hour, int(found[2]), int(found[3] or 0))
     except ValueError:
-        raise Unfit(column, cell, "a time of day such as 14:05") from None
+        raise UnfitCell(column, cell, "a time of day such as 14:05") from None
 
 
 _FLAGS = {"true": True, "1": True, "yes": True, "ja": True, "false": False, "0": False, "no": False, "nein": False}
@@ -205,7 +207,7 @@ def flag(column: str, cell: Cell) -> bool | None:
         return None
     word = words(cell).lower()
     if word not in _FLAGS:
-        raise Unfit(column, cell, "true or false")
+        raise UnfitCell(column, cell, "true or false")
     return _FLAGS[word]
 
 

@@ -13,7 +13,7 @@ from wheelside.book.mistaken import Why
 from wheelside.book.reading import FIRST_US, LAST_US, Purpose, Reading, Warmth, air_keepable, keepable, pressure_of
 from wheelside.book.things import ThingKey
 from wheelside.garage.model import Garage
-from wheelside.jobs.book.reading_cell import Asks, DayOrder, Unfit, figure, flag, moment, words
+from wheelside.jobs.book.reading_cell import Asks, DayOrder, UnfitCell, figure, flag, moment, words
 from wheelside.jobs.book.reading_columns import (
     AIR_PRESSURES,
     LEFT_OUT,
@@ -35,7 +35,7 @@ LONGEST_CHANNEL, LONGEST_INSTRUMENT = 40, 60
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedFigure:
     """A figure that is asked about: its line and column, as it was written, why, and the units that would explain it.
 
     `keepable`: whether a book can keep it, where the owner says that it really was so.
@@ -66,9 +66,11 @@ class Names:
             return kind, known[0]
         at = column or kind
         if known:
-            raise Unfit(at, name, f"the id of one {kind}", f"several are called so: write one of {', '.join(known)}")
+            raise UnfitCell(
+                at, name, f"the id of one {kind}", f"several are called so: write one of {', '.join(known)}"
+            )
         article = "an" if kind[0] in "aeiou" else "a"
-        raise Unfit(at, name, f"{article} {kind} of the book", "enter it in the book first, or mend the name")
+        raise UnfitCell(at, name, f"{article} {kind} of the book", "enter it in the book first, or mend the name")
 
 
 def names_of(garage: Garage) -> Names:
@@ -118,18 +120,18 @@ def row_of(headers: Sequence[str], targets: Sequence[str], cells: Sequence[Cell]
         if cell is None or cell == "":
             continue
         if i >= len(headers) or (not headers[i] and targets[i] == LEFT_OUT):
-            raise Unfit(f"column {i + 1}", cell, "a heading above it", "write one, or empty the cell")
+            raise UnfitCell(f"column {i + 1}", cell, "a heading above it", "write one, or empty the cell")
         if targets[i] != LEFT_OUT:
             found[targets[i]] = cell
     return found
 
 
-def reading_of(row: Row, line: int, names: Names, how: How) -> tuple[Reading, tuple[Asked, ...]]:
+def reading_of(row: Row, line: int, names: Names, how: How) -> tuple[Reading, tuple[AskedFigure, ...]]:
     """The reading that a row says, and what is odd about it. Raises Unfit."""
     subject = _subject(row, names)
     at = moment(row.get("at"), row.get("time"), how.zone or UTC, how.order)
     if not FIRST_US <= at.us <= LAST_US:
-        raise Unfit("at", row.get("at"), "a moment of the years 1980 to 2199")
+        raise UnfitCell("at", row.get("at"), "a moment of the years 1980 to 2199")
     pressure, air = _pressure(row, line, how), _air(row, line, how)
     temperature, tyre, outside = (_temperature(row, line, how, columns) for columns in _TEMPERATURES)
     reading = Reading(
@@ -144,7 +146,7 @@ def reading_of(row: Row, line: int, names: Names, how: How) -> tuple[Reading, tu
     figures = (*pressure.asked, *temperature.asked, *tyre.asked, *outside.asked, *air.asked)
     if reading.mistaken or how.takes(line):
         return reading, tuple(one for one in figures if not one.keepable)
-    future = [Asked(line, "at", 0.0, "", Odd(Oddness.FUTURE))] if at.us > how.now.us + AHEAD_US else []
+    future = [AskedFigure(line, "at", 0.0, "", Odd(Oddness.FUTURE))] if at.us > how.now.us + AHEAD_US else []
     return reading, (*figures, *future)
 
 
@@ -156,7 +158,7 @@ class _Figure(Generic[Quantity]):
     """A figure as the quantity that it is, and what is odd about it."""
 
     inside: Quantity | None = None
-    asked: tuple[Asked, ...] = ()
+    asked: tuple[AskedFigure, ...] = ()
 
 
 _ALL_PRESSURES = PRESSURES | OPEN_PRESSURES
@@ -167,7 +169,7 @@ def _only(row: Row, columns: Iterable[str], expected: str, way: str) -> str | No
     """The one column of these that the row has. Raises Unfit for two."""
     named = [column for column in row if column in columns]
     if len(named) > 1:
-        raise Unfit(named[1], row[named[1]], expected, way)
+        raise UnfitCell(named[1], row[named[1]], expected, way)
     return named[0] if named else None
 
 
@@ -180,7 +182,7 @@ def _pressure(row: Row, line: int, how: How) -> _Figure[AnyPressure]:
     meant = _agreed(column, row[column], said, how.unit or unit, KPA)
     odd = odd_pressure(number, meant, absolute=absolute)
     pressure = pressure_of(number * KPA[meant], absolute)
-    asked = (Asked(line, column, number, meant, odd, absolute, keepable(pressure, None)),) if odd else ()
+    asked = (AskedFigure(line, column, number, meant, odd, absolute, keepable(pressure, None)),) if odd else ()
     return _Figure(pressure, asked)
 
 
@@ -192,7 +194,9 @@ def _temperature(row: Row, line: int, how: How, columns: Mapping[str, str]) -> _
     unit = _agreed(column, row[column], said, columns[column], columns.values())
     odd = odd_temperature(number, unit, outside=columns is OUTSIDE_TEMPERATURES)
     found = Temperature.from_celsius(number) if unit == "°C" else Temperature(fahrenheit_kelvin(number))
-    return _Figure(found, (Asked(line, column, number, unit, odd, keepable=keepable(None, found)),) if odd else ())
+    return _Figure(
+        found, (AskedFigure(line, column, number, unit, odd, keepable=keepable(None, found)),) if odd else ()
+    )
 
 
 def _air(row: Row, line: int, how: How) -> _Figure[AbsolutePressure]:
@@ -203,7 +207,7 @@ def _air(row: Row, line: int, how: How) -> _Figure[AbsolutePressure]:
     unit = _agreed(column, row[column], said, AIR_PRESSURES[column], AIR)
     odd = odd_air(number, unit)
     found = AbsolutePressure(number * AIR[unit])
-    return _Figure(found, (Asked(line, column, number, unit, odd, keepable=air_keepable(found)),) if odd else ())
+    return _Figure(found, (AskedFigure(line, column, number, unit, odd, keepable=air_keepable(found)),) if odd else ())
 
 
 def _named(row: Row, column: str, kind: str, names: Names) -> str | None:
@@ -221,15 +225,15 @@ def _code(row: Row, column: str, codes: type[CodeOf]) -> CodeOf | None:
     try:
         return codes(words(row[column]).lower())
     except ValueError:
-        raise Unfit(column, row[column], ", ".join(codes), "leave it empty where it is not known") from None
+        raise UnfitCell(column, row[column], ", ".join(codes), "leave it empty where it is not known") from None
 
 
 def _agreed(column: str, cell: Cell, said: str, unit: str, units: Iterable[str]) -> str:
     """The unit that cell and column agree on. Raises Unfit where there is none, or they differ."""
     if not (said or unit):
-        raise Unfit(column, cell, "a unit", asks=Asks.UNIT)
+        raise UnfitCell(column, cell, "a unit", asks=Asks.UNIT)
     if said and (said not in units or unit not in ("", said)):
-        raise Unfit(
+        raise UnfitCell(
             column,
             cell,
             f"a figure in {unit or 'kPa, bar or psi'}",
@@ -241,7 +245,7 @@ def _agreed(column: str, cell: Cell, said: str, unit: str, units: Iterable[str])
 def _subject(row: Row, names: Names) -> ThingKey:
     named = [(kind, words(row[kind])) for kind in ("wheel", "sensor") if kind in row]
     if len(named) != 1:
-        raise Unfit("wheel", [one for _, one in named] or "nothing", "a wheel or a sensor", "name one of them")
+        raise UnfitCell("wheel", [one for _, one in named] or "nothing", "a wheel or a sensor", "name one of them")
     return names.find(*named[0])
 
 
@@ -251,16 +255,16 @@ def _why(cell: Cell) -> str:
     try:
         return Why(words(cell)).value
     except ValueError:
-        raise Unfit("mistaken", cell, ", ".join(Why), "leave it empty for a reading that counts") from None
+        raise UnfitCell("mistaken", cell, ", ".join(Why), "leave it empty for a reading that counts") from None
 
 
-def asked_of(r: Reading, now: Moment, number: int) -> tuple[Asked, ...]:
+def asked_of(r: Reading, now: Moment, number: int) -> tuple[AskedFigure, ...]:
     """What is odd about a reading that came in inside units; `number`: its place among those it came with."""
     asked = []
     if r.pressure is not None:
         absolute = isinstance(r.pressure, AbsolutePressure)
         if odd := odd_pressure(r.pressure.kpa, "kPa", absolute=absolute):
-            asked.append(Asked(number, "pressure_kpa", r.pressure.kpa, "kPa", odd, absolute))
+            asked.append(AskedFigure(number, "pressure_kpa", r.pressure.kpa, "kPa", odd, absolute))
     for column, temperature in (
         ("temperature_c", r.temperature),
         ("tyre_temperature_c", r.tyre),
@@ -268,15 +272,15 @@ def asked_of(r: Reading, now: Moment, number: int) -> tuple[Asked, ...]:
     ):
         outside = column in OUTSIDE_TEMPERATURES
         if temperature is not None and (odd := odd_temperature(temperature.celsius, "°C", outside=outside)):
-            asked.append(Asked(number, column, temperature.celsius, "°C", odd))
+            asked.append(AskedFigure(number, column, temperature.celsius, "°C", odd))
     if r.air is not None and (odd := odd_air(r.air.kpa, "kPa")):
-        asked.append(Asked(number, "air_pressure_kpa", r.air.kpa, "kPa", odd))
+        asked.append(AskedFigure(number, "air_pressure_kpa", r.air.kpa, "kPa", odd))
     if r.at_us > now.us + AHEAD_US:
-        asked.append(Asked(number, "at", 0.0, "", Odd(Oddness.FUTURE)))
+        asked.append(AskedFigure(number, "at", 0.0, "", Odd(Oddness.FUTURE)))
     return tuple(asked)
 
 
-def said_of(asked: Asked) -> tuple[str, str, str]:
+def said_of(asked: AskedFigure) -> tuple[str, str, str]:
     """What was found, what was expected, and what it would be: '2.4 kPa', 'a pressure of a wheel in use', '2.4 bar'."""
     if asked.odd.why is Oddness.FUTURE:
         return "a moment in the future", "one that is past", ""

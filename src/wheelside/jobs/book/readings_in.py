@@ -13,10 +13,10 @@ from wheelside.book.reading import Reading
 from wheelside.book.readings import Taken, add_readings
 from wheelside.errors import BadFile, Problem
 from wheelside.jobs.book.desk import Desk
-from wheelside.jobs.book.reading_cell import Asks, Unfit
+from wheelside.jobs.book.reading_cell import Asks, UnfitCell
 from wheelside.jobs.book.reading_columns import LEFT_OUT, UNIT_IN_NAME, Matched, match_columns, plain, proposed, twice
 from wheelside.jobs.book.reading_file import Grid, open_grid
-from wheelside.jobs.book.reading_row import Asked, How, Names, names_of, reading_of, row_of, said_of
+from wheelside.jobs.book.reading_row import AskedFigure, How, Names, names_of, reading_of, row_of, said_of
 
 MOST_PROBLEMS = 20
 """So many mistakes of a file are told; behind them it is read no further."""
@@ -40,11 +40,11 @@ class Wrong:
 
 
 @dataclass(slots=True)
-class Found:
+class FileFound:
     """What a file turned out to hold, filled while it is read: mistakes, and what is asked about."""
 
     problems: list[Wrong] = field(default_factory=list)
-    asked: list[Asked] = field(default_factory=list)
+    asked: list[AskedFigure] = field(default_factory=list)
 
     @property
     def full(self) -> bool:
@@ -56,7 +56,7 @@ class Found:
 
 
 def readings_of(
-    grid: Grid, targets: Matched | Mapping[str, str], names: Names, how: How, found: Found
+    grid: Grid, targets: Matched | Mapping[str, str], names: Names, how: How, found: FileFound
 ) -> Iterator[Reading]:
     """The readings of a grid, those of rows that can be read and are not odd; `found` is filled meanwhile.
 
@@ -79,7 +79,7 @@ def readings_of(
             return
         try:
             reading, asked = reading_of(row_of(headers, columns.targets, cells), line, names, how)
-        except Unfit as error:
+        except UnfitCell as error:
             found.problems.append(Wrong(line, error.column, error.found, error.expected, error.way, error.asks))
         else:
             found.asked += asked
@@ -119,7 +119,7 @@ def wrong_problem(one: Wrong) -> Problem:
     return Problem(one.line, one.column, one.found, one.expected, ways[one.asks] if one.asks else one.way)
 
 
-def asked_problem(one: Asked) -> Problem:
+def asked_problem(one: AskedFigure) -> Problem:
     """A figure that is asked about, with what to do on the command line."""
     found, expected, meant = said_of(one)
     ways = [f"{meant}? name the column {_renamed(one)}, or give --unit {one.odd.meant[0]}"] if meant else []
@@ -129,7 +129,7 @@ def asked_problem(one: Asked) -> Problem:
     return Problem(one.line, one.column, found, expected, "; ".join([*ways, last]))
 
 
-def _renamed(one: Asked) -> str:
+def _renamed(one: AskedFigure) -> str:
     unit = one.odd.meant[0].lower()
     if one.column in UNIT_IN_NAME:
         return f"{one.column.rpartition('_')[0]}_{unit.removeprefix('°')}"
@@ -147,7 +147,7 @@ def take_in_readings(
 
 def _kept(desk: Desk, writing: Writing, grid: Grid, targets: Matched | Mapping[str, str], how: How, name: str) -> Taken:
     """What became of a grid's readings, all of them kept. Raises BadFile where one is wrong or asked about."""
-    how, found = replace(how, now=desk.clock()), Found()
+    how, found = replace(how, now=desk.clock()), FileFound()
     names = names_of(desk.loaded_in(writing.conn).garage)
     taken = add_readings(writing, readings_of(grid, targets, names, how, found), as_it_is=how.as_it_is)
     if not found.clean:
@@ -163,7 +163,7 @@ class Looked:
     count: int
     taken: Taken
     problems: tuple[Wrong, ...]
-    asked: tuple[Asked, ...]
+    asked: tuple[AskedFigure, ...]
 
     @property
     def clean(self) -> bool:
@@ -176,7 +176,7 @@ class _LookedOnly(Exception):
 
 def look_at_readings(desk: Desk, grid: Grid, matched: Matched, how: How) -> Looked:
     """What keeping the readings of a grid would do; nothing is kept. Raises what the grid raises, BadRequest, Outside."""
-    how, found, first = replace(how, now=desk.clock()), Found(), list[Reading]()
+    how, found, first = replace(how, now=desk.clock()), FileFound(), list[Reading]()
     taken, count = Taken(0, 0), 0
 
     def noted() -> Iterator[Reading]:

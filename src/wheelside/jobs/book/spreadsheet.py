@@ -26,7 +26,7 @@ LONGEST = 5_000
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SheetRows:
     """One sheet: its rows from the first one that has a cell, with the number of that row; the names of all sheets."""
 
     name: str
@@ -35,7 +35,7 @@ class Sheet:
     names: tuple[str, ...]
 
 
-def read_sheet(data: bytes, file: str, sheet: str = "") -> Sheet:
+def read_sheet(data: bytes, file: str, sheet: str = "") -> SheetRows:
     """The sheet of that name, else the first visible one with cells; values where cells hold formulas.
 
     Raises BadRequest where it can't be read, is too large, or there is no such sheet; Outside where no process can be started.
@@ -53,7 +53,7 @@ def read_sheet(data: bytes, file: str, sheet: str = "") -> Sheet:
         wanted = f"no sheet '{sheet}'" if sheet else "no sheet with anything on it"
         raise BadRequest(f"{file} has {wanted}: its sheets are {names}", found=sheet, expected=names)
     rows = tuple(tuple(row) for row in answer["rows"])
-    return Sheet(answer["name"], answer["first"], rows, tuple(answer["names"]))
+    return SheetRows(answer["name"], answer["first"], rows, tuple(answer["names"]))
 
 
 def _answer(data: bytes, file: str, sheet: str) -> dict[str, Any]:

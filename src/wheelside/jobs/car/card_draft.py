@@ -7,7 +7,7 @@ from itertools import groupby
 from pathlib import Path
 
 from wheelside.car.broadcast import LONGEST_MESSAGE, Described, decode_text, described
-from wheelside.car.odx import LARGEST_FILE, WIDEST, Answer, Piece, UnitSaid, read_odx
+from wheelside.car.odx import LARGEST_FILE, WIDEST, Piece, ReadService, UnitSaid, read_odx
 from wheelside.errors import BadRequest
 from wheelside.jobs.car.port import LARGEST_DBC
 from wheelside.jobs.source import read_bytes
@@ -128,7 +128,7 @@ def _can_id(found: tuple[int, bool] | None) -> str:
     return f'"{found[0]:0{8 if found[1] else 3}X}"' if found else UNKNOWN
 
 
-def _value(answer: Answer) -> list[str]:
+def _value(answer: ReadService) -> list[str]:
     """One service as a value, or as a comment that says why a port card can't have it."""
     where = f"{answer.identifier:04X}" if answer.identifier is not None else "without an identifier"
     told = [_comment(f"{answer.name}, {where}: {', '.join(map(_named, answer.parts)) or 'nothing told'}")]

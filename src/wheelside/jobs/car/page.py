@@ -9,7 +9,7 @@ from typing import Any
 from wheelside.book.cars import CarRecord
 from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import Changed, Code, compared
-from wheelside.car.reads import Known, ListRead, ValueRead, id_text, list_from
+from wheelside.car.reads import CardRead, ListRead, ValueRead, id_text, list_from
 from wheelside.errors import BadFile
 from wheelside.garage.model import Car, Garage
 from wheelside.identity.inlist import InList
@@ -130,7 +130,7 @@ def _read(desk: Desk, card: PortCard, garage: Garage, car: Car, day: date, recor
     body, units = record.body, garage.units.choice
     values = tuple(value_of(row) for row in body["values"])
     lists = tuple(_list(row) for row in body["lists"])
-    by = counting(Known(lists, values, ()), card)
+    by = counting(CardRead(lists, values, ()), card)
     groups: dict[tuple[str, ...], list[ValueRead]] = {}
     for value in values:
         if value.places:

@@ -20,7 +20,7 @@ from wheelside.car.link import Link, open_link
 from wheelside.car.negative import Refused
 from wheelside.car.permit import Permit
 from wheelside.car.portcard import dbc_named, read_port_card
-from wheelside.car.reads import CodesRead, Known, ListRead, read_all, read_codes
+from wheelside.car.reads import CardRead, CodesRead, ListRead, read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import Replay, Tape, read_tape
 from wheelside.errors import BadRequest, Outside
@@ -72,7 +72,7 @@ def _dbc(file: Path) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class OpenLine:
     """An open link, or a recording in its place, and who is told of each frame."""
 
     link: Link
@@ -94,7 +94,9 @@ class Line:
 
 
 @contextmanager
-def lined(card: PortCard, link: str | None, *, tape: Path | None = None, replay: Path | None = None) -> Iterator[Line]:
+def lined(
+    card: PortCard, link: str | None, *, tape: Path | None = None, replay: Path | None = None
+) -> Iterator[OpenLine]:
     """A link, or a recording; `tape`: where it is recorded. Raises BadText, BadRequest, LinkLost."""
     if (link is None) == (replay is None):
         raise BadRequest("name a link with --link, or a recording with --replay", expected="one of both")
@@ -108,7 +110,7 @@ def lined(card: PortCard, link: str | None, *, tape: Path | None = None, replay:
             raise BadRequest(
                 "talk over IP is not recorded: CAN logs have no place for it; leave out --tape", expected="no --tape"
             )
-        yield Line(opened, writes.heard if writes else None, replay is not None)
+        yield OpenLine(opened, writes.heard if writes else None, replay is not None)
     finally:
         if opened is not None:
             opened.close()
@@ -144,12 +146,12 @@ def _refuse_more(card: PortCard, permit: Permit) -> None:
         )
 
 
-def known_of(line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
+def known_of(line: OpenLine, card: PortCard, seconds: float = LISTEN_S) -> CardRead:
     """All that the card names: what the unit is asked for, then what the car broadcasts within so many seconds. Raises LinkLost.
 
     A card that has broadcasts alone sends nothing.
     """
-    known = Known((), (), ())
+    known = CardRead((), (), ())
     if card.lists or card.values:
         with line.talk(card) as talk:
             known = read_all(talk, card)
@@ -157,9 +159,9 @@ def known_of(line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
         return known
     if isinstance(line.link, IpLink):
         why = tuple((row.holds.value, "broadcasts are not heard over IP") for row in card.broadcasts)
-        return Known(known.lists, known.values, known.missing + why)
+        return CardRead(known.lists, known.values, known.missing + why)
     heard = listen(line.link, card, seconds, line.heard)
-    return Known(known.lists, known.values + heard.values, known.missing + heard.missing)
+    return CardRead(known.lists, known.values + heard.values, known.missing + heard.missing)
 
 
 def _refuse_others(talk: Talk, permit: Permit) -> None:
@@ -205,7 +207,7 @@ def car_of(garage: Garage, name: str | None) -> Car:
     return garage.cars[name]
 
 
-def read_and_keep(visit: Visit, line: Line, card: PortCard, seconds: float = LISTEN_S) -> Known:
+def read_and_keep(visit: Visit, line: OpenLine, card: PortCard, seconds: float = LISTEN_S) -> CardRead:
     """Reads all that the card names, and keeps it, with the pressures as readings of the wheels that they are of. Raises LinkLost, Outside."""
     known = known_of(line, card, seconds)
     with visit.writing(READ) as writing:
@@ -218,19 +220,19 @@ def read_and_keep(visit: Visit, line: Line, card: PortCard, seconds: float = LIS
 
 
 @dataclass(frozen=True, slots=True)
-class Compared:
+class ComparedCodes:
     """Codes as they were read, and against those that were read before; None where none were."""
 
     codes: CodesRead
     changed: Changed | None
 
 
-def codes_and_keep(visit: Visit, talk: Talk, card: PortCard) -> Compared:
+def codes_and_keep(visit: Visit, talk: Talk, card: PortCard) -> ComparedCodes:
     """Reads the codes, keeps them, and holds them against the last ones that were kept. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
     before = last_codes(visit.desk, visit.car, card.id)
     told = read_codes(talk, card)
     visit.keep(CODES, card=card.id, **plain_codes(told))
-    return Compared(told, None if before is None else compared(before, told.listed))
+    return ComparedCodes(told, None if before is None else compared(before, told.listed))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from wheelside.book.reading import Purpose, Reading
 from wheelside.car.card import Holds, PortCard
-from wheelside.car.reads import Known, ListRead, ValueRead
+from wheelside.car.reads import CardRead, ListRead, ValueRead
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.identity.inlist import Seen, in_list
 from wheelside.units import AbsolutePressure, AnyPressure, GaugePressure, Temperature
@@ -16,7 +16,7 @@ _PRESSURES: dict[str, type[AnyPressure]] = {"kPa gauge": GaugePressure, "kPa abs
 
 
 def wheel_readings(
-    garage: Garage, wheel_set: WheelSet | None, card: PortCard, known: Known, at: Moment
+    garage: Garage, wheel_set: WheelSet | None, card: PortCard, known: CardRead, at: Moment
 ) -> Iterator[Reading]:
     """A reading for each corner whose ID in the list that the car goes by is that of the wheel fitted there; none for others.
 
@@ -49,7 +49,7 @@ def wheel_readings(
         )
 
 
-def counting(known: Known, card: PortCard) -> ListRead | None:
+def counting(known: CardRead, card: PortCard) -> ListRead | None:
     """The list that the car says it watches; the only one where it does not say; else None."""
     rows = {row.identifier: row for row in known.lists}
     watched = next((v.figures[0][1] for v in known.values if v.holds is Holds.WATCHED and v.figures), None)
@@ -58,7 +58,7 @@ def counting(known: Known, card: PortCard) -> ListRead | None:
     return known.lists[0] if len(card.lists) == 1 and known.lists else None
 
 
-def _by_place(known: Known, holds: Holds) -> ValueRead | None:
+def _by_place(known: CardRead, holds: Holds) -> ValueRead | None:
     return next((v for v in known.values if v.holds is holds and v.places), None)
 
 

@@ -6,7 +6,7 @@ from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import CodeList
 from wheelside.car.conditions import conditions
 from wheelside.car.frames import UnitTrouble
-from wheelside.car.reads import Known, ListRead, read_value
+from wheelside.car.reads import CardRead, ListRead, read_value
 from wheelside.car.talk import Talk
 from wheelside.errors import BadRequest, NotThere
 from wheelside.identity.inlist import SHOWN
@@ -70,7 +70,7 @@ def _refuse_driver(talk: Talk, card: PortCard, *, passenger: bool) -> None:
 
 
 def _answers(
-    visit: Visit, talk: Talk, card: PortCard, known: Known | None, start: JobStart, step: Step
+    visit: Visit, talk: Talk, card: PortCard, known: CardRead | None, start: JobStart, step: Step
 ) -> tuple[Answer, ...]:
     found = []
     for one in step.asks:
@@ -119,7 +119,7 @@ def _lamp(talk: Talk, card: PortCard, one: Ask) -> Answer:
     return Answer(one.id, _LAMPS.get(word, LampTold.NOT_TOLD))
 
 
-def _listed(known: Known, card: PortCard, start: JobStart, one: Ask) -> Answer:
+def _listed(known: CardRead, card: PortCard, start: JobStart, one: Ask) -> Answer:
     """What the list holds that the car goes by, against the planned IDs."""
     row = _counting(known, card, start)
     if row is None:
@@ -135,7 +135,7 @@ def _listed(known: Known, card: PortCard, start: JobStart, one: Ask) -> Answer:
     return Answer(one.id, said, f"list '{row.name}': {', '.join(_told(row, planned))}")
 
 
-def _counting(known: Known, card: PortCard, start: JobStart) -> ListRead | None:
+def _counting(known: CardRead, card: PortCard, start: JobStart) -> ListRead | None:
     """The list that the car goes by; where it does not say, the one that is most like the plan."""
     if (row := counting(known, card)) is not None:
         return row

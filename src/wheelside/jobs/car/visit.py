@@ -13,7 +13,7 @@ from wheelside.book.carlock import STALE_S, Holder, hold, holder_of, let_go, sti
 from wheelside.book.cars import CarRecord, add_record, records_of
 from wheelside.book.entry import Writing
 from wheelside.car.card import PortCard
-from wheelside.car.codes import Code, CodeList, Listed, Status, read_code
+from wheelside.car.codes import Code, CodeList, CodesTold, Status, read_code
 from wheelside.car.portcard import read_port_card
 from wheelside.car.reads import CodeRead, CodesRead
 from wheelside.car.taught import Outcome, Stage, Taught, Trouble, What
@@ -186,14 +186,14 @@ def plain_codes(read: CodesRead) -> Json:
     return {"codes": [plain_code(one) for one in read.codes], "not_told": [[w.value, why] for w, why in read.not_told]}
 
 
-def listed_of(body: Json) -> Listed:
+def listed_of(body: Json) -> CodesTold:
     """The codes, and the lists that were not told, out of what `plain_codes` made of them."""
-    return Listed(
+    return CodesTold(
         tuple(code_of(one) for one in body["codes"]), frozenset(CodeList(what) for what, _ in body["not_told"])
     )
 
 
-def last_codes(desk: Desk, car: str, card: str) -> Listed | None:
+def last_codes(desk: Desk, car: str, card: str) -> CodesTold | None:
     """The codes that were kept last for a card; None where none were ever read."""
     found = _last(records(desk, car), CODES, CODES_AFTER, card=card)
     return None if found is None else listed_of(found.body)

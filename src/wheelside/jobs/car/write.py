@@ -31,7 +31,7 @@ class GoAhead:
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class ListWritten:
     """What was shown, and what came of writing it; `taught` is None where nothing was written."""
 
     draft: Draft
@@ -47,7 +47,7 @@ def write_list(
     visit: Visit, talk: Talk, card: PortCard, row: IdList, wanted: Mapping[str, int | None], word: GoAhead | None = None, *,
     show: Callable[[Draft, tuple[Condition, ...]], None] = _not_shown,
     stoppable: Callable[[], AbstractContextManager[Hurry]] = lambda: nullcontext(Hurry()),
-) -> Written:  # fmt: skip
+) -> ListWritten:  # fmt: skip
     """Shows what would be written into a list of a car; with the owner's word, and where something changes, writes it.
 
     Without a word only questions are asked. `show` gets it before anything is written; `stoppable` is entered for the writing.
@@ -56,13 +56,13 @@ def write_list(
     draft, found = drafted(talk, row, dict(wanted)), conditions(talk, card)
     show(draft, found)
     if word is None:
-        return Written(draft, found, None)
+        return ListWritten(draft, found, None)
     if word.seen not in (None, (draft.old.raw.hex(), draft.new.hex())):
         raise Meanwhile(
             "the car's list, or the set, has changed since this was shown: look at it again. Nothing was written"
         )
     if not draft.changes:
-        return Written(draft, found, None)
+        return ListWritten(draft, found, None)
     refuse_conditions(found, owner_says=word.sure)
     with stoppable() as hurry:
-        return Written(draft, found, teach(visit, talk, card, draft, hurry, old_is_so=word.one_id))
+        return ListWritten(draft, found, teach(visit, talk, card, draft, hurry, old_is_so=word.one_id))

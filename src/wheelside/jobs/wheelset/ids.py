@@ -21,7 +21,7 @@ from wheelside.sensor.worn import Worn, WornForm, is_worn, read_worn
 
 
 @dataclass(frozen=True, slots=True)
-class Match:
+class LikelyId:
     """A known ID that a reading is equal to or easily taken for."""
 
     like: Likeness
@@ -29,7 +29,7 @@ class Match:
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class WornMatch:
     """A known ID that a text with unreadable digits can be, and all that it belongs to."""
 
     id: SensorId
@@ -45,7 +45,7 @@ class WornOut:
 
     ways: tuple[WornForm, ...]
     assumed: tuple[Said, ...]
-    fits: tuple[Fit, ...]
+    fits: tuple[WornMatch, ...]
     compared: bool
 
 
@@ -54,7 +54,7 @@ class ReadOut:
     """All readings of a text, and for each what it resembles in the garage; `worn`, and no reading, where digits are unreadable."""
 
     readings: Readings
-    matches: tuple[tuple[Match, ...], ...]
+    matches: tuple[tuple[LikelyId, ...], ...]
     worn: WornOut | None = None
 
 
@@ -110,17 +110,17 @@ def _worn(garage: Garage | None, text: str, worn: Worn) -> ReadOut:
     for known in known_ids(garage) if garage else ():
         if known.id.key in keys and garage and not proven_different(garage, known.id.family, family):
             about.setdefault(known.id.key, []).append(known)
-    fits = tuple(Fit(own[0].id, tuple(dict.fromkeys(k.about for k in own))) for _, own in sorted(about.items()))
+    fits = tuple(WornMatch(own[0].id, tuple(dict.fromkeys(k.about for k in own))) for _, own in sorted(about.items()))
     settle = say("Trigger the sensor to be sure.")
     return ReadOut(Readings(text, (), settle), (), WornOut(worn.ways, worn.assumed, fits, garage is not None))
 
 
-def _matches(garage: Garage | None, seen: SensorId, known: tuple[KnownId, ...]) -> tuple[Match, ...]:
+def _matches(garage: Garage | None, seen: SensorId, known: tuple[KnownId, ...]) -> tuple[LikelyId, ...]:
     if garage is None:
         return ()
     rivals = [k for k in known if not proven_different(garage, k.id.family, seen.family)]
     about = {k.id: k.about for k in reversed(rivals)}
-    return tuple(Match(like, about[like.known]) for like in likenesses(seen, about))
+    return tuple(LikelyId(like, about[like.known]) for like in likenesses(seen, about))
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,7 +71,7 @@ class Doing:
 
 
 @dataclass(frozen=True, slots=True)
-class Begun:
+class BegunJob:
     """A new job's id; None where there is none, with what forbids it, or with the job that is under way for the same car."""
 
     job: str | None
@@ -82,7 +82,7 @@ class Begun:
 def begin(
     desk: Desk, *, car: str | None = None, wheel_set: str | None = None, person: str = "", via: str = "page",
     extent: Extent = Extent.ALL,
-) -> Begun:  # fmt: skip
+) -> BegunJob:  # fmt: skip
     """Begins the job that is due, or the one asked for, with a run sheet that stays as it is; `extent`: or one part of the work on
     a set that is on its car now. Raises Mendable, Outside."""
     plain, today = desk.loaded().garage, desk.clock().day
@@ -92,15 +92,15 @@ def begin(
     plan = desk.plan() if garage is plain else desk.plan_for(garage)
     _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set, in_book=True, extent=extent)
     if sheet is None:
-        return Begun(None, forbidden)
+        return BegunJob(None, forbidden)
     other = _under_way(desk, sheet)
     if other is not None:
-        return Begun(None, (), other)
+        return BegunJob(None, (), other)
     start = job_start(garage, plan, sheet)
     job = secrets.token_hex(8)
     with desk.writing(f"job begun: {job}", person=person, via=via) as writing:
         begin_job(writing, job, kept_title(called(garage, sheet)), sheet.day.isoformat(), start_text(start))
-    return Begun(job, ())
+    return BegunJob(job, ())
 
 
 def _far_ahead(garage: Garage, day: date, car: str | None, wheel_set: str | None) -> bool:

@@ -15,7 +15,7 @@ from wheelside.jobs.work.asking import wearing
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class Overheard:
     """Who hears whom, and the garage it is about."""
 
     garage: Garage
@@ -23,8 +23,8 @@ class Heard:
     earshot: Earshot
 
 
-def earshot_of(where: Where, *, day: date | None = None, wears: tuple[tuple[str, str], ...] = ()) -> Heard:
+def earshot_of(where: Where, *, day: date | None = None, wears: tuple[tuple[str, str], ...] = ()) -> Overheard:
     """Who hears whom in a garage from `day` on (today where None). `wears`: what is on which car now. Raises Mendable, Outside."""
     on = day or today()
     garage = wearing(load_garage(where), on, wears)
-    return Heard(garage, on, earshot(garage, line_now(garage, on, horizon_end(garage, on)), on))
+    return Overheard(garage, on, earshot(garage, line_now(garage, on, horizon_end(garage, on)), on))

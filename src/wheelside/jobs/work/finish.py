@@ -18,7 +18,7 @@ from wheelside.garage.file import checked
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import joinings_between
 from wheelside.jobs.work.doing import Doing, doing_in
-from wheelside.jobs.work.settle import Settling, Unfinished, left_by, settled_facts, was_taught
+from wheelside.jobs.work.settle import Ended, Unfinished, left_by, settled_facts, was_taught
 from wheelside.proof.level import shown_by
 from wheelside.proof.page import proof_page
 from wheelside.proof.plain import claims_json, record_json, sealed_start
@@ -32,7 +32,7 @@ from wheelside.units.moment import Moment
 Json = dict[str, Any]
 
 
-def settling(desk: Desk, now: Doing) -> Settling:
+def settling(desk: Desk, now: Doing) -> Ended:
     """What finishing the job now would do."""
     loaded = desk.loaded()
     return settled_facts(now, loaded.garage, loaded.table, desk.clock())

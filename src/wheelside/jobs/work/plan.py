@@ -10,7 +10,7 @@ from pathlib import Path
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
 from wheelside.garage.suppose import supposing
-from wheelside.identity.difference import Difference, difference
+from wheelside.identity.difference import PlanDifference, difference
 from wheelside.identity.plan import IdentityPlan
 from wheelside.identity.reserve import release
 from wheelside.identity.tipping import Tipping, tipping_points
@@ -40,7 +40,7 @@ class Supposed:
 
     facts: tuple[str, ...]
     planned: Planned
-    difference: Difference
+    difference: PlanDifference
 
 
 def plan_garage(

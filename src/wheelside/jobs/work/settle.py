@@ -13,7 +13,7 @@ from wheelside.garage.words import TakenOut, WhenFull, Writing
 from wheelside.identity.roll import Roll
 from wheelside.jobs.work.doing import Doing
 from wheelside.jobs.work.seen import KIND, rows_of_job
-from wheelside.proof.level import Shown, shown_by
+from wheelside.proof.level import ShownAnswer, shown_by
 from wheelside.sensor.kind import one_kind
 from wheelside.sensor.reading import Readings, read_id
 from wheelside.sheet.ask import Tells
@@ -35,7 +35,7 @@ class Unfinished:
 
 
 @dataclass(frozen=True, slots=True)
-class Settling:
+class Ended:
     """What finishing a job would do: what is still open, what it changes in the book in words, and the table after it.
 
     `widths`: the widths in bits that all IDs of several readings have in common, to be asked about; `width_by`: the ID that
@@ -49,7 +49,7 @@ class Settling:
     width_by: str = ""
 
 
-def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment, bits: int | None = None) -> Settling:
+def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment, bits: int | None = None) -> Ended:
     """What finishing the job at a moment would do to the facts in `table`, which describe `garage`.
 
     `bits`: the width of the IDs that can be read in several ways, where the person says that they are of one kind.
@@ -64,7 +64,7 @@ def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment, bits: int 
     kind = one_kind(work.open_ids.values())
     if bits in kind.widths:
         work.width(bits)
-    return Settling(unfinished, tuple(work.told), work.table, kind.widths, kind.by)
+    return Ended(unfinished, tuple(work.told), work.table, kind.widths, kind.by)
 
 
 def left_by(now: Doing, garage: Garage, table: Row, at: Moment) -> Row:
@@ -124,7 +124,7 @@ class _Settler:
             self.written(w, row)
         self.battery(w, row)
 
-    def sent(self, w: PlannedWheel, row: Row, last: Shown) -> None:
+    def sent(self, w: PlannedWheel, row: Row, last: ShownAnswer) -> None:
         if last.answer.said == Instead.NO_ANSWER:
             if row.get("answers") is not False:
                 row["answers"] = False
@@ -138,7 +138,7 @@ class _Settler:
     def new_name(self, w: PlannedWheel) -> str:
         return f"sensor {w.wheel} {self.day}"
 
-    def noted(self, sensor: str, s: Shown) -> str:
+    def noted(self, sensor: str, s: ShownAnswer) -> str:
         """The ID as it is kept: its digits where it is clear which one it is, else as it was typed, with all its readings."""
         text = _as_noted(s)
         if text and s.answer.id is None:
@@ -276,7 +276,7 @@ class _Settler:
             self.told.append(_where(self.garage, row))
 
 
-def _as_noted(s: Shown) -> str:
+def _as_noted(s: ShownAnswer) -> str:
     """The ID as it is kept: its digits where it is clear which one it is, else as it was typed, with all its readings."""
     if s.answer.id is not None:
         return f"0x{s.answer.id.hex}"
@@ -295,7 +295,7 @@ def _kept_groups(car: Car, held: list[Row], coming: str) -> list[Row]:
     return [] if car.when_full is WhenFull.ALL else kept[len(kept) - (slots - 1) :]
 
 
-def was_taught(now: Doing, shown: tuple[Shown, ...]) -> bool:
+def was_taught(now: Doing, shown: tuple[ShownAnswer, ...]) -> bool:
     """Whether the evidence shows that the car knows the set now: confirmed wheel by wheel, listed, or driven with the lamp off."""
     if not now.start.taught:
         return False

@@ -27,14 +27,14 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class ShownLimit:
     """Where something stands in the way, measured on the present wheel."""
 
     what: str
     at_mm: float
 
 
-def hub(name: str, bars: Sequence[Bar], limits: Sequence[Limit], units: UnitChoice) -> Markup:
+def hub(name: str, bars: Sequence[Bar], limits: Sequence[ShownLimit], units: UnitChoice) -> Markup:
     """One axle: bars under one another on one scale, the mounting face as a line through all of them."""
     every = (
         [edge for b in bars for edge in (b.inner_mm - b.spread_mm, b.outer_mm + b.spread_mm)]
@@ -82,7 +82,7 @@ def _signed(mm: float, units: UnitChoice) -> str:
     return units.number(mm, 1).replace("-", "−")
 
 
-def _limit(one: Limit, x: float, foot: float) -> list[Markup]:
+def _limit(one: ShownLimit, x: float, foot: float) -> list[Markup]:
     anchor = "start" if one.at_mm < 0 else "end"
     return [line(x, 32, x, foot, "stop", 2), text(x + (3 if one.at_mm < 0 else -3), foot + 42, one.what, "s", anchor)]
 

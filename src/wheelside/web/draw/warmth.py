@@ -15,7 +15,7 @@ LEFT, RIGHT, TOP, FOOT = 46.0, WIDTH - 10.0, 20.0, 216.0
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class ShownLimit:
     """A reading at which a rule wants the lamp lit."""
 
     what: str
@@ -34,7 +34,7 @@ def warmth(
     name: str,
     reads: Callable[[Temperature], GaugePressure],
     points: Sequence[Point],
-    limits: Sequence[Limit],
+    limits: Sequence[ShownLimit],
     units: UnitChoice,
 ) -> Markup:
     """The curve of one tyre. `reads`: what a gauge reads there at a temperature of the tyre."""
@@ -87,7 +87,7 @@ def _axes(
     return parts
 
 
-def _limit(limit: Limit, y: Callable[[float], float], n: int, units: UnitChoice) -> list[Markup]:
+def _limit(limit: ShownLimit, y: Callable[[float], float], n: int, units: UnitChoice) -> list[Markup]:
     at = y(limit.pressure.kpa)
     words = f"lamp due {units.show_pressure(limit.pressure)}: {limit.what}"
     return [line(LEFT, at, RIGHT, at, "stop", 1.5, "6 4"), text(RIGHT, at + (13 if n % 2 else -4), words, "s", "end")]

@@ -18,7 +18,7 @@ from wheelside.screens.air import air_screen
 from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page
 
 router = APIRouter()
 
@@ -27,7 +27,7 @@ router = APIRouter()
 class AirPage:
     """One air card with its drawings; `screen` is None where no set goes on a car, and `why_not` says why."""
 
-    frame: Frame
+    frame: PageFrame
     screen: Screen | None
     why_not: str
     units: UnitChoice

@@ -10,8 +10,8 @@ from starlette.responses import Response
 
 from wheelside.jobs.book.doors import come_in, new_key
 from wheelside.sensor.qr import text_svg
-from wheelside.web.form import Form, form_of, plain_text
-from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, see
+from wheelside.web.form import SentForm, form_of, plain_text
+from wheelside.web.frame import PageFrame, desk_of, frame_of, manners_of, page, see
 from wheelside.web.guard import cookie_of
 
 router = APIRouter()
@@ -22,7 +22,7 @@ A_YEAR_S = 365 * 86_400
 class Door:
     """The pairing page: a code, or the button that makes one."""
 
-    frame: Frame
+    frame: PageFrame
     to: str
     address: str
     link: str
@@ -39,7 +39,7 @@ def door(request: Request, to: str = "/") -> Response:
 
 
 @router.post("/door")
-def make(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def make(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """A code that counts once, for a quarter of an hour."""
     to = form.get("to", "/")
     key = new_key(desk_of(request), to)
@@ -70,7 +70,7 @@ def _door(request: Request, to: str, link: str) -> Response:
 class Entrance:
     """Where a link leads: one button, so that nothing but a person uses the link up."""
 
-    frame: Frame
+    frame: PageFrame
     key: str
     guess: str
 

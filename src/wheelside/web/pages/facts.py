@@ -14,11 +14,11 @@ from wheelside.declared.read import Complaint, spoken
 from wheelside.errors import Meanwhile, NotThere
 from wheelside.garage.rows import NAMED, SINGLE, TOP
 from wheelside.jobs.book.desk import Desk
-from wheelside.jobs.book.edit import NEW, Fact, fact_of, fact_versions, facts_of, kinds, try_save
+from wheelside.jobs.book.edit import NEW, BookRow, fact_of, fact_versions, facts_of, kinds, try_save
 from wheelside.jobs.book.kept import FactRow
 from wheelside.web.entry import Field, body_of, fields_of, kept_besides, summary_of
-from wheelside.web.form import Form, form_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 
 router = APIRouter()
 Row = dict[str, Any]
@@ -30,7 +30,7 @@ ONE, NEW_KEY = "one", "-new"
 class Tables:
     """Every table with what it is for, and how many rows it has."""
 
-    frame: Frame
+    frame: PageFrame
     tables: tuple[tuple[str, str, int, bool], ...]
 
 
@@ -50,10 +50,10 @@ def _many(kind: str) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class TablePage:
     """The rows of one table, each in a few words."""
 
-    frame: Frame
+    frame: PageFrame
     kind: str
     summary: str
     rows: tuple[tuple[str, str], ...]
@@ -66,7 +66,7 @@ def table(request: Request, kind: str) -> Response:
     if not _many(kind):
         return see(f"/facts/{kind}/{ONE}")
     shown = tuple((f.key, _short(f.body)) for f in rows)
-    return page("table.html", Table(frame_of(request, "/facts"), kind, summary_of(kind), shown))
+    return page("table.html", TablePage(frame_of(request, "/facts"), kind, summary_of(kind), shown))
 
 
 def _short(body: Row) -> str:
@@ -85,7 +85,7 @@ def _short(body: Row) -> str:
 class Entry:
     """One row's form. `elsewhere`: what its change would make wrong in other rows; `theirs`: what somebody else put meanwhile."""
 
-    frame: Frame
+    frame: PageFrame
     kind: str
     key: str
     title: str
@@ -104,7 +104,7 @@ def entry(request: Request, kind: str, key: str) -> Response:
     desk = desk_of(request)
     if key == NEW_KEY and _many(kind):
         facts_of(desk, kind)
-        return _form(request, Fact(kind, "", NEW, {}, 0), new=True)
+        return _form(request, BookRow(kind, "", NEW, {}, 0), new=True)
     return _form(request, fact_of(desk, kind, _key(kind, key)))
 
 
@@ -113,7 +113,7 @@ def _key(kind: str, key: str) -> str:
 
 
 def _form(
-    request: Request, fact: Fact, *, new: bool = False, complaints: tuple[Complaint, ...] = (), elsewhere: tuple[Complaint, ...] = (),
+    request: Request, fact: BookRow, *, new: bool = False, complaints: tuple[Complaint, ...] = (), elsewhere: tuple[Complaint, ...] = (),
     trouble: str = "", theirs: Row | None = None, gone: bool = False,
 ) -> Response:  # fmt: skip
     desk = desk_of(request)
@@ -137,7 +137,7 @@ def _form(
     return page("entry.html", shown, 422 if complaints or elsewhere else 409 if trouble else 200)
 
 
-def _told_elsewhere(desk: Desk, fact: Fact, c: Complaint, *, gone: bool) -> str:
+def _told_elsewhere(desk: Desk, fact: BookRow, c: Complaint, *, gone: bool) -> str:
     """A mistake in another row, by that row's name."""
     kind, *rest = c.path
     rows = desk.loaded().table.get(str(kind), ())
@@ -149,12 +149,12 @@ def _told_elsewhere(desk: Desk, fact: Fact, c: Complaint, *, gone: bool) -> str:
     return f"{name}: found {c.found}; expected {c.expected}. {c.suggestion}"
 
 
-def _title(fact: Fact) -> str:
+def _title(fact: BookRow) -> str:
     name = fact.body.get("label") or fact.key
     return f"{fact.kind.replace('_', ' ')} {name}".strip() if _many(fact.kind) else fact.kind
 
 
-def _versions(desk: Desk, fact: Fact) -> list[tuple[str, str]]:
+def _versions(desk: Desk, fact: BookRow) -> list[tuple[str, str]]:
     """What was believed before, newest first: from which entry, and what differed then."""
     rows = fact_versions(desk, fact.kind, fact.key)
     told = [(f"until entry {newer.since}", _difference(older, newer)) for older, newer in pairwise(rows)]
@@ -181,39 +181,41 @@ def _difference(older: FactRow, newer: FactRow) -> str:
 
 
 @router.post("/facts/{kind}/{key:path}")
-def save(request: Request, kind: str, key: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def save(request: Request, kind: str, key: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Keeps a row, or takes it out; shows the form again where that can't be."""
     desk = desk_of(request)
     new = key == NEW_KEY and _many(kind)
     own = None if new else _key(kind, key)
-    old = Fact(kind, "", NEW, {}, 0) if new else _known(desk, kind, own or "")
+    old = BookRow(kind, "", NEW, {}, 0) if new else _known(desk, kind, own or "")
     body = None if form.get("do") == "take out" else _body(kind, old, form)
     since = (
         int(form.get("since", "0"))
         if form.get("since", "0").isascii() and form.get("since", "0").isdigit() and len(form.get("since")) < 16
         else 0
     )
-    shown = Fact(kind, own or "", since, body if body is not None else old.body, 0)
+    shown = BookRow(kind, own or "", since, body if body is not None else old.body, 0)
     try:
         saved = try_save(desk, kind, own, body, since, person=person_of(request))
     except Meanwhile as error:
         now = _known(desk, kind, own or "")
-        return _form(request, Fact(kind, own or "", now.since, shown.body, 0), trouble=error.message, theirs=now.body)
+        return _form(
+            request, BookRow(kind, own or "", now.since, shown.body, 0), trouble=error.message, theirs=now.body
+        )
     if not saved.kept:
         return _form(request, shown, new=new, complaints=saved.complaints, elsewhere=saved.elsewhere, gone=body is None)
     return see(f"/facts/{kind}" if _many(kind) else "/facts")
 
 
-def _known(desk: Desk, kind: str, key: str) -> Fact:
+def _known(desk: Desk, kind: str, key: str) -> BookRow:
     try:
         return fact_of(desk, kind, key)
     except NotThere:
         if kind not in kinds():
             raise
-        return Fact(kind, key, NEW, {}, 0)
+        return BookRow(kind, key, NEW, {}, 0)
 
 
-def _body(kind: str, old: Fact, form: Form) -> Row:
+def _body(kind: str, old: BookRow, form: SentForm) -> Row:
     body = body_of(kind, form.starting("f."))
     if kind == TOP:
         body["wheelside"] = old.body.get("wheelside", 1)

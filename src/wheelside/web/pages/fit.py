@@ -28,8 +28,8 @@ from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn_fit import hubs_of, radii_of, speedometer_of
 from wheelside.web.entry import Field, body_of, fields_of
-from wheelside.web.form import Form, form_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 
 router = APIRouter()
 
@@ -41,7 +41,7 @@ class FitPage:
     `judged`: the set of that report, by id.
     """
 
-    frame: Frame
+    frame: PageFrame
     units: UnitChoice
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
@@ -108,7 +108,7 @@ def _lacking(garage: Garage, error: BadRequest) -> str:
 class OfferPage:
     """The form for four wheels on offer."""
 
-    frame: Frame
+    frame: PageFrame
     name: str
     sensors: str
     parts_of: tuple[tuple[str, tuple[Field, ...]], ...]
@@ -165,7 +165,7 @@ _SEVERAL = "One for all, front; rear, or all four with ; between."
 
 
 @router.post("/fit/offer")
-def keep_offer(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def keep_offer(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Keeps the offer and shows whether it fits."""
     sensors = form.get("sensors", "unknown")
     bodies = {kind: body_of(kind, form.starting(f"f.{kind}.")) for kind, _ in _TABLES}
@@ -192,7 +192,7 @@ def keep_offer(request: Request, form: Form = Depends(form_of)) -> Response:  # 
 
 
 @router.post("/fit/bought")
-def bought(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def bought(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """The set is the owner's now."""
     set_id = form.get("set")
     buy(desk_of(request), set_id, person=person_of(request))
@@ -200,7 +200,7 @@ def bought(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa
 
 
 @router.post("/fit/let-go")
-def gone(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def gone(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """The offer is taken out of the book."""
     let_go(desk_of(request), form.get("set"), person=person_of(request))
     return see("/fit")
@@ -210,13 +210,13 @@ def gone(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: 
 class VinPage:
     """What a number says. The number itself is not on it."""
 
-    frame: Frame
+    frame: PageFrame
     read: VinRead | None
     trouble: str
 
 
 @router.post("/fit/vin")
-def vin(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def vin(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Answers about a number, and forgets it: it came in the body, not in an address that is written down."""
     read, trouble = None, ""
     try:

@@ -20,7 +20,7 @@ from wheelside.jobs.car.step import answered_by_car
 from wheelside.jobs.work.doing import Doing, begin, doing, take_claims
 from wheelside.jobs.work.finish import finish, give_up, settling
 from wheelside.jobs.work.photo import take_photo
-from wheelside.jobs.work.settle import Settling
+from wheelside.jobs.work.settle import Ended
 from wheelside.sensor.ident import PrintForm
 from wheelside.sensor.qr import modules
 from wheelside.sheet.extent import Extent
@@ -31,8 +31,8 @@ from wheelside.speech.speech import Speech
 from wheelside.web.asking import linked
 from wheelside.web.claims import claim_from_form
 from wheelside.web.figures import Figures, figures_of
-from wheelside.web.form import Form, form_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see, visitor_of
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see, visitor_of
 
 router = APIRouter()
 
@@ -45,7 +45,7 @@ class Jobs:
     `forbidden`, `under_way`, `trouble`: why the last one that was asked for was not begun.
     """
 
-    frame: Frame
+    frame: PageFrame
     jobs: tuple[JobRow, ...]
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
@@ -105,7 +105,7 @@ def _extent(asked: str) -> Extent:
 
 
 @router.post("/jobs")
-def begin_job(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+def begin_job(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
     """Begins a job."""
     desk, car, wheel_set = desk_of(request), form.get("car") or None, form.get("set") or None
     extent = _extent(form.get("extent") or Extent.ALL)
@@ -149,10 +149,10 @@ class StepView:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SheetPage:
     """The run sheet: all steps on one page, and each QR code once."""
 
-    frame: Frame
+    frame: PageFrame
     now: Doing
     views: tuple[StepView, ...]
     codes: tuple[tuple[str, Markup], ...]
@@ -169,7 +169,7 @@ def sheet(request: Request, job: str) -> Response:
     now, gauges = _now(request, job)
     views = tuple(_view(request, now, n, s) for n, s in enumerate(now.states, start=1))
     visitor = visitor_of(request)
-    shown = Sheet(
+    shown = SheetPage(
         frame_of(request, "/jobs", short=True), now, views, _codes(views), _numbers(now), gauges, Instead.NO_ANSWER,
         json.dumps({one.value: Speech().text(one) for one in Standing}), visitor.id if visitor else "",
     )  # fmt: skip
@@ -180,7 +180,7 @@ def sheet(request: Request, job: str) -> Response:
 class OneStep:
     """One step on a page of its own, for a browser without script."""
 
-    frame: Frame
+    frame: PageFrame
     now: Doing
     view: StepView
     codes: tuple[tuple[str, Markup], ...]
@@ -246,7 +246,7 @@ def _big(step: Step) -> list[BigId]:
 
 
 @router.post("/jobs/{job}/steps/{step_id}")
-def take_step(request: Request, job: str, step_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def take_step(request: Request, job: str, step_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Takes what a form without script claims at a step."""
     desk = desk_of(request)
     now = doing(desk, job)
@@ -269,9 +269,9 @@ def take_step(request: Request, job: str, step_id: str, form: Form = Depends(for
 class Ending:
     """What finishing a job would do."""
 
-    frame: Frame
+    frame: PageFrame
     now: Doing
-    settling: Settling
+    settling: Ended
 
 
 @router.get("/jobs/{job}/finish")
@@ -284,14 +284,14 @@ def ending(request: Request, job: str) -> Response:
     return page("finish.html", Ending(frame_of(request, "/jobs", asks=False), now, settling(desk, now)))
 
 
-def _bits(form: Form) -> int | None:
+def _bits(form: SentForm) -> int | None:
     """The width that the form says the IDs have; None where it says none."""
     said = form.get("bits")
     return int(said) if said.isascii() and said.isdigit() and len(said) < 4 else None
 
 
 @router.post("/jobs/{job}/finish")
-def end(request: Request, job: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def end(request: Request, job: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Finishes a job, or gives it up."""
     desk = desk_of(request)
     if form.get("how") == "give up":

@@ -16,7 +16,7 @@ from wheelside.jobs.book.kept import jobs_under_way
 from wheelside.jobs.work.agenda import Due, agenda
 from wheelside.jobs.work.doing import Doing
 from wheelside.web.drawn import grid_of, season_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page
 
 router = APIRouter()
 SOON_DAYS = 60
@@ -26,7 +26,7 @@ SOON_DAYS = 60
 class Now:
     """The first page: open jobs, what is due soon, what the plan warns of, the sets."""
 
-    frame: Frame
+    frame: PageFrame
     title: str
     empty: bool
     open_jobs: tuple[Doing, ...]

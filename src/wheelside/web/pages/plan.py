@@ -12,7 +12,7 @@ from wheelside.screens.plan import plan_screen
 from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page
 
 router = APIRouter()
 
@@ -21,7 +21,7 @@ router = APIRouter()
 class PlanPage:
     """The plan as a screen, with its drawing."""
 
-    frame: Frame
+    frame: PageFrame
     screen: Screen
     units: UnitChoice
     grid: Markup

@@ -20,7 +20,7 @@ from wheelside.car.taught import Outcome, Taught
 from wheelside.errors import BadFile, BadRequest, Meanwhile, NotThere, Outside
 from wheelside.garage.model import Car, Garage
 from wheelside.jobs.car.page import PortState, port_state
-from wheelside.jobs.car.port import MAY_BE_LOST, Line, clear_codes, codes_and_keep, lined, read_and_keep, talking
+from wheelside.jobs.car.port import MAY_BE_LOST, OpenLine, clear_codes, codes_and_keep, lined, read_and_keep, talking
 from wheelside.jobs.car.step import ask_car
 from wheelside.jobs.car.teach import refuse_conditions, set_of, wanted_ids, writable_list
 from wheelside.jobs.car.visit import (
@@ -39,8 +39,8 @@ from wheelside.screens.port import draft_parts, list_part
 from wheelside.screens.screen import Section
 from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
-from wheelside.web.form import Form, form_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see, visitor_of
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see, visitor_of
 
 router = APIRouter()
 
@@ -49,7 +49,7 @@ router = APIRouter()
 class PortPage:
     """All that is known of a car's port, and what can be asked of it."""
 
-    frame: Frame
+    frame: PageFrame
     car: Car
     linked: bool
     state: PortState
@@ -113,7 +113,7 @@ def _card(request: Request, car_id: str) -> KeptCard:
 
 
 @router.post("/things/car/{car_id}/port/card")
-def take_card(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+def take_card(request: Request, car_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
     """Keeps a port card, from a file or as text."""
     data = form.file("card") or form.get("text").encode()
     if not data:
@@ -133,7 +133,7 @@ def _dbc_before(visit: Visit, data: bytes) -> str:
 
 
 @router.post("/things/car/{car_id}/port/read")
-def read(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008, ARG001
+def read(request: Request, car_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008, ARG001
     """Reads everything that the card names, and the codes."""
     visit, kept = _visit(request, car_id), _card(request, car_id)
     with the_car(request) as link, lined(kept.card, link) as line:
@@ -145,7 +145,7 @@ def read(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respon
 
 
 @router.post("/things/car/{car_id}/port/clear")
-def clear(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def clear(request: Request, car_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Clears the codes that were picked."""
     wanted = tuple(read_code(value) for name, value in form.fields if name == "code")
     if not wanted:
@@ -160,7 +160,7 @@ def clear(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
 class DraftPage:
     """What would be written, place by place, and what has to be so before."""
 
-    frame: Frame
+    frame: PageFrame
     car: Car
     set_name: str
     set_id: str
@@ -171,7 +171,7 @@ class DraftPage:
 
 
 @router.post("/things/car/{car_id}/port/draft")
-def show_draft(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def show_draft(request: Request, car_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Reads the list and shows what would change; writes nothing."""
     desk, kept = desk_of(request), _card(request, car_id)
     garage = desk.loaded().garage
@@ -186,7 +186,7 @@ def show_draft(request: Request, car_id: str, form: Form = Depends(form_of)) -> 
     return page("portdraft.html", shown)
 
 
-def _wanted(request: Request, kept: KeptCard, form: Form) -> tuple[IdList, dict[str, int | None]]:
+def _wanted(request: Request, kept: KeptCard, form: SentForm) -> tuple[IdList, dict[str, int | None]]:
     """The list that is meant, and the IDs of the set that is meant by its places."""
     desk = desk_of(request)
     garage, day = desk.loaded().garage, desk.clock().day
@@ -196,7 +196,7 @@ def _wanted(request: Request, kept: KeptCard, form: Form) -> tuple[IdList, dict[
 
 
 @router.post("/things/car/{car_id}/port/teach")
-def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def write(request: Request, car_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Writes just the draft that was shown."""
     if form.get("go") != "yes":
         raise BadRequest("tick that it is to be written: nothing was written", expected="your word")
@@ -208,7 +208,7 @@ def write(request: Request, car_id: str, form: Form = Depends(form_of)) -> Respo
 
 
 def _written(
-    visit: Visit, line: Line, kept: KeptCard, row: IdList, wanted: dict[str, int | None], form: Form
+    visit: Visit, line: OpenLine, kept: KeptCard, row: IdList, wanted: dict[str, int | None], form: SentForm
 ) -> Taught:
     word = GoAhead(form.get("sure") == "yes", form.get("one_id") == "yes", (form.get("old"), form.get("new")))
     with line.talk(kept.card, Permit.TEACH) as talk:
@@ -224,7 +224,7 @@ def _last_num(visit: Visit) -> int:
     return last.num if last is not None else 0
 
 
-def _read_after(visit: Visit, line: Line, kept: KeptCard, taught: Taught) -> None:
+def _read_after(visit: Visit, line: OpenLine, kept: KeptCard, taught: Taught) -> None:
     """Reads what the car holds after a teaching, so that the page shows it; what came of the teaching is known without that."""
     if taught.outcome in (Outcome.DONE, Outcome.AS_BEFORE):
         with suppress(CarTrouble, Outside):
@@ -232,7 +232,7 @@ def _read_after(visit: Visit, line: Line, kept: KeptCard, taught: Taught) -> Non
 
 
 @router.post("/things/car/{car_id}/port/settle")
-def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def settle(request: Request, car_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Finishes the last teaching, puts the old list back, or takes what the car holds as it is."""
     visit, kept = _visit(request, car_id), _card(request, car_id)
     last = way_back(records(visit.desk, visit.car))
@@ -254,7 +254,7 @@ def settle(request: Request, car_id: str, form: Form = Depends(form_of)) -> Resp
 
 
 @router.post("/jobs/{job}/steps/{step_id}/ask-car")
-def ask_step(request: Request, job: str, step_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def ask_step(request: Request, job: str, step_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Has the car answer a step."""
     visitor = visitor_of(request)
     with the_car(request) as link:

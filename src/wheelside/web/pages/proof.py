@@ -13,7 +13,7 @@ from wheelside.jobs.book.kept import photo_of
 from wheelside.jobs.work.finish import page_of, photos_for, proof_of
 from wheelside.proof.seal import fingerprint
 from wheelside.proof.view import View, view_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page
 
 router = APIRouter()
 _OWN_STYLE = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
@@ -24,7 +24,7 @@ _OWN_STYLE = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; fram
 class ProofSummary:
     """A proof in short, and its files."""
 
-    frame: Frame
+    frame: PageFrame
     job: str
     view: View
     key: str

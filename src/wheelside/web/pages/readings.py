@@ -27,13 +27,13 @@ from wheelside.jobs.book.reading_columns import (
     proposed,
 )
 from wheelside.jobs.book.reading_file import grid_of, held_grid, held_text
-from wheelside.jobs.book.reading_row import Asked, How, said_of
+from wheelside.jobs.book.reading_row import AskedFigure, How, said_of
 from wheelside.jobs.book.readings_in import Looked, Wrong, keep_readings, look_at_readings
 from wheelside.jobs.book.told import figures
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
-from wheelside.web.form import MOST_FILE_TEXT, Form, form_of
-from wheelside.web.frame import Frame, desk_of, frame_of, page, person_of, see
+from wheelside.web.form import MOST_FILE_TEXT, SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 
 router = APIRouter()
 SAMPLES = 4
@@ -53,7 +53,7 @@ class Column:
 class ReadingsIn:
     """The page. `looked`: what keeping would do; None before that was asked for. `match`: the answers that it was asked with."""
 
-    frame: Frame
+    frame: PageFrame
     text: str
     sheet: str
     columns: tuple[Column, ...]
@@ -71,7 +71,7 @@ class ReadingsIn:
 
 
 @router.post("/settings/readings")
-def take_readings(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def take_readings(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Takes a file of readings: shows its columns, then what they would give, then keeps them."""
     desk, text = desk_of(request), form.get("text")
     if not text:
@@ -98,7 +98,7 @@ def _carried(data: bytes, sheet: str) -> str:
     return text
 
 
-def _matched(text: str, form: Form) -> Matched:
+def _matched(text: str, form: SentForm) -> Matched:
     heads = held_grid(text).headers
     targets = tuple(form.get(f"column.{i}") for i in range(len(heads)))
     for target in targets:
@@ -107,7 +107,7 @@ def _matched(text: str, form: Form) -> Matched:
     return Matched(heads, targets)
 
 
-def _how(desk: Desk, form: Form) -> How:
+def _how(desk: Desk, form: SentForm) -> How:
     """How cells are meant, as the form says. Raises BadRequest."""
     unit, order, zone = form.get("unit"), form.get("order"), form.get("zone")
     if unit not in ("", *KPA) or order not in ("", *DayOrder):
@@ -128,7 +128,7 @@ def _match(matched: Matched, how: How) -> str:
     return hashlib.sha256(repr(said).encode()).hexdigest()[:16]
 
 
-def _shown(request: Request, text: str, matched: Matched | None, form: Form, match: str = "") -> Response:
+def _shown(request: Request, text: str, matched: Matched | None, form: SentForm, match: str = "") -> Response:
     desk, grid = desk_of(request), held_grid(text)
     first = [cells for _, _, cells in islice(grid.rows, SAMPLES)]
     by_name = matched or match_columns(grid.headers, {})
@@ -196,7 +196,7 @@ def _asked(looked: Looked) -> Iterator[tuple[int, str, str, bool]]:
         yield one.line, f"Line {one.line}: {found} is not {expected}.", _would_be(one, meant), one.keepable
 
 
-def _would_be(one: Asked, meant: str) -> str:
+def _would_be(one: AskedFigure, meant: str) -> str:
     if not meant:
         return ""
     return f"{meant}? Then choose that {'column' if one.column in UNIT_IN_NAME else 'unit'} above."
@@ -222,7 +222,7 @@ class Meant:
 class MistakenPage:
     """The page that asks what is wrong with a reading."""
 
-    frame: Frame
+    frame: PageFrame
     wheel: str
     meant: Meant
     reads: str
@@ -243,7 +243,7 @@ def ask_mistaken(
 
 
 @router.post("/things/wheel/{wheel_id}/mistaken")
-def mistaken(request: Request, wheel_id: str, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def mistaken(request: Request, wheel_id: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Marks a reading of a wheel, or of a sensor that was in it, as noted by mistake."""
     why = form.get("why")
     if why not in tuple(Why):

@@ -19,18 +19,18 @@ from wheelside.jobs.work.agenda import agenda
 from wheelside.jobs.work.calendar import calendar_text
 from wheelside.jobs.work.calendar_key import book_id, calendar_key
 from wheelside.units.moment import Moment
-from wheelside.web.form import Form, form_of
-from wheelside.web.frame import Frame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of
 
 router = APIRouter()
 SHOWN = 30
 
 
 @dataclass(frozen=True, slots=True)
-class Settings:
+class SettingsPage:
     """The page. `problems`: what is wrong with a garage file that was sent."""
 
-    frame: Frame
+    frame: PageFrame
     me: Visitor
     visitors: tuple[tuple[Visitor, str, str], ...]
     calendar: str
@@ -57,7 +57,7 @@ def _settings(request: Request, problems: tuple[str, ...], taken: str = "", read
     offset = desk.clock().offset_min
     rows = tuple((v, _at(v.seen_us, offset), _at(v.ended_us, offset) if v.ended_us else "") for v in everyone(desk))
     base = manners_of(request).address or str(request.base_url).rstrip("/")
-    shown = Settings(
+    shown = SettingsPage(
         frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal(desk, SHOWN), problems, taken,
         readings, desk.name,
     )  # fmt: skip
@@ -69,7 +69,7 @@ def _at(us: int, offset_min: int) -> str:
 
 
 @router.post("/settings/me")
-def me(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def me(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """What this device is called, and who holds it."""
     visitor = visitor_of(request)
     assert visitor is not None, "the guard lets nobody else come here"
@@ -78,7 +78,7 @@ def me(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B0
 
 
 @router.post("/settings/show-out")
-def out(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def out(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Ends a device's visit."""
     show_out(desk_of(request), form.get("visitor"))
     return see("/settings")
@@ -95,13 +95,13 @@ def garage_file(request: Request) -> Response:
 class LookFirst:
     """What a garage file that was sent would change, before it is taken in."""
 
-    frame: Frame
+    frame: PageFrame
     coming: Coming
     most: int
 
 
 @router.post("/settings/garage-file")
-def take_garage_file(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008
+def take_garage_file(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Takes a garage file in; first shows what it would change, or all that is wrong with it."""
     desk, text, since = desk_of(request), form.get("text"), form.get("revision")
     data = form.file("file")

@@ -24,8 +24,8 @@ from wheelside.said import Said, say
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of, season_of, whereabouts
-from wheelside.web.form import Form, form_of
-from wheelside.web.frame import LINKS, Frame, desk_of, frame_of, page, person_of, see
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import LINKS, PageFrame, desk_of, frame_of, page, person_of, see
 
 router = APIRouter()
 LINES = 200
@@ -35,7 +35,7 @@ LINES = 200
 class Things:
     """Every car and set, with where each is."""
 
-    frame: Frame
+    frame: PageFrame
     garage: Garage
     on: tuple[tuple[Car, str], ...]
     sets: tuple[tuple[WheelSet, str], ...]
@@ -64,7 +64,7 @@ def _set_name(garage: Garage, set_id: str | None) -> str:
 class CarPage:
     """One car: what it is, what is on it (corner, wheel, since when and by whom that is known), what its list holds, what comes."""
 
-    frame: Frame
+    frame: PageFrame
     car: Car
     garage: Garage
     units: UnitChoice
@@ -118,7 +118,7 @@ def _corners(now: Present, car_id: str) -> tuple[tuple[str, str, str, str], ...]
 
 
 @router.post("/on")
-def on_car(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+def on_car(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
     """Keeps what somebody says is on a car, a set or one wheel at a corner; or that a set lies at a place."""
     desk, car_id, back = desk_of(request), form.get("car"), form.get("back")
     if form.get("place"):
@@ -135,7 +135,7 @@ def on_car(request: Request, form: Form = Depends(form_of)) -> Response:  # noqa
 class SetPage:
     """One set: its wheels with what they are made of, and where it is when."""
 
-    frame: Frame
+    frame: PageFrame
     set: WheelSet
     units: UnitChoice
     where: str
@@ -165,7 +165,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class HistoryRow:
     """One line of a wheel's history as it is read. `mark`: the page on which a reading that counts is marked as mistaken."""
 
     at: str
@@ -180,7 +180,7 @@ class Told:
 class WheelPage:
     """One wheel: what it is made of, what its sensor is to carry, and its whole history."""
 
-    frame: Frame
+    frame: PageFrame
     wheel: Wheel
     garage: Garage
     units: UnitChoice
@@ -188,7 +188,7 @@ class WheelPage:
     planned: WheelPlan | None
     whose: WheelSet | None
     qr: Markup
-    lines: tuple[Told, ...]
+    lines: tuple[HistoryRow, ...]
     most: int
 
 
@@ -213,10 +213,10 @@ def wheel(request: Request, wheel_id: str) -> Response:
     return page("wheel.html", shown)
 
 
-def _told(line: Line, garage: Garage, wheel_id: str) -> Told:
+def _told(line: Line, garage: Garage, wheel_id: str) -> HistoryRow:
     by = f"{line.person or 'nobody named'}, {line.via}"
     recorded = "" if abs(line.recorded.us - line.at.us) < 120_000_000 else line.recorded.short()
-    return Told(
+    return HistoryRow(
         line.at.short(),
         told(line, garage.units.choice, {c.id: c.name for c in garage.car}, {p.id: p.name for p in garage.place}),
         by,
