@@ -149,6 +149,9 @@ class Car(Thing):
     twin_wheels: bool = fact(
         YES_NO, "Whether an axle has two tyres a side; such vehicles are out of scope.", default=False
     )
+    somebody_elses: bool = fact(
+        YES_NO, "Whether it is somebody else's: it is heard and hears, and nothing is planned for it.", default=False
+    )
     stands_at: str | None = fact(Ref("place"), "Where it is parked.")
     monitor: Monitor | None = fact(choice(Monitor), "How it watches its tyres.")
     standard: Standard | None = fact(choice(Standard), "The warning standard it was approved to.")

@@ -102,6 +102,9 @@ class PlanWishes(Row):
     buy_sensors: bool = fact(
         YES_NO, "Whether sensors may be bought; if not, only those in hand are used.", default=True
     )
+    get_writer: bool = fact(
+        YES_NO, "Whether a writer may be bought, hired or lent at what 'writer' in [costs] says.", default=True
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
