@@ -42,7 +42,7 @@ def next_change(now: Present, car: str | None, coming: str | None, within_days: 
     if found is not None:
         return _due(now, found)
     present = _present(now, car, coming)
-    ahead = [s for s in now.line if s.on is not None and car in (None, s.on) and coming in (None, s.set)]
+    ahead = [s for s in now.line if _ours(garage, s.on) and car in (None, s.on) and coming in (None, s.set)]
     ahead = [s for s in ahead if s.since > now.day and now.set_on(s.on or "") != s.set]
     near = [s for s in ahead if within_days is None or (s.since - now.day).days <= within_days]
     if present and (coming is not None or not near):
@@ -69,6 +69,16 @@ def known_change(garage: Garage, car: str | None, coming: str | None) -> None:
         if value is not None and value not in table:
             known = ", ".join(sorted(table)) or "none"
             raise BadRequest(f"no {word} '{value}' in the file: it has {known}", found=value, expected=known)
+    if car is not None and garage.cars[car].somebody_elses:
+        name = garage.cars[car].name
+        raise BadRequest(
+            f"{name} is noted as somebody else's: nothing is planned for it", found=car, expected="a car of yours"
+        )
+
+
+def _ours(garage: Garage, car: str | None) -> bool:
+    """Whether it is a car, and not somebody else's."""
+    return car is not None and not garage.cars[car].somebody_elses
 
 
 def still_there(garage: Garage, wheel_set: str | None, day: date) -> None:
@@ -90,5 +100,6 @@ def _due(now: Present, found: OpenChange) -> Change:
 
 
 def _present(now: Present, car: str | None, coming: str | None) -> Change | None:
-    on = sorted((c, s) for s, c in now.car_of.items() if car in (None, c) and coming in (None, s))
+    there = now.car_of.items()
+    on = sorted((c, s) for s, c in there if _ours(now.garage, c) and car in (None, c) and coming in (None, s))
     return Change(on[0][0], on[0][1], None, now.day, now.day) if on else None

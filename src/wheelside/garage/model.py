@@ -216,6 +216,11 @@ class Car(Thing):
         return self.monitor is Monitor.DIRECT
 
     @property
+    def planned(self) -> bool:
+        """Whether IDs are planned for it: it goes by sensors, and is no one else's."""
+        return self.direct and not self.somebody_elses
+
+    @property
     def monitored_corners(self) -> tuple[Corner, ...]:
         corners = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_LEFT, Corner.REAR_RIGHT)
         return (*corners, Corner.SPARE) if self.spare_counted else corners

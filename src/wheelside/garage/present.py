@@ -96,13 +96,18 @@ class Present:
     @cached_property
     def open(self) -> tuple[OpenChange, ...]:
         """The changes that are due by now or asked for, the longest due first."""
-        found = [c.open for c in self._cars.values() if c.open is not None]
+        found = [c.open for c in self._own_cars if c.open is not None]
         return tuple(sorted(found, key=lambda c: (c.due or self.day, c.car)))
 
     @cached_property
     def taken(self) -> tuple[TakenOn, ...]:
         """What is taken to be on by the season line alone, though nobody has said so."""
-        return tuple(c.taken for c in self._cars.values() if c.taken is not None)
+        return tuple(c.taken for c in self._own_cars if c.taken is not None)
+
+    @property
+    def _own_cars(self) -> list[CarNow]:
+        """The cars that are not somebody else's, of which nothing is asked."""
+        return [c for name, c in self._cars.items() if not self.garage.cars[name].somebody_elses]
 
     # --- the line as it goes on
 

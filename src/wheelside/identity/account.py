@@ -72,6 +72,8 @@ def _shared(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[CostL
             yield CostLine(what, Price(0, -stock.saving * used), garage.blank[0].basis("each"))
     owner = {i: task.members[n].set for n, own in enumerate(task.of_member) for i in own}
     there = set(best.chosen)
+    if there & set(task.got):
+        yield CostLine(say("a writer that is bought, hired or lent"), task.tariff.writer, _RATES)
     for trip in task.trips:
         if there & set(trip):
             name = garage.sets[owner[trip[0]]].name

@@ -9,21 +9,21 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from itertools import combinations
 
 from wheelside.earshot.hearing import heard_between, set_heard
 from wheelside.garage.ids import car_band, car_bits, known_ids, proven_different, sensor_band, sensor_bits
 from wheelside.garage.joined import loose_sensors, parts_on
-from wheelside.garage.model import Car, Garage, Sensor
+from wheelside.garage.model import Car, Garage, Sensor, Writer
 from wheelside.garage.present import Present, line_now
 from wheelside.garage.season import Spell, car_place
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
 from wheelside.identity.audit_costs import cost_breaches
 from wheelside.identity.audit_memory import memory_breaches
 from wheelside.identity.breach import Breach
-from wheelside.identity.choice import Action, FreshFrom, IdChoice
+from wheelside.identity.choice import GOT, Action, FreshFrom, IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Key, Roll
 
@@ -38,7 +38,7 @@ def audit(garage: Garage, plan: IdentityPlan) -> tuple[Breach, ...]:
 
 @dataclass(frozen=True, slots=True)
 class _Speaker:
-    """A sensor that may send some IDs: in a wheel of a set, or lying at a place."""
+    """A sensor that may send some IDs: in a wheel of a set, or lying at a place. `fixed`: whether no plan decides about it."""
 
     name: str
     keys: frozenset[Key]
@@ -47,6 +47,7 @@ class _Speaker:
     set: str | None
     wheel: str | None
     place: str | None
+    fixed: bool = False
 
 
 @dataclass(frozen=True)
@@ -85,8 +86,19 @@ class _Audit:
                 out[spell.set].add(spell.on)
         return {s.id: tuple(car for car in self._direct if car.id in out[s.id]) for s in self.garage.set}
 
+    @cached_property
+    def _theirs(self) -> frozenset[str]:
+        """The sets that are on cars of somebody else's alone."""
+        found = set()
+        for wheel_set in self.garage.set:
+            on = {s.on for s in self.plan.line if s.set == wheel_set.id and s.on and s.until > self.plan.day}
+            if on and all(self.garage.cars[car].somebody_elses for car in on):
+                found.add(wheel_set.id)
+        return frozenset(found)
+
     def _watched_by(self, set_id: str, corner: Corner) -> tuple[Car, ...]:
-        return tuple(car for car in self._cars_of[set_id] if corner in car.monitored_corners)
+        own = [car for car in self._cars_of[set_id] if not car.somebody_elses]
+        return tuple(car for car in own if corner in car.monitored_corners)
 
     def _sensor(self, wheel: str) -> Sensor | None:
         return parts_on(self.garage, wheel, self.plan.day).sensor
@@ -96,7 +108,7 @@ class _Audit:
         wanted = [
             (s.id, corner, wheel)
             for s in self.garage.set
-            if s.leaves is None or s.leaves > self.plan.day
+            if (s.leaves is None or s.leaves > self.plan.day) and s.id not in self._theirs
             for corner, wheel in s.wheels
             if self._watched_by(s.id, corner) or self._sensor(wheel) is not None
         ]
@@ -146,8 +158,26 @@ class _Audit:
             for rule, has, wants in pairs:
                 if has is not None and wants is not None and has != wants:
                     yield Breach(rule, w.wheel, f"{has} in a wheel of {car.id}, which takes {wants}")
-        if cars and sensor.answers is False:
+        ids = self.roll.carried_by(sensor)
+        unwritten = sensor.written is False and not ids
+        if cars and sensor.answers is False and not unwritten:
             yield Breach("no-answer", w.wheel, "its sensor gave no answer")
+        if w.choice is IdChoice.KEEP:
+            if cars and unwritten:
+                yield Breach("not-written", w.wheel, "its sensor was never written")
+            yield from self._sold_with(w, sensor, {one.key for one in ids})
+
+    def _sold_with(self, w: WheelPlan, sensor: Sensor, keys: set[Key]) -> Iterator[Breach]:
+        """An ID that went with a set that was sold, whose sensor there is not known to be gone."""
+        for wheel_set in self.garage.set:
+            sold, scrapped = wheel_set.sold, wheel_set.scrapped
+            if sold is None or sold > self.plan.day or (scrapped is not None and scrapped <= self.plan.day):
+                continue
+            parts = [parts_on(self.garage, wheel, sold - timedelta(days=1)).sensor for _, wheel in wheel_set.wheels]
+            alive = [s for s in parts if s is not None and (s.gone is None or s.gone > self.plan.day)]
+            alike = [s for s in alive if not proven_different(self.garage, s.family, sensor.family)]
+            if any(one.key in keys for s in alike for one in self.roll.carried_by(s)):
+                yield Breach("sold-alike", w.wheel, f"its ID went with {wheel_set.id}")
 
     def _written(self, w: WheelPlan) -> Iterator[Breach]:
         sensor = self._sensor(w.wheel)
@@ -159,14 +189,15 @@ class _Audit:
                 yield Breach("fixed", w.wheel, "its sensor can't be written")
             if sensor and writing is Writing.WRITE_ONCE and sensor.written is not False:
                 yield Breach("written-once", w.wheel, "its sensor may have been written before")
-        writer = next((x for x in self.garage.writer if x.id == w.writer), None)
-        family = self._family(w)
-        if (
-            writer is None
-            or not self._skill(w) & set(writer.can)
-            or (writer.families and family not in writer.families)
-        ):
+        able = {x.id for x in self.garage.writer if self._can(x, w)}
+        got = w.writer == GOT and not able and self.garage.plan.get_writer and w.fresh_from is not FreshFrom.WRITER
+        if w.writer not in able and not got:
             yield Breach("no-writer", w.wheel, f"{w.writer or 'nothing'} can't write this")
+
+    def _can(self, writer: Writer, w: WheelPlan) -> bool:
+        """Whether a writer can do what a wheel needs."""
+        for_it = not writer.families or self._family(w) in writer.families
+        return for_it and bool(self._skill(w) & set(writer.can))
 
     def _skill(self, w: WheelPlan) -> set[Skill]:
         """What a writer has to be able to do, one of these."""
@@ -200,8 +231,24 @@ class _Audit:
             yield Breach("nothing-to-clone", w.wheel, f"no car of its set holds {w.id.hex} for this corner")
         if w.id.key in self.roll.retired:
             yield Breach("retired", w.wheel, f"{w.id.hex} is retired")
-        if w.id.key not in own and any((car.slots or 1) > 1 for car in cars):
+        if w.id.key not in own and any((car.slots or 1) > 1 for car in cars) and self._anothers(w, w.id.key, cars):
             yield Breach("set-mistaken", w.wheel, "a clone of another set on a car that remembers sets apart")
+        if any(bits != w.id.bits for car in cars if (bits := car_bits(self.garage, car))):
+            yield Breach("clone-width", w.wheel, f"{w.id.hex} has another width than the car's family")
+
+    def _anothers(self, w: WheelPlan, key: Key, cars: tuple[Car, ...]) -> bool:
+        """Whether an ID in these cars' lists is another set's: by name, or because one of its wheels may carry it."""
+        for wheel_set in self.garage.set:
+            if wheel_set.id == w.set or self._left(wheel_set.id, self.plan.day):
+                continue
+            if any(key in {o.key for o in self.roll.carried_by(self._sensor(x))} for _, x in wheel_set.wheels):
+                return True
+        named = [(held.set, held.as_of) for car in cars for held in car.holds or () if held.set and held.set != w.set]
+        for name, as_of in named:
+            wheels = [parts_on(self.garage, x, as_of or self.plan.day).sensor for _, x in self.garage.sets[name].wheels]
+            if any([o.key for o in self.roll.carried_by(s)] == [key] for s in wheels):
+                return True
+        return False
 
     # --- the ID itself
 
@@ -317,12 +364,18 @@ class _Audit:
             out.append(_Speaker(w.wheel, keys, self._family(w), silent, w.set, w.wheel, None))
             if w.action is Action.REFIT and sensor is not None and wishes.taken_out is TakenOut.KEEP:
                 out.append(self._lying(sensor, wishes.keep_at))
-        out += [self._lying(s, s.kept_at) for s in loose_sensors(self.garage, self.plan.day)]
+        out += [self._lying(s, s.kept_at, fixed=True) for s in loose_sensors(self.garage, self.plan.day)]
+        for name in sorted(self._theirs):
+            for _, wheel in self.garage.sets[name].wheels:
+                if sensor := self._sensor(wheel):
+                    keys = frozenset(one.key for one in self.roll.carried_by(sensor))
+                    silent = sensor.at_rest is AtRest.SILENT
+                    out.append(_Speaker(wheel, keys, sensor.family or "", silent, name, wheel, None, fixed=True))
         return tuple(out)
 
-    def _lying(self, sensor: Sensor, place: str | None) -> _Speaker:
+    def _lying(self, sensor: Sensor, place: str | None, *, fixed: bool = False) -> _Speaker:
         keys = frozenset(one.key for one in self.roll.carried_by(sensor))
-        return _Speaker(sensor.id, keys, sensor.family or "", sensor.at_rest is AtRest.SILENT, None, None, place)
+        return _Speaker(sensor.id, keys, sensor.family or "", sensor.at_rest is AtRest.SILENT, None, None, place, fixed)
 
     def _apart(self) -> Iterator[Breach]:
         by_key: dict[Key, list[_Speaker]] = defaultdict(list)
@@ -331,13 +384,8 @@ class _Audit:
                 by_key[key].append(s)
         for key, group in sorted(by_key.items()):
             for a, b in combinations(group, 2):
-                both_lie = a.set is None and b.set is None and {a.name, b.name} <= self._loose
-                if not both_lie and not proven_different(self.garage, a.family, b.family):
+                if not (a.fixed and b.fixed) and not proven_different(self.garage, a.family, b.family):
                     yield from self._meet(key, a, b)
-
-    @cached_property
-    def _loose(self) -> set[str]:
-        return {s.id for s in loose_sensors(self.garage, self.plan.day)}
 
     def _meet(self, key: Key, a: _Speaker, b: _Speaker) -> Iterator[Breach]:
         told: set[str] = set()

@@ -15,7 +15,7 @@ from wheelside.garage.present import line_now
 from wheelside.garage.rates import PLAN_MONEY
 from wheelside.garage.words import Teaching
 from wheelside.identity.breach import Breach
-from wheelside.identity.choice import Action
+from wheelside.identity.choice import GOT, Action
 from wheelside.identity.costs import (
     DEFAULT_MINUTES,
     DEFAULT_ODDS,
@@ -72,9 +72,12 @@ class _Bill:
         """Seconds and hundredths that are sure to be spent."""
         wheels = self.plan.wheels
         refits = [w for w in wheels if w.action is Action.REFIT]
-        seconds = sum(self._time("write" if w.action is Action.REFIT else "write_mounted") for w in wheels if w.writer)
+        seconds = sum(
+            self._time("write" if w.action is Action.REFIT else "write_mounted") for w in wheels if w.writer is not None
+        )
         seconds += self._time("shop_trip") * len({w.set for w in refits}) + self._moves() * self._time("move")
-        hundredths = len(refits) * self._refit - sum(self._saved(w) for w in refits if w.in_hand)
+        got = self._money("writer") if any(w.writer == GOT for w in wheels) else 0
+        hundredths = got + len(refits) * self._refit - sum(self._saved(w) for w in refits if w.in_hand)
         for t in self.plan.teachings:
             if t.needed:
                 time, money = self._teaching(self.garage.cars[t.car])
@@ -88,7 +91,7 @@ class _Bill:
 
     def _saved(self, w: WheelPlan) -> int:
         """By how much a sensor in hand is cheaper than a bought one."""
-        car = next(c for t in self.plan.line if t.set == w.set for c in self.garage.car if c.id == t.on and c.direct)
+        car = next(c for t in self.plan.line if t.set == w.set for c in self.garage.car if c.id == t.on and c.planned)
         row = next((b for b in self.garage.blank if b.family == car.family), None)
         return self._money("sensor") - (row.each.hundredths if row and row.each else 0)
 
@@ -106,7 +109,7 @@ class _Bill:
     def risks(self) -> Iterator[int]:
         fault = self._time("fault")
         for w in self.plan.wheels:
-            if w.writer:
+            if w.writer is not None:
                 yield self._expected(self._odds("write_wrong"), fault + self._time("write_mounted"))
             yield self._failing(w)
         for t in self.plan.teachings:
@@ -118,7 +121,7 @@ class _Bill:
 
     def _failing(self, w: WheelPlan) -> int:
         cars = {s.on for s in self.plan.line if s.set == w.set and s.on and s.until > self.plan.day}
-        if not any(c.id in cars and c.direct and w.corner in c.monitored_corners for c in self.garage.car):
+        if not any(c.id in cars and c.planned and w.corner in c.monitored_corners for c in self.garage.car):
             return 0
         sensor = parts_on(self.garage, w.wheel, self.plan.day).sensor
         age = 0.0

@@ -27,7 +27,7 @@ def memory_breaches(garage: Garage, plan: IdentityPlan, roll: Roll) -> Iterator[
     leaves out a teaching that is needed, or asks for one that is not; 'reason' where it gives one that can't be."""
     for car in garage.car:
         told = [t for t in plan.teachings if t.car == car.id]
-        asked = [s for s in plan.line if s.on == car.id and s.until > plan.day] if car.direct else []
+        asked = [s for s in plan.line if s.on == car.id and s.until > plan.day] if car.planned else []
         if [(t.set, t.day) for t in told] != [(s.set, max(s.since, plan.day)) for s in asked]:
             yield Breach("mounts", car.id, "the plan tells of other changes of wheels than the season line")
         elif told:
@@ -86,8 +86,6 @@ class _Memory:
         return tuple(sorted((w.corner, w.id.key if w.id else None) for w in wheels))
 
     def _room(self) -> int:
-        if self.car.when_full is WhenFull.ALL:
-            return 1
         return self.car.slots or max(1, len(self.car.holds or ()))
 
     def _knows(self, entry: Entry, set_id: str, contents: dict[str, Content]) -> bool:
@@ -122,7 +120,12 @@ class _Memory:
             if not known and not t.needed:
                 yield Breach("not-taught", f"{t.set} on {self.car.id}", f"its list does not hold it on {t.day}")
             if t.needed:
-                listed = [*listed, t.set][-self._room() :]
+                listed = self._with(listed, t.set)
+
+    def _with(self, listed: list[Entry], set_id: str) -> list[Entry]:
+        """The list after teaching a set: a full one forgets everything, or the oldest."""
+        full = len(listed) >= self._room()
+        return [set_id] if full and self.car.when_full is WhenFull.ALL else [*listed, set_id][-self._room() :]
 
     def _chosen(
         self, told: list[TeachPlan], contents: dict[str, Content], start: tuple[Entry, ...]

@@ -21,7 +21,7 @@ from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor, WheelSet, Writer
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
-from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, PlanFact, Refusal
+from wheelside.identity.choice import GOT, Action, Candidate, FreshFrom, IdChoice, Member, PlanFact, Refusal
 from wheelside.identity.costs import NOTHING, Price, Risk, Tariff, years_with
 from wheelside.identity.naming import family_named
 from wheelside.identity.roll import HeldId, Roll
@@ -34,6 +34,8 @@ from wheelside.units import PressureSpan
 
 _TRADE = Basis(Ground.PRACTICE, "no source")
 _FILE = Basis(Ground.OWNER, "garage file")
+_GOT_WRITER = Writer(id=GOT, can=(Skill.GIVEN,), families=())
+"""What is bought, hired or lent writes any given ID to any family."""
 
 
 def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff, roll: Roll) -> tuple[Member, ...]:
@@ -44,9 +46,9 @@ def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff, 
         if spell.on is not None and spell.until > day:
             goes_on[spell.set].add(spell.on)
     for wheel_set in sorted(garage.set, key=lambda s: s.id):
-        if wheel_set.gone_by(day):
+        if wheel_set.gone_by(day) or wheel_set.id in roll.theirs(line):
             continue
-        cars = [garage.cars[c] for c in sorted(goes_on[wheel_set.id]) if garage.cars[c].direct]
+        cars = [garage.cars[c] for c in sorted(goes_on[wheel_set.id]) if garage.cars[c].planned]
         for corner, wheel in wheel_set.wheels:
             monitored = tuple(car for car in cars if corner in car.monitored_corners)
             sensor = parts_on(garage, wheel, day).sensor
@@ -117,7 +119,7 @@ class _Maker:
     def keep(self) -> Candidate:
         return Candidate(
             self.wheel, Action.STAYS, IdChoice.KEEP, self.ids, self._voice(Action.STAYS), NOTHING,
-            self._life(Action.STAYS), self._unfit(),
+            self._life(Action.STAYS), (*self._unfit(), *self._not_written(), *self._sold_alike()),
         )  # fmt: skip
 
     def refit_keep(self) -> Candidate:
@@ -133,7 +135,8 @@ class _Maker:
             self.wheel, action, IdChoice.FRESH, (), self._voice(action), self._price(action, writer),
             self._risks(action, writer), refusals, writer=writer.id if writer else None, fresh_from=fresh_from,
         )  # fmt: skip
-        return [written] if action is Action.STAYS or writer is not None else [self._bought(), written]
+        in_hand = writer is not None and writer is not _GOT_WRITER
+        return [written] if action is Action.STAYS or in_hand else [self._bought(), written]
 
     def _bought(self) -> Candidate:
         refusals = self._no_sensor_suits()
@@ -160,8 +163,8 @@ class _Maker:
         if source.id.key in self._own:
             refusals += self._old_one_kept()
         else:
-            refusals += self._mistaken_set()
-        refusals += self._retired(source)
+            refusals += self._mistaken_set(source)
+        refusals += self._retired(source) + self._other_width(source)
         return Candidate(
             self.wheel, action, IdChoice.CLONE, (SensorId(voice, *source.id.key),), voice, self._price(action, writer),
             self._risks(action, writer), refusals, source=source.whose.said, writer=writer.id if writer else None,
@@ -188,8 +191,10 @@ class _Maker:
         way = note(say("scrap the sensors taken out: {key}", key=Key("plan", "taken_out")))
         return (Refusal("old-sensor-kept", text, _FILE, way, PlanFact("taken-out", "")),)
 
-    def _mistaken_set(self) -> tuple[Refusal, ...]:
+    def _mistaken_set(self, source: HeldId) -> tuple[Refusal, ...]:
         """A car that remembers sets apart tells them by their IDs, and applies each one's pressures."""
+        if not self.roll.of_another(source.id.key, self.wheel_set.id, self.cars):
+            return ()
         return tuple(
             Refusal(
                 "set-mistaken",
@@ -203,6 +208,47 @@ class _Maker:
             )
             for car in self.cars
             if (car.slots or 1) > 1
+        )
+
+    def _other_width(self, source: HeldId) -> tuple[Refusal, ...]:
+        """An ID is never put into a sensor of a family that has another width."""
+        widths = {bits for car in self.cars if (bits := car_bits(self.garage, car))}
+        if widths <= {source.id.bits}:
+            return ()
+        text = say("{id} has {bits} bits, and the car's family has others", id=source.id.hex, bits=source.id.bits)
+        return (Refusal("clone-width", text, _FILE, None, PlanFact("clone-width", self.wheel)),)
+
+    def _not_written(self) -> tuple[Refusal, ...]:
+        """A sensor that was never written has no ID that a car could be taught."""
+        if not self.cars or not self._never_written:
+            return ()
+        assert self.sensor is not None, "only a sensor can be unwritten"
+        text = say("the sensor was never written, and sends no ID")
+        way = note(say("if it was, note what it sends: {key}", key=Key("sensor", "sends", self.sensor.id)))
+        basis, fact = self.sensor.basis("written"), PlanFact("not-written", self.wheel)
+        return (Refusal("not-written", text, basis, way, fact),)
+
+    @property
+    def _never_written(self) -> bool:
+        return self.sensor is not None and self.sensor.written is False and not self.ids
+
+    def _sold_alike(self) -> tuple[Refusal, ...]:
+        """What went with a set that was sold speaks somewhere, and nothing here may speak with the same ID."""
+        with_it = {
+            name: one
+            for one in self.ids
+            for name, family in self.roll.sold.get(one.key, ())
+            if not proven_different(self.garage, family, self._voice(Action.STAYS))
+        }
+        return tuple(
+            Refusal(
+                "sold-alike",
+                say("{id} went with {set}, which was sold", id=one.hex, set=self.garage.sets[name].name),
+                self.garage.sets[name].basis("sold"),
+                note(say("if its sensors are known to be scrapped, note {key} of each", key=Table("sensor"))),
+                PlanFact("sold", name),
+            )
+            for name, one in sorted(with_it.items())
         )
 
     def _retired(self, source: HeldId) -> tuple[Refusal, ...]:
@@ -263,7 +309,7 @@ class _Maker:
                 Refusal("no-sensor", say("the wheel has no sensor"), _FILE, None, PlanFact("no-sensor", self.wheel)),
             )
         found = tuple(r for car in self.cars for r in _unlike(self.garage, self.wheel, sensor, car))
-        if self.cars and sensor.answers is False:
+        if self.cars and sensor.answers is False and not self._never_written:
             text = say("the sensor gave no answer when triggered, so nothing shows that the car will hear it")
             way = note(
                 say(
@@ -301,8 +347,12 @@ class _Maker:
             for writer in sorted(self.garage.writer, key=lambda w: w.id):
                 if skill in writer.can and (not writer.families or family in writer.families):
                     return writer, skill, faults
+        may_get = self.garage.plan.get_writer
+        if may_get and (draws or choice is IdChoice.CLONE):
+            return _GOT_WRITER, Skill.GIVEN, faults
         about = f"{choice.value}/{family}"
-        if choice is IdChoice.FRESH and not draws and any(Skill.GIVEN in w.can for w in self.garage.writer):
+        given = may_get or any(Skill.GIVEN in w.can for w in self.garage.writer)
+        if choice is IdChoice.FRESH and not draws and given:
             text = say("an ID can't be drawn while the family's width in bits is not known")
             lacking = Refusal(
                 "width-not-known", text, Basis(Ground.UNKNOWN), self._note_width(), PlanFact("width-not-known", about)

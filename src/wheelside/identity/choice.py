@@ -84,6 +84,10 @@ class Refusal:
     fact: PlanFact | None = None
 
 
+GOT = ""
+"""In place of the id of a writer: one that is bought, hired or lent for it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One thing that may be done about one wheel.
@@ -92,7 +96,7 @@ class Candidate:
     leaves them open, none where it is new to the world or not known. `voice`: the family in whose
     frames the sensor speaks, '' where not known. `refusals`: everything that speaks against it. `source`
     says in words whose ID a clone takes; `own`: whether that is the ID of the wheel's own old sensor, which is carried on.
-    `writer` is the id of the writer used, None where nothing is
+    `writer` is the id of the writer used, `GOT` for one that is got for it, None where nothing is
     written.
     """
 
@@ -128,6 +132,11 @@ class Candidate:
     @property
     def writes(self) -> bool:
         return self.writer is not None
+
+    @property
+    def gets_writer(self) -> bool:
+        """Whether a writer is bought, hired or lent for it."""
+        return self.writer == GOT
 
 
 @dataclass(frozen=True, slots=True)

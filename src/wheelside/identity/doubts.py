@@ -42,7 +42,7 @@ def doubts(
     garage: Garage, members: tuple[Member, ...], line: tuple[Spell, ...], day: date, end: date
 ) -> tuple[Finding, ...]:
     """Everything to find out or look at again, cars first, then sensors, then the season line."""
-    found = [f for car in garage.car for f in _car_doubts(garage, car, line)]
+    found = [f for car in garage.car if not car.somebody_elses for f in _car_doubts(garage, car, line)]
     found += _empty_retired(garage)
     found += [f for car in garage.car for f in _empty_slots(car, Roll(garage, day))]
     heard_by_any = any(car.direct for car in garage.car)
@@ -189,6 +189,8 @@ def _id_doubts(garage: Garage, member: Member) -> Iterator[Finding]:
         yield _ask("unknown-wheel", about, text, way)
     if sensor is None:
         return
+    if sensor.written is False and not member.ids:
+        return  # it has none yet, and is written
     yield from reading_doubts(garage, sensor, about)
     yield from _odd_ids(garage, member, about)
     if sensor.family is None:
@@ -265,7 +267,7 @@ def _retired_in_use(garage: Garage, members: tuple[Member, ...], day: date) -> I
 
 def _missing_wheels(garage: Garage, line: tuple[Spell, ...]) -> Iterator[Finding]:
     for car in garage.car:
-        for set_id in sorted({s.set for s in line if s.on == car.id}) if car.direct else ():
+        for set_id in sorted({s.set for s in line if s.on == car.id}) if car.planned else ():
             there = {corner for corner, _ in garage.sets[set_id].wheels}
             lacking = listed((c.value for c in car.monitored_corners if c not in there), Joined.COMMA)
             if lacking.parts:

@@ -10,7 +10,7 @@ from functools import cached_property
 from itertools import combinations
 
 from wheelside.garage.ids import proven_different
-from wheelside.garage.joined import loose_sensors
+from wheelside.garage.joined import loose_sensors, parts_on
 from wheelside.garage.model import Garage, Sensor
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, TakenOut
@@ -140,7 +140,7 @@ class Meetings:
         for n, member in enumerate(self.members):
             sensor = self.garage.sensors.get(member.sensor or "")
             stretches = self.lines.of_wheel(member.set, member.wheel)
-            goes_on = self._goes_on(member)
+            goes_on = self._goes_on(member.set, member.wheel)
             name = wheel_named(self.garage, member.wheel)
             for i in self.of_member[n]:
                 c = self.candidates[i]
@@ -155,7 +155,24 @@ class Meetings:
         for sensor in loose_sensors(self.garage, self.day):
             for one in self.roll.carried_by(sensor):
                 out[one.key].append(self._loose(sensor))
+        for voice, ids in self._theirs():
+            for one in ids:
+                out[one.key].append(voice)
         return out
+
+    def _theirs(self) -> Iterator[tuple[_Voice, tuple[SensorId, ...]]]:
+        """The sensors on cars of somebody else's, which stay as they are."""
+        for set_id in sorted(self.roll.theirs(self.line)):
+            for _, wheel in self.garage.sets[set_id].wheels:
+                sensor = parts_on(self.garage, wheel, self.day).sensor
+                if sensor is not None:
+                    facts, silent = (PlanFact("carries", sensor.id),), sensor.at_rest is AtRest.SILENT
+                    name, where = wheel_named(self.garage, wheel), self.lines.of_wheel(set_id, wheel)
+                    on = self._goes_on(set_id, wheel)
+                    yield (
+                        _Voice(None, None, sensor.family or "", silent, set_id, where, facts, on, name),
+                        self.roll.carried_by(sensor),
+                    )
 
     def _left_over(self, i: int, n: int, member: Member, sensor: Sensor) -> _Voice:
         """The sensor that a refit takes out and keeps."""
@@ -174,10 +191,10 @@ class Meetings:
         name = say("{sensor}", sensor=sensor.name)
         return _Voice(None, None, sensor.family or "", silent, None, stretches, facts, 0, name)
 
-    def _goes_on(self, member: Member) -> int:
-        bits = self._set_goes_on[member.set]
+    def _goes_on(self, set_id: str, wheel: str) -> int:
+        bits = self._set_goes_on[set_id]
         for one in self.garage.stand_in:
-            if one.wheel == member.wheel and one.until > self.day and one.since < self.end:
+            if one.wheel == wheel and one.until > self.day and one.since < self.end:
                 bits |= self.ears.bit.get(one.on, 0)
         return bits
 

@@ -115,6 +115,8 @@ class PlanProblem:
     choices: tuple[Choice, ...]
     rooms: tuple[Room, ...]
     stocks: tuple[Stock, ...]
+    got: tuple[int, ...]
+    """The candidates that are written by a writer that is bought, hired or lent, once for all of them."""
     pairings: tuple[Pairing, ...]
     tariff: Tariff
 
@@ -154,6 +156,7 @@ def problem(
         choices=tuple(frame.choices()),
         rooms=tuple(frame.rooms()),
         stocks=tuple(frame.stocks()),
+        got=tuple(i for i, c in enumerate(candidates) if c.gets_writer),
         pairings=tuple(frame.pairings()),
         tariff=rates,
     )
@@ -179,7 +182,7 @@ class _Frame:
             if spell.on is not None and spell.until > self.day:
                 on_car[spell.on].append(spell)
         for car in self.garage.car:
-            if car.direct:
+            if car.planned:
                 yield from self._mounts_of(car, on_car[car.id])
 
     def _mounts_of(self, car: Car, own: list[Spell]) -> Iterator[Mount]:
@@ -201,7 +204,7 @@ class _Frame:
                 set=spell.set,
                 day=max(spell.since, self.day),
                 wheels=wheels,
-                slots=1 if car.when_full is WhenFull.ALL else car.slots or max(1, len(car.holds or ())),
+                slots=car.slots or max(1, len(car.holds or ())),
                 when_full=car.when_full or WhenFull.OLDEST,
                 teach=teach,
                 risk=self.tariff.teaching_risk(teach),

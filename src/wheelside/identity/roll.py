@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 
 from wheelside.garage.ids import family_readings, sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor
+from wheelside.garage.season import Spell
 from wheelside.garage.words import Corner
 from wheelside.said import Joined, Said, listed, say
 from wheelside.sensor.ident import SensorId
@@ -22,11 +23,15 @@ Key = tuple[int, int]
 
 @dataclass(frozen=True, slots=True, order=True)
 class Whose:
-    """Whose an ID in a car's list is: a corner of a set, or (`from_list`) of the list itself, whose corner may not be known."""
+    """Whose an ID in a car's list is: a corner of a set, or (`from_list`) of the list itself, whose corner may not be known.
+
+    `set`: the id of the set for which the list holds it by name; '' where it is written out.
+    """
 
     from_list: bool
     name: str
     corner: str
+    set: str = ""
 
     @property
     def said(self) -> Said:
@@ -128,6 +133,43 @@ class Roll:
         return frozenset(keys)
 
     @cached_property
+    def sold(self) -> dict[Key, tuple[tuple[str, str], ...]]:
+        """The IDs that speak somewhere in sets that were sold by the day, each with those sets and the family of the sensor."""
+        garage, out = self.garage, defaultdict[Key, list[tuple[str, str]]](list)
+        for wheel_set in garage.set:
+            scrapped = wheel_set.scrapped is not None and wheel_set.scrapped <= self.day
+            if wheel_set.sold is None or wheel_set.sold > self.day or scrapped:
+                continue
+            for _, wheel in wheel_set.wheels:
+                sensor = parts_on(garage, wheel, wheel_set.sold - timedelta(days=1)).sensor
+                if sensor is not None and (sensor.gone is None or sensor.gone > self.day):
+                    for one in self._carried[sensor.id]:
+                        out[one.key].append((wheel_set.id, sensor.family or ""))
+        return {key: tuple(dict.fromkeys(rows)) for key, rows in out.items()}
+
+    def theirs(self, line: tuple[Spell, ...]) -> frozenset[str]:
+        """The sets that go on cars of somebody else's, and on no other."""
+        on = {(s.set, self.garage.cars[s.on].somebody_elses) for s in line if s.on is not None and s.until > self.day}
+        return frozenset(name for name, other in on if other and (name, False) not in on)
+
+    def of_another(self, key: Key, set_id: str, cars: tuple[Car, ...]) -> bool:
+        """Whether an entry of these cars' lists is another set's: held for it by name, or carried by one of its wheels."""
+        named = {
+            h.whose.set for car in cars for group in self.held(car) for h in group if h.id.key == key and h.whose.set
+        }
+        return bool((named | self._wheels_with.get(key, set())) - {set_id})
+
+    @cached_property
+    def _wheels_with(self) -> dict[Key, set[str]]:
+        """For each ID the sets, neither sold nor scrapped by the day, in a wheel of which a sensor may carry it."""
+        out: dict[Key, set[str]] = defaultdict(set)
+        for wheel_set in self.garage.set:
+            for _, wheel in wheel_set.wheels if not wheel_set.gone_by(self.day) else ():
+                for one in self.carried_by(parts_on(self.garage, wheel, self.day).sensor):
+                    out[one.key].add(wheel_set.id)
+        return out
+
+    @cached_property
     def in_lists(self) -> frozenset[Key]:
         """The IDs that are sure to be in some car's list."""
         return frozenset(h.id.key for car in self.garage.car for group in self.held(car) for h in group)
@@ -170,7 +212,7 @@ class Roll:
                 for corner, wheel in wheel_set.wheels:
                     if corner in car.monitored_corners:
                         ids = self.carried_by(parts_on(garage, wheel, held.as_of or self.day).sensor)
-                        rows.append((ids, corner, Whose(False, wheel_set.name, corner.value)))
+                        rows.append((ids, corner, Whose(False, wheel_set.name, corner.value, wheel_set.id)))
             for at, text in held.texts:
                 found = family_readings(garage, text, car.family)
                 if not found.empty:

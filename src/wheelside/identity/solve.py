@@ -54,6 +54,7 @@ def sure_price(
 ) -> Price:
     """What the chosen candidates, the visits to the shop, the teachings and the moves cost together, sensors in hand counted."""
     prices = [task.candidates[i].price for i in chosen]
+    prices += [task.tariff.writer] * bool(set(task.got) & set(chosen))
     prices += [task.tariff.shop_trip for trip in task.trips if set(trip) & set(chosen)]
     prices += [mount.teach for mount, needed in zip(task.mounts, taught, strict=True) if needed]
     prices += [c.price for c, (_, place) in zip(task.choices, picked, strict=True) if place != c.places[0]]
@@ -165,6 +166,9 @@ class PlanModel:
         for trip in p.trips:
             goes = self._any_of([self.chosen[i] for i in trip])
             self.cost.append(weigh(p.tariff.shop_trip) * goes)
+        if p.got:
+            gets = self._any_of([self.chosen[i] for i in p.got])
+            self.cost.append(weigh(p.tariff.writer) * gets)
         for choice in p.choices:
             self.cost += [weigh(choice.price) * self.picks[choice.stay, place] for place in choice.places[1:]]
         self.cost += [-3600 * s.saving * used for s, used in zip(p.stocks, self.blanks, strict=True)]
@@ -191,8 +195,11 @@ class PlanModel:
             self.cost.append((tariff.weigh(mount.teach) + tariff.weigh_risk(mount.risk)) * self.taught[m])
             by_car.setdefault(mount.car, []).append(m)
         for mounts in by_car.values():
-            if self.problem.mounts[mounts[0]].when_full is WhenFull.CHOSEN:
+            when_full = self.problem.mounts[mounts[0]].when_full
+            if when_full is WhenFull.CHOSEN:
                 self._picks_what_to_forget(mounts)
+            elif when_full is WhenFull.ALL:
+                self._forgets_all(mounts)
             else:
                 self._forgets_the_oldest(mounts)
 
@@ -213,6 +220,38 @@ class PlanModel:
             self.model.add_bool_or([self.taught[m], *ways])
             for way in ways:
                 self.model.add_implication(way, ~self.taught[m])
+
+    def _forgets_all(self, mounts: list[int]) -> None:
+        """A set is known while it was there at the start, or taught, and nothing has emptied the list since; a full one is emptied."""
+        first = self.problem.mounts[mounts[0]]
+        holds = self.model.new_constant(min(len(first.held), first.slots))
+        keeps: list[cp_model.IntVar] = []
+        for j, m in enumerate(mounts):
+            mount, taught = self.problem.mounts[m], self.taught[m]
+            ways = [self._all_of([*self._matches(found), *keeps]) for found in mount.held]
+            for i in range(j):
+                same = mount.same[i]
+                if same is not None:
+                    alike = self._carries_the_same(same)
+                    ways.append(self._all_of([*alike, self.taught[mounts[i]], *keeps[i + 1 :]]))
+            self.model.add_bool_or([taught, *ways])
+            for way in ways:
+                self.model.add_implication(way, ~taught)
+            keep, holds = self._taken_in(holds, taught, mount.slots)
+            keeps.append(keep)
+
+    def _taken_in(
+        self, holds: cp_model.IntVar, taught: cp_model.IntVar, slots: int
+    ) -> tuple[cp_model.IntVar, cp_model.IntVar]:
+        """Whether the list keeps what it held at a mount, and how many sets it holds after it."""
+        full, keeps = self.model.new_bool_var(""), self.model.new_bool_var("")
+        self.model.add(holds == slots).only_enforce_if(full)
+        self.model.add(holds <= slots - 1).only_enforce_if(~full)
+        self.model.add(keeps + self._all_of([taught, full]) == 1)
+        after = self.model.new_int_var(0, slots, "")
+        self.model.add(after == 1).only_enforce_if(~keeps)
+        self.model.add(after == holds + taught).only_enforce_if(keeps)
+        return keeps, after
 
     def _picks_what_to_forget(self, mounts: list[int]) -> None:
         """A set is known where it was kept from the start or from an earlier mount; beside the fitted one, slots - 1 can be.

@@ -134,6 +134,8 @@ class _Lessons:
             return start
         if self.car.when_full is WhenFull.CHOSEN:
             return ()
+        if self.car.when_full is WhenFull.ALL:
+            return start if len(start) + taught <= slots else ()
         kept = max(0, slots - taught)
         return start[max(0, len(start) - kept) :] if kept else ()
 
