@@ -19,9 +19,11 @@ from claiming import as_planned
 from commands import run
 from wheelside.book import tables
 from wheelside.book.engine import engine_for, transaction
+from wheelside.book.events import wheel_history
 from wheelside.book.jobs import jobs_of
 from wheelside.book.layout import bring_to
-from wheelside.book.older import as_code, claim_in_codes, job_in_codes
+from wheelside.book.older import as_code, claim_in_codes, job_in_codes, state_in_codes
+from wheelside.identity.states import IdState
 from wheelside.jobs.book.desk import Desk, open_desk
 from wheelside.jobs.work.doing import doing, take_claims
 from wheelside.jobs.work.finish import finish, page_of, proof_of
@@ -169,6 +171,15 @@ def test_an_old_page_holds_its_proof_and_is_itself_not_signed(made: str) -> None
     assert ([f.flaw for f in found.unchecked], found.altered) == ([Flaw.BARE_PAGE], ())
     forged = page.replace(b'"person":"Ada"', b'"person":"Eve"', 1)
     assert check_proof(forged, "x").altered
+
+
+def test_how_far_an_id_had_come_is_a_code(old: Desk, made: str) -> None:
+    with old.book.reading() as conn:
+        states = {row.detail.get("state") for row in wheel_history(conn, "W3") if row.kind == "ID state"}
+    assert states
+    assert states <= set(IdState)
+    assert state_in_codes('{"state": "known to the car", "said": "x"}') == '{"state": "known", "said": "x"}'
+    assert state_in_codes('{"state": "heard"}') == '{"state": "heard"}'
 
 
 def test_what_is_in_codes_already_stays_as_it_is(old: Desk, made: str) -> None:

@@ -39,6 +39,7 @@ from wheelside.jobs.car.teach import drafted, list_of, teach
 from wheelside.jobs.car.visit import KeptTeaching, Visit, last_teaching, records
 from wheelside.jobs.car.ways_back import undo
 from wheelside.jobs.source import RUNNING
+from wheelside.sensor.ident import SensorId
 
 ADAPTER_P2_S = 0.3
 DELAY = 1.6
@@ -55,7 +56,9 @@ SLACK_S = 0.5
 CARD: PortCard = read_port_card(port_card(), "practice.toml", dbc().decode())
 ROW = list_of(CARD, "set 1")
 OLD, NEW = bytes_of(SUMMER), bytes_of(WINTER)
-WANTED: dict[str, int | None] = dict(zip(ROW.layout.places, WINTER, strict=True))
+WANTED: dict[str, SensorId | None] = {
+    place: SensorId("", 32, number) for place, number in zip(ROW.layout.places, WINTER, strict=True)
+}
 WRITES = (0x10, 0x14, 0x2E, 0x31)
 
 

@@ -36,6 +36,7 @@ from wheelside.demo.practice.told import SUMMER, WINTER
 from wheelside.demo.practice.wheels import bytes_of
 from wheelside.errors import BadRequest, BadText
 from wheelside.jobs.source import RUNNING
+from wheelside.sensor.ident import SensorId
 
 WAIT_S, P2_S, SLACK_S = 15.0, 0.15, 1.0
 VIN_ANSWER = b"\x62\xf1\x90" + b"1HGCM82633A004352"
@@ -282,7 +283,9 @@ PRACTICE = read_port_card(
 )  # fmt: skip
 ROW = PRACTICE.lists[0]
 OLD, NEW = bytes_of(SUMMER), bytes_of(WINTER)
-WANTED: dict[str, int | None] = dict(zip(ROW.layout.places, WINTER, strict=True))
+WANTED: dict[str, SensorId | None] = {
+    place: SensorId("", 32, number) for place, number in zip(ROW.layout.places, WINTER, strict=True)
+}
 
 
 class Cut:

@@ -174,7 +174,7 @@ def test_without_a_setting_the_tester_is_the_first_address_for_test_equipment(fo
 
 def test_ids_and_values_are_read_by_a_port_card(foreign: Foreign, card: PortCard) -> None:
     with foreign.linked() as link, Talk(link, card.unit) as talk:
-        ids = dict(read_list(talk, card.lists[0]).ids)
+        ids = {place: one and one.number for place, one in read_list(talk, card.lists[0]).ids}
         known = read_all(talk, card)
         assert link.supply_v() is None
     assert ids == {"front left": 0x80000001, "front right": 0x80000002, "rear left": None, "rear right": 0x80000004}

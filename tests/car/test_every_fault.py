@@ -36,13 +36,16 @@ from wheelside.jobs.car.teach import drafted, teach
 from wheelside.jobs.car.visit import Visit as RealVisit
 from wheelside.jobs.car.visit import way_back
 from wheelside.jobs.car.ways_back import finish_teaching, undo
+from wheelside.sensor.ident import SensorId
 from wheelside.units.moment import Moment
 
 PLACES = ("front left", "front right", "rear right", "rear left")
 EMPTY = b"\xff" * 16
 OLD = b"".join(bytes([1 + i]) * 4 for i in range(4))
 NEW = b"".join(bytes([0x11 + i]) * 4 for i in range(4))
-WANTED = {place: int.from_bytes(NEW[4 * i : 4 * i + 4], "big") for i, place in enumerate(PLACES)}
+WANTED: dict[str, SensorId | None] = {
+    place: SensorId("", 32, int.from_bytes(NEW[4 * i : 4 * i + 4], "big")) for i, place in enumerate(PLACES)
+}
 CODES = (0x10, 0x21, 0x22, 0x24, 0x25, 0x31, 0x33, 0x72, 0x7E, 0x7F, 0x93)
 STEPS = ("extended", "begin", "write", "finish", "result", "list", "default", "serial")
 CASES = 6_000
@@ -299,7 +302,7 @@ def go(way: str, unit: Unit, book: Book, ours: Talk | None = None) -> Taught:
     ours = ours or Talk(unit)
     talk, visit = cast("RealTalk", ours), cast("RealVisit", book)
     if way == "teach":
-        return teach(visit, talk, card(unit), drafted(talk, unit.row, dict(WANTED)), ours.hurry)
+        return teach(visit, talk, card(unit), drafted(talk, unit.row, WANTED), ours.hurry)
     last = way_back(tuple(book.rows))
     assert last is not None
     return {"finish": finish_teaching, "undo": undo}[way](visit, talk, card(unit), last, hurry=ours.hurry)

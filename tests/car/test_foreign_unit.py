@@ -142,7 +142,7 @@ def test_the_number_of_the_car_is_read_over_several_frames(link: CanFrames) -> N
 def test_ids_are_read_by_a_port_card(link: CanFrames) -> None:
     card = read_port_card(CARD, "foreign.toml")
     with Talk(link, card.unit) as talk:
-        ids = dict(read_list(talk, card.lists[0]).ids)
+        ids = {place: one and one.number for place, one in read_list(talk, card.lists[0]).ids}
         known = read_all(talk, card)
     assert ids == {"front left": 0x80000001, "front right": 0x80000002, "rear left": None, "rear right": 0x80000004}
     assert [one.text for one in known.values] == ["read, not kept"]

@@ -136,7 +136,8 @@ def test_at_the_gate_it_is_no_answer_of_a_wheel() -> None:
 def test_in_a_list_that_was_read_they_are_empty_places() -> None:
     garage = household("sends-zeros")
     numbers = (0, 0x51D06F77, None, 0xFFFFFFFF)
-    held = [(corner.replace("_", " "), number) for corner, number in zip(CORNERS, numbers, strict=True)]
+    ids = [None if number is None else SensorId("", 32, number) for number in numbers]
+    held = [(corner.replace("_", " "), one) for corner, one in zip(CORNERS, ids, strict=True)]
     places = in_list(garage, garage.sets["B"], DAY, 32, held)
     assert [p.seen for p in places.places] == [Seen.EMPTY, Seen.SAME, Seen.EMPTY, Seen.EMPTY]
     assert places.lacking == ("rear left", "rear right")

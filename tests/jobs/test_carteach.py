@@ -34,6 +34,7 @@ from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.car.port import lined, read_and_keep
 from wheelside.jobs.car.teach import drafted, teach, wanted_ids
 from wheelside.jobs.car.visit import Visit, last_teaching, records
+from wheelside.sensor.ident import SensorId
 
 LIST_1, LIST_2 = CARD.lists
 OTHERS: Ids = (0x11111111, 0x22222222, 0x33333333, 0x44444444)
@@ -172,7 +173,8 @@ def test_one_id_in_all_places_is_asked_about_before_it_is_kept_as_the_old_list(h
 def test_other_lists_are_not_asked_about(held: tuple[int | None, ...]) -> None:
     places = LIST_1.layout.places
     old = list_from(LIST_1, LIST_1.layout.data(held))
-    assert draft(LIST_1, old, dict(zip(places, WINTER, strict=True))).one_id is None
+    wanted: dict[str, SensorId | None] = {p: SensorId("", 32, n) for p, n in zip(places, WINTER, strict=True)}
+    assert draft(LIST_1, old, wanted).one_id is None
 
 
 def test_stages_of_another_teaching_do_not_count(home: Desk) -> None:

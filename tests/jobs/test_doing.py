@@ -225,7 +225,7 @@ def test_evidence_becomes_readings_and_events_of_the_wheel(household_desk: Desk)
     kinds = {line.kind for line in lines}
     assert {"joined", "ID state", "fitted", "reading"} <= kinds
     states = [line.detail["state"] for line in reversed(lines) if line.kind == "ID state"]
-    assert states.index("written") < states.index("read back") < states.index("known to the car")
+    assert states.index("written") < states.index("read-back") < states.index("known")
     gauged = [line for line in lines if line.kind == "reading" and line.tyre]
     assert gauged
     assert gauged[0].instrument == "Red gauge"

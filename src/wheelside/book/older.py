@@ -207,3 +207,14 @@ def _ask(ask: Json) -> Json:
         "expect": as_code(ask.get("expect", ""), kind, tells),
     }
     return {**ask, **found, "also": [as_code(o, kind, tells) for o in ask.get("also", ())]}
+
+
+_STATES = {"read back": "read-back", "known to the car": "known"}
+"""How far an ID had come, in the words in which events said it, that are no codes."""
+
+
+def state_in_codes(detail: str) -> str:
+    """The detail of an event with its state as a code."""
+    said = json.loads(detail)
+    state = said.get("state")
+    return json.dumps(said | {"state": _STATES[state]}, ensure_ascii=False) if state in _STATES else detail

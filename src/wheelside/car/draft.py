@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wheelside.car.card import IdList
 from wheelside.car.reads import ListRead
 from wheelside.errors import BadRequest
+from wheelside.sensor.ident import SensorId
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,8 +16,8 @@ class PlaceChange:
     """One place of a list, before and after; None is an empty place."""
 
     place: str
-    before: int | None
-    after: int | None
+    before: SensorId | None
+    after: SensorId | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class Draft:
     differences: tuple[PlaceChange, ...]
 
     @property
-    def one_id(self) -> int | None:
+    def one_id(self) -> SensorId | None:
         """The ID that every place holds, where there are several and all hold the same; a list that hardly is one. None else."""
         held = {d.before for d in self.differences}
         return next(iter(held)) if len(held) == 1 and len(self.differences) > 1 else None
@@ -39,7 +40,7 @@ class Draft:
         return any(d.before != d.after for d in self.differences)
 
 
-def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft:
+def draft(row: IdList, old: ListRead, wanted: Mapping[str, SensorId | None]) -> Draft:
     """What is to be written so that each place holds what is wanted. Raises BadRequest where it can't be."""
     unknown = [place for place in wanted if place not in row.layout.places]
     if unknown:
@@ -48,17 +49,17 @@ def draft(row: IdList, old: ListRead, wanted: Mapping[str, int | None]) -> Draft
         )
     before = dict(old.ids)
     after = {place: wanted.get(place, before[place]) for place in row.layout.places}
-    too_wide = [place for place, number in after.items() if number is not None and number >= 1 << row.bits]
+    too_wide = [place for place, one in after.items() if one is not None and one.bits != row.bits]
     if too_wide:
         raise BadRequest(
             f"the ID for {too_wide[0]} does not fit the {row.bits} bits of the list '{row.name}'",
             expected=f"{row.bits} bits",
         )
-    numbers = [number for number in after.values() if number is not None]
-    if len(set(numbers)) < len(numbers):
+    there = [one.key for one in after.values() if one is not None]
+    if len(set(there)) < len(there):
         raise BadRequest("two corners would have one ID: correct the plan first", expected="each ID once")
     try:
-        new = row.layout.data(tuple(after.values()))
+        new = row.layout.data(tuple(None if one is None else one.number for one in after.values()))
     except ValueError as error:
         raise BadRequest(f"{error}", expected="'empty' in the port card") from error
     return Draft(row, old, new, tuple(PlaceChange(place, before[place], after[place]) for place in row.layout.places))

@@ -12,6 +12,7 @@ from wheelside.car.frames import CarTrouble, NoAnswer, UnitTrouble
 from wheelside.car.negative import Refused
 from wheelside.car.talk import Talk
 from wheelside.car.vin import LENGTH as VIN_LENGTH
+from wheelside.sensor.ident import SensorId
 
 TROUBLE = Status.FAILED | Status.FAILED_THIS_CYCLE | Status.PENDING | Status.CONFIRMED | Status.WARNING_LAMP
 """Codes are asked for by these bits: one that was only not tested yet is no trouble."""
@@ -28,12 +29,12 @@ _VIN = Value(VIN_AT, Holds.VIN, None)
 
 @dataclass(frozen=True, slots=True)
 class ListRead:
-    """What one list holds: the numbers by corner, None for an empty place, and the bytes as they came."""
+    """What one list holds: the IDs by corner, of no family that is told, None for an empty place; and the bytes as they came."""
 
     identifier: int
     name: str
     bits: int
-    ids: tuple[tuple[str, int | None], ...]
+    ids: tuple[tuple[str, SensorId | None], ...]
     raw: bytes
 
 
@@ -104,13 +105,16 @@ def read_list(talk: Talk, row: IdList) -> ListRead:
 
 def list_from(row: IdList, raw: bytes) -> ListRead:
     """A list out of its bytes. Raises BadAnswer."""
-    numbers = row.layout.numbers(raw)
-    return ListRead(row.identifier, row.name, row.bits, tuple(zip(row.layout.places, numbers, strict=True)), raw)
+    ids = tuple(
+        (place, None if number is None else SensorId("", row.bits, number))
+        for place, number in zip(row.layout.places, row.layout.numbers(raw), strict=True)
+    )
+    return ListRead(row.identifier, row.name, row.bits, ids, raw)
 
 
-def id_text(number: int | None, bits: int) -> str:
+def id_text(one: SensorId | None) -> str:
     """What a place of a list holds, in words: hex digits, or 'empty'."""
-    return "empty" if number is None else f"{number:0{bits // 4}X}"
+    return "empty" if one is None else one.hex
 
 
 def mark_of(talk: Talk) -> str:

@@ -110,9 +110,7 @@ def show_known(out: Teller, name: str, known: CardRead, units: UnitChoice = DEFA
     """Lists and values as text, in the owner's units where a book says them."""
     out.heading(name, "as it answers")
     for row in known.lists:
-        out.table(
-            ("", f"{row.name}, {row.bits} bits"), [(corner, id_text(number, row.bits)) for corner, number in row.ids]
-        )
+        out.table(("", f"{row.name}, {row.bits} bits"), [(corner, id_text(one)) for corner, one in row.ids])
     out.table(("", ""), [(named(value).lower().replace("vin", "VIN"), _told(value, units)) for value in known.values])
     for what, why in known.missing:
         out.line(f"? {what}: {why}", indent=2)

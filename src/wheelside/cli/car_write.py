@@ -40,6 +40,7 @@ from wheelside.jobs.car import teach as carteach
 from wheelside.jobs.car import ways_back as carback
 from wheelside.jobs.car.visit import KeptTeaching, Visit, records, way_back
 from wheelside.jobs.car.write import GoAhead, write_list
+from wheelside.sensor.ident import SensorId
 
 
 @click.command("clear")
@@ -139,7 +140,7 @@ def stoppable(out: Teller) -> Iterator[Hurry]:
         signal.signal(signal.SIGINT, before)
 
 
-def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, int | None]:
+def _wanted(visit: Visit, wheel_set: str | None, row: IdList) -> dict[str, SensorId | None]:
     """The IDs of the set that is meant, by place."""
     garage, day = visit.desk.loaded().garage, visit.desk.clock().day
     car = garage.cars[visit.car]
@@ -255,5 +256,5 @@ def _show_last(out: Teller, last: KeptTeaching, row: IdList, now: ListRead) -> N
     ended = last.ended_so or f"broken off after '{last.came_to or 'nothing'}'"
     out.heading(f"List '{last.list}'", f"last teaching, {last.at.short()}: {ended}")
     old, new = dict(list_from(row, last.old).ids), dict(list_from(row, last.new).ids)
-    rows = [(place, *(id_text(n, row.bits) for n in (old[place], new[place], number))) for place, number in now.ids]
+    rows = [(place, *(id_text(n) for n in (old[place], new[place], one))) for place, one in now.ids]
     out.table(("place", "before it", "meant", "now"), rows)

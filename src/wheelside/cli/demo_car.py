@@ -19,6 +19,7 @@ from wheelside.jobs.car.teach import writable_list
 from wheelside.jobs.car.visit import Visit
 from wheelside.jobs.car.write import GoAhead, write_list
 from wheelside.jobs.source import Clock
+from wheelside.sensor.ident import SensorId
 
 CAR, SET, LIST, WATCHED = "estate", "winter", "set 2", 2
 MINUTES, KM_H = 12, 60
@@ -27,8 +28,8 @@ LASTING_S = 120.0
 
 def show_asking(out: Teller, file: Path, plan: IdentityPlan, clock: Clock) -> None:
     """Asks the stand-in for codes, teaches it the planned IDs, drives, and reads everything. The book for it is beside `file`."""
-    planned: dict[str, int | None] = {
-        w.corner.value: w.id.number for w in plan.wheels if w.set == SET and w.id is not None
+    planned: dict[str, SensorId | None] = {
+        w.corner.value: w.id.bare for w in plan.wheels if w.set == SET and w.id is not None
     }
     card, car = read_port_card(port_card(), "practice.toml", dbc().decode()), practice_car()
     row = writable_list(card, LIST)
@@ -57,9 +58,11 @@ def show_asking(out: Teller, file: Path, plan: IdentityPlan, clock: Clock) -> No
 
 
 def _fitted(
-    planned: dict[str, int | None], places: tuple[str, ...]
+    planned: dict[str, SensorId | None], places: tuple[str, ...]
 ) -> tuple[PractisedWheel, PractisedWheel, PractisedWheel, PractisedWheel]:
-    front_left, front_right, rear_right, rear_left = (PractisedWheel(planned[place] or 0) for place in places)
+    front_left, front_right, rear_right, rear_left = (
+        PractisedWheel(one.number if one else 0) for one in (planned[place] for place in places)
+    )
     return front_left, front_right, rear_right, rear_left
 
 

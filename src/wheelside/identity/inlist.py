@@ -11,7 +11,7 @@ from wheelside.garage.ids import known_ids, sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.said import Coded, Said, say
-from wheelside.sensor.ident import empty_numbers
+from wheelside.sensor.ident import SensorId
 
 SHOWN = 4
 """So many of its last digits are shown of an ID that is written down nowhere."""
@@ -58,7 +58,7 @@ class InList:
 
 
 def in_list(
-    garage: Garage, wheel_set: WheelSet | None, day: date, bits: int, ids: Iterable[tuple[str, int | None]],
+    garage: Garage, wheel_set: WheelSet | None, day: date, bits: int, ids: Iterable[tuple[str, SensorId | None]],
     planned: Mapping[int, str] = MappingProxyType({}),
 ) -> InList:  # fmt: skip
     """What each place of a list holds; all zeros or ones are an empty place. `wheel_set`: the set that is on the car; None where that is not known.
@@ -67,8 +67,7 @@ def in_list(
     """
     fitted = _fitted(garage, wheel_set, day, bits)
     owners = _owners(garage, bits)
-    none = empty_numbers(bits)
-    rows = tuple((corner, None if number in none else number) for corner, number in ids)
+    rows = tuple((corner, None if one is None or one.empty else one.number) for corner, one in ids)
     held = {number for _, number in rows if number is not None}
     places = tuple(_place(corner, number, fitted, owners, planned, bits) for corner, number in rows)
     corners = {corner for corner, _ in rows}

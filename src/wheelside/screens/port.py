@@ -31,9 +31,8 @@ def _seen(place: ListPlace) -> Cell:
 
 def draft_parts(draft: Draft, found: tuple[Condition, ...]) -> tuple[Section, ...]:
     """What would be written, place by place, and what has to be so before."""
-    bits = draft.row.bits
     places = rows(
-        (d.place, id_text(d.before, bits), id_text(d.after, bits), say("stays") if d.before == d.after else say("changes"))
+        (d.place, id_text(d.before), id_text(d.after), say("stays") if d.before == d.after else say("changes"))
         for d in draft.differences
     )  # fmt: skip
     columns = (say("place"), say("holds"), say("would hold"), "")

@@ -55,6 +55,11 @@ class SensorId:
         """Which of the two it is where it stands for no sensor, else None."""
         return Empty.ZEROS if self.number == 0 else Empty.ONES if self.number == (1 << self.bits) - 1 else None
 
+    @property
+    def bare(self) -> SensorId:
+        """The same of no family, as a car's list holds it."""
+        return SensorId("", self.bits, self.number)
+
     def printed(self, form: PrintForm) -> str:
         """All digits of the ID in one form, leading zeros kept."""
         return digits_of(self.number, self.bits, form)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from wheelside.book.events import Line
 from wheelside.book.mistaken import WORDS, Why
 from wheelside.book.reading import Purpose, Reading, Warmth
+from wheelside.identity.states import IdState
 from wheelside.units import AbsolutePressure, UnitChoice
 
 
@@ -17,13 +18,18 @@ def told(
     if line.kind == "reading":
         return _reading(line, units, place_names or {})
     if line.kind == "ID state":
-        return f"ID {line.hex} {line.detail.get('state', '')}"
+        return f"ID {line.hex} {_state(line.detail.get('state'))}"
     if line.kind in ("fitted", "taken off"):
         car = next((car_names.get(i, i) for k, i in line.about if k == "car"), "the car")
         corner = f", {line.corner}" if line.corner else ""
         return f"{line.kind} {'to' if line.kind == 'fitted' else 'from'} {car}{corner}"
     parts = ", ".join(f"{kind} {one}" for kind, one in line.about)
     return f"{line.kind}: {parts}" if parts else line.kind
+
+
+def _state(code: object) -> str:
+    """How far an ID had come, in words; as it stands where this program knows no such code."""
+    return next((one.words for one in IdState if one == code), str(code or ""))
 
 
 def figures(r: Line | Reading, u: UnitChoice) -> list[str]:

@@ -30,6 +30,7 @@ from wheelside.jobs.car.visit import (
     way_back,
 )
 from wheelside.jobs.car.ways_back import list_taught
+from wheelside.sensor.ident import SensorId
 from wheelside.units import AbsolutePressure, GaugePressure, Speed, Temperature, UnitChoice
 from wheelside.units.moment import Moment
 
@@ -120,10 +121,7 @@ def _places(card: PortCard, teaching: KeptTeaching) -> tuple[tuple[str, str, str
     if row is None:
         return ()
     old, new = list_from(row, teaching.old).ids, list_from(row, teaching.new).ids
-    return tuple(
-        (place, id_text(before, row.bits), id_text(after, row.bits))
-        for (place, before), (_, after) in zip(old, new, strict=True)
-    )
+    return tuple((place, id_text(before), id_text(after)) for (place, before), (_, after) in zip(old, new, strict=True))
 
 
 def _read(desk: Desk, card: PortCard, garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
@@ -177,8 +175,16 @@ def value_of(row: Json) -> ValueRead:
 
 
 def _list(row: Json) -> ListRead:
-    ids = tuple((str(place), number) for place, number in row["ids"])
-    return ListRead(int(row["identifier"]), str(row["name"]), int(row["bits"]), ids, bytes.fromhex(row["raw"]))
+    bits = int(row["bits"])
+    ids = tuple((str(place), _id_of(one, bits)) for place, one in row["ids"])
+    return ListRead(int(row["identifier"]), str(row["name"]), bits, ids, bytes.fromhex(row["raw"]))
+
+
+def _id_of(kept: Json | int | None, bits: int) -> SensorId | None:
+    """What a place held, as the book has it: an ID, or its bare number in older rows."""
+    if isinstance(kept, dict):
+        return SensorId(str(kept["family"]), int(kept["bits"]), int(kept["hex"], 16))
+    return None if kept is None else SensorId("", bits, kept)
 
 
 def _codes(rows: list[CarRecord], garage: Garage) -> CodesOnce | None:

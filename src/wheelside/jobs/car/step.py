@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from wheelside.car.card import Holds, PortCard
 from wheelside.car.codes import CodeList
 from wheelside.car.conditions import conditions
 from wheelside.car.frames import UnitTrouble
-from wheelside.car.reads import CardRead, ListRead, read_value
+from wheelside.car.reads import CardRead, ListRead, id_text, read_value
 from wheelside.car.talk import Talk
 from wheelside.errors import BadRequest, NotThere
 from wheelside.identity.inlist import SHOWN
@@ -15,7 +17,7 @@ from wheelside.jobs.car.port import codes_and_keep, lined, read_and_keep
 from wheelside.jobs.car.pressures import counting
 from wheelside.jobs.car.visit import Visit, kept_card
 from wheelside.jobs.work.doing import doing, take_claims
-from wheelside.sensor.ident import empty_numbers
+from wheelside.sensor.ident import SensorId
 from wheelside.sheet.ask import Ask, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
 from wheelside.sheet.option import Codes, LampTold, Listed
@@ -126,9 +128,8 @@ def _listed(known: CardRead, card: PortCard, start: JobStart, one: Ask) -> Answe
         why = "; ".join(f"{what}: {text}" for what, text in known.missing) or "the port card has no list"
         return Answer(one.id, Listed.NOT_READ, why)
     planned = _planned(start, row)
-    none = empty_numbers(row.bits)
-    told = {place: None if number in none else number for place, number in row.ids}
-    held = {place: number for place, number in told.items() if number is not None or place in planned}
+    told = {place: None if one is None or one.empty else one for place, one in row.ids}
+    held = {place: one for place, one in told.items() if one is not None or place in planned}
     said = _verdict(held, planned)
     if said not in one.options:
         said = Listed.OTHERS
@@ -144,7 +145,7 @@ def _counting(known: CardRead, card: PortCard, start: JobStart) -> ListRead | No
     )
 
 
-def _planned(start: JobStart, row: ListRead) -> dict[str, int]:
+def _planned(start: JobStart, row: ListRead) -> dict[str, SensorId]:
     """The planned IDs by the places that the list has. Raises BadRequest where one is still to be noted."""
     places = {place for place, _ in row.ids}
     found = {}
@@ -156,21 +157,17 @@ def _planned(start: JobStart, row: ListRead) -> dict[str, int]:
                 f"wheel {wheel.name}: the plan has no ID of {row.bits} bits to hold the car's list against; answer this step by hand",
                 expected="an ID",
             )
-        found[wheel.corner] = wheel.id.number
+        found[wheel.corner] = wheel.id.bare
     return found
 
 
-def _verdict(held: dict[str, int | None], planned: dict[str, int]) -> Listed:
+def _verdict(held: dict[str, SensorId | None], planned: dict[str, SensorId]) -> Listed:
     if held == planned:
         return Listed.JUST_THESE
-    return Listed.SWAPPED if sorted(n or 0 for n in held.values()) == sorted(planned.values()) else Listed.OTHERS
+    return Listed.SWAPPED if Counter(held.values()) == Counter(planned.values()) else Listed.OTHERS
 
 
-def _told(row: ListRead, planned: dict[str, int]) -> list[str]:
+def _told(row: ListRead, planned: dict[str, SensorId]) -> list[str]:
     """What each place holds; of an ID that is not planned only its last digits."""
-    digits = row.bits // 4
-    ours = set(planned.values())
-    return [
-        f"{place} {'empty' if n is None else f'{n:0{digits}X}' if n in ours else '…' + f'{n:0{digits}X}'[-SHOWN:]}"
-        for place, n in row.ids
-    ]
+    ours = {None, *planned.values()}
+    return [f"{place} {id_text(one) if one in ours else '…' + id_text(one)[-SHOWN:]}" for place, one in row.ids]

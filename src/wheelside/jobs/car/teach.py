@@ -24,6 +24,7 @@ from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.words import Corner
 from wheelside.jobs.car.visit import STAGE, TEACHING, TOLD, Visit, Work, last_teachings, records
 from wheelside.jobs.jsonform import plain
+from wheelside.sensor.ident import SensorId
 
 
 def list_of(card: PortCard, name: str | None) -> IdList:
@@ -54,7 +55,7 @@ def set_of(garage: Garage, name: str) -> WheelSet:
     return garage.sets[name]
 
 
-def wanted_ids(garage: Garage, wheel_set: WheelSet, day: date, row: IdList) -> dict[str, int | None]:
+def wanted_ids(garage: Garage, wheel_set: WheelSet, day: date, row: IdList) -> dict[str, SensorId | None]:
     """The IDs of a set by the places of a list. Raises BadRequest where the set has no wheel for one, or an ID is not known for certain."""
     wheels = {corner.value: wheel for corner, wheel in wheel_set.wheels}
     lacking = [place for place in row.layout.places if place not in wheels and place != Corner.SPARE.value]
@@ -66,13 +67,13 @@ def wanted_ids(garage: Garage, wheel_set: WheelSet, day: date, row: IdList) -> d
     return {place: _id_of(garage, wheels[place], day, row) for place in row.layout.places if place in wheels}
 
 
-def _id_of(garage: Garage, wheel: str, day: date, row: IdList) -> int:
+def _id_of(garage: Garage, wheel: str, day: date, row: IdList) -> SensorId:
     sensor = parts_on(garage, wheel, day).sensor
     readings = sensor_readings(garage, sensor) if sensor else None
     every = readings.ids if readings else ()
     ids = [one for one in every if one.bits == row.bits]
     if len(ids) == 1:
-        return ids[0].number
+        return ids[0].bare
     name = garage.wheels[wheel].name
     if every and not ids:
         widths = ", ".join(sorted({str(one.bits) for one in every}))
@@ -89,7 +90,7 @@ def _id_of(garage: Garage, wheel: str, day: date, row: IdList) -> int:
     )
 
 
-def drafted(talk: Talk, row: IdList, wanted: dict[str, int | None]) -> Draft:
+def drafted(talk: Talk, row: IdList, wanted: dict[str, SensorId | None]) -> Draft:
     """What would be written, beside the list as it is. Raises Refused, NoAnswer, BadAnswer, BadRequest, LinkLost."""
     return draft(row, read_list(talk, row), wanted)
 
@@ -143,15 +144,15 @@ def _taught(visit: Visit, talk: Talk, card: PortCard, draft_: Draft, hurry: Hurr
 
 def refuse_doubtful(draft_: Draft, *, old_is_so: bool) -> None:
     """Raises BadRequest where the list that is to be kept as the way back can hardly be one, and the owner does not vouch for it."""
-    number = draft_.one_id
-    if number is None or old_is_so:
+    one = draft_.one_id
+    if one is None or old_is_so:
         return
     row = draft_.row
     raise BadRequest(
-        f"all {len(row.layout.places)} places of the list '{row.name}' hold one ID, {id_text(number, row.bits)}: no two wheels send the same. "
+        f"all {len(row.layout.places)} places of the list '{row.name}' hold one ID, {id_text(one)}: no two wheels send the same. "
         "Does the port card say right where the IDs lie? If the car really holds this, say so; it is then kept as the old list. Nothing was "
         "written",
-        found=id_text(number, row.bits),
+        found=id_text(one),
         expected="each place its own ID",
     )
 

@@ -15,6 +15,7 @@ from wheelside.car.taught import Taught
 from wheelside.errors import Meanwhile
 from wheelside.jobs.car.teach import drafted, refuse_conditions, teach
 from wheelside.jobs.car.visit import Visit
+from wheelside.sensor.ident import SensorId
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ def _not_shown(_draft: Draft, _found: tuple[Condition, ...]) -> None:
 
 
 def write_list(
-    visit: Visit, talk: Talk, card: PortCard, row: IdList, wanted: Mapping[str, int | None], word: GoAhead | None = None, *,
+    visit: Visit, talk: Talk, card: PortCard, row: IdList, wanted: Mapping[str, SensorId | None], word: GoAhead | None = None, *,
     show: Callable[[Draft, tuple[Condition, ...]], None] = _not_shown,
     stoppable: Callable[[], AbstractContextManager[Hurry]] = lambda: nullcontext(Hurry()),
 ) -> ListWritten:  # fmt: skip

@@ -19,6 +19,7 @@ from wheelside.errors import BadRequest, Meanwhile, NotThere
 from wheelside.finding import Finding
 from wheelside.garage.model import Garage
 from wheelside.garage.present import present
+from wheelside.identity.states import IdState
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.air import NEAR_DAYS
 from wheelside.jobs.work.asking import asking_for
@@ -265,11 +266,11 @@ def _follow(desk: Desk, writing: Writing, start: JobStart, step: Step, claim: Cl
 
 
 _STATES = {
-    Tells.WRITTEN: "written",
-    Tells.READ_BACK: "read back",
-    Tells.AWAKE: "heard",
-    Tells.SENT_BEFORE: "heard",
-    Tells.TAUGHT: "known to the car",
+    Tells.WRITTEN: IdState.WRITTEN,
+    Tells.READ_BACK: IdState.READ_BACK,
+    Tells.AWAKE: IdState.HEARD,
+    Tells.SENT_BEFORE: IdState.HEARD,
+    Tells.TAUGHT: IdState.KNOWN,
 }
 
 
@@ -283,7 +284,7 @@ def _id_event(claim: Claim, wheels: dict[str, PlannedWheel], a: ReadAnswer) -> E
         return None
     return Event(
         Happened.ID_STATE, claim.at, wheel=a.ask.wheel, hex=one.hex, job=claim.job,
-        sensor=None if planned is None or planned.refit else planned.sensor, detail={"state": state, "said": a.said},
+        sensor=None if planned is None or planned.refit else planned.sensor, detail={"state": state.value, "said": a.said},
     )  # fmt: skip
 
 

@@ -37,6 +37,7 @@ from wheelside.jobs.car.ways_back import Settles, accept, finish_teaching, undo
 from wheelside.jobs.car.write import GoAhead, write_list
 from wheelside.screens.port import draft_parts, list_part
 from wheelside.screens.screen import Section
+from wheelside.sensor.ident import SensorId
 from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import SentForm, form_of
@@ -186,7 +187,7 @@ def show_draft(request: Request, car_id: str, form: SentForm = Depends(form_of))
     return page("portdraft.html", shown)
 
 
-def _wanted(request: Request, kept: KeptCard, form: SentForm) -> tuple[IdList, dict[str, int | None]]:
+def _wanted(request: Request, kept: KeptCard, form: SentForm) -> tuple[IdList, dict[str, SensorId | None]]:
     """The list that is meant, and the IDs of the set that is meant by its places."""
     desk = desk_of(request)
     garage, day = desk.loaded().garage, desk.clock().day
@@ -208,7 +209,7 @@ def write(request: Request, car_id: str, form: SentForm = Depends(form_of)) -> R
 
 
 def _written(
-    visit: Visit, line: OpenLine, kept: KeptCard, row: IdList, wanted: dict[str, int | None], form: SentForm
+    visit: Visit, line: OpenLine, kept: KeptCard, row: IdList, wanted: dict[str, SensorId | None], form: SentForm
 ) -> Taught:
     word = GoAhead(form.get("sure") == "yes", form.get("one_id") == "yes", (form.get("old"), form.get("new")))
     with line.talk(kept.card, Permit.TEACH) as talk:
