@@ -14,7 +14,7 @@ import tomli_w
 from wheelside.demo import household
 from wheelside.garage.file import read_garage
 from wheelside.garage.model import Garage
-from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
+from wheelside.identity.plan import IdentityPlan, Reasons, WheelPlan, identity_plan
 
 Table = dict[str, Any]
 DAY = date(2026, 11, 25)
@@ -38,8 +38,8 @@ def seeded(seed: int = 1) -> Callable[[int], int]:
 
 
 def plan_of(table: Table, day: date = DAY) -> IdentityPlan:
-    """The plan of a table, with seeded fresh IDs."""
-    return identity_plan(garage_of(table), day, (), seeded())
+    """The plan of a table, with seeded fresh IDs and all choices not taken answered."""
+    return identity_plan(garage_of(table), day, (), seeded(), reasons=Reasons.ALL)
 
 
 def of_wheel(plan: IdentityPlan, wheel: str) -> WheelPlan:

@@ -15,7 +15,7 @@ from garages import DAY, Table, bare_table, plan_of, row, seeded
 from spoken import words
 from wheelside.garage.file import read_garage
 from wheelside.identity.choice import Action, IdChoice, id_words
-from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
+from wheelside.identity.plan import IdentityPlan, Reasons, WheelPlan, identity_plan
 
 HOUSEHOLDS = Path(__file__).parent / "households"
 SEED, DRAWN = 4711, 200
@@ -58,7 +58,7 @@ def test_the_answer_is_no_with_its_reason() -> None:
     table["car"][0]["holds"] = []
     assert "No: no car of this set holds it" in answers(plan_of(table))[0]
     table = locked_with_silent_a()
-    table["writer"] = []
+    table["writer"], table["plan"] = [], {"get_writer": False}
     assert "No: no writer" in answers(plan_of(table))[0]
 
 
@@ -89,7 +89,7 @@ def test_random_plans_say_own_of_just_those_that_are_and_answer_by_the_rule() ->
     for _ in range(DRAWN):
         case = draw_case(random)
         garage = case.world.garage
-        plan = identity_plan(garage, case.world.day, (), seeded(), explained=False)
+        plan = identity_plan(garage, case.world.day, (), seeded(), reasons=Reasons.NONE)
         for w in plan.wheels:
             sensor = case.world.sensor(w.wheel)
             desk = Desk(case.world, Prices(garage), garage.sets[w.set], w.corner, w.wheel)

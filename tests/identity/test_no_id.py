@@ -24,7 +24,7 @@ from wheelside.identity.audit import audit
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.gate import AtGate, gate_check
 from wheelside.identity.inlist import Seen, in_list
-from wheelside.identity.plan import IdentityPlan, identity_plan
+from wheelside.identity.plan import IdentityPlan, Reasons, identity_plan
 from wheelside.identity.roll import Roll
 from wheelside.identity.states import IdState
 from wheelside.sensor.ident import SensorId
@@ -165,7 +165,7 @@ def test_the_plan_of_random_garages_with_empties_is_the_least_of_all() -> None:
     for _ in range(GARAGES):
         case = next(cases)
         garage = case.world.garage
-        plan = identity_plan(garage, case.world.day, (), seeded(), explained=False)
+        plan = identity_plan(garage, case.world.day, (), seeded(), reasons=Reasons.NONE)
         best = Enumeration(case.world, case.wheels).run()
         assert (plan.possible, plan.weight) == (best is not None, best or 0), case.text
         assert not audit(garage, plan), case.text

@@ -177,6 +177,7 @@ def test_a_sensor_that_cannot_serve_is_replaced(change: dict[str, Any], rule: st
 def test_only_what_can_be_written_is_written(change: dict[str, Any], writer: list[str], rule: str) -> None:
     table = bare_table()
     table["writer"][0]["can"] = writer
+    table["plan"] = {"get_writer": False}
     sensor = row(table, "sensor", "s B1")
     sensor |= change
     for key in [k for k, v in sensor.items() if v is None]:
@@ -195,6 +196,7 @@ def test_a_copying_writer_needs_the_old_sensor_to_speak() -> None:
     table["writer"][0]["can"] = ["copy"]
     assert choices(plan_of(table), "B") == {(STAYS, CLONE)}
     row(table, "sensor", "s A1")["answers"] = False
+    table["plan"] = {"get_writer": False}
     assert answer(plan_of(table), "B1", STAYS, CLONE).rule == "no-writer"
 
 
@@ -380,7 +382,7 @@ def test_an_extra_cost_is_what_the_plan_costs_more_when_the_choice_is_forced() -
 
 def test_no_plan_says_why() -> None:
     table = learning_table()
-    table["writer"] = []
+    table["writer"], table["plan"] = [], {"get_writer": False}
     for name, at in (("C", "home"), ("D", "home")):
         add_set(table, name, [f"EE00000{n}" for n in range(1, 5)], family="f", writing="fixed")
         table["stay"].append({"set": name, "at": at, "since": date(2026, 1, 1)})

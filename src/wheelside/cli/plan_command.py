@@ -12,7 +12,7 @@ from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
 from wheelside.identity.choice import Action, IdChoice
-from wheelside.identity.plan import WheelPlan
+from wheelside.identity.plan import Reasons, WheelPlan
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.plan import Planned, Supposed, plan_garage, suppose
 from wheelside.screens.plan import difference_part, plan_screen, tipping_part
@@ -58,10 +58,13 @@ def command(
     Fresh IDs are drawn once and set aside in the plan file; planning again gives the same ones.
     """
     supposed = None
+    answered = Reasons.ALL if reasons or json_out else Reasons.CHANGED
     if facts:
         if let_go:
             raise BadRequest("--if saves nothing, so --release has no use beside it; give one of the two")
-        supposed = suppose(where, facts, day=day, plan_file=plan_file, reasons_for=wheels, tipping=tipping)
+        supposed = suppose(
+            where, facts, day=day, plan_file=plan_file, reasons=answered, reasons_for=wheels, tipping=tipping
+        )
         planned = supposed.planned
     else:
         planned = plan_garage(
@@ -70,6 +73,7 @@ def command(
             plan_file=plan_file,
             keep=not no_save,
             let_go=let_go,
+            reasons=answered,
             reasons_for=wheels,
             tipping=tipping,
             wears=wears,

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
-from wheelside.identity.choice import Action, Candidate, IdChoice, Member, sensor_and_id
+from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, sensor_and_id
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import Price, Tariff
 from wheelside.identity.meeting import Clash
@@ -44,6 +44,10 @@ class NotTaken:
     own: bool = False
 
 
+MOST_FOR_REASONS = 4.0
+"""So much of the solver's effort goes into choices not taken; wheels after that are named as not answered."""
+
+
 @dataclass
 class Explainer:
     """Answers what was not chosen: by a rule, by solving with it, or by the facts that can't all hold with it."""
@@ -54,9 +58,14 @@ class Explainer:
     day: date
     loosen: Callable[[], PlanModel]
     """The model of the loosened problem, made when it is first asked for."""
+    unanswered: list[str] = field(default_factory=list)
+    """The wheels that were not answered any more, the effort being spent."""
 
     def not_taken(self, member: Member, taken: Candidate) -> tuple[NotTaken, ...]:
-        """Every other choice for one wheel, sensor and ID."""
+        """Every other choice for one wheel, sensor and ID; none, and `unanswered` has the wheel, where the effort is spent."""
+        if self.model.effort > MOST_FOR_REASONS:
+            self.unanswered.append(member.wheel)
+            return ()
         out = []
         for action in Action:
             for choice in IdChoice:
@@ -121,6 +130,7 @@ class Explainer:
         wanted = {self.model.problem.candidates[i].rank for i in indices}
         same = tuple(i for i in loose.problem.of_member[n] if loose.problem.candidates[i].rank in wanted)
         facts = smallest_conflict(loose, some_of=same)
+        self.model.effort, loose.effort = self.model.effort + loose.effort, 0.0
         texts = [told(self.garage, loose.problem, fact, self.day).text for fact in facts]
         if not texts:
             return say("no plan keeps every rule with it")
@@ -159,11 +169,12 @@ def _at(garage: Garage, place: str, names: list[str]) -> Said:
 
 def did(c: Candidate) -> Said:
     """A candidate: 'sensor stays, ID clone of front left of Summer set'."""
-    return sensor_and_id(c.action, c.choice, c.source, own=c.own)
+    said = sensor_and_id(c.action, c.choice, c.source, own=c.own)
+    return say("{what}, {source}", what=said, source=c.fresh_from) if c.fresh_from is FreshFrom.BOUGHT else said
 
 
-def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None]:
-    return c.action, c.choice, c.definite
+def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None, bool]:
+    return c.action, c.choice, c.definite, c.writes
 
 
 def extra_text(extra: Price, weight: int, tariff: Tariff, *, proven: bool) -> Said:

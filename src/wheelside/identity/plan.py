@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from enum import Enum
 
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.joined import parts_on
@@ -23,14 +24,17 @@ from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import NOTHING, Price, Rate
 from wheelside.identity.doubts import doubts
 from wheelside.identity.explain import Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
+from wheelside.identity.hangs import hangs
 from wheelside.identity.happenings import happenings
 from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
 from wheelside.identity.problem import PlanProblem, problem
 from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.roll import Roll
+from wheelside.identity.set_apart import mistaken_sets
 from wheelside.identity.solve import PlanModel, Solution
 from wheelside.identity.states import IdState, id_state
 from wheelside.identity.teaching import TeachPlan, teach_plans
+from wheelside.identity.unused import unused_blanks
 from wheelside.identity.ways import Seeker, WayOut
 from wheelside.identity.whereabouts import Ears, Lines
 from wheelside.said import Joined, Said, Table, count, listed, say
@@ -38,6 +42,15 @@ from wheelside.sensor.fresh import FreshRule, RandomBits
 from wheelside.sensor.ident import SensorId
 
 __all__ = ["IdentityPlan", "Picked", "RunnerUp", "TeachPlan", "WheelPlan", "identity_plan"]
+
+
+class Reasons(Enum):
+    """Of which wheels a plan answers the choices not taken: of none, of those that it changes, or of all."""
+
+    NONE = "none"
+    CHANGED = "changed"
+    ALL = "all"
+
 
 MANY_WHEELS = 60
 """From here on the choices not taken are answered only for the wheels that are asked about."""
@@ -103,7 +116,8 @@ class IdentityPlan:
     `currency`, time at the owner's hourly worth, and `bound` what is proven that no plan can be below; they are
     equal where the plan is proven best. `open`: the changes that are due by now or asked for, and `taken` what is taken to be
     on a car though nobody has said so.
-    `runner_up` differs in any way, `another_way` in what is taught when or kept where.
+    `runner_up` differs in any way, `another_way` in what is taught when or kept where. `unanswered`: wheels whose choices not taken
+    were asked for and not worked out, for all of that had taken too long.
     """
 
     day: date
@@ -127,6 +141,7 @@ class IdentityPlan:
     another_way: RunnerUp | None = None
     conflict: tuple[ConflictFact, ...] = ()
     ways_out: tuple[WayOut, ...] = ()
+    unanswered: tuple[str, ...] = ()
     open: tuple[OpenChange, ...] = ()
     taken: tuple[TakenOn, ...] = ()
 
@@ -142,16 +157,16 @@ def identity_plan(
     random_bits: RandomBits,
     reasons_for: Collection[str] = (),
     *,
-    explained: bool = True,
+    reasons: Reasons = Reasons.CHANGED,
 ) -> IdentityPlan:
     """The best plan for a garage as it stands on `day`, proven optimal.
 
     `earlier`: what was reserved by plans before. `random_bits`: k -> k random bits, for fresh IDs that
-    are not reserved yet. `reasons_for`: wheels whose choices not taken are answered even where there are
-    many wheels. `explained` False leaves out choices not taken and other plans, which take most of the time.
+    are not reserved yet. `reasons`: of which wheels the choices not taken are answered, which takes most of the time;
+    `reasons_for`: wheels of which they are beside those, even where there are many wheels.
     The order of the file's tables changes nothing.
     """
-    return _Planner(in_order(garage), day, earlier, random_bits, frozenset(reasons_for), explained).plan()
+    return _Planner(in_order(garage), day, earlier, random_bits, frozenset(reasons_for), reasons).plan()
 
 
 @dataclass
@@ -161,7 +176,7 @@ class _Planner:
     earlier: tuple[Reservation, ...]
     random_bits: RandomBits
     reasons_for: frozenset[str]
-    explained: bool
+    reasons: Reasons
     _loose: PlanModel | None = field(default=None)
 
     def plan(self) -> IdentityPlan:
@@ -223,6 +238,9 @@ class _Planner:
         findings += carry_on(garage, task, best, explainer if self._few(task) else None)
         findings += taken_out_findings(garage, task.members, chosen)
         findings += pair_findings(garage, pairs, self.day)
+        findings += mistaken_sets(garage, task, model, best) if self._few(task) else ()
+        findings += unused_blanks(garage, task, best)
+        findings += hangs(garage, self.day, self.end, task, best) if self._few(task) else ()
         return IdentityPlan(
             day=self.day,
             end=self.end,
@@ -244,12 +262,18 @@ class _Planner:
             weight=best.weight,
             bound=best.bound,
             runner_up=self._other(task, best, model.best_but(best) if self._few(task) else None),
+            unanswered=tuple(explainer.unanswered),
             another_way=self._other(task, best, model.best_otherwise(best) if self._few(task) else None),
         )
 
     def _few(self, task: PlanProblem) -> bool:
         """Whether choices not taken and other plans are answered unasked."""
-        return self.explained and len(task.members) < MANY_WHEELS
+        return self.reasons is not Reasons.NONE and len(task.members) < MANY_WHEELS
+
+    def _asked(self, wheel: str, c: Candidate, *, few: bool) -> bool:
+        """Whether the choices not taken of a wheel are to be answered."""
+        changed = c.action is Action.REFIT or c.choice is not IdChoice.KEEP
+        return wheel in self.reasons_for or (few and (changed or self.reasons is Reasons.ALL))
 
     def _wheels(
         self,
@@ -267,7 +291,7 @@ class _Planner:
         out = []
         for member, i in zip(task.members, best.chosen, strict=True):
             c = task.candidates[i]
-            asked = few or member.wheel in self.reasons_for
+            asked = self._asked(member.wheel, c, few=few)
             others = explainer.not_taken(member, c) if asked else ()
             fresh = drawn.get(member.wheel)
             stays = self.garage.sensors.get(member.sensor or "") if c.action is Action.STAYS else None

@@ -89,6 +89,8 @@ class PlanModel:
     _matched: dict[tuple[int, ...], cp_model.IntVar] = field(default_factory=dict)
     _begin_at: cp_model.CpSolver | None = None
     _alike: dict[int, list[cp_model.IntVar]] = field(default_factory=dict)
+    effort: float = 0.0
+    """What asking has taken so far, in the solver's own units, which are the same on every machine."""
     _highest_rank: int = 0
 
     def __post_init__(self) -> None:
@@ -106,6 +108,8 @@ class PlanModel:
         self._keep_apart()
         self._make_room()
         self._share_out()
+        if self.loosened:
+            return  # it is asked which facts stand in the way, never what a plan costs
         self._add_cost()
         self._remember()
         self.model.minimize(sum(self.cost))
@@ -335,11 +339,17 @@ class PlanModel:
 
     # --- asking
 
+    def _ask(self, model: cp_model.CpModel) -> cp_model.CpSolver | None:
+        """A solver that holds a solution, None where there is none; what it took is added to `effort`. Raises Outside."""
+        solver, spent = _run(model)
+        self.effort += spent
+        return solver
+
     def best(self) -> Solution | None:
         """The best plan, ties broken; None where no plan is possible."""
         if self.many:
             return self._best_of_many()
-        first = _run(self.model)
+        first = self._ask(self.model)
         if first is None:
             return None
         bound = round(first.best_objective_bound)
@@ -350,7 +360,7 @@ class PlanModel:
         others = [self.picks[c.stay, place] for c in self.problem.choices for place in c.places[1:]]
         minor = (len(others) + 1) * sum(self.taught) + sum(others)
         second.minimize((len(self.taught) + 1) * (len(others) + 1) * sum(ties) + minor)
-        return self._solution(_run(second) or first, bound)
+        return self._solution(self._ask(second) or first, bound)
 
     @property
     def many(self) -> bool:
@@ -361,11 +371,11 @@ class PlanModel:
         easy = self.model.clone()
         for choice in self.problem.choices:
             easy.add(self.picks[choice.stay, choice.places[0]] == 1)
-        start, _ = _solve(easy, EFFORT_FOR_MANY)
+        start, _, _ = _solve(easy, EFFORT_FOR_MANY)
         model = self.model.clone()
         if start is not None:
             _begin(model, start)
-        found, bound = _solve(model, EFFORT_FOR_MANY)
+        found, bound, _ = _solve(model, EFFORT_FOR_MANY)
         if bound is None:
             return None
         plans = [s for s in (found, start) if s is not None]
@@ -380,14 +390,14 @@ class PlanModel:
         if self._begin_at is not None:
             _begin(forced, self._begin_at)
         forced.add_bool_or(self.chosen[i] for i in some_of)
-        solver = _run(forced)
+        solver = self._ask(forced)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
 
     def best_but(self, plan: Solution) -> Solution | None:
         """A least-cost plan that differs from `plan` in a candidate or a place; None where there is none."""
         other = self.model.clone()
         other.add_bool_or([~self.chosen[i] for i in plan.chosen] + [~self.picks[p] for p in plan.picked])
-        solver = _run(other)
+        solver = self._ask(other)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
 
     def best_otherwise(self, plan: Solution) -> Solution | None:
@@ -395,7 +405,15 @@ class PlanModel:
         other = self.model.clone()
         taught = [~t if was else t for t, was in zip(self.taught, plan.taught, strict=True)]
         other.add_bool_or([*taught, *(~self.picks[p] for p in plan.picked)])
-        solver = _run(other)
+        solver = self._ask(other)
+        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+
+    def best_apart(self, pairs: Sequence[tuple[int, int]]) -> Solution | None:
+        """A least-cost plan in which no two candidates of a pair are chosen together; None where there is none."""
+        other = self.model.clone()
+        for a, b in pairs:
+            other.add_bool_or([~self.chosen[a], ~self.chosen[b]])
+        solver = self._ask(other)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
 
     def best_as(self, plan: Solution) -> Solution | None:
@@ -403,7 +421,7 @@ class PlanModel:
         same = self.model.clone()
         for literal in [*(self.chosen[i] for i in plan.chosen), *(self.picks[p] for p in plan.picked)]:
             same.add(literal == 1)
-        solver = _run(same)
+        solver = self._ask(same)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
 
     def _solution(self, solver: cp_model.CpSolver, bound: int) -> Solution:
@@ -450,7 +468,7 @@ class PlanModel:
         if some_of:
             model.add_bool_or(self.chosen[i] for i in some_of)
         model.minimize(sum((1 if cost is None else cost[f]) * (1 - self.facts[f]) for f in may_go))
-        solver = _run(model)
+        solver = self._ask(model)
         if solver is None:
             return None
         return frozenset(f for f in may_go if not solver.boolean_value(self.facts[f]))
@@ -463,7 +481,7 @@ def fewest_hitting(groups: Sequence[frozenset[PlanFact]]) -> frozenset[PlanFact]
     for group in groups:
         model.add_bool_or(taken[f] for f in sorted(group))
     model.minimize(sum(taken.values()))
-    solver = _run(model)
+    solver, _ = _run(model)
     assert solver is not None, "every group has a fact"
     return frozenset(f for f, var in taken.items() if solver.boolean_value(var))
 
@@ -475,23 +493,24 @@ def _begin(model: cp_model.CpModel, at: cp_model.CpSolver) -> None:
     model.proto.solution_hint.values.extend(solution)
 
 
-def _run(model: cp_model.CpModel) -> cp_model.CpSolver | None:
-    """A solver that holds a solution, None where there is none. Raises Outside where the effort ran out first."""
-    found, bound = _solve(model, MOST_EFFORT)
+def _run(model: cp_model.CpModel) -> tuple[cp_model.CpSolver | None, float]:
+    """A solver that holds a solution, None where there is none, and the effort. Raises Outside where that ran out first."""
+    found, bound, spent = _solve(model, MOST_EFFORT)
     if found is None and bound is not None:
         raise Outside(_NO_ANSWER)
-    return found
+    return found, spent
 
 
-def _solve(model: cp_model.CpModel, effort: float) -> tuple[cp_model.CpSolver | None, float | None]:
-    """A solver that holds a solution, if one was found, and what none can be below; None where there is no solution."""
+def _solve(model: cp_model.CpModel, effort: float) -> tuple[cp_model.CpSolver | None, float | None, float]:
+    """A solver that holds a solution, if one was found, what none can be below, None where there is no solution, and the effort."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.linearization_level = 2  # clashes and memory make a tight linear problem
     solver.parameters.max_deterministic_time = effort
     status = solver.solve(model)
+    spent = solver.response_proto.deterministic_time
     if status == cp_model.INFEASIBLE:
-        return None, None
+        return None, None, spent
     has_plan = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    return solver if has_plan else None, solver.best_objective_bound
+    return solver if has_plan else None, solver.best_objective_bound, spent

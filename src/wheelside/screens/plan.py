@@ -27,11 +27,13 @@ Wanted = Callable[[WheelPlan], bool]
 
 def plan_screen(garage: Garage, plan: IdentityPlan, explained: Wanted = lambda _: True) -> Screen:
     """The whole plan. `explained`: of which wheels the choices not taken are shown."""
-    parts = [*_nothing(garage, plan), *_conflict(plan)]
+    hanging = tuple(f for f in plan.findings if f.code == "hangs-on")
+    parts = [*to_know(hanging, say("First")), *_nothing(garage, plan), *_conflict(plan)]
     if plan.wheels:
         parts += [_set(garage, plan, one, explained) for one in dict.fromkeys(w.set for w in plan.wheels)]
         parts += [*_places(garage, plan), *_pairs(garage, plan), _teaching(garage, plan), *_costs(plan)]
-    findings = tuple(f for f in plan.findings if f.code != "no-plan")
+    parts += _unanswered(garage, plan)
+    findings = tuple(f for f in plan.findings if f.code not in ("no-plan", "hangs-on"))
     return Screen(say("ID plan, {day}", day=plan.day), (*parts, *to_know(findings, say("To know"))))
 
 
@@ -147,6 +149,14 @@ def _reasons(garage: Garage, w: WheelPlan) -> Section:
         for (action, text, way), ids in grouped.items()
     ]
     return Section("reasons", heading, (ShownTable((say("not taken"), "", say("because")), rows(given)),), w.why)
+
+
+def _unanswered(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
+    """The wheels whose other choices were not worked out."""
+    if plan.unanswered:
+        names = listed(garage.wheels[wheel].name for wheel in plan.unanswered)
+        text = "What else could be done with {wheels} was not worked out: it takes too long for all at once. Ask for one alone."
+        yield Section("unanswered", None, (Sentence(say(text, wheels=names), Look.SOFT),))
 
 
 def _places(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:

@@ -16,6 +16,7 @@ from starlette.responses import Response
 from wheelside.declared.kinds import ByCorner, Kind, ListOf, Rows, Shape
 from wheelside.declared.read import spoken
 from wheelside.errors import BadRequest, NotThere
+from wheelside.identity.plan import Reasons
 from wheelside.jobs.book import kept
 from wheelside.jobs.book.edit import fact_of, facts_of, try_save
 from wheelside.jobs.book.kept import JobRow, Row
@@ -208,7 +209,7 @@ def garage(request: Request) -> dict[str, Any]:
 @router.get("/plan")
 def plan(request: Request) -> dict[str, Any]:
     """The identity plan, in the form of `wheelside plan --json`."""
-    made: dict[str, Any] = plain(desk_of(request).plan(explained=True))
+    made: dict[str, Any] = plain(desk_of(request).plan(reasons=Reasons.ALL))
     return made
 
 

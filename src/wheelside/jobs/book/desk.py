@@ -20,7 +20,7 @@ from wheelside.garage.file import checked
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present, present
-from wheelside.identity.plan import IdentityPlan
+from wheelside.identity.plan import IdentityPlan, Reasons
 from wheelside.jobs.source import Clock, now, random_bits
 from wheelside.jobs.work.audited import audited
 from wheelside.sensor.fresh import RandomBits
@@ -46,7 +46,7 @@ class Desk:
     seen: dict[str, int] = field(default_factory=dict, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
     _present: tuple[int, Present] | None = field(default=None, repr=False)
-    _plans: dict[tuple[int, date, bool], IdentityPlan] = field(default_factory=dict, repr=False)
+    _plans: dict[tuple[int, date, Reasons, str], IdentityPlan] = field(default_factory=dict, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
@@ -111,30 +111,30 @@ class Desk:
             self._present = held
         return held[1]
 
-    def plan(self, day: date | None = None, *, explained: bool = False) -> IdentityPlan:
+    def plan(self, day: date | None = None, *, reasons: Reasons = Reasons.NONE, why: str = "") -> IdentityPlan:
         """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.
 
-        `explained`: with the choices not taken and the next best plans.
+        `reasons`: of which wheels the choices not taken are answered, and whether the next best plans are; `why`: a wheel besides.
         """
         on = day or self.clock().day
         loaded = self.loaded()
-        key = (loaded.revision, on, explained)
+        key = (loaded.revision, on, reasons, why)
         with self._busy:
             held = self._plans.get(key)
             if held is None:
-                held = self._planned(loaded.garage, on, explained=explained)
+                held = self._planned(loaded.garage, on, reasons, why)
                 self._plans = {k: v for k, v in self._plans.items() if k[0] == loaded.revision} | {key: held}
         return held
 
     def plan_for(self, garage: Garage) -> IdentityPlan:
         """The plan of another garage than the book's, with a change asked for; its fresh IDs are set aside in the book."""
         with self._busy:
-            return self._planned(garage, self.clock().day, explained=False)
+            return self._planned(garage, self.clock().day)
 
-    def _planned(self, garage: Garage, day: date, *, explained: bool) -> IdentityPlan:
+    def _planned(self, garage: Garage, day: date, reasons: Reasons = Reasons.NONE, why: str = "") -> IdentityPlan:
         with self.book.reading() as conn:
             earlier = reserved(conn)
-        plan = audited(garage, day, earlier, (), self.bits, explained=explained)
+        plan = audited(garage, day, earlier, (why,) if why else (), self.bits, reasons=reasons)
         if plan.reserved != earlier:
             with self.writing("fresh IDs set aside", via="plan") as writing:
                 keep_reserved(writing, plan.reserved)

@@ -8,7 +8,7 @@ from datetime import date
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.identity.audit import audit
-from wheelside.identity.plan import IdentityPlan, identity_plan
+from wheelside.identity.plan import IdentityPlan, Reasons, identity_plan
 from wheelside.identity.reserve import Reservation
 from wheelside.jobs.source import random_bits
 from wheelside.sensor.fresh import RandomBits
@@ -21,11 +21,11 @@ def audited(
     reasons_for: Collection[str] = (),
     bits: RandomBits = random_bits,
     *,
-    explained: bool = True,
+    reasons: Reasons = Reasons.CHANGED,
 ) -> IdentityPlan:
     """A plan that keeps every rule by a second reading of them; one that does not is a bug. Sets on offer are left out."""
     garage = without_offers(garage)
-    plan = identity_plan(garage, day, reserved, bits, reasons_for, explained=explained)
+    plan = identity_plan(garage, day, reserved, bits, reasons_for, reasons=reasons)
     breaches = audit(garage, plan)
     if breaches:
         first = breaches[0]

@@ -11,7 +11,7 @@ from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
 from wheelside.garage.suppose import supposing
 from wheelside.identity.difference import PlanDifference, difference
-from wheelside.identity.plan import IdentityPlan
+from wheelside.identity.plan import IdentityPlan, Reasons
 from wheelside.identity.reserve import release
 from wheelside.identity.tipping import Tipping, tipping_points
 from wheelside.jobs.garagedesk import GarageDesk, Where, at_desk
@@ -50,6 +50,7 @@ def plan_garage(
     plan_file: Path | None = None,
     keep: bool = True,
     let_go: str | None = None,
+    reasons: Reasons = Reasons.CHANGED,
     reasons_for: Collection[str] = (),
     tipping: bool = False,
     wears: tuple[tuple[str, str], ...] = (),
@@ -58,8 +59,8 @@ def plan_garage(
     """Plans the garage as it stands on `day` (today where None) and saves its reservations.
 
     `where`: a garage file or a book. `plan_file`: where those of a file are kept, beside it where None. `keep` False plans without
-    saving. `let_go`: a wheel whose reserved ID is released first. `reasons_for`: wheels to be explained
-    even where there are many. `tipping`: with the figures from which another plan would win.
+    saving. `let_go`: a wheel whose reserved ID is released first. `reasons`: of which wheels the choices not taken are answered;
+    `reasons_for`: wheels besides, even where there are many. `tipping`: with the figures from which another plan would win.
     `wears`: what is on which car now, car and set. `changed`: what is asked for besides. Raises Mendable, Outside.
     """
     on = day or today()
@@ -68,7 +69,7 @@ def plan_garage(
         garage = changed(wearing(desk.load().garage, on, wears), on)
         _known(garage, reasons_for)
         reserved = desk.reserved()
-        plan = audited(garage, on, release(reserved, let_go) if let_go else reserved, reasons_for)
+        plan = audited(garage, on, release(reserved, let_go) if let_go else reserved, reasons_for, reasons=reasons)
         return Planned(garage, plan, desk.keep(plan.reserved, plan) if keep else None)
 
     made = at_desk(where, planned, keeps=keep, plan_file=plan_file)
@@ -81,6 +82,7 @@ def suppose(
     *,
     day: date | None = None,
     plan_file: Path | None = None,
+    reasons: Reasons = Reasons.CHANGED,
     reasons_for: Collection[str] = (),
     tipping: bool = False,
 ) -> Supposed:
@@ -92,7 +94,8 @@ def suppose(
     there, reserved = at_desk(where, lambda desk: (desk.load(), desk.reserved()), plan_file=plan_file)
     garage, other = there.garage, supposing(there.table, facts)
     _known(other, reasons_for)
-    before, after = audited(garage, on, reserved), audited(other, on, reserved, reasons_for)
+    before = audited(garage, on, reserved, reasons=Reasons.NONE)
+    after = audited(other, on, reserved, reasons_for, reasons=reasons)
     planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
     told = difference(other, before, after)
     new = _new(garage, other)

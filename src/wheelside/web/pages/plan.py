@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
+from wheelside.identity.plan import Reasons
 from wheelside.screens.plan import plan_screen
 from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
@@ -28,10 +29,11 @@ class PlanPage:
 
 
 @router.get("/plan")
-def plan(request: Request) -> Response:
-    """The plan for today."""
+def plan(request: Request, why: str = "") -> Response:
+    """The plan for today, with what was not chosen for the wheels that it changes, and for one that is asked about."""
     desk = desk_of(request)
-    garage, made = desk.loaded().garage, desk.plan(explained=True)
+    garage = desk.loaded().garage
+    made = desk.plan(reasons=Reasons.CHANGED, why=why if why in garage.wheels else "")
     sets = {w.set for w in made.wheels}
     shown = grid_of(garage, made) if 0 < len(sets) <= 12 else Markup()
     screen = plan_screen(garage, made)

@@ -1,0 +1,55 @@
+"""Sets with one ID on a car that remembers sets apart: what is wrong with that, and what it costs to set them apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from itertools import combinations
+
+from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
+from wheelside.garage.ids import proven_different
+from wheelside.garage.model import Car, Garage
+from wheelside.identity.hangs import WEIGHT
+from wheelside.identity.naming import wheels_named
+from wheelside.identity.problem import PlanProblem
+from wheelside.identity.solve import PlanModel, Solution
+from wheelside.said import Said, listed, say
+from wheelside.units import Money
+
+_RESTS = (Basis(Ground.COMPUTED, "planned again with these IDs apart"),)
+
+
+def mistaken_sets(garage: Garage, task: PlanProblem, model: PlanModel, best: Solution) -> Iterator[Finding]:
+    """One finding for each car that would take one set for another under the plan, with the cost of the best plan in which it does not."""
+    for car in garage.car:
+        if not car.planned or (car.slots or 1) < 2:
+            continue
+        pairs = tuple(_pairs(garage, task, best, car))
+        if not pairs:
+            continue
+        sets = listed(dict.fromkeys(garage.sets[task.members[n].set].name for pair in pairs for n in pair))
+        text = "{car} remembers sets apart, and {sets} carry the same IDs: it takes the one for the other, and warns by its pressures. {cost}"
+        cost = _cost(task, best, model.best_apart([(best.chosen[a], best.chosen[b]) for a, b in pairs]))
+        wheels = wheels_named(garage, tuple(task.members[b].wheel for _, b in pairs))
+        way = Way(WayKind.WORK, say("write fresh IDs to {wheels}, and note what they send", wheels=wheels))
+        said = say(text, car=car.name, sets=sets, cost=cost)
+        yield Finding(Weight.WARNING, "set-mistaken", car.name, said, _RESTS, way)
+
+
+def _pairs(garage: Garage, task: PlanProblem, best: Solution, car: Car) -> Iterator[tuple[int, int]]:
+    """Every two wheels of two sets that go on the car and surely carry one ID."""
+    on = {m.set for m in task.mounts if m.car == car.id}
+    there = [n for n, member in enumerate(task.members) if member.set in on and member.corner in car.monitored_corners]
+    for a, b in combinations(there, 2):
+        one, other = (task.candidates[best.chosen[n]] for n in (a, b))
+        alike = one.definite is not None and other.definite is not None and one.definite.key == other.definite.key
+        apart = task.members[a].set != task.members[b].set
+        if alike and apart and not proven_different(garage, one.voice, other.voice):
+            yield a, b
+
+
+def _cost(task: PlanProblem, best: Solution, other: Solution | None) -> Said:
+    if other is None:
+        return say("No plan sets them apart.")
+    more = Money((Decimal(other.weight - best.weight) / WEIGHT).quantize(Decimal("0.01")), task.tariff.currency)
+    return say("To set them apart costs {money}, your time at its worth.", money=more)
