@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.ids import car_band
 from wheelside.garage.words import ROAD_CORNERS, Instrumentation, Monitor
-from wheelside.identity.choice import Action, FreshFrom
+from wheelside.identity.choice import GOT, Action, FreshFrom
 from wheelside.identity.roll import carried_by
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
@@ -22,7 +22,7 @@ def before(job: Job) -> Iterator[Step]:
     yield from pressures_before(job)
     if job.direct:
         for wheel in job.wheels:
-            if wheel.sensor is not None:
+            if wheel.sensor is not None and not _has_none_yet(job, wheel.wheel):
                 yield _answer(job, wheel.wheel)
     yield from _parts(job)
 
@@ -40,7 +40,8 @@ def lamp_before(job: Job) -> Iterator[Step]:
 def before_on_stand(job: Job) -> Iterator[Step]:
     """The wheels to be written answering one by one, where they stand, and what is needed."""
     for wheel in job.written_in_wheel:
-        yield _answer(job, wheel.wheel)
+        if not _has_none_yet(job, wheel.wheel):
+            yield _answer(job, wheel.wheel)
     if job.written_in_wheel or job.refits:
         yield from _parts(job)
 
@@ -140,6 +141,12 @@ def _fitted(job: Job) -> tuple[str, ...]:
     return tuple(job.at_corner[corner] for corner in ROAD_CORNERS if corner in job.at_corner)
 
 
+def _has_none_yet(job: Job, wheel: str) -> bool:
+    """Whether its sensor was never written, so that there is nothing to hear before it is."""
+    sensor = job.parts(wheel).sensor
+    return sensor is not None and sensor.written is False and not carried_by(job.garage, sensor)
+
+
 def _answer(job: Job, wheel: str) -> Step:
     sensor = job.parts(wheel).sensor
     plan = next(w for w in job.wheels if w.wheel == wheel)
@@ -196,7 +203,7 @@ def shopping(job: Job) -> tuple[str, ...]:
         if in_hand:
             lines.append(f"{in_hand} × blank sensor, {kind}, from those in hand")
         if written:
-            lines.append(f"{written} × blank sensor, {kind}, that your writer can write")
+            lines.append(f"{written} × blank sensor, {kind}, that the writer can write")
         if bought:
             lines.append(f"{len(bought)} × sensor, {kind}, coming with its own ID")
         n = len(job.refits)
@@ -208,6 +215,10 @@ def shopping(job: Job) -> tuple[str, ...]:
         lines.append("fasteners that fit the rims: seat shape, thread, length; the key for locking ones")
     if job.direct:
         lines.append("trigger" + (" and writer" if any(w.writes for w in job.wheels) else ""))
+        if any(w.writer == GOT for w in job.wheels):
+            lines.append(
+                f"the writer is bought, hired or lent: it has to write given IDs, family {family.name if family else 'of the car'}"
+            )
     return tuple(lines)
 
 
