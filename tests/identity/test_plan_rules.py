@@ -365,6 +365,48 @@ def test_sets_with_one_id_on_a_car_that_remembers_sets_apart_are_told_with_what_
     assert f"costs {4 * 12 * MINUTE + 15 * MINUTE:.2f} EUR".replace(".00", "") in told
 
 
+# --- no shop, no teaching -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", DRAWN)
+def test_without_a_shop_no_sensor_is_changed_and_where_one_has_to_be_there_is_no_plan(seed: int) -> None:
+    random = Random(seed)
+    table = no_risk(bare_table())
+    table["plan"] = {"shop": False}
+    silent = random.sample(range(1, 5), random.randrange(5))
+    for n in silent:
+        row(table, "sensor", f"s B{n}")["answers"] = False
+    plan = plan_of(table)
+    assert plan.possible == (not silent)
+    assert not any(w.action is Action.REFIT for w in plan.wheels)
+    if silent:
+        assert "no-shop" in {f.kind for f in plan.conflict}
+        assert any("find a tyre shop" in words(way.text) for way in plan.ways_out)
+        table["plan"] = {}
+        assert plan_of(table).possible
+
+
+@pytest.mark.parametrize("seed", DRAWN)
+def test_a_car_that_cannot_be_taught_is_not_and_its_sets_carry_what_its_list_holds(seed: int) -> None:
+    random = Random(seed)
+    table = no_risk(bare_table())
+    table["car"][0] |= {"taught_by": "not at all", "corner_aware": random.random() < 0.5}
+    plan = plan_of(table)
+    assert plan.possible
+    assert not any(t.needed for t in plan.teachings)
+    assert {w.choice for w in plan.wheels if w.set == "B"} == {IdChoice.CLONE}
+    row(table, "sensor", f"s B{random.randrange(1, 5)}").update(writing="fixed")
+    changed = plan_of(table)
+    assert {(w.action, w.choice) for w in changed.wheels if w.set == "B"} == {
+        (Action.STAYS, IdChoice.CLONE),
+        (Action.REFIT, IdChoice.CLONE),
+    }
+    table["plan"] = {"shop": False}
+    none = plan_of(table)
+    assert not none.possible
+    assert "untaught" in {f.kind for f in none.conflict}
+
+
 # --- what hangs on what -------------------------------------------------------------------------------------------
 
 

@@ -114,6 +114,8 @@ def season_km(car: Car) -> float:
 
 def one_set_locked(car: Car) -> bool | None:
     """Whether the car holds one set's IDs and its owner can't teach it others."""
+    if car.taught_by is Teaching.NOT:
+        return True
     if car.taught_by is None or (car.taught_by is Teaching.LOCKED and car.slots is None):
         return None
     return car.taught_by is Teaching.LOCKED and car.slots == 1

@@ -320,7 +320,7 @@ def _tell_accepted(v: View, g: int) -> ToldLine:
 def _taught(how: Teaching) -> str:
     return {
         Teaching.DRIVING: "by driving", Teaching.DRIVING_CORNERS: "by driving, and finds corners", Teaching.STEPS: "step by step",
-        Teaching.PORT: "through the port", Teaching.LOCKED: "in a locked session only",
+        Teaching.PORT: "through the port", Teaching.LOCKED: "in a locked session only", Teaching.NOT: "not at all",
     }[how]  # fmt: skip
 
 

@@ -102,6 +102,11 @@ class PlanWishes(Row):
     buy_sensors: bool = fact(
         YES_NO, "Whether sensors may be bought; if not, only those in hand are used.", default=True
     )
+    shop: bool = fact(
+        YES_NO,
+        "Whether a tyre shop is at hand; if not, no sensor is changed, for the tyre has to come off.",
+        default=True,
+    )
     get_writer: bool = fact(
         YES_NO, "Whether a writer may be bought, hired or lent at what 'writer' in [costs] says.", default=True
     )

@@ -46,6 +46,7 @@ class Teaching(StrEnum):
     STEPS = "step by step"
     PORT = "port"
     LOCKED = "locked"
+    NOT = "not at all"
 
     @property
     def by_itself(self) -> bool:

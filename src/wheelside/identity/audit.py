@@ -132,6 +132,8 @@ class _Audit:
             yield from self._cloned(w, cars, sensor)
 
     def _refit(self, w: WheelPlan, cars: tuple[Car, ...]) -> Iterator[Breach]:
+        if not self.garage.plan.shop:
+            yield Breach("no-shop", w.wheel, "no tyre shop is at hand")
         if w.choice is IdChoice.KEEP:
             yield Breach("new-sensor", w.wheel, "a new sensor can't keep the old ID")
         if not cars:

@@ -9,7 +9,7 @@ from itertools import combinations
 
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage
-from wheelside.garage.words import Corner, WhenFull
+from wheelside.garage.words import Corner, Teaching, WhenFull
 from wheelside.identity.breach import Breach
 from wheelside.identity.choice import IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
@@ -31,6 +31,8 @@ def memory_breaches(garage: Garage, plan: IdentityPlan, roll: Roll) -> Iterator[
         if [(t.set, t.day) for t in told] != [(s.set, max(s.since, plan.day)) for s in asked]:
             yield Breach("mounts", car.id, "the plan tells of other changes of wheels than the season line")
         elif told:
+            if car.taught_by is Teaching.NOT and any(t.needed for t in told):
+                yield Breach("untaught", car.id, "it can't be taught")
             memory = _Memory(garage, plan, roll, car)
             yield from memory.played(told)
             for t in told:

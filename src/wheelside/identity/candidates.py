@@ -139,7 +139,7 @@ class _Maker:
         return [written] if action is Action.STAYS or in_hand else [self._bought(), written]
 
     def _bought(self) -> Candidate:
-        refusals = self._no_sensor_suits()
+        refusals = self._no_shop() + self._no_sensor_suits()
         if not self.garage.plan.buy_sensors:
             text = say("no sensor is to be bought, and one in hand can only be used where a writer can write it")
             way = note(say("allow buying: {key}", key=Key("plan", "buy_sensors")))
@@ -320,6 +320,14 @@ class _Maker:
             found += (Refusal("no-answer", text, sensor.basis("answers"), way, PlanFact("no-answer", self.wheel)),)
         return found
 
+    def _no_shop(self) -> tuple[Refusal, ...]:
+        """A sensor is changed where a tyre comes off its rim."""
+        if self.garage.plan.shop:
+            return ()
+        text = say("no tyre shop is at hand, and a sensor is changed with the tyre off its rim")
+        way = note(say("say that there is one: {key}", key=Key("plan", "shop")))
+        return (Refusal("no-shop", text, self.garage.plan.basis("shop"), way, PlanFact("no-shop", "")),)
+
     def _no_sensor_suits(self) -> tuple[Refusal, ...]:
         """Why no single new sensor serves all cars that the set goes on."""
         for one, other in combinations(self.cars, 2):
@@ -340,7 +348,7 @@ class _Maker:
         """The writer to use and how, and what speaks against writing at all."""
         faults = self._unfit() + _not_writable(self.wheel, self.sensor)
         if action is Action.REFIT:
-            faults = self._no_sensor_suits()
+            faults = self._no_shop() + self._no_sensor_suits()
         family = self._voice(action)
         draws = fresh_rule(self.garage, self.sensor, self.cars) is not None
         for skill in _useful_skills(choice, source, draws=draws):

@@ -63,7 +63,7 @@ class PlanFact:
     """Something that the file states and that a plan is held to, by kind and by what it is about.
 
     Kinds are the names of rules, where the fact forbids a choice, and 'carries', 'stay', 'seen', 'unplaced',
-    'stand-in', 'kept', 'taken-out', 'heard', 'parked', 'sold', 'room', 'blanks', 'not-bought'.
+    'stand-in', 'kept', 'taken-out', 'heard', 'parked', 'sold', 'room', 'blanks', 'not-bought', 'no-shop', 'untaught'.
     """
 
     kind: str

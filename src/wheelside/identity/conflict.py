@@ -156,9 +156,11 @@ def _parked(garage: Garage, about: str, _: date) -> _Told:
     return text, Basis(Ground.UNKNOWN)
 
 
-def _sold(garage: Garage, about: str, _: date) -> _Told:
+def _sold(garage: Garage, about: str, day: date) -> _Told:
     wheel_set = garage.sets[about]
-    return say("{set} is sold on {day}", set=wheel_set.name, day=wheel_set.sold), wheel_set.basis("sold")
+    past = wheel_set.sold is not None and wheel_set.sold <= day
+    text = "{set} was sold on {day}, and its sensors may speak somewhere" if past else "{set} is sold on {day}"
+    return say(text, set=wheel_set.name, day=wheel_set.sold), wheel_set.basis("sold")
 
 
 def _room(garage: Garage, about: str, _: date) -> _Told:
@@ -179,6 +181,15 @@ def _not_bought(garage: Garage, _: str, __: date) -> _Told:
     return say("no sensors are to be bought"), garage.plan.basis("buy_sensors")
 
 
+def _no_shop(garage: Garage, _: str, __: date) -> _Told:
+    return say("no tyre shop is at hand"), garage.plan.basis("shop")
+
+
+def _untaught(garage: Garage, about: str, _: date) -> _Told:
+    car = garage.cars[about]
+    return say("{car} can't be taught", car=car.name), car.basis("taught_by")
+
+
 _TELLERS = {
     "carries": _carries,
     "stay": _stay,
@@ -193,4 +204,6 @@ _TELLERS = {
     "room": _room,
     "blanks": _blanks,
     "not-bought": _not_bought,
+    "no-shop": _no_shop,
+    "untaught": _untaught,
 }

@@ -22,6 +22,7 @@ TEACH_MINUTES = {
     Teaching.STEPS: 15,
     Teaching.PORT: 15,
     Teaching.LOCKED: 60,
+    Teaching.NOT: 0,
 }
 MILLION = 1_000_000
 _UNSURE = Basis(Ground.DEFAULT, say("judgement; change it in {odds}", odds=Table("odds", many=False)))

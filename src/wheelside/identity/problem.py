@@ -16,7 +16,7 @@ from itertools import combinations
 from wheelside.garage.ids import proven_different
 from wheelside.garage.model import Blank, Car, Garage
 from wheelside.garage.season import Spell
-from wheelside.garage.words import WhenFull
+from wheelside.garage.words import Teaching, WhenFull
 from wheelside.identity.candidates import members
 from wheelside.identity.choice import Action, Candidate, FreshFrom, Member, PlanFact
 from wheelside.identity.costs import Price, Risk, Tariff, tariff, years_with
@@ -42,7 +42,7 @@ class Mount:
 
     `held`: for each set of IDs in the car's list at the start, oldest first, the candidates under which
     each monitored wheel is found in it. `same`: for each earlier mount of this car, what it takes to carry
-    the same IDs (nothing, where it is the same set), or None where that can't be.
+    the same IDs (nothing, where it is the same set), or None where that can't be. `untaught`: whether the car can't be taught at all.
     """
 
     car: str
@@ -55,6 +55,7 @@ class Mount:
     risk: Risk
     held: tuple[tuple[tuple[int, ...], ...], ...]
     same: tuple[SameAs | None, ...]
+    untaught: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +211,7 @@ class _Frame:
                 risk=self.tariff.teaching_risk(teach),
                 held=found[spell.set],
                 same=tuple(alike[spell.set, earlier.set] for earlier in before),
+                untaught=car.taught_by is Teaching.NOT,
             )
             before.append(mount)
             yield mount

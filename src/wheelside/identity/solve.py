@@ -109,7 +109,9 @@ class PlanModel:
         self._make_room()
         self._share_out()
         if self.loosened:
-            return  # it is asked which facts stand in the way, never what a plan costs
+            # it is asked which facts stand in the way, never what a plan costs
+            self._remember(untaught=True)
+            return
         self._add_cost()
         self._remember()
         self.model.minimize(sum(self.cost))
@@ -191,13 +193,18 @@ class PlanModel:
 
     # --- what cars remember
 
-    def _remember(self) -> None:
+    def _remember(self, *, untaught: bool = False) -> None:
+        """What has to be taught when. `untaught`: of the cars alone that can't be taught."""
         by_car: dict[str, list[int]] = {}
         tariff = self.problem.tariff
         for m, mount in enumerate(self.problem.mounts):
             self.taught.append(self.model.new_bool_var(f"t{m}"))
             self.cost.append((tariff.weigh(mount.teach) + tariff.weigh_risk(mount.risk)) * self.taught[m])
-            by_car.setdefault(mount.car, []).append(m)
+            if mount.untaught:
+                by_fact = self._held_to([PlanFact("untaught", mount.car)])
+                self.model.add(self.taught[m] == 0).only_enforce_if(by_fact)
+            if mount.untaught or not untaught:
+                by_car.setdefault(mount.car, []).append(m)
         for mounts in by_car.values():
             when_full = self.problem.mounts[mounts[0]].when_full
             if when_full is WhenFull.CHOSEN:

@@ -14,7 +14,7 @@ from wheelside.garage.model import Garage, Joining, Path, Place, Writer
 from wheelside.garage.present import line_now
 from wheelside.garage.season import Spell
 from wheelside.garage.stay import Stay
-from wheelside.garage.words import Heard, Skill, TakenOut, Writing
+from wheelside.garage.words import Heard, Skill, TakenOut, Teaching, Writing
 from wheelside.identity.choice import PlanFact
 from wheelside.identity.conflict import stay_of
 from wheelside.identity.costs import NOTHING, Price, Tariff
@@ -186,8 +186,22 @@ class Seeker:
         return Remedy(WayKind.BUY, text, NOTHING, lambda g: replace(g, plan=replace(g.plan, buy_sensors=True)))
 
     def not_sell(self, set_id: str) -> Remedy:
-        text = say("do not sell {set}", set=self.garage.sets[set_id].name)
+        one = self.garage.sets[set_id]
+        if one.sold is not None and one.sold <= self.day:
+            text = say("find out whether the sensors of {set} are scrapped; if they are", set=one.name)
+            return Remedy(
+                WayKind.FIND_OUT, text, NOTHING, lambda g: _with_row(g, "set", set_id, sold=None, scrapped=one.sold)
+            )
+        text = say("do not sell {set}", set=one.name)
         return Remedy(WayKind.LEAVE, text, NOTHING, lambda g: _with_row(g, "set", set_id, sold=None))
+
+    def find_shop(self, _: str) -> Remedy:
+        text = say("find a tyre shop, or somebody who can take a tyre off its rim")
+        return Remedy(WayKind.FIND_OUT, text, NOTHING, lambda g: replace(g, plan=replace(g.plan, shop=True)))
+
+    def have_taught(self, car: str) -> Remedy:
+        text = say("find out whether a workshop can teach {car}; if it can", car=self.garage.cars[car].name)
+        return Remedy(WayKind.FIND_OUT, text, NOTHING, lambda g: _with_row(g, "car", car, taught_by=Teaching.LOCKED))
 
     def make_room(self, place: str) -> Remedy:
         text = say("make room for more sets at {place}", place=self.garage.places[place].name)
@@ -205,6 +219,8 @@ _REMEDIES: dict[str, Callable[[Seeker, str], Remedy | None]] = {
     "no-writer": Seeker.get_writer,
     "taken-out": Seeker.scrap_taken_out,
     "not-bought": Seeker.buy,
+    "no-shop": Seeker.find_shop,
+    "untaught": Seeker.have_taught,
     "sold": Seeker.not_sell,
     "room": Seeker.make_room,
 }
