@@ -31,7 +31,7 @@ def plan_screen(garage: Garage, plan: IdentityPlan, explained: Wanted = lambda _
     parts = [*to_know(hanging, say("First")), *_nothing(garage, plan), *_conflict(plan)]
     if plan.wheels:
         parts += [_set(garage, plan, one, explained) for one in dict.fromkeys(w.set for w in plan.wheels)]
-        parts += [*_places(garage, plan), *_pairs(garage, plan), _teaching(garage, plan), *_costs(plan)]
+        parts += [*_places(garage, plan), *_pairs(garage, plan), _teaching(garage, plan), *_costs(garage, plan)]
     parts += _unanswered(garage, plan)
     findings = tuple(f for f in plan.findings if f.code not in ("no-plan", "hangs-on"))
     return Screen(say("ID plan, {day}", day=plan.day), (*parts, *to_know(findings, say("To know"))))
@@ -203,9 +203,20 @@ def _teaching(garage: Garage, plan: IdentityPlan) -> Section:
     )
 
 
-def _costs(plan: IdentityPlan) -> Iterator[Section]:
-    proven = say("proven least of all plans that do the work now")
-    beside = proven if plan.weight == plan.bound else say("best found, not proven least")
+def _proven(garage: Garage, plan: IdentityPlan) -> Said:
+    """What is proven, and over what: an ID that nobody has read may clash, or be in a list, after all."""
+    if plan.weight != plan.bound:
+        return say("best found, not proven least")
+    unread = [w.wheel for w in plan.wheels if w.choice is IdChoice.KEEP and w.sensor is not None and w.id is None]
+    if not unread:
+        return say("proven least of all plans that do the work now")
+    names = listed(garage.wheels[wheel].name for wheel in unread)
+    one = "proven least as far as is known: the ID of {wheels} is not read"
+    return count(len(unread), one, "proven least as far as is known: the IDs of {wheels} are not read", wheels=names)
+
+
+def _costs(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
+    beside = _proven(garage, plan)
     sure: list[tuple[Cell, ...]] = [_cost(c.what, c.price.seconds, c.price.hundredths) for c in plan.costs]
     sure.append(_cost(say("together, sure"), plan.total.seconds, plan.total.hundredths))
     blocks: list[ShownTable | Sentence] = [ShownTable(("", say("min"), plan.currency), rows(sure), right=(1, 2))]
@@ -214,7 +225,7 @@ def _costs(plan: IdentityPlan) -> Iterator[Section]:
         risks.append((say("together, expected"), "", "", _number(sum(r.weight for r in plan.risks))))
         columns = (say("what may come"), say("times"), say("odds"), plan.currency)
         blocks.append(ShownTable(columns, rows(risks), right=(1, 2, 3)))
-    whole = "all in all {weight}, your time at its worth; proven: no plan is below {bound}"
+    whole = "all in all {weight}, your time at its worth; by these figures no plan is below {bound}"
     all_in = say(whole, weight=money_of(plan.weight, plan.currency), bound=money_of(plan.bound, plan.currency))
     blocks.append(Sentence(all_in))
     blocks += _others(plan)
