@@ -421,6 +421,22 @@ def test_sensors_that_gave_no_answer_are_tried_again_before_new_ones_are_bought(
     assert "hangs-on" not in codes_of(plan_of(table))
 
 
+@pytest.mark.parametrize("seed", DRAWN)
+def test_a_sensor_that_nobody_read_is_triggered_before_anything_is_written_to_it(seed: int) -> None:
+    random = Random(seed)
+    table = replaced_by_another(written_out=True, corners=())
+    n, name = random.randrange(1, 5), random.choice("AB")
+    del row(table, "sensor", f"s {name}{n}")["printed"]
+    plan = plan_of(table)
+    (told,) = [words(f.text) for f in plan.findings if f.code == "hangs-on"]
+    assert told.startswith(
+        f"Trigger {name}{n} before anything is done to it: the list holds {'A100 000' if name == 'A' else 'B200 001'}{n}"
+    )
+    assert cost(plan) == pytest.approx(12 * MINUTE), "one is written, should it turn out to be another"
+    row(table, "sensor", f"s {name}{n}")["sends"] = f"0x{'A100000' if name == 'A' else 'B200001'}{n}"
+    assert cost(plan_of(table)) == 0
+
+
 def test_a_place_that_is_perhaps_heard_is_told_with_what_hangs_on_it() -> None:
     """A locked car whose other set lies behind steel: by the budget it is perhaps heard, and then every change is paid for."""
     table = no_risk(bare_table())

@@ -31,13 +31,18 @@ MOST = 8
 
 @dataclass(frozen=True, slots=True)
 class _Doubt:
-    """A fact that is not certain: about what, what hangs on it (with a place for the saving), how it is settled, and the other garage."""
+    """A fact that is not certain: about what, what hangs on it (with a place for the saving), how it is settled, and the other garage.
+
+    It is told from a saving of `least` on, in the plan's currency, that is `share` of the plan's cost at the least.
+    """
 
     about: str
     text: str
     values: tuple[tuple[str, object], ...]
     way: Way
     other: Garage
+    least: float = LEAST
+    share: float = SHARE
 
 
 def hangs(garage: Garage, day: date, end: date, task: PlanProblem, best: Solution) -> Iterator[Finding]:
@@ -46,8 +51,9 @@ def hangs(garage: Garage, day: date, end: date, task: PlanProblem, best: Solutio
     for n, doubt in enumerate(_doubts(garage, task, best)):
         if n == MOST:
             break
-        saved = best.weight - (_weight(doubt.other, day, end) or best.weight)
-        if saved >= max(LEAST * WEIGHT, SHARE * best.weight):
+        weight = _weight(doubt.other, day, end)
+        saved = 0 if weight is None else best.weight - weight
+        if saved >= max(doubt.least * WEIGHT, doubt.share * best.weight):
             money = Money((Decimal(saved) / WEIGHT).quantize(Decimal(1)), task.tariff.currency)
             text = say(doubt.text, money=money, **dict(doubt.values))
             told.append((saved, Finding(Weight.ASK, "hangs-on", doubt.about, text, _TRIED, doubt.way)))
@@ -62,6 +68,7 @@ def _weight(garage: Garage, day: date, end: date) -> int | None:
 
 
 def _doubts(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[_Doubt]:
+    yield from _unread(garage, task, best)
     changed: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for member, i in zip(task.members, best.chosen, strict=True):
         c = task.candidates[i]
@@ -71,6 +78,23 @@ def _doubts(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[_Doub
         yield from _silent(garage, set_id, own)
         yield from _writing(garage, set_id, own)
     yield from _paths(garage)
+
+
+def _unread(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[_Doubt]:
+    """Sensors that nobody has read, and that may carry already what the list has for them: a trigger tells."""
+    for member, i in zip(task.members, best.chosen, strict=True):
+        sensor = garage.sensors.get(member.sensor or "")
+        if sensor is None or member.ids or sensor.written is False or task.candidates[i].choice is IdChoice.KEEP:
+            continue
+        held = {c.definite for c in member.candidates if c.choice is IdChoice.CLONE and c.definite is not None}
+        free = [one for one in held if not any(one.key in {o.key for o in m.ids} for m in task.members)]
+        if len(free) == 1:
+            text = "Trigger {wheel} before anything is done to it: the list holds {id} for it, as it seems. If it sends that, {money} are saved."
+            name = garage.wheels[member.wheel].name
+            values: tuple[tuple[str, object], ...] = (("wheel", name), ("id", free[0].aloud()))
+            way = Way(WayKind.FIND_OUT, say("note {key}", key=Key("sensor", "sends", sensor.id)))
+            other = _with_sensors(garage, {sensor.id}, sends=f"0x{free[0].hex}")
+            yield _Doubt(garage.sets[member.set].name, text, values, way, other, least=1, share=0)
 
 
 def _silent(garage: Garage, set_id: str, own: list[tuple[str, str]]) -> Iterator[_Doubt]:
