@@ -114,8 +114,8 @@ def test_every_word_of_the_plan_comes_from_a_pattern(capsys: pytest.CaptureFixtu
         before, after = planned(demo), planned(other)
         out = Teller(demo.units.choice)
         out.parts((difference_part(Supposed(("x",), Planned(other, after, None), difference(other, before, after))),))
-        show_plan(out, Planned(demo, before, None), reasons=True)
-        show_plan(out, Planned(stuck, planned(stuck), None), reasons=True)
+        show_plan(out, Planned(demo, before, None))
+        show_plan(out, Planned(stuck, planned(stuck), None))
         out.parts((tipping_part(before, ()),))
         return " ".join(capsys.readouterr().out.split())
 

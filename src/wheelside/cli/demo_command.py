@@ -95,7 +95,7 @@ def _run(file: Path, day: date, json_out: bool) -> int:
     else:
         out = Teller(planned.garage.units.choice)
         out.heading(planned.garage.title or "Demo", f"as of {day}; every name and number is invented")
-        show_plan(out, planned, reasons=False)
+        show_plan(out, planned)
         out.screen(air_screen(planned.garage, made.card))
         show_made(out, made)
         show_asking(out, file, planned.plan, clock_from(nine_on(day)))

@@ -11,8 +11,7 @@ from wheelside.cli import options
 from wheelside.cli.asked import show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
-from wheelside.identity.choice import Action, IdChoice
-from wheelside.identity.plan import Reasons, WheelPlan
+from wheelside.identity.plan import Reasons
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.plan import Planned, Supposed, plan_garage, suppose
 from wheelside.screens.plan import difference_part, plan_screen, tipping_part
@@ -58,7 +57,7 @@ def command(
     Fresh IDs are drawn once and set aside in the plan file; planning again gives the same ones.
     """
     supposed = None
-    answered = Reasons.ALL if reasons or json_out else Reasons.CHANGED
+    answered = Reasons.ALL if reasons or json_out else Reasons.WHY
     if facts:
         if let_go:
             raise BadRequest("--if saves nothing, so --release has no use beside it; give one of the two")
@@ -85,7 +84,7 @@ def command(
         show_asked(out, planned.garage, planned.plan.day)
         if supposed is not None:
             out.parts((difference_part(supposed),))
-        show_plan(out, planned, reasons, wheels)
+        show_plan(out, planned)
         if tipping:
             out.parts((tipping_part(planned.plan, planned.tipping),))
         _show_saved(out, planned)
@@ -101,13 +100,9 @@ def _print_json(planned: Planned, supposed: Supposed | None, *, tipping: bool) -
     click.echo(document("plan", **parts), nl=False)
 
 
-def show_plan(out: Teller, planned: Planned, reasons: bool, explained: tuple[str, ...] = ()) -> None:
-    """The whole plan as text. `explained`: wheels whose choices not taken are shown whatever was decided."""
-
-    def wanted(w: WheelPlan) -> bool:
-        return reasons or w.wheel in explained or w.action is Action.REFIT or w.choice is not IdChoice.KEEP
-
-    out.parts(plan_screen(planned.garage, planned.plan, wanted).parts)
+def show_plan(out: Teller, planned: Planned) -> None:
+    """The whole plan as text."""
+    out.parts(plan_screen(planned.garage, planned.plan).parts)
 
 
 def _show_saved(out: Teller, planned: Planned) -> None:

@@ -74,6 +74,11 @@ class Explainer:
                     out.append(self.of_group(member, group))
         return tuple(out)
 
+    def not_left(self, member: Member, taken: Candidate) -> tuple[NotTaken, ...]:
+        """Why a wheel is not left as it is; nothing where it is."""
+        group = [c for c in member.candidates if _as_it_is(c)]
+        return () if _as_it_is(taken) or not group else (self.of_group(member, group),)
+
     def of_group(self, member: Member, group: list[Candidate]) -> NotTaken:
         """The answer for some candidates of one wheel that have one action and one choice."""
         return replace(self._answer(member, group), own=all(c.own for c in group))

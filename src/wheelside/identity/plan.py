@@ -45,10 +45,11 @@ __all__ = ["IdentityPlan", "Picked", "RunnerUp", "TeachPlan", "WheelPlan", "iden
 
 
 class Reasons(Enum):
-    """Of which wheels a plan answers the choices not taken: of none, of those that it changes, or of all."""
+    """What a plan answers beside what is done: nothing; why each wheel that it changes is not left as it is, and the next best plans; or,
+    of all wheels, every choice not taken besides."""
 
     NONE = "none"
-    CHANGED = "changed"
+    WHY = "why"
     ALL = "all"
 
 
@@ -157,13 +158,13 @@ def identity_plan(
     random_bits: RandomBits,
     reasons_for: Collection[str] = (),
     *,
-    reasons: Reasons = Reasons.CHANGED,
+    reasons: Reasons = Reasons.WHY,
 ) -> IdentityPlan:
     """The best plan for a garage as it stands on `day`, proven optimal.
 
     `earlier`: what was reserved by plans before. `random_bits`: k -> k random bits, for fresh IDs that
-    are not reserved yet. `reasons`: of which wheels the choices not taken are answered, which takes most of the time;
-    `reasons_for`: wheels of which they are beside those, even where there are many wheels.
+    are not reserved yet. `reasons`: what is answered besides, which takes most of the time; `reasons_for`: wheels of which the choices
+    not taken are answered in any case, even where there are many wheels.
     The order of the file's tables changes nothing.
     """
     return _Planner(in_order(garage), day, earlier, random_bits, frozenset(reasons_for), reasons).plan()
@@ -270,10 +271,11 @@ class _Planner:
         """Whether choices not taken and other plans are answered unasked."""
         return self.reasons is not Reasons.NONE and len(task.members) < MANY_WHEELS
 
-    def _asked(self, wheel: str, c: Candidate, *, few: bool) -> bool:
-        """Whether the choices not taken of a wheel are to be answered."""
-        changed = c.action is Action.REFIT or c.choice is not IdChoice.KEEP
-        return wheel in self.reasons_for or (few and (changed or self.reasons is Reasons.ALL))
+    def _answers(self, explainer: Explainer, member: Member, c: Candidate, *, few: bool) -> tuple[NotTaken, ...]:
+        """The choices not taken of a wheel, as far as they are asked for: all, or only that it is not left as it is."""
+        if member.wheel in self.reasons_for or (few and self.reasons is Reasons.ALL):
+            return explainer.not_taken(member, c)
+        return explainer.not_left(member, c) if few else ()
 
     def _wheels(
         self,
@@ -291,8 +293,7 @@ class _Planner:
         out = []
         for member, i in zip(task.members, best.chosen, strict=True):
             c = task.candidates[i]
-            asked = self._asked(member.wheel, c, few=few)
-            others = explainer.not_taken(member, c) if asked else ()
+            others = self._answers(explainer, member, c, few=few)
             fresh = drawn.get(member.wheel)
             stays = self.garage.sensors.get(member.sensor or "") if c.action is Action.STAYS else None
             one = fresh.id if fresh else c.definite

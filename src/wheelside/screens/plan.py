@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from decimal import Decimal
 
 from wheelside.finding import Ground, Way
@@ -22,15 +22,14 @@ WEIGHT = 360_000
 """So much of a plan's weight is one of its currency."""
 _SHARES = ("pair_meets", "write_wrong", "teach_fails")
 _TIMES = ("write", "write_mounted", "shop_trip", "move", "fault")
-Wanted = Callable[[WheelPlan], bool]
 
 
-def plan_screen(garage: Garage, plan: IdentityPlan, explained: Wanted = lambda _: True) -> Screen:
-    """The whole plan. `explained`: of which wheels the choices not taken are shown."""
+def plan_screen(garage: Garage, plan: IdentityPlan) -> Screen:
+    """The whole plan, with the choices not taken of those wheels for which they were worked out."""
     hanging = tuple(f for f in plan.findings if f.code == "hangs-on")
     parts = [*to_know(hanging, say("First")), *_nothing(garage, plan), *_conflict(plan)]
     if plan.wheels:
-        parts += [_set(garage, plan, one, explained) for one in dict.fromkeys(w.set for w in plan.wheels)]
+        parts += [_set(garage, plan, one) for one in dict.fromkeys(w.set for w in plan.wheels)]
         parts += [*_places(garage, plan), *_pairs(garage, plan), _teaching(garage, plan), *_costs(garage, plan)]
     parts += _unanswered(garage, plan)
     findings = tuple(f for f in plan.findings if f.code not in ("no-plan", "hangs-on"))
@@ -84,7 +83,7 @@ def _number(weight: float) -> Figure:
     return Figure(weight / WEIGHT, 2)
 
 
-def _set(garage: Garage, plan: IdentityPlan, set_id: str, explained: Wanted) -> Section:
+def _set(garage: Garage, plan: IdentityPlan, set_id: str) -> Section:
     mounts = [s for s in plan.line if s.set == set_id and s.on]
     goes = say("on no car")
     if mounts:
@@ -94,12 +93,28 @@ def _set(garage: Garage, plan: IdentityPlan, set_id: str, explained: Wanted) -> 
         goes = say("on {car} now", car=car) if now else say("on {car} from {day}", car=car, day=first)
     columns = (say("corner"), say("wheel"), say("sensor"), say("ID"), say("hex"), say("decimal"), say("state"))
     wheels = tuple(
-        ShownRow(_wheel(garage, w), _reasons(garage, w) if w.not_taken and explained(w) else None, f"wheel-{w.wheel}")
+        ShownRow(_wheel(garage, w), _reasons(garage, w) if len(w.not_taken) > 1 else None, f"wheel-{w.wheel}")
         for w in plan.wheels
         if w.set == set_id
     )
     grid = ShownTable(columns, wheels, right=(5,), whole=(0, 1, 2, 4, 5), big=4, cards=True, on_cards=(6,))
-    return Section("set", say("{set}", set=garage.sets[set_id].name), (grid,), goes)
+    heading = say("{set}", set=garage.sets[set_id].name)
+    return Section("set", heading, (grid, *_whys(garage, plan, set_id)), goes)
+
+
+def _whys(garage: Garage, plan: IdentityPlan, set_id: str) -> Iterator[Sentence]:
+    """Why wheels are not left as they are, those of one reason together."""
+    alike: dict[Said, list[str]] = {}
+    for w in plan.wheels:
+        if w.set == set_id and w.why is not None and _changed(w):
+            alike.setdefault(w.why, []).append(garage.wheels[w.wheel].name)
+    yield from (
+        Sentence(say("{wheels}: {why}", wheels=listed(names), why=why), Look.SOFT) for why, names in alike.items()
+    )
+
+
+def _changed(w: WheelPlan) -> bool:
+    return w.action is Action.REFIT or w.choice is not IdChoice.KEEP
 
 
 def _wheel(garage: Garage, w: WheelPlan) -> tuple[Cell, ...]:

@@ -21,7 +21,7 @@ def audited(
     reasons_for: Collection[str] = (),
     bits: RandomBits = random_bits,
     *,
-    reasons: Reasons = Reasons.CHANGED,
+    reasons: Reasons = Reasons.WHY,
 ) -> IdentityPlan:
     """A plan that keeps every rule by a second reading of them; one that does not is a bug. Sets on offer are left out."""
     garage = without_offers(garage)

@@ -50,7 +50,7 @@ def plan_garage(
     plan_file: Path | None = None,
     keep: bool = True,
     let_go: str | None = None,
-    reasons: Reasons = Reasons.CHANGED,
+    reasons: Reasons = Reasons.WHY,
     reasons_for: Collection[str] = (),
     tipping: bool = False,
     wears: tuple[tuple[str, str], ...] = (),
@@ -82,7 +82,7 @@ def suppose(
     *,
     day: date | None = None,
     plan_file: Path | None = None,
-    reasons: Reasons = Reasons.CHANGED,
+    reasons: Reasons = Reasons.WHY,
     reasons_for: Collection[str] = (),
     tipping: bool = False,
 ) -> Supposed:

@@ -33,7 +33,7 @@ def plan(request: Request, why: str = "") -> Response:
     """The plan for today, with what was not chosen for the wheels that it changes, and for one that is asked about."""
     desk = desk_of(request)
     garage = desk.loaded().garage
-    made = desk.plan(reasons=Reasons.CHANGED, why=why if why in garage.wheels else "")
+    made = desk.plan(reasons=Reasons.WHY, why=why if why in garage.wheels else "")
     sets = {w.set for w in made.wheels}
     shown = grid_of(garage, made) if 0 < len(sets) <= 12 else Markup()
     screen = plan_screen(garage, made)
