@@ -8,11 +8,12 @@ be taken as not holding, to see what stands in the way where no plan is possible
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, product
 
+from oracle_memory import Content, Memory
 from oracle_prices import Prices
 from oracle_world import (
     DAYS_PER_YEAR,
@@ -38,7 +39,7 @@ from wheelside.garage.ids import (
 )
 from wheelside.garage.model import Car, Sensor, WheelSet
 from wheelside.garage.stay import Stay
-from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, WhenFull, Writing
+from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
 
 
 def shown(number: Number) -> str:
@@ -69,6 +70,11 @@ class Desk:
         return self.world.sensor(self.wheel)
 
     @cached_property
+    def never_written(self) -> bool:
+        """Whether the sensor was never written: it is noted so, and no ID of it is known."""
+        return self.sensor is not None and self.sensor.written is False and not self.present
+
+    @cached_property
     def present(self) -> frozenset[Number]:
         return numbers(sensor_readings(self.world.garage, self.sensor)) if self.sensor else frozenset()
 
@@ -82,7 +88,8 @@ class Desk:
     def unfit(self, sensor: Sensor) -> list[Fact]:
         """What keeps a sensor from staying on the cars of the wheel."""
         garage = self.world.garage
-        out = [("no-answer", self.wheel)] if self.cars and sensor.answers is False else []
+        mum = sensor.answers is False and not self.never_written
+        out = [("no-answer", self.wheel)] if self.cars and mum else []
         for car in self.cars:
             strange = {
                 "wrong-band": differ(sensor_band(garage, sensor), car_band(garage, car)),
@@ -91,6 +98,13 @@ class Desk:
             }
             out += [(kind, f"{self.wheel}/{car.id}") for kind, is_so in strange.items() if is_so]
         return out
+
+    def unkept(self, sensor: Sensor) -> list[Fact]:
+        """What keeps a sensor that may stay from going on with what it carries: it has no ID yet, or went with a set that was sold."""
+        out = [("not-written", self.wheel)] if self.cars and self.never_written else []
+        alike = [c for c in self.world.sold if c.ids & self.present]
+        sets = {c.set: None for c in alike if not told_apart(self.world.garage, c.family, sensor.family)}
+        return out + [("sold", name) for name in sets if name is not None]
 
     def unwritable(self, sensor: Sensor) -> list[Fact]:
         if sensor.writing is Writing.REWRITABLE or (sensor.writing is Writing.WRITE_ONCE and sensor.written is False):
@@ -101,43 +115,59 @@ class Desk:
     def skilled(self, skill: Skill, family: str | None) -> bool:
         return any(skill in w.can and (not w.families or family in w.families) for w in self.world.garage.writer)
 
-    def not_made_fresh(self, family: str | None) -> list[Fact]:
-        """What keeps a fresh ID from being written to a sensor of a family."""
+    @cached_property
+    def width_known(self) -> bool:
+        """Whether it is known how wide a fresh ID must be."""
         garage = self.world.garage
         widths = [car_bits(garage, car) for car in self.cars]
         widths += [sensor_bits(garage, self.sensor)] if self.sensor else []
-        width_known = any(w is not None for w in widths)
-        if (width_known and self.skilled(Skill.GIVEN, family)) or self.skilled(Skill.OWN, family):
+        return any(w is not None for w in widths)
+
+    def makes_fresh(self, family: str | None) -> bool:
+        """Whether a writer in the file can write a fresh ID to a sensor of a family."""
+        return (self.width_known and self.skilled(Skill.GIVEN, family)) or self.skilled(Skill.OWN, family)
+
+    def not_made_fresh(self, family: str | None) -> list[Fact]:
+        """What keeps a fresh ID from being written to a sensor of a family, by a writer in the file or one that is got."""
+        garage, got = self.world.garage, self.world.garage.plan.get_writer
+        if self.makes_fresh(family) or (self.width_known and got):
             return []
-        given = any(Skill.GIVEN in w.can for w in garage.writer)
-        return [("width-not-known" if given and not width_known else "no-writer", f"fresh/{family or ''}")]
+        given = got or any(Skill.GIVEN in w.can for w in garage.writer)
+        return [("width-not-known" if given and not self.width_known else "no-writer", f"fresh/{family or ''}")]
+
+    def makes_clone(self, number: Number, family: str | None) -> bool:
+        """Whether a writer in the file can write an ID to another sensor of a family."""
+        garage = self.world.garage
+        there = any(s.answers is not False and numbers(sensor_readings(garage, s)) == {number} for s in garage.sensor)
+        return self.skilled(Skill.GIVEN, family) or (there and self.skilled(Skill.COPY, family))
 
     def not_cloned(self, number: Number, family: str | None) -> list[Fact]:
         """What keeps an ID from being written to another sensor of a family."""
         out = [("retired", shown(number))] if number in self.world.retired else []
-        garage = self.world.garage
-        there = any(s.answers is not False and numbers(sensor_readings(garage, s)) == {number} for s in garage.sensor)
-        if self.skilled(Skill.GIVEN, family) or (there and self.skilled(Skill.COPY, family)):
-            return out
-        return [*out, ("no-writer", f"clone/{family or ''}")]
+        strange = any(differ(car_bits(self.world.garage, car), number[0]) for car in self.cars)
+        out += [("clone-width", self.wheel)] if strange else []
+        written = self.makes_clone(number, family) or self.world.garage.plan.get_writer
+        return out if written else [*out, ("no-writer", f"clone/{family or ''}")]
+
+    def entries(self, car: Car) -> list[Entry]:
+        """The entries of a car's list that the wheel may take over, where they are one ID."""
+        listed = [entry for group in self.world.lists[car.id] for entry in group if entry.only is not None]
+        return [entry for entry in listed if car.corner_aware is False or entry.corner is self.corner]
 
     @cached_property
     def sources(self) -> tuple[Number, ...]:
         """The IDs that the wheel may take over."""
-        found = {
-            entry.only
-            for car in self.cars
-            for group in self.world.lists[car.id]
-            for entry in group
-            if car.corner_aware is False or entry.corner is self.corner
-        }
+        found = {entry.only for car in self.cars for entry in self.entries(car)}
         return tuple(sorted(n for n in found if n is not None))
 
-    @property
-    def mistaken(self) -> list[Fact]:
-        """The cars that remember several sets apart, and would take a clone for the other set."""
-        several = [c for c in self.cars if (c.remembers_sets or (c.remembers_ids or 0) // len(c.monitored_corners)) > 1]
-        return [("set-mistaken", car.id) for car in several]
+    def mistaken(self, number: Number) -> list[Fact]:
+        """The cars that remember several sets apart, and would take a clone for the other set whose entry it has."""
+        several = [car for car in self.cars if self.world.places_in_list(car) > 1]
+        return [
+            ("set-mistaken", car.id)
+            for car in several
+            if any(e.only == number and self.world.of_another(e, self.wheels.id) for e in self.entries(car))
+        ]
 
     @property
     def two_families(self) -> list[Fact]:
@@ -162,7 +192,7 @@ class Desk:
 
     # --- the choices ----------------------------------------------------------------------------------------------
 
-    def staying(self, choice: str, ids: frozenset[Number], known: Number | None) -> Option:
+    def staying(self, choice: str, ids: frozenset[Number], known: Number | None, *, got: bool = False) -> Option:
         sensor = self.sensor
         family, silent = (sensor.family, sensor.at_rest is AtRest.SILENT) if sensor else (None, False)
         carrier = Carrier(ids, family, silent, self.wheels.id, self.wheel)
@@ -173,9 +203,9 @@ class Desk:
                 max(0, (self.world.day - sensor.first_used).days) / DAYS_PER_YEAR,
                 self.world.years_there(self.wheels.id),
             )
-        return Option(False, choice, known, (carrier,), cost, family or "", written)
+        return Option(False, choice, known, (carrier,), cost, family or "", written, got)
 
-    def refitted(self, choice: str, known: Number | None, *, written: bool) -> Option:
+    def refitted(self, choice: str, known: Number | None, *, written: bool, got: bool = False) -> Option:
         ids, family, sensor = frozenset({known} if known else ()), self.cars[0].family, self.sensor
         carriers = [Carrier(ids, family, silent=False, set=self.wheels.id, wheel=self.wheel)]
         wishes = self.world.garage.plan
@@ -184,7 +214,7 @@ class Desk:
             carriers.append(Carrier(ids, sensor.family, silent, sensor=sensor.id, place=wishes.keep_at, taken_out=True))
         cost = self.prices.refit + self.prices.failing(0, self.world.years_there(self.wheels.id))
         cost += self.prices.time("write") + self.prices.miswritten if written else 0
-        return Option(True, choice, known, tuple(carriers), cost, family or "", written)
+        return Option(True, choice, known, tuple(carriers), cost, family or "", written, got)
 
     def stays(self) -> Iterator[tuple[Option, list[Fact]]]:
         if self.sensor is None:
@@ -193,126 +223,45 @@ class Desk:
             return
         family, unfit, unwritable = self.sensor.family, self.unfit(self.sensor), self.unwritable(self.sensor)
         only = next(iter(self.present)) if len(self.present) == 1 else None
-        yield self.staying("keep", self.world.counted(self.sensor), only), unfit
-        yield self.staying("fresh", frozenset(), None), [*unfit, *unwritable, *self.not_made_fresh(family)]
+        yield self.staying("keep", self.world.counted(self.sensor), only), [*unfit, *self.unkept(self.sensor)]
+        fresh = self.staying("fresh", frozenset(), None, got=not self.makes_fresh(family))
+        yield fresh, [*unfit, *unwritable, *self.not_made_fresh(family)]
         for number in self.sources:
             if number not in self.present:
-                why = [*unfit, *unwritable, *self.not_cloned(number, family), *self.mistaken]
-                yield self.staying("clone", frozenset({number}), number), why
+                why = [*unfit, *unwritable, *self.not_cloned(number, family), *self.mistaken(number)]
+                got = not self.makes_clone(number, family)
+                yield self.staying("clone", frozenset({number}), number, got=got), why
 
     def refits(self) -> Iterator[tuple[Option, list[Fact]]]:
         if not self.cars:
             return
         family, two_families = self.cars[0].family, self.two_families
-        unmade = self.not_made_fresh(family)
-        yield self.refitted("fresh", None, written=True), [*two_families, *unmade]
-        if unmade:
+        made = self.makes_fresh(family)
+        yield (
+            self.refitted("fresh", None, written=True, got=not made),
+            [*two_families, *self.not_made_fresh(family)],
+        )
+        if not made:
             unbought = [] if self.world.garage.plan.buy_sensors else [("not-bought", "")]
             yield self.refitted("fresh", None, written=False), [*two_families, *unbought]
         for number in self.sources:
             why = [*two_families, *self.not_cloned(number, family), *self.left_in_earshot(number)]
-            why += [] if number in self.present else self.mistaken
-            yield self.refitted("clone", number, written=True), why
+            why += [] if number in self.present else self.mistaken(number)
+            yield self.refitted("clone", number, written=True, got=not self.makes_clone(number, family)), why
 
 
 def decisions(world: World) -> tuple[Decision, ...]:
-    """Every wheel that is decided on, with its options."""
+    """Every wheel that is decided on, with its options: none of a set that is sold or scrapped, or somebody else's."""
     prices = Prices(world.garage)
     out = []
     for wheels in world.garage.set:
-        for corner, wheel in wheels.wheels if not world.left(wheels.id, world.day) else ():
+        if world.left(wheels.id, world.day) or world.somebody_elses(wheels.id):
+            continue
+        for corner, wheel in wheels.wheels:
             desk = Desk(world, prices, wheels, corner, wheel)
             if desk.sensor or desk.cars:
                 out.append(Decision(wheel, wheels.id, corner, desk.options()))
     return tuple(out)
-
-
-# --- what the cars must be taught ---------------------------------------------------------------------------------
-
-Content = tuple[tuple[Corner, Number | None], ...]
-"""What a set carries at the corners that a car monitors."""
-Slot = int | str
-"""What stands in a list: a group of IDs from the start, by its number, or a set that was taught."""
-
-
-@dataclass(frozen=True)
-class Memory:
-    """The list of one car, and how often it must be taught."""
-
-    world: World
-    car: Car
-
-    @cached_property
-    def mounts(self) -> list[str]:
-        return self.world.mounts(self.car)
-
-    def watches(self, decision: Decision) -> bool:
-        return decision.set in self.mounts and decision.corner in self.car.monitored_corners
-
-    @property
-    def aware(self) -> bool:
-        return self.car.corner_aware is not False
-
-    @property
-    def room(self) -> int:
-        if self.car.when_full is WhenFull.ALL:
-            return 1
-        if self.car.remembers_sets is not None:
-            return self.car.remembers_sets
-        if self.car.remembers_ids is not None:
-            return self.car.remembers_ids // len(self.car.monitored_corners)
-        return max(1, len(self.car.holds or ()))
-
-    def in_group(self, content: Content, group: tuple[Entry, ...]) -> bool:
-        return all(
-            any(
-                number is not None and e.only == number and (e.corner in (None, corner) or not self.aware)
-                for e in group
-            )
-            for corner, number in content
-        )
-
-    def alike(self, one: Content, two: Content) -> bool:
-        numbers_known = all(number is not None for _, number in (*one, *two))
-        same = set(one) == set(two) if self.aware else Counter(n for _, n in one) == Counter(n for _, n in two)
-        return numbers_known and same
-
-    def teachings(self, contents: dict[str, Content]) -> int:
-        """The least number of teachings over the horizon."""
-        groups = self.world.lists[self.car.id]
-
-        def holds(slot: Slot, set_id: str) -> bool:
-            if isinstance(slot, int):
-                return self.in_group(contents[set_id], groups[slot])
-            return slot == set_id or self.alike(contents[slot], contents[set_id])
-
-        return self._chosen(holds) if self.car.when_full is WhenFull.CHOSEN else self._oldest(holds)
-
-    @property
-    def _start(self) -> tuple[Slot, ...]:
-        return tuple(range(len(self.world.lists[self.car.id])))
-
-    def _oldest(self, holds: Callable[[Slot, str], bool]) -> int:
-        listed, count = list(self._start), 0
-        for set_id in self.mounts:
-            if not any(holds(slot, set_id) for slot in listed):
-                listed = [*listed, set_id][-self.room :]
-                count += 1
-        return count
-
-    def _chosen(self, holds: Callable[[Slot, str], bool]) -> int:
-        best: dict[frozenset[Slot], int] = {frozenset(self._start): 0}
-        for set_id in self.mounts:
-            after: dict[frozenset[Slot], int] = {}
-            for listed, count in best.items():
-                if any(holds(slot, set_id) for slot in listed):
-                    after[listed] = min(count, after.get(listed, count))
-                    continue
-                for kept in combinations(listed, min(len(listed), self.room - 1)):
-                    state = frozenset({*kept, set_id})
-                    after[state] = min(count + 1, after.get(state, count + 1))
-            best = after
-        return min(best.values())
 
 
 # --- the enumeration ----------------------------------------------------------------------------------------------
@@ -321,14 +270,18 @@ Chosen = tuple[tuple[Decision, Option], ...]
 
 
 def settlings(world: World) -> Iterator[tuple[int, dict[int, str]]]:
-    """Every choice of one place for each stay that leaves several open, with its cost; the cheapest first."""
+    """Every choice of one place for each stay that leaves several open, with its cost; the cheapest first.
+
+    Nothing is moved for somebody else's car: a set of such cars alone is at the place that its stay names first.
+    """
     lasting = Counter(s.row for s in world.line)
     move = Prices(world.garage).time("move")
 
     def costs(row: int, stay: Stay) -> list[tuple[int, int, str]]:
         return [(lasting[row] * move * (place != stay.at), row, place) for place in (stay.at or "", *stay.or_at)]
 
-    rows = [costs(row, stay) for row, stay in enumerate(world.garage.stay) if stay.or_at and lasting[row]]
+    open_stays = [(row, stay) for row, stay in enumerate(world.garage.stay) if stay.or_at and lasting[row]]
+    rows = [costs(row, stay) for row, stay in open_stays if not world.somebody_elses(stay.set)]
     for picked in sorted(product(*rows), key=lambda picked: sum(cost for cost, _, _ in picked)):
         yield sum(cost for cost, _, _ in picked), {row: place for _, row, place in picked}
 
@@ -345,7 +298,7 @@ class Enumeration:
     def run(self) -> int | None:
         """The least weight of all plans."""
         self._prices = Prices(self.world.garage)
-        self._memories = [Memory(self.world, car) for car in self.world.direct]
+        self._memories = [Memory(self.world, car) for car in self.world.judging]
         self._watched = {m.car.id: [n for n, d in enumerate(self.wheels) if m.watches(d)] for m in self._memories}
         self._dearer = {f: self._prices.blank(f) for f in {"", *self.world.garage.families}}
         self._saving = sum(max(0, -self._dearer[f]) * count for f, count in self.world.blanks.items())
@@ -426,12 +379,14 @@ class Enumeration:
             return
         for i, option in enumerate(self._options[n]):
             if not any(self._clash(k, taken[k], n, i) for k in range(n)):
-                self._go([*taken, i], weight + option.weight + self._trip_for(chosen, option))
+                self._go([*taken, i], weight + option.weight + self._once_for(chosen, option))
 
-    def _trip_for(self, chosen: Chosen, option: Option) -> int:
+    def _once_for(self, chosen: Chosen, option: Option) -> int:
+        """What is paid once: a visit to the shop for each set, a writer that is got for all that it writes."""
         here = self.wheels[len(chosen)].set
         gone = any(o.refit for d, o in chosen if d.set == here)
-        return self._prices.time("shop_trip") if option.refit and not gone else 0
+        trip = self._prices.time("shop_trip") if option.refit and not gone else 0
+        return trip + (self._prices.writer if option.got and not any(o.got for _, o in chosen) else 0)
 
     def _blanks(self, chosen: Chosen) -> int:
         """What the blanks in hand change; the best number of them where new sensors may be bought."""
@@ -444,13 +399,15 @@ class Enumeration:
         return total
 
     def _meeting(self, chosen: Chosen) -> int:
-        """The risk that sets which carry one ID meet after all."""
-        known = [(d, o) for d, o in chosen if o.known is not None]
-        pairs = {frozenset({a.set, b.set}) for (a, x), (b, y) in combinations(known, 2) if self._alike(x, y)}
+        """The risk that sets which carry one ID meet after all; of somebody else's sets only with one of the owner's."""
+        own = [(d.set, o.known, o.voice) for d, o in chosen if o.known is not None]
+        theirs = [(c.set or "", next(iter(c.ids)), c.family or "") for c in self.world.fixed if len(c.ids) == 1]
+        both = (*combinations(own, 2), *product(own, theirs))
+        pairs = {frozenset({one[0], two[0]}) for one, two in both if self._alike(one[1:], two[1:])}
         return sum(self._prices.met(min(self.world.years_there(s) for s in pair)) for pair in pairs)
 
-    def _alike(self, one: Option, two: Option) -> bool:
-        return one.known == two.known and not told_apart(self.world.garage, one.voice, two.voice)
+    def _alike(self, one: tuple[Number, str], two: tuple[Number, str]) -> bool:
+        return one[0] == two[0] and not told_apart(self.world.garage, one[1], two[1])
 
     def _teaching(self, chosen: Chosen) -> int:
         return sum(self._teaching_of(memory, chosen) for memory in self._memories)

@@ -10,7 +10,7 @@ from wheelside.garage.model import Car, Garage
 from wheelside.garage.words import Teaching
 
 MINUTES = {Teaching.DRIVING: 1, Teaching.DRIVING_CORNERS: 1, Teaching.STEPS: 15, Teaching.PORT: 15, Teaching.LOCKED: 60}
-DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60}
+DEFAULT_MONEY = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 20, "teach_paid": 60, "writer": 60}
 DEFAULT_MINUTES = {"shop_trip": 60, "write": 4, "write_mounted": 12, "move": 20, "fault": 60}
 DEFAULT_ODDS = {"pair_meets": 0.05, "write_wrong": 0.01, "teach_fails": 0.04}
 DEFAULT_LIFE = 9.0
@@ -45,6 +45,11 @@ class Prices:
     @cached_property
     def refit(self) -> int:
         return 3600 * sum(self.hundredths(name) for name in ("sensor", "kit", "fitting"))
+
+    @cached_property
+    def writer(self) -> int:
+        """A writer that is got, however many wheels it writes."""
+        return 3600 * self.hundredths("writer")
 
     @cached_property
     def miswritten(self) -> int:

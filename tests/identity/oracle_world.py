@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from itertools import combinations
 
@@ -75,11 +75,12 @@ class Spot:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One ID in a car's list; the corner is None where the list does not say it."""
+    """One ID in a car's list; the corner is None where the list does not say it. `set`: the one that it is held for by name."""
 
     corner: Corner | None
     readings: frozenset[Number]
     family: str | None
+    set: str | None = None
 
     @property
     def only(self) -> Number | None:
@@ -88,7 +89,10 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One choice for one wheel. `known` is the ID where it is known beforehand and unambiguous; `voice` the family."""
+    """One choice for one wheel. `known` is the ID where it is known beforehand and unambiguous; `voice` the family.
+
+    `got`: whether no writer in the file can do it, so that one is got.
+    """
 
     refit: bool
     choice: str
@@ -97,6 +101,7 @@ class Option:
     weight: int
     voice: str
     written: bool
+    got: bool = False
 
     @property
     def mute(self) -> bool:
@@ -171,6 +176,20 @@ class World:
     def direct(self) -> tuple[Car, ...]:
         return tuple(car for car in self.garage.car if car.direct)
 
+    @cached_property
+    def judging(self) -> tuple[Car, ...]:
+        """The direct cars that are the owner's: wheels are judged by them, and they are taught."""
+        return tuple(car for car in self.direct if not car.somebody_elses)
+
+    @cached_property
+    def _theirs(self) -> frozenset[str]:
+        on = {(s.set, self.garage.cars[s.on].somebody_elses) for s in self.line if s.on}
+        return frozenset(name for name, somebody_elses in on if somebody_elses and (name, False) not in on)
+
+    def somebody_elses(self, set_id: str) -> bool:
+        """Whether a set goes on somebody else's cars alone."""
+        return set_id in self._theirs
+
     def left(self, set_id: str, moment: date) -> bool:
         """Whether a set is sold or scrapped by then."""
         wheels = self.garage.sets[set_id]
@@ -188,8 +207,8 @@ class World:
         )
 
     def cars_of(self, wheels: WheelSet, corner: Corner) -> tuple[Car, ...]:
-        """The direct cars that the set goes on and that monitor the corner."""
-        return tuple(c for c in self.direct if corner in c.monitored_corners and self.goes_on(wheels.id, c))
+        """The owner's direct cars that the set goes on and that monitor the corner."""
+        return tuple(c for c in self.judging if corner in c.monitored_corners and self.goes_on(wheels.id, c))
 
     def sensor(self, wheel: str, day: date | None = None) -> Sensor | None:
         return parts_on(self.garage, wheel, day or self.day).sensor
@@ -210,6 +229,28 @@ class World:
         )
 
     @cached_property
+    def fixed(self) -> tuple[Carrier, ...]:
+        """The sensors of somebody else's sets: they stay with what they carry, whatever is chosen."""
+        return tuple(
+            Carrier(self.counted(s), s.family, s.at_rest is AtRest.SILENT, wheels.id, wheel)
+            for wheels in self.garage.set
+            for _, wheel in (wheels.wheels if self.somebody_elses(wheels.id) else ())
+            if (s := self.sensor(wheel)) is not None
+        )
+
+    @cached_property
+    def sold(self) -> tuple[Carrier, ...]:
+        """The sensors of sets that are sold by today, as joined on the day before; without those known to be gone since."""
+        return tuple(
+            Carrier(numbers(sensor_readings(self.garage, s)), s.family, silent=False, set=wheels.id, sensor=s.id)
+            for wheels in self.garage.set
+            if wheels.sold is not None and wheels.sold <= self.day
+            for _, wheel in wheels.wheels
+            if (s := self.sensor(wheel, wheels.sold - timedelta(days=1))) is not None
+            if s.gone is None or s.gone > self.day
+        )
+
+    @cached_property
     def retired(self) -> frozenset[Number]:
         """The IDs that no sensor may take over."""
         rows = [numbers(family_readings(self.garage, row.id, row.family)) for row in self.garage.retired]
@@ -217,7 +258,8 @@ class World:
         for wheels in self.garage.set:
             if self.left(wheels.id, self.day):
                 sensors += [s for _, wheel in wheels.wheels if (s := self.sensor(wheel)) is not None]
-        return frozenset().union(*rows, *(numbers(sensor_readings(self.garage, s)) for s in sensors))
+        went = [c.ids for c in self.sold]
+        return frozenset().union(*rows, *went, *(numbers(sensor_readings(self.garage, s)) for s in sensors))
 
     @cached_property
     def lists(self) -> dict[str, tuple[tuple[Entry, ...], ...]]:
@@ -231,10 +273,36 @@ class World:
             for corner, wheel in self.garage.sets[held.set].wheels if held.set else ():
                 sensor = self.sensor(wheel, held.as_of)
                 if sensor and corner in car.monitored_corners:
-                    read.append(Entry(corner, numbers(sensor_readings(self.garage, sensor)), sensor.family))
+                    found = numbers(sensor_readings(self.garage, sensor))
+                    read.append(Entry(corner, found, sensor.family, held.set))
             read = [entry for entry in read if entry.readings or held.set]
             if read or held.set:
                 yield tuple(read)
+
+    def places_in_list(self, car: Car) -> int:
+        """How many sets a car's list holds; as many as it holds now where that is not noted."""
+        if car.remembers_sets is not None:
+            return car.remembers_sets
+        if car.remembers_ids is not None:
+            return car.remembers_ids // len(car.monitored_corners)
+        return max(1, len(self.lists[car.id]))
+
+    @cached_property
+    def in_wheels(self) -> tuple[Carrier, ...]:
+        """What sensors in wheels may carry now, of every set that is neither sold nor scrapped."""
+        return tuple(
+            Carrier(numbers(sensor_readings(self.garage, s)), s.family, silent=False, set=wheels.id, wheel=wheel)
+            for wheels in self.garage.set
+            for _, wheel in (() if self.left(wheels.id, self.day) else wheels.wheels)
+            if (s := self.sensor(wheel)) is not None
+        )
+
+    def of_another(self, entry: Entry, set_id: str) -> bool:
+        """Whether an entry of a list is another set's: held for it by name, or carried by one of its wheels."""
+        if entry.set not in (None, set_id):
+            return True
+        alike = [c for c in self.in_wheels if c.set != set_id and c.ids & entry.readings]
+        return any(not told_apart(self.garage, c.family, entry.family) for c in alike)
 
     @cached_property
     def blanks(self) -> dict[str, int]:
@@ -388,4 +456,5 @@ class Together:
     def sound(self, option: Option) -> bool:
         """Whether an option goes together with what is there whatever is chosen."""
         within = any(self.clash(a, b) for a, b in combinations(option.carriers, 2))
-        return not within and not any(self.clash(a, b) for a in option.carriers for b in self.world.loose)
+        there = (*self.world.loose, *self.world.fixed)
+        return not within and not any(self.clash(a, b) for a in option.carriers for b in there)

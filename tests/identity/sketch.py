@@ -11,6 +11,7 @@ from random import Random
 
 from oracle import decisions, settlings
 from oracle_world import Decision, World
+from twists import Row, Twists
 
 from tomlrows import toml_text
 from wheelside.errors import BadFile
@@ -22,7 +23,6 @@ from wheelside.garage.season import spells
 
 MOST_COMBINATIONS = 30_000
 
-Row = dict[str, object]
 FAMILIES: tuple[Row, ...] = (
     {"band": "433.92 MHz", "bits": 32, "printed": "hex"},
     {"band": "433.92 MHz", "bits": 28, "printed": "hex"},
@@ -54,7 +54,7 @@ class Sketch:
     turn: int = 0
 
     def text(self) -> str:
-        self.mood = self.random.choices(tuple(Mood), (57, 13, 30))[0]
+        self.mood = self.random.choices(tuple(Mood), (70, 5, 25))[0]
         self.crowded = self.chance(self.by_mood(0.05, 0.5, 0.9))
         self.rotating = self.chance(self.by_mood(0.6, 0.4, 0.2))
         self.buys = self.chance(self.by_mood(0.85, 0.7, 0.12))
@@ -63,6 +63,8 @@ class Sketch:
             *(self.writers, self.outings, self.stand_ins, self.blanks, self.retired),
         ):
             draw()
+        if self.chance(self.by_mood(0.58, 1, 1)):
+            Twists(self.rows, self.random).all()
         return toml_text(self.rows, {"costs": self.costs(), "odds": self.odds(), "plan": self.plan()})
 
     # --- the dice -------------------------------------------------------------------------------------------------
@@ -153,7 +155,7 @@ class Sketch:
                 family=self.family(),
                 remembers_sets=(room if room > 1 else self.pick(1, None)) if by_sets else None,
                 remembers_ids=None if by_sets else 5 * room + self.random.randint(0, 3),
-                when_full=self.pick("oldest", "chosen", None, "all" if room == 1 else "chosen"),
+                when_full=self.pick("oldest", "chosen", None, "all"),
                 spare_counted=self.maybe(0.4, self.chance(0.4)),
                 corner_aware=self.pick(True, False, False, None),
                 taught_by=self.pick("locked", "locked", "locked", "locked", "port") if kindly else self.pick(*KINDS),
@@ -337,6 +339,7 @@ class Sketch:
             "teach_paid": self.money(90),
             "move": self.minutes(1, 60),
             "fault": self.minutes(1, 120),
+            "writer": self.money(120),
         }
 
     def odds(self) -> Row:
@@ -354,6 +357,7 @@ class Sketch:
             "taken_out": "keep" if keep else self.pick("scrap", None),
             "keep_at": self.random.choice(self.ids("place")) if keep else None,
             "buy_sensors": None if self.buys else False,
+            "get_writer": False if self.chance(self.by_mood(0.15, 0.5, 0.75)) else self.pick(True, None),
         }
 
 
@@ -404,9 +408,9 @@ def draw_case(random: Random) -> Case:
 
 
 def clearly_told(world: World) -> bool:
-    """Whether every set goes on direct cars of one width of IDs only, so that 'the width that its cars hold' is one."""
+    """Whether every set goes on direct cars of ours of one width of IDs only, so that 'the width that its cars hold' is one."""
     widths = [
-        {car_bits(world.garage, car) for car in world.direct if world.goes_on(wheels.id, car)}
+        {car_bits(world.garage, car) for car in world.judging if world.goes_on(wheels.id, car)}
         for wheels in world.garage.set
     ]
     return all(len(width) < 2 for width in widths)

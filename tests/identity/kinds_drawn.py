@@ -1,0 +1,169 @@
+"""Which of the plan's later rules a drawn garage is about, so that one can tell how often each of them was tried."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from functools import cached_property
+
+from oracle import Desk, decisions
+from oracle_memory import Memory
+from oracle_prices import Prices
+from oracle_world import Carrier, Number, Together, World, numbers, told_apart
+
+from wheelside.garage.ids import car_bits, sensor_readings
+from wheelside.garage.model import Sensor
+from wheelside.garage.words import Skill, WhenFull, Writing
+
+KINDS = (
+    "never written, rewritable",
+    "never written, write once",
+    "never written, no way to write",
+    "never written, no answer",
+    "no writer in the file",
+    "writer that only copies",
+    "writer that only makes up",
+    "writer to be got",
+    "no writer to be got",
+    "price of a writer",
+    "blanks that nothing writes",
+    "somebody else's set",
+    "somebody else's ID, clashing",
+    "somebody else's ID, harmless",
+    "a set on ours and theirs",
+    "forgets all, with a free place",
+    "forgets all, full",
+    "forgets all, places not noted",
+    "kept ID was sold",
+    "kept ID was sold, gone since",
+    "kept ID was scrapped",
+    "entry of nobody",
+    "entry of its own set",
+    "entry of another set",
+    "entry of another set by name alone",
+    "entry of another width",
+    "own old ID of another width",
+)
+
+
+def kinds(world: World) -> frozenset[str]:
+    """The kinds of one garage."""
+    return frozenset(Kinds(world).found())
+
+
+class Kinds:
+    """Finds the kinds of one garage; a kind counts only where a wheel that is decided on has to do with it."""
+
+    def __init__(self, world: World) -> None:
+        self.world = world
+        self.garage = world.garage
+
+    @cached_property
+    def desks(self) -> list[Desk]:
+        prices, sets = Prices(self.garage), self.garage.sets
+        return [Desk(self.world, prices, sets[d.set], d.corner, d.wheel) for d in decisions(self.world)]
+
+    def found(self) -> Iterator[str]:
+        for desk in self.desks:
+            yield from self._never_written(desk)
+            yield from self._left(desk)
+            yield from self._entries(desk)
+        yield from self._writers()
+        yield from self._theirs()
+        yield from self._lists()
+
+    @staticmethod
+    def _never_written(desk: Desk) -> Iterator[str]:
+        sensor = desk.sensor
+        if sensor and desk.never_written and desk.cars:
+            writable = sensor.writing in {Writing.REWRITABLE, Writing.WRITE_ONCE}
+            yield f"never written, {sensor.writing if writable else 'no way to write'}"
+            yield from ("never written, no answer",) if writable and sensor.answers is False else ()
+
+    # --- writers --------------------------------------------------------------------------------------------------
+
+    def _writers(self) -> Iterator[str]:
+        skills = {skill for writer in self.garage.writer for skill in writer.can}
+        options = [(o, why) for desk in self.desks for o, why in (*desk.stays(), *desk.refits())]
+        got = any(o.got and not why for o, why in options)
+        refused = any(o.got and why and all(kind == "no-writer" for kind, _ in why) for o, why in options)
+        if got or refused:
+            yield from ("no writer in the file",) if not skills else ()
+            yield from ("writer that only copies",) if skills == {Skill.COPY} else ()
+            yield from ("writer that only makes up",) if skills == {Skill.OWN} else ()
+            yield from ("no writer to be got",) if refused else ()
+        if got:
+            yield "writer to be got"
+            yield from ("price of a writer",) if self.garage.costs.writer else ()
+            families = {o.voice for o, why in options if o.got and o.refit and not why}
+            in_hand = {row.family for row in self.garage.blank if row.count}
+            yield from ("blanks that nothing writes",) if families & in_hand else ()
+
+    # --- somebody else's car --------------------------------------------------------------------------------------
+
+    def _theirs(self) -> Iterator[str]:
+        together = Together(self.world)
+        if self.world.fixed:
+            yield "somebody else's set"
+        for one in (self._now(desk) for desk in self.desks):
+            for two in self.world.fixed:
+                if one.ids & two.ids and not told_apart(self.garage, one.family, two.family):
+                    yield f"somebody else's ID, {'clashing' if together.clash(one, two) else 'harmless'}"
+        cars = [{self.garage.cars[s.on].somebody_elses for s in self.world.line if s.on and s.set == w.id} for w in self.garage.set]  # fmt: skip
+        if {True, False} in cars:
+            yield "a set on ours and theirs"
+
+    @staticmethod
+    def _now(desk: Desk) -> Carrier:
+        return desk.staying("keep", desk.present, None).carriers[0]
+
+    # --- lists ----------------------------------------------------------------------------------------------------
+
+    def _lists(self) -> Iterator[str]:
+        for car in self.world.judging:
+            room, mounts = self.world.places_in_list(car), len(set(Memory(self.world, car).mounts))
+            if car.when_full is WhenFull.ALL and room > 1 and mounts:
+                free = len(self.world.lists[car.id]) < room
+                yield "forgets all, with a free place" if free else "forgets all, full"
+                yield from ("forgets all, places not noted",) if car.slots is None else ()
+
+    def _entries(self, desk: Desk) -> Iterator[str]:
+        several = [car for car in desk.cars if self.world.places_in_list(car) > 1]
+        for number in (n for n in desk.sources if n not in desk.present):
+            if any(e.only == number for car in several for e in desk.entries(car)):
+                if desk.mistaken(number):
+                    yield "entry of another set"
+                    by_name = not any(number in c.ids for c in self.world.in_wheels)
+                    yield from ("entry of another set by name alone",) if by_name else ()
+                else:
+                    yield "entry of its own set" if self._carried(number) else "entry of nobody"
+        for number in desk.sources:
+            if any(car_bits(self.garage, car) not in (None, number[0]) for car in desk.cars):
+                yield "own old ID of another width" if number in desk.present else "entry of another width"
+
+    def _carried(self, number: Number) -> bool:
+        """Whether a sensor in a wheel that is decided on may have it."""
+        return any(number in desk.present for desk in self.desks)
+
+    # --- sets that left -------------------------------------------------------------------------------------------
+
+    def _left(self, desk: Desk) -> Iterator[str]:
+        sensor = desk.sensor
+        if sensor is None:
+            return
+        if any(kind == "sold" for kind, _ in desk.unkept(sensor)):
+            yield "kept ID was sold"
+        for wheels in self.garage.set:
+            leaves = wheels.leaves
+            if leaves is None or leaves > self.world.day:
+                continue
+            went = [self.world.sensor(wheel, leaves - timedelta(days=1)) for _, wheel in wheels.wheels]
+            for one in went:
+                if one is not None and self._alike(sensor, one):
+                    yield from ("kept ID was scrapped",) if wheels.scrapped else ()
+                    since = one.gone is not None and one.gone <= self.world.day
+                    yield from ("kept ID was sold, gone since",) if wheels.sold and since else ()
+
+    def _alike(self, one: Sensor, two: Sensor) -> bool:
+        shared = numbers(sensor_readings(self.garage, one)) & numbers(sensor_readings(self.garage, two))
+        return bool(shared) and not told_apart(self.garage, one.family, two.family)
