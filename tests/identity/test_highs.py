@@ -107,7 +107,9 @@ class Written:
         for pairing in p.pairings:
             meets = lin.var(p.tariff.weigh_risk(pairing.risk))
             for mine, theirs in pairing.pairs:
-                lin.row({meets: -1, **{self.x[i]: 1.0 for i in (*mine, *theirs)}}, most=1)
+                lin.row(
+                    {meets: -1, **{self.x[i]: 1.0 for i in (*mine, *(theirs or ()))}}, most=0 if theirs is None else 1
+                )
 
     def known(self, found: tuple[tuple[int, ...], ...]) -> int:
         """Whether every wheel is as one group of the list has it."""

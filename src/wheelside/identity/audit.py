@@ -233,18 +233,24 @@ class _Audit:
             yield Breach("nothing-to-clone", w.wheel, f"no car of its set holds {w.id.hex} for this corner")
         if w.id.key in self.roll.retired:
             yield Breach("retired", w.wheel, f"{w.id.hex} is retired")
-        if w.id.key not in own and any((car.slots or 1) > 1 for car in cars) and self._anothers(w, w.id.key, cars):
+        if w.id.key not in own and any(self._places(car) > 1 for car in cars) and self._anothers(w, w.id.key, cars):
             yield Breach("set-mistaken", w.wheel, "a clone of another set on a car that remembers sets apart")
         if any(bits != w.id.bits for car in cars if (bits := car_bits(self.garage, car))):
             yield Breach("clone-width", w.wheel, f"{w.id.hex} has another width than the car's family")
+
+    def _places(self, car: Car) -> int:
+        """How many sets a car's list holds; as many as it holds now where that is not noted."""
+        return car.slots or max(1, len(self.roll.held(car)))
 
     def _anothers(self, w: WheelPlan, key: Key, cars: tuple[Car, ...]) -> bool:
         """Whether an ID in these cars' lists is another set's: by name, or because one of its wheels may carry it."""
         for wheel_set in self.garage.set:
             if wheel_set.id == w.set or self._left(wheel_set.id, self.plan.day):
                 continue
-            if any(key in {o.key for o in self.roll.carried_by(self._sensor(x))} for _, x in wheel_set.wheels):
-                return True
+            for sensor in (self._sensor(x) for _, x in wheel_set.wheels):
+                alike = sensor and any(not proven_different(self.garage, sensor.family, car.family) for car in cars)
+                if alike and key in {o.key for o in self.roll.carried_by(sensor)}:
+                    return True
         named = [(held.set, held.as_of) for car in cars for held in car.holds or () if held.set and held.set != w.set]
         for name, as_of in named:
             wheels = [parts_on(self.garage, x, as_of or self.plan.day).sensor for _, x in self.garage.sets[name].wheels]

@@ -23,6 +23,7 @@ from wheelside.identity.costs import (
     TEACH_MINUTES,
 )
 from wheelside.identity.plan import IdentityPlan, WheelPlan
+from wheelside.identity.roll import carried_by
 from wheelside.sensor import life as life_law
 from wheelside.units.quantity import DAYS_PER_YEAR
 
@@ -141,15 +142,32 @@ class _Bill:
 
     def _paired_sets(self) -> set[tuple[str, str]]:
         """Every two sets, or one, in which two wheels are sure to carry one ID."""
+        out = set(self._with_theirs())
         carried = Counter(w.id.key for w in self.plan.wheels if w.id)
         alike = [w for w in self.plan.wheels if w.id and carried[w.id.key] > 1]
-        out = set()
         for a, b in combinations(alike, 2):
             same = a.id is not None and b.id is not None and a.id.key == b.id.key
             if same and not proven_different(self.garage, self._voice(a), self._voice(b)):
                 one, other = sorted((a.set, b.set))
                 out.add((one, other))
         return out
+
+    def _with_theirs(self) -> Iterator[tuple[str, str]]:
+        """The same of a set of the owner's and one that is on cars of somebody else's alone."""
+        on = {s.set: set[str]() for s in self.plan.line}
+        for s in self.plan.line:
+            if s.on and s.until > self.plan.day:
+                on[s.set].add(s.on)
+        theirs = [name for name, cars in on.items() if cars and all(self.garage.cars[c].somebody_elses for c in cars)]
+        for name in theirs:
+            for _, wheel in self.garage.sets[name].wheels:
+                sensor = parts_on(self.garage, wheel, self.plan.day).sensor
+                ids = carried_by(self.garage, sensor)
+                for w in self.plan.wheels:
+                    same = sensor is not None and w.id is not None and len(ids) == 1 and ids[0].key == w.id.key
+                    if same and sensor and not proven_different(self.garage, sensor.family, self._voice(w)):
+                        one, other = sorted((w.set, name))
+                        yield one, other
 
     def _voice(self, w: WheelPlan) -> str:
         sensor = parts_on(self.garage, w.wheel, self.plan.day).sensor

@@ -88,7 +88,7 @@ class _Memory:
         return tuple(sorted((w.corner, w.id.key if w.id else None) for w in wheels))
 
     def _room(self) -> int:
-        return self.car.slots or max(1, len(self.car.holds or ()))
+        return self.car.slots or max(1, len(self.roll.held(self.car)))
 
     def _knows(self, entry: Entry, set_id: str, contents: dict[str, Content]) -> bool:
         """Whether an entry of the list serves for a set."""

@@ -207,7 +207,7 @@ class _Maker:
                 PlanFact("set-mistaken", car.id),
             )
             for car in self.cars
-            if (car.slots or 1) > 1
+            if self.roll.places(car) > 1
         )
 
     def _other_width(self, source: HeldId) -> tuple[Refusal, ...]:

@@ -14,6 +14,7 @@ from functools import cached_property
 from itertools import combinations
 
 from wheelside.garage.ids import proven_different
+from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Blank, Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.garage.words import Teaching, WhenFull
@@ -95,11 +96,14 @@ class Stock:
 
 @dataclass(frozen=True, slots=True)
 class Pairing:
-    """Two sets, or one, that have a pair where one candidate of each side of any of `pairs` is chosen."""
+    """Two sets, or one, that have a pair where one candidate of each side of any of `pairs` is chosen.
+
+    The other side is None where it is no choice: a wheel on a car of somebody else's.
+    """
 
     sets: tuple[str, str]
     risk: Risk
-    pairs: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
+    pairs: tuple[tuple[tuple[int, ...], tuple[int, ...] | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +209,7 @@ class _Frame:
                 set=spell.set,
                 day=max(spell.since, self.day),
                 wheels=wheels,
-                slots=car.slots or max(1, len(car.holds or ())),
+                slots=self.roll.places(car),
                 when_full=car.when_full or WhenFull.OLDEST,
                 teach=teach,
                 risk=self.tariff.teaching_risk(teach),
@@ -319,14 +323,31 @@ class _Frame:
     def _saving(self, row: Blank) -> int:
         return self.tariff.sensor_hundredths - (row.each.hundredths if row.each else 0)
 
+    def _theirs(self) -> dict[Key, list[tuple[str, str]]]:
+        """The IDs that wheels on cars of somebody else's are sure to carry, each with their set and the sensor's family."""
+        out: dict[Key, list[tuple[str, str]]] = defaultdict(list)
+        for set_id in self.roll.theirs(self.line):
+            for _, wheel in self.garage.sets[set_id].wheels:
+                sensor = parts_on(self.garage, wheel, self.day).sensor
+                ids = self.roll.carried_by(sensor)
+                if sensor is not None and len(ids) == 1:
+                    out[ids[0].key].append((set_id, sensor.family or ""))
+        return out
+
     def pairings(self) -> Iterator[Pairing]:
         """For each two sets in which wheels could carry one ID, how."""
-        out: dict[tuple[str, str], list[tuple[tuple[int, ...], tuple[int, ...]]]] = defaultdict(list)
+        out: dict[tuple[str, str], list[tuple[tuple[int, ...], tuple[int, ...] | None]]] = defaultdict(list)
+        theirs = self._theirs()
         owner = [n for n, own in enumerate(self.of_member) for _ in own]
-        for _, same in sorted(self._by_id(range(len(self.members))).items()):
+        for key, same in sorted(self._by_id(range(len(self.members))).items()):
             by_wheel: dict[tuple[int, str], list[int]] = defaultdict(list)
             for i in same:
                 by_wheel[owner[i], self.candidates[i].voice].append(i)
+            for (n, voice), own in sorted(by_wheel.items()):
+                for name, family in theirs.get(key, ()):
+                    if not proven_different(self.garage, voice, family):
+                        one, two = sorted((self.members[n].set, name))
+                        out[one, two].append((tuple(own), None))
             for (n, voice), (m, other) in combinations(sorted(by_wheel), 2):
                 if n != m and not proven_different(self.garage, voice, other):
                     one, two = sorted((self.members[n].set, self.members[m].set))

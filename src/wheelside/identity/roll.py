@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 
-from wheelside.garage.ids import family_readings, sensor_readings
+from wheelside.garage.ids import family_readings, proven_different, sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.season import Spell
@@ -114,6 +114,10 @@ class Roll:
             groups.append(tuple(_at(at, _slot(found)) for at, found in slots))
         return tuple(groups)
 
+    def places(self, car: Car) -> int:
+        """How many sets the car's list holds: as noted, else as many as it holds now, one at least."""
+        return car.slots or max(1, len(self.held(car)))
+
     def listed(self, car: Car) -> tuple[tuple[Listed, ...], ...]:
         """The entries of the car's list, group by group."""
         return self._listed[car.id]
@@ -157,16 +161,22 @@ class Roll:
         named = {
             h.whose.set for car in cars for group in self.held(car) for h in group if h.id.key == key and h.whose.set
         }
-        return bool((named | self._wheels_with.get(key, set())) - {set_id})
+        with_it = {
+            name
+            for name, family in self._wheels_with.get(key, ())
+            if any(not proven_different(self.garage, family, car.family) for car in cars)
+        }
+        return bool((named | with_it) - {set_id})
 
     @cached_property
-    def _wheels_with(self) -> dict[Key, set[str]]:
-        """For each ID the sets, neither sold nor scrapped by the day, in a wheel of which a sensor may carry it."""
-        out: dict[Key, set[str]] = defaultdict(set)
+    def _wheels_with(self) -> dict[Key, set[tuple[str, str]]]:
+        """For each ID the sets, neither sold nor scrapped by the day, in a wheel of which a sensor may carry it, with its family."""
+        out: dict[Key, set[tuple[str, str]]] = defaultdict(set)
         for wheel_set in self.garage.set:
             for _, wheel in wheel_set.wheels if not wheel_set.gone_by(self.day) else ():
-                for one in self.carried_by(parts_on(self.garage, wheel, self.day).sensor):
-                    out[one.key].add(wheel_set.id)
+                sensor = parts_on(self.garage, wheel, self.day).sensor
+                for one in self.carried_by(sensor):
+                    out[one.key].add((wheel_set.id, (sensor.family if sensor else None) or ""))
         return out
 
     @cached_property

@@ -22,7 +22,7 @@ _RESTS = (Basis(Ground.COMPUTED, "planned again with these IDs apart"),)
 def mistaken_sets(garage: Garage, task: PlanProblem, model: PlanModel, best: Solution) -> Iterator[Finding]:
     """One finding for each car that would take one set for another under the plan, with the cost of the best plan in which it does not."""
     for car in garage.car:
-        if not car.planned or (car.slots or 1) < 2:
+        if not car.planned or max((m.slots for m in task.mounts if m.car == car.id), default=1) < 2:
             continue
         pairs = tuple(_pairs(garage, task, best, car))
         if not pairs:

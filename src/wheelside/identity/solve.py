@@ -68,7 +68,9 @@ def risks_of(task: PlanProblem, chosen: Sequence[int], taught: Sequence[bool]) -
     found = [risk for i in chosen for risk in task.candidates[i].risks]
     found += [mount.risk for mount, needed in zip(task.mounts, taught, strict=True) if needed]
     found += [
-        p.risk for p in task.pairings if any(there & set(mine) and there & set(theirs) for mine, theirs in p.pairs)
+        p.risk
+        for p in task.pairings
+        if any(there & set(mine) and (theirs is None or there & set(theirs)) for mine, theirs in p.pairs)
     ]
     return tuple(found)
 
@@ -181,7 +183,8 @@ class PlanModel:
         for pairing in p.pairings:
             meets = self.model.new_bool_var("")
             for mine, theirs in pairing.pairs:
-                self.model.add(sum(self.chosen[i] for i in (*mine, *theirs)) <= 1 + meets)
+                given = 0 if theirs is None else 1
+                self.model.add(sum(self.chosen[i] for i in (*mine, *(theirs or ()))) <= given + meets)
             self.cost.append(weigh_risk(pairing.risk) * meets)
 
     def _any_of(self, literals: list[cp_model.IntVar]) -> cp_model.IntVar:

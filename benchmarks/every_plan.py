@@ -1,8 +1,8 @@
 """Random households, planned, and the cost of each plan held against every plan that there is.
 
-    python benchmarks/households.py                            a thousand households
-    python benchmarks/households.py --count 200 --first 7000   fewer of them, from another seed
-    python benchmarks/households.py --first 7012 --count 1 --show   one of them alone, with its file
+    python benchmarks/every_plan.py                            a thousand households
+    python benchmarks/every_plan.py --count 200 --first 7000   fewer of them, from another seed
+    python benchmarks/every_plan.py --first 7012 --count 1 --show   one of them alone, with its file
 
 Each is drawn from a seed of its own, small enough for every combination of choices to be tried; the trial goes by the rules as they are
 told a second time, in tests/identity/oracle.py. Prints the seed of every mismatch with both weights and the kinds of the household, then how
@@ -25,7 +25,7 @@ from kinds_drawn import KINDS, kinds  # noqa: E402
 from oracle import Enumeration  # noqa: E402
 from sketch import Case, draw_case  # noqa: E402
 
-from wheelside.identity.plan import identity_plan  # noqa: E402
+from wheelside.identity.plan import Reasons, identity_plan  # noqa: E402
 
 NO_KIND = "none of these"
 NO_PLAN = "no plan is possible"
@@ -48,7 +48,7 @@ class Tally:
         began = time.perf_counter()
         case = draw_case(Random(seed))
         drawn = time.perf_counter()
-        plan = identity_plan(case.world.garage, case.world.day, (), Random(1).getrandbits, explained=False)
+        plan = identity_plan(case.world.garage, case.world.day, (), Random(1).getrandbits, reasons=Reasons.NONE)
         planned = time.perf_counter()
         best = Enumeration(case.world, case.wheels).run()
         tried = time.perf_counter()
