@@ -128,15 +128,14 @@ class Kinds:
                 yield from ("forgets all, places not noted",) if car.slots is None else ()
 
     def _entries(self, desk: Desk) -> Iterator[str]:
-        several = [car for car in desk.cars if self.world.places_in_list(car) > 1]
-        for number in (n for n in desk.sources if n not in desk.present):
-            if any(e.only == number for car in several for e in desk.entries(car)):
-                if desk.mistaken(number):
-                    yield "entry of another set"
-                    by_name = not any(number in c.ids for c in self.world.in_wheels)
-                    yield from ("entry of another set by name alone",) if by_name else ()
-                else:
-                    yield "entry of its own set" if self._carried(number) else "entry of nobody"
+        several = any(self.world.places_in_list(car) > 1 for car in desk.cars)
+        for number in (n for n in desk.sources if several and n not in desk.present):
+            if desk.mistaken(number):
+                yield "entry of another set"
+                by_name = not any(number in c.ids for c in self.world.in_wheels)
+                yield from ("entry of another set by name alone",) if by_name else ()
+            else:
+                yield "entry of its own set" if self._carried(number) else "entry of nobody"
         for number in desk.sources:
             if any(car_bits(self.garage, car) not in (None, number[0]) for car in desk.cars):
                 yield "own old ID of another width" if number in desk.present else "entry of another width"

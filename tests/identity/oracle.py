@@ -162,12 +162,10 @@ class Desk:
 
     def mistaken(self, number: Number) -> list[Fact]:
         """The cars that remember several sets apart, and would take a clone for the other set whose entry it has."""
-        several = [car for car in self.cars if self.world.places_in_list(car) > 1]
-        return [
-            ("set-mistaken", car.id)
-            for car in several
-            if any(e.only == number and self.world.of_another(e, self.wheels.id) for e in self.entries(car))
-        ]
+        taken = [entry for car in self.cars for entry in self.entries(car) if entry.only == number]
+        if not any(self.world.of_another(entry, self.wheels.id) for entry in taken):
+            return []
+        return [("set-mistaken", car.id) for car in self.cars if self.world.places_in_list(car) > 1]
 
     @property
     def two_families(self) -> list[Fact]:

@@ -378,6 +378,18 @@ def test_a_clone_is_mistaken_only_where_the_entry_is_another_sets(holds: Table, 
     assert facts(remembering(holds, places=1), "B")["stays", "clone"] == []
 
 
+def test_a_clone_from_another_cars_list_is_mistaken_on_the_one_that_remembers_sets_apart() -> None:
+    """B goes on a second car in summer, too; the first holds A and remembers one set, the second remembers two."""
+    table = household()
+    second = {"id": "second", "stands_at": "home", "monitor": "direct", "family": "f", "corner_aware": True}
+    table["car"].append(second | {"remembers_sets": 2, "taught_by": "driving", "holds": [{"set": "set B"}]})
+    table["stay"] = [one for one in table["stay"] if one["set"] != "set B"]
+    table["stay"] += [stay("set B", DAY, SPRING, on="second"), stay("set B", SPRING, AUTUMN, on="car")]
+    assert facts(table, "B")["stays", "clone"] == [("set-mistaken", "second")]
+    row(table, "car", "second")["remembers_sets"] = 1
+    assert facts(table, "B")["stays", "clone"] == []
+
+
 def test_an_entry_held_for_another_set_by_name_is_its_own_though_nobody_carries_it() -> None:
     """The set was taught with the sensor that A had before."""
     table = remembering({"set": "set A", "as_of": date(2025, 6, 1)})
