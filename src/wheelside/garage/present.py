@@ -15,7 +15,7 @@ from functools import cached_property
 from wheelside.garage.car_now import CarNow
 from wheelside.garage.model import Garage
 from wheelside.garage.open_change import OpenChange, SeenStandIn, TakenOn, stated_stand_ins
-from wheelside.garage.season import Spell, horizon_end, spells
+from wheelside.garage.season import Spell, horizon_end, somebody_elses, spells
 from wheelside.garage.seen import Known, known_wheels
 from wheelside.garage.set_now import SetNow
 from wheelside.garage.words import ROAD_CORNERS, Corner
@@ -118,7 +118,9 @@ class Present:
         for wheel_set in self.garage.set:
             own = tuple(s for s in self.meant_of.get(wheel_set.id, ()) if s.until > self.day)
             out += SetNow(self, wheel_set, own).spells()
-        return _untangled(out)
+        line = _untangled(out)
+        theirs = somebody_elses(self.garage, line, self.day)
+        return tuple(replace(s, or_at=()) if s.set in theirs else s for s in line)
 
     @cached_property
     def here(self) -> Garage:

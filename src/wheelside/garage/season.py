@@ -88,6 +88,12 @@ def set_on(line: tuple[Spell, ...], car_id: str, day: date) -> str | None:
     return next((s.set for s in line if s.on == car_id and s.covers(day)), None)
 
 
+def somebody_elses(garage: Garage, line: tuple[Spell, ...], day: date) -> frozenset[str]:
+    """The sets that go on cars of somebody else's from a day on, and on no other: nothing is planned or moved of them."""
+    on = {(s.set, garage.cars[s.on].somebody_elses) for s in line if s.on is not None and s.until > day}
+    return frozenset(name for name, other in on if other and (name, False) not in on)
+
+
 def moments(line: tuple[Spell, ...], start: date, end: date) -> tuple[date, ...]:
     """The first day of each stretch in which no set moves, from `start` on."""
     days = {start} | {d for s in line for d in (s.since, s.until) if start < d < end}

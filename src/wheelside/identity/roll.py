@@ -11,7 +11,7 @@ from functools import cached_property
 from wheelside.garage.ids import family_readings, proven_different, sensor_readings
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor
-from wheelside.garage.season import Spell
+from wheelside.garage.season import Spell, somebody_elses
 from wheelside.garage.words import Corner
 from wheelside.said import Joined, Said, listed, say
 from wheelside.sensor.ident import SensorId
@@ -153,8 +153,7 @@ class Roll:
 
     def theirs(self, line: tuple[Spell, ...]) -> frozenset[str]:
         """The sets that go on cars of somebody else's, and on no other."""
-        on = {(s.set, self.garage.cars[s.on].somebody_elses) for s in line if s.on is not None and s.until > self.day}
-        return frozenset(name for name, other in on if other and (name, False) not in on)
+        return somebody_elses(self.garage, line, self.day)
 
     def of_another(self, key: Key, set_id: str, cars: tuple[Car, ...]) -> bool:
         """Whether an entry of these cars' lists is another set's: held for it by name, or carried by one of its wheels."""
