@@ -213,6 +213,8 @@ class Pair:
         """Whether the car holds one set's IDs and its owner can't teach it others."""
         if self.car.taught_by is None:
             return None
+        if self.car.taught_by is Teaching.NOT:
+            return True
         if self.car.taught_by is not Teaching.LOCKED:
             return False
         holds = self.car.remembers_sets

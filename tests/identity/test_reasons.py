@@ -12,13 +12,13 @@ from oracle_world import Decision, Option
 from sketch import Case, draw_case
 
 from wheelside.identity.choice import Action, IdChoice
-from wheelside.identity.plan import IdentityPlan, WheelPlan, identity_plan
+from wheelside.identity.plan import IdentityPlan, Reasons, WheelPlan, identity_plan
 
 SEED, GARAGES = 77, 80
 
 
 def planned(case: Case) -> IdentityPlan:
-    return identity_plan(case.world.garage, case.world.day, (), Random(1).getrandbits)
+    return identity_plan(case.world.garage, case.world.day, (), Random(1).getrandbits, reasons=Reasons.ALL)
 
 
 def forced(case: Case, wheel: str, action: Action, choice: IdChoice) -> int | None:
@@ -38,6 +38,7 @@ def taken(d: Decision, w: WheelPlan) -> list[Option]:
     """The options that are what the plan does about a wheel."""
     key = w.id.key if w.id and w.choice is not IdChoice.FRESH else None
     same = [o for o in d.options if o.refit is (w.action is Action.REFIT) and o.choice == w.choice.value]
+    same = [o for o in same if w.choice is not IdChoice.FRESH or o.written is w.writes]
     return [o for o in same if w.choice is not IdChoice.CLONE or o.known == key]
 
 

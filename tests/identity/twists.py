@@ -29,7 +29,7 @@ class Twists:
         shares: tuple[tuple[float, Callable[[], None]], ...] = (
             (0.30, self.never_written),
             (0.40, self.other_writers),
-            (0.48, self.guest),
+            (0.54, self.guest),
             (0.15, self.lent_car),
             (0.36, self.free_places),
             (0.46, self.sold_before),
