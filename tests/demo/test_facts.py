@@ -14,7 +14,7 @@ from wheelside.errors import WheelsideError
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
-from wheelside.identity.plan import identity_plan
+from wheelside.identity.plan import Reasons, identity_plan
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.air import Wishes, with_wishes
 from wheelside.sheet.sheet import run_sheet
@@ -66,7 +66,7 @@ def results(table: Table) -> dict[str, str]:
     """What comes out of a table, part by part: the plan, the cards and the sheets of all three sets."""
     try:
         garage = told = garage_of(table)
-        plan = identity_plan(garage, DAY, (), seeded())
+        plan = identity_plan(garage, DAY, (), seeded(), reasons=Reasons.ALL)
         cards, sheets = [], []
         for car, coming, load in (("estate", None, None), ("estate", "summer", "full"), ("runabout", None, None)):
             garage = with_wishes(told, Wishes(load=load))

@@ -26,7 +26,7 @@ def sheet_of(table: Table) -> RunSheet:
 def taught_table(**car: Any) -> Table:
     """Set B goes on a car that has to be taught it; what that car's list holds is as given."""
     table = bare_table()
-    table["writer"], table["car"][0] = [], table["car"][0] | car
+    table["writer"], table["car"][0], table["plan"] = [], table["car"][0] | car, {"get_writer": False}
     return table
 
 

@@ -19,7 +19,7 @@ from wheelside.garage.model import Garage
 from wheelside.identity.difference import difference
 from wheelside.identity.explain import standing_clashes
 from wheelside.identity.gate import gate_check
-from wheelside.identity.plan import IdentityPlan, identity_plan
+from wheelside.identity.plan import IdentityPlan, Reasons, identity_plan
 from wheelside.identity.roll import Roll
 from wheelside.identity.tipping import tipping_points
 from wheelside.jobs.work.plan import Planned, Supposed
@@ -38,7 +38,7 @@ def one_set_less() -> Garage:
 def no_way() -> Garage:
     """Two sets beside the car carry the same IDs for good: no plan is possible."""
     table: Table = learning_table()
-    table["writer"] = []
+    table["writer"], table["plan"] = [], {"get_writer": False}
     for name in ("C", "D"):
         add_set(table, name, [f"EE00000{n}" for n in range(1, 5)], family="f", writing="fixed")
         table["stay"].append({"set": name, "at": "home", "since": date(2026, 1, 1)})
@@ -63,7 +63,7 @@ GARAGES: dict[str, Callable[[], Garage]] = {
 
 
 def planned(garage: Garage) -> IdentityPlan:
-    return identity_plan(garage, DAY, (), seeded())
+    return identity_plan(garage, DAY, (), seeded(), reasons=Reasons.ALL)
 
 
 @pytest.mark.parametrize("name", GARAGES)

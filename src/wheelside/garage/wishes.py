@@ -107,9 +107,7 @@ class PlanWishes(Row):
         "Whether a tyre shop is at hand; if not, no sensor is changed, for the tyre has to come off.",
         default=True,
     )
-    get_writer: bool = fact(
-        YES_NO, "Whether a writer may be bought, hired or lent at what 'writer' in [costs] says.", default=True
-    )
+    get_writer: bool = fact(YES_NO, "Whether a writer may be bought, hired or lent where that pays.", default=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

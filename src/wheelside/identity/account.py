@@ -11,7 +11,7 @@ from wheelside.garage.model import Garage
 from wheelside.identity.choice import id_label
 from wheelside.identity.costs import NOTHING, Price, Risk
 from wheelside.identity.problem import PlanProblem
-from wheelside.identity.solve import Solution
+from wheelside.identity.solution import Solution
 from wheelside.identity.teaching import TeachPlan
 from wheelside.said import Said, count, say
 

@@ -15,7 +15,8 @@ from wheelside.identity.costs import Price, Tariff
 from wheelside.identity.meeting import Clash
 from wheelside.identity.naming import wheel_named
 from wheelside.identity.problem import PlanProblem
-from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.solution import Solution
+from wheelside.identity.solve import PlanModel
 from wheelside.identity.ways import WayOut
 from wheelside.said import Figure, Joined, Said, Table, count, listed, say
 from wheelside.sensor.ident import SensorId

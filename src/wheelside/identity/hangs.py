@@ -16,7 +16,8 @@ from wheelside.garage.words import Heard, Writing
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import PlanProblem, problem
-from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.solution import Solution
+from wheelside.identity.solve import PlanModel
 from wheelside.said import Key, Said, Table, listed, say
 from wheelside.units import Money, PressureSpan
 

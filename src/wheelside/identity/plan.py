@@ -31,7 +31,8 @@ from wheelside.identity.problem import PlanProblem, problem
 from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.roll import Roll
 from wheelside.identity.set_apart import mistaken_sets
-from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.solution import Solution
+from wheelside.identity.solve import PlanModel
 from wheelside.identity.states import IdState, id_state
 from wheelside.identity.teaching import TeachPlan, teach_plans
 from wheelside.identity.unused import unused_blanks

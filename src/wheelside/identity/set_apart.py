@@ -12,7 +12,8 @@ from wheelside.garage.model import Car, Garage
 from wheelside.identity.hangs import WEIGHT
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import PlanProblem
-from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.solution import Solution
+from wheelside.identity.solve import PlanModel
 from wheelside.said import Said, listed, say
 from wheelside.units import Money
 

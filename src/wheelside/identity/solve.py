@@ -15,10 +15,10 @@ from ortools.sat.python import cp_model
 from wheelside.errors import Outside
 from wheelside.garage.words import WhenFull
 from wheelside.identity.choice import Action, IdChoice, PlanFact
-from wheelside.identity.costs import NOTHING, Price, Risk
 from wheelside.identity.exclusive import exclusive
 from wheelside.identity.meeting import Pick
 from wheelside.identity.problem import Mount, PlanProblem, SameAs
+from wheelside.identity.solution import Solution, risks_of, sure_price
 
 MOST_EFFORT = 120.0
 """Deterministic time of the solver, about seconds; the same on every machine, so that the same input gives the same plan."""
@@ -26,53 +26,6 @@ MANY_CANDIDATES = 2000
 """From here on the effort is bounded and ties are left as they fall; the plan says how far it may be from the best."""
 EFFORT_FOR_MANY = 6.0
 _NO_ANSWER = "planning: no plan was found, nor that there is none, within the effort allowed; shorten 'horizon_years', or split the garage"
-
-
-@dataclass(frozen=True, slots=True)
-class Solution:
-    """The chosen candidate of each member, the place picked for each choice, which mounts need teaching, blanks used.
-
-    `price` is what is sure, `risks` what may come, `weight` both together and `bound` what is proven that none is below.
-    """
-
-    chosen: tuple[int, ...]
-    picked: tuple[Pick, ...]
-    taught: tuple[bool, ...]
-    blanks: tuple[int, ...]
-    price: Price
-    risks: tuple[Risk, ...]
-    weight: int
-    bound: int
-
-    @property
-    def proven(self) -> bool:
-        return self.weight == self.bound
-
-
-def sure_price(
-    task: PlanProblem, chosen: Sequence[int], picked: Sequence[Pick], taught: Sequence[bool], blanks: Sequence[int]
-) -> Price:
-    """What the chosen candidates, the visits to the shop, the teachings and the moves cost together, sensors in hand counted."""
-    prices = [task.candidates[i].price for i in chosen]
-    prices += [task.tariff.writer] * bool(set(task.got) & set(chosen))
-    prices += [task.tariff.shop_trip for trip in task.trips if set(trip) & set(chosen)]
-    prices += [mount.teach for mount, needed in zip(task.mounts, taught, strict=True) if needed]
-    prices += [c.price for c, (_, place) in zip(task.choices, picked, strict=True) if place != c.places[0]]
-    prices += [Price(0, -stock.saving * used) for stock, used in zip(task.stocks, blanks, strict=True)]
-    return sum(prices, NOTHING)
-
-
-def risks_of(task: PlanProblem, chosen: Sequence[int], taught: Sequence[bool]) -> tuple[Risk, ...]:
-    """All that may go wrong under a plan."""
-    there = set(chosen)
-    found = [risk for i in chosen for risk in task.candidates[i].risks]
-    found += [mount.risk for mount, needed in zip(task.mounts, taught, strict=True) if needed]
-    found += [
-        p.risk
-        for p in task.pairings
-        if any(there & set(mine) and (theirs is None or there & set(theirs)) for mine, theirs in p.pairs)
-    ]
-    return tuple(found)
 
 
 @dataclass(slots=True)

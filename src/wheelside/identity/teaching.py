@@ -15,7 +15,7 @@ from wheelside.identity.listed import Carrier, GroupCompared, compared
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import Mount, PlanProblem
 from wheelside.identity.roll import Roll
-from wheelside.identity.solve import Solution
+from wheelside.identity.solution import Solution
 from wheelside.said import Coded, Joined, Key, Listing, Said, count, listed, say
 from wheelside.sensor.ident import SensorId
 

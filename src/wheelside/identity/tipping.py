@@ -14,7 +14,8 @@ from wheelside.garage.season import horizon_end
 from wheelside.identity.costs import Price, Tariff, tariff
 from wheelside.identity.explain import changes
 from wheelside.identity.problem import problem
-from wheelside.identity.solve import PlanModel, Solution
+from wheelside.identity.solution import Solution
+from wheelside.identity.solve import PlanModel
 from wheelside.said import Said
 
 MOST_TIMES = 10.0

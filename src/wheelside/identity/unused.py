@@ -9,7 +9,7 @@ from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Garage
 from wheelside.identity.choice import Action
 from wheelside.identity.problem import PlanProblem
-from wheelside.identity.solve import Solution
+from wheelside.identity.solution import Solution
 from wheelside.said import Said, count, say
 
 _PLAN = (Basis(Ground.COMPUTED, "this plan"),)

@@ -94,7 +94,7 @@ def suppose(
     there, reserved = at_desk(where, lambda desk: (desk.load(), desk.reserved()), plan_file=plan_file)
     garage, other = there.garage, supposing(there.table, facts)
     _known(other, reasons_for)
-    before = audited(garage, on, reserved, reasons=Reasons.NONE)
+    before = audited(garage, on, reserved)
     after = audited(other, on, reserved, reasons_for, reasons=reasons)
     planned = Planned(other, after, None, tipping_points(other, on) if tipping else ())
     told = difference(other, before, after)
