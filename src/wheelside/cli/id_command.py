@@ -10,7 +10,7 @@ from wheelside.cli import options
 from wheelside.cli.tell import Teller
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import write_whole
-from wheelside.jobs.wheelset.ids import ReadOut, WornOut, draw_ids, read_text
+from wheelside.jobs.wheelset.ids import ReadOut, WornOut, draw_ids, give_id, give_up_id, read_text
 from wheelside.said import Joined, listed, say
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sensor.qr import qr_svg, qr_terminal
@@ -130,6 +130,25 @@ def fresh(
         out.line(
             "Checked against nothing and set aside nowhere: give a garage file for that.", style="yellow", indent=2
         )
+    return 0
+
+
+@command.command("give")
+@click.argument("where", metavar="GARAGE")
+@click.argument("text", metavar="ID")
+@click.argument("wheel")
+def give(where: str, text: str, wheel: str) -> int:
+    """Give an ID that 'id fresh' has set aside to a WHEEL: the plan takes it for that wheel."""
+    Teller().line(f"Given to {wheel}, in {give_id(where, text, wheel)}.")
+    return 0
+
+
+@command.command("release")
+@click.argument("where", metavar="GARAGE")
+@click.argument("text", metavar="ID")
+def release(where: str, text: str) -> int:
+    """Give up an ID that 'id fresh' has set aside for no wheel; it is not drawn again."""
+    Teller().line(f"Given up, in {give_up_id(where, text)}.")
     return 0
 
 

@@ -44,6 +44,11 @@ class NotTaken:
     extra_weight: int | None
     own: bool = False
 
+    @property
+    def left_as_it_is(self) -> bool:
+        """Whether it is that nothing is done to the wheel."""
+        return (self.action, self.choice) == (Action.STAYS, IdChoice.KEEP)
+
 
 MOST_FOR_REASONS = 4.0
 """So much of the solver's effort goes into choices not taken; wheels after that are named as not answered."""
@@ -75,10 +80,16 @@ class Explainer:
                     out.append(self.of_group(member, group))
         return tuple(out)
 
-    def not_left(self, member: Member, taken: Candidate) -> tuple[NotTaken, ...]:
-        """Why a wheel is not left as it is; nothing where it is."""
+    def not_left(self, member: Member, taken: Candidate) -> Said | None:
+        """Why a wheel is not left as it is, in short: what forbids it, or what it would meet; None where it is."""
         group = [c for c in member.candidates if _as_it_is(c)]
-        return () if _as_it_is(taken) or not group else (self.of_group(member, group),)
+        if _as_it_is(taken) or not group:
+            return None
+        if group[0].refusal is not None:
+            return group[0].refusal.text
+        own = self.model.problem.of_member[self.model.problem.members.index(member)]
+        meets = self._meets(tuple(i for i in own if self.model.problem.candidates[i] in group))
+        return meets or self.of_group(member, group).by_itself
 
     def of_group(self, member: Member, group: list[Candidate]) -> NotTaken:
         """The answer for some candidates of one wheel that have one action and one choice."""

@@ -272,11 +272,9 @@ class _Planner:
         """Whether choices not taken and other plans are answered unasked."""
         return self.reasons is not Reasons.NONE and len(task.members) < MANY_WHEELS
 
-    def _answers(self, explainer: Explainer, member: Member, c: Candidate, *, few: bool) -> tuple[NotTaken, ...]:
-        """The choices not taken of a wheel, as far as they are asked for: all, or only that it is not left as it is."""
-        if member.wheel in self.reasons_for or (few and self.reasons is Reasons.ALL):
-            return explainer.not_taken(member, c)
-        return explainer.not_left(member, c) if few else ()
+    def _asked(self, wheel: str, *, few: bool) -> bool:
+        """Whether the choices not taken of a wheel are to be answered."""
+        return wheel in self.reasons_for or (few and self.reasons is Reasons.ALL)
 
     def _wheels(
         self,
@@ -294,12 +292,16 @@ class _Planner:
         out = []
         for member, i in zip(task.members, best.chosen, strict=True):
             c = task.candidates[i]
-            others = self._answers(explainer, member, c, few=few)
+            asked = self._asked(member.wheel, few=few)
+            others = explainer.not_taken(member, c) if asked else ()
+            left = next((n.by_itself for n in others if n.left_as_it_is), None)
+            if left is None and (few or asked):
+                left = explainer.not_left(member, c)
             fresh = drawn.get(member.wheel)
             stays = self.garage.sensors.get(member.sensor or "") if c.action is Action.STAYS else None
             one = fresh.id if fresh else c.definite
             state = id_state(self.garage, roll, reserved, member.wheel, stays, one)
-            out.append(_wheel_plan(self.garage, member, c, others, fresh, state, in_hand=i in in_hand))
+            out.append(_wheel_plan(self.garage, member, c, others, left, fresh, state, in_hand=i in in_hand))
         return tuple(out)
 
     def _other(self, task: PlanProblem, best: Solution, other: Solution | None) -> RunnerUp | None:
@@ -362,6 +364,7 @@ def _wheel_plan(
     member: Member,
     c: Candidate,
     others: tuple[NotTaken, ...],
+    left: Said | None,
     fresh: Reservation | None,
     state: IdState,
     *,
@@ -382,22 +385,22 @@ def _wheel_plan(
         fresh_from=c.fresh_from,
         distance=fresh.distance if fresh else None,
         price=c.price,
-        why=_why(c, others),
+        why=_why(c, left),
         rests_on=_rests_on(garage, member, c),
         not_taken=others,
         own=c.own,
     )
 
 
-def _why(c: Candidate, others: tuple[NotTaken, ...]) -> Said | None:
+def _why(c: Candidate, left: Said | None) -> Said | None:
+    """Why a wheel gets what it gets. `left`: why it is not left as it is."""
     if c.choice is IdChoice.KEEP and not c.carries:
         return say("nothing to write; its ID is not known, so it is compared with no other until it is read")
     if c.choice is IdChoice.KEEP and len(c.carries) > 1:
         return say("nothing to write; whichever way its print is read, no other sensor in earshot carries that ID")
     if c.choice is IdChoice.KEEP:
         return say("nothing to write, and no other sensor in earshot carries its ID")
-    keep = next((o for o in others if (o.action, o.choice) == (Action.STAYS, IdChoice.KEEP)), None)
-    return say("leaving it as it is: {what}", what=keep.by_itself) if keep else None
+    return say("leaving it as it is: {what}", what=left) if left else None
 
 
 def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from wheelside.errors import BadRequest
@@ -89,3 +89,30 @@ def release(reserved: tuple[Reservation, ...], wheel: str) -> tuple[Reservation,
     return tuple(
         Reservation(r.wheel, r.id, r.distance, r.since, released=True) if r.wheel == wheel else r for r in reserved
     )
+
+
+def given(reserved: tuple[Reservation, ...], one: SensorId, wheel: str, day: date) -> tuple[Reservation, ...]:
+    """The reservations with an ID that was set aside for no wheel given to one; what that wheel had is given up. Raises BadRequest."""
+    free = _free(reserved, one)
+    now = [replace(r, released=True) if not r.released and (r is free or r.wheel == wheel) else r for r in reserved]
+    return (*now, Reservation(wheel, free.id, free.distance, day))
+
+
+def given_up(reserved: tuple[Reservation, ...], one: SensorId) -> tuple[Reservation, ...]:
+    """The reservations with an ID that was set aside for no wheel released. Raises BadRequest."""
+    free = _free(reserved, one)
+    return tuple(replace(r, released=True) if r is free else r for r in reserved)
+
+
+def _free(reserved: tuple[Reservation, ...], one: SensorId) -> Reservation:
+    """The reservation of an ID for no wheel. Raises BadRequest."""
+    free = [r for r in reserved if not r.wheel and not r.released]
+    found = next((r for r in free if r.id.key == one.key), None)
+    if found is None:
+        held = ", ".join(r.id.hex for r in free) or "none"
+        raise BadRequest(
+            f"{one.hex} does not lie ready: set aside and given to no wheel yet are {held}",
+            found=one.hex,
+            expected=held,
+        )
+    return found

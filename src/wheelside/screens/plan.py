@@ -93,7 +93,7 @@ def _set(garage: Garage, plan: IdentityPlan, set_id: str) -> Section:
         goes = say("on {car} now", car=car) if now else say("on {car} from {day}", car=car, day=first)
     columns = (say("corner"), say("wheel"), say("sensor"), say("ID"), say("hex"), say("decimal"), say("state"))
     wheels = tuple(
-        ShownRow(_wheel(garage, w), _reasons(garage, w) if len(w.not_taken) > 1 else None, f"wheel-{w.wheel}")
+        ShownRow(_wheel(garage, w), _reasons(garage, w) if w.not_taken else None, f"wheel-{w.wheel}")
         for w in plan.wheels
         if w.set == set_id
     )

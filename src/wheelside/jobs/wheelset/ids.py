@@ -8,7 +8,7 @@ from wheelside.errors import BadRequest, BadText
 from wheelside.garage.ids import KnownId, Nobody, known_ids, proven_different
 from wheelside.garage.mistaken import mistaken_for
 from wheelside.garage.model import Family, Garage
-from wheelside.identity.reserve import Reservation, numbers_taken
+from wheelside.identity.reserve import Reservation, given, given_up, numbers_taken
 from wheelside.jobs.garagedesk import GarageDesk, Where, at_desk, load_garage
 from wheelside.jobs.jsonform import plain
 from wheelside.jobs.source import random_bits, today
@@ -159,6 +159,43 @@ def draw_ids(
         return Drawn(fresh, desk.keep((*reserved, *added)))
 
     return at_desk(where, drawn, keeps=True)
+
+
+def give_id(where: Where, text: str, wheel: str) -> str | None:
+    """Gives an ID that was set aside by `draw_ids` to a wheel: the plan takes it for that wheel. Where it is kept. Raises Mendable, Outside."""
+
+    def gave(desk: GarageDesk) -> str | None:
+        garage, reserved = desk.load().garage, desk.reserved()
+        if wheel not in garage.wheels:
+            known = ", ".join(sorted(garage.wheels)) or "none"
+            raise BadRequest(f"no wheel '{wheel}' in the file: it has {known}", found=wheel, expected=known)
+        return desk.keep(given(reserved, _set_aside(reserved, text), wheel, today()))
+
+    return at_desk(where, gave, keeps=True)
+
+
+def give_up_id(where: Where, text: str) -> str | None:
+    """Gives up an ID that was set aside for no wheel; it is not drawn again. Where that is kept. Raises Mendable, Outside."""
+
+    def gave_up(desk: GarageDesk) -> str | None:
+        reserved = desk.reserved()
+        return desk.keep(given_up(reserved, _set_aside(reserved, text)))
+
+    return at_desk(where, gave_up, keeps=True)
+
+
+def _set_aside(reserved: tuple[Reservation, ...], text: str) -> SensorId:
+    """The ID that a text means among those set aside. Raises BadText, BadRequest."""
+    keys = {r.id.key: r.id for r in reserved if not r.wheel and not r.released}
+    found = [keys[one.key] for one in read_id(text).ids if one.key in keys]
+    if len(found) != 1:
+        held = ", ".join(sorted(one.hex for one in keys.values())) or "none"
+        raise BadRequest(
+            f"'{text}' does not lie ready: set aside and given to no wheel yet are {held}",
+            found=text[:40],
+            expected=held,
+        )
+    return found[0]
 
 
 def _family_rule(garage: Garage, family: str | None, bits: int | None, prefix: str | None) -> FreshRule:
