@@ -46,7 +46,7 @@ def test_a_plan_tells_its_runner_up_its_risks_and_its_tipping_points(
     _, out, _ = run(capsys, "plan", file, *ON, "--no-save", "--tipping", "--explain", "S1")
     for part in (
         "the next best plan costs",
-        "together, expected",
+        "together, likely",
         "When another plan would win",
         "Wheel S1: sensor stays",
     ):

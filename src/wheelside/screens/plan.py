@@ -83,6 +83,11 @@ def _number(weight: float) -> Figure:
     return Figure(weight / WEIGHT, 2)
 
 
+def _whole(weight: float) -> Figure:
+    """A likely cost without cents, which judged odds do not bear."""
+    return Figure(weight / WEIGHT, 0)
+
+
 def _set(garage: Garage, plan: IdentityPlan, set_id: str) -> Section:
     mounts = [s for s in plan.line if s.set == set_id and s.on]
     goes = say("on no car")
@@ -236,10 +241,20 @@ def _costs(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
     sure.append(_cost(say("together, sure"), plan.total.seconds, plan.total.hundredths))
     blocks: list[ShownTable | Sentence] = [ShownTable(("", say("min"), plan.currency), rows(sure), right=(1, 2))]
     if plan.risks:
-        risks: list[tuple[Cell, ...]] = [(r.what, r.times, _odds(r.ppm), _number(r.weight)) for r in plan.risks]
-        risks.append((say("together, expected"), "", "", _number(sum(r.weight for r in plan.risks))))
+        risks: list[tuple[Cell, ...]] = [(r.what, r.times, _odds(r.ppm), _whole(r.weight)) for r in plan.risks]
+        expected = sum(r.weight for r in plan.risks)
+        risks.append(
+            (
+                say("together, likely"),
+                "",
+                "",
+                say("{least} to {most}", least=_whole(expected / 2), most=_whole(2 * expected)),
+            )
+        )
         columns = (say("what may come"), say("times"), say("odds"), plan.currency)
         blocks.append(ShownTable(columns, rows(risks), right=(1, 2, 3)))
+        judged = "The odds are judgement: half as likely to twice as likely makes that range. The plan goes by the odds as they stand."
+        blocks.append(Sentence(say(judged), Look.SOFT))
     whole = "all in all {weight}, your time at its worth; by these figures no plan is below {bound}"
     all_in = say(whole, weight=money_of(plan.weight, plan.currency), bound=money_of(plan.bound, plan.currency))
     blocks.append(Sentence(all_in))
