@@ -164,7 +164,7 @@ def test_a_self_learning_car_rests_first() -> None:
 def test_other_ways_of_teaching(teaching: str, expect: str) -> None:
     table = bare_table()
     table["car"][0]["taught_by"] = teaching
-    table["writer"] = []
+    table["writer"], table["plan"] = [], {"get_writer": False}
     table["car"][0]["corner_aware"] = False
     assert expect in lines(step(sheet_of(table), "teach-port"))[0]
 

@@ -12,13 +12,13 @@ import numpy.typing as npt
 from wheelside.finding import Basis
 from wheelside.fit.screen import PARTS, Counts
 from wheelside.fit.verdict import Part
+from wheelside.garage import acts
 from wheelside.garage.model import Garage, WheelSet
-from wheelside.garage.rates import DEFAULT_RATE, FIT_MONEY, PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis
+from wheelside.garage.rates import DEFAULT_RATE, FIT_MONEY, PLAN_MONEY, money_of, rate_basis
 from wheelside.said import Figure, Joined, Said, listed, say
 from wheelside.units import Money
 from wheelside.units.quantity import MINUTES_PER_HOUR
 
-REWRITE_MINUTES = 12
 SENSOR_IS = ("sensor", "kit", "fitting")
 _MADE_OF = {
     Part.SENSOR: SENSOR_IS, Part.VALVE: ("kit", "fitting"), Part.TURNING: ("fitting",), Part.RINGS: ("ring_set",),
@@ -79,8 +79,8 @@ def _part_basis(garage: Garage, part: Part) -> tuple[Basis, ...]:
 
 def minutes_for(garage: Garage, counts: dict[Part, int]) -> float:
     """The owner's own time: one visit to the tyre shop where a tyre comes off, and writing sensors where they sit."""
-    trip = garage.costs.shop_trip.minutes if garage.costs.shop_trip else SHOP_TRIP_MINUTES
-    each = garage.costs.write_mounted.minutes if garage.costs.write_mounted else REWRITE_MINUTES
+    trip = garage.costs.shop_trip.minutes if garage.costs.shop_trip else acts.SHOP_VISIT
+    each = garage.costs.write_mounted.minutes if garage.costs.write_mounted else acts.IN_WHEEL
     return (trip if any(counts.get(part) for part in _SHOP) else 0.0) + each * counts.get(Part.REWRITING, 0)
 
 

@@ -16,7 +16,6 @@ PLAN_MONEY: Mapping[str, int] = {"hour": 15, "sensor": 45, "kit": 5, "fitting": 
 """What the identity plan reckons with; judgement."""
 FIT_MONEY: Mapping[str, int] = {"ring_set": 12, "fastener_set": 35}
 """What a set on offer may need besides; judgement."""
-SHOP_TRIP_MINUTES = 60
 DEFAULT_RATE = Basis(Ground.DEFAULT, say("judgement; change it in {costs}", costs=Table("costs", many=False)))
 
 

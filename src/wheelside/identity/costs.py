@@ -6,22 +6,25 @@ from dataclasses import dataclass
 from datetime import date
 
 from wheelside.finding import Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.garage.rates import PLAN_MONEY, SHOP_TRIP_MINUTES, money_of, rate_basis, sensor_life, sensor_life_basis
+from wheelside.garage.rates import PLAN_MONEY, money_of, rate_basis, sensor_life, sensor_life_basis
 from wheelside.garage.words import Teaching
 from wheelside.said import Figure, Said, Table, count, say
 from wheelside.sensor.life import fails_within
 from wheelside.units import Duration, Money
 from wheelside.units.quantity import DAYS_PER_YEAR
 
-DEFAULT_MINUTES = {"shop_trip": SHOP_TRIP_MINUTES, "write": 4, "write_mounted": 12, "move": 20, "fault": 60}
+DEFAULT_MINUTES = {
+    "shop_trip": acts.SHOP_VISIT, "write": acts.ON_BENCH, "write_mounted": acts.IN_WHEEL, "move": acts.MOVE_SET, "fault": acts.FIND_FAULT,
+}  # fmt: skip
 DEFAULT_ODDS = {"pair_meets": 0.05, "write_wrong": 0.01, "teach_fails": 0.04}
 TEACH_MINUTES = {
-    Teaching.DRIVING: 1,
-    Teaching.DRIVING_CORNERS: 1,
-    Teaching.STEPS: 15,
-    Teaching.PORT: 15,
-    Teaching.LOCKED: 60,
+    Teaching.DRIVING: acts.TEACH_BY_DRIVING,
+    Teaching.DRIVING_CORNERS: acts.TEACH_BY_DRIVING,
+    Teaching.STEPS: acts.TEACH_BY_STEPS,
+    Teaching.PORT: acts.TEACH_BY_PORT,
+    Teaching.LOCKED: acts.TEACH_PAID,
     Teaching.NOT: 0,
 }
 MILLION = 1_000_000

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from wheelside.earshot.hearing import heard_at, set_heard
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.season import where
 from wheelside.garage.words import Corner, Monitor, Teaching
 from wheelside.said import Joined, Key, Said, listed, say
@@ -230,7 +231,7 @@ def _port(job: Job) -> Step:
         where=job.car.name,
         expect="the list read back is this one, corner by corner",
         evidence=(Channel.PORT,),
-        minutes=15,
+        minutes=acts.TEACH_BY_PORT,
         if_fails="Put the saved list back.",
         waits_for=(*chosen_first(job), step_id(Does.CLEAR_AIR), *(step_id(Does.WAKE, w.wheel) for w in job.wheels)),
         basis=job.car.basis("taught_by"),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.words import Skill
 from wheelside.identity.choice import FreshFrom, IdChoice
 from wheelside.identity.plan import WheelPlan
@@ -84,7 +85,7 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         where=("at the wheel, off the car" if mounted else "on the bench, before it is fitted") + _apart(job, wheel),
         expect="the writer reports that it has written",
         evidence=(Channel.WRITER,),
-        minutes=3,
+        minutes=acts.WRITE if mounted else acts.WRITE_ON_BENCH,
         if_fails=("Inflate and gauge the wheel first (the lock below). " if mounted else "")
         + "See 'Only if a sensor was written wrongly'.",
         basis=_PLAN,
@@ -139,7 +140,7 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         where="at the wheel" if mounted else "on the bench",
         expect=f"{expect}; pressure {pressure}, temperature that of the room",
         evidence=(Channel.TRIGGER, Channel.PHOTO),
-        minutes=2,
+        minutes=acts.READ_BACK,
         if_fails=("Inflate and gauge the wheel first. " if mounted else "")
         + "See 'Only if a sensor was written wrongly'.",
         basis=COMMON_PRACTICE,
@@ -167,7 +168,7 @@ def _note_bought(job: Job, wheel: WheelPlan) -> Step:
         where="on the bench, before it is fitted",
         expect=f"an ID of the car's width that the plan finds no fault with; pressure about {job.p(0)} gauge",
         evidence=(Channel.TRIGGER, Channel.PHOTO),
-        minutes=4,
+        minutes=acts.NOTE_BOUGHT,
         if_fails="No answer, or an ID that clashes: take it back to the seller before it is fitted.",
         basis=_PLAN,
         waits_for=(step_id(Does.LAY_OUT),),
@@ -211,7 +212,7 @@ def _shop(job: Job) -> Step:
         where="at the tyre shop, or with your own machine if you are trained on it",
         expect=f"each wheel answers the trigger with its planned ID; gauge and sensor agree within {job.p(10)}; no bubbles",
         evidence=(Channel.TRIGGER, Channel.TYPED),
-        minutes=60,
+        minutes=acts.SHOP_VISIT,
         if_fails="No answer from a sensor that answered on the bench: it was harmed in fitting, and the shop changes it.",
         basis=COMMON_PRACTICE,
         cautions=(
@@ -241,7 +242,7 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
         where=f"at wheel {name}, off the car",
         expect=f"the gauge reads below {limit}",
         evidence=(Channel.GAUGE,),
-        minutes=3,
+        minutes=acts.LET_DOWN,
         if_fails="A valve that can't be opened, or a bead that leaves its seat: leave the writing to a tyre shop.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.LET_DOWN,),
@@ -288,7 +289,7 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
         where=f"at wheel {name}",
         expect=f"{aim}, within {job.units.show_pressure(job.tolerance)}",
         evidence=(Channel.GAUGE,),
-        minutes=4,
+        minutes=acts.INFLATE,
         if_fails="A bead that has come off its seat, or a tyre that does not hold: the wheel goes to a tyre shop, not on the car.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.INFLATE,),
