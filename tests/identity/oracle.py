@@ -106,7 +106,10 @@ class Desk:
         sets = {c.set: None for c in alike if not told_apart(self.world.garage, c.family, sensor.family)}
         return out + [("sold", name) for name in sets if name is not None]
 
-    def unwritable(self, sensor: Sensor) -> list[Fact]:
+    def unwritable(self, sensor: Sensor | None) -> list[Fact]:
+        """What keeps the sensor from being written in its wheel; of one that is not there it is not known whether it can be."""
+        if sensor is None:
+            return [("writing-not-known", self.wheel)]
         if sensor.writing is Writing.REWRITABLE or (sensor.writing is Writing.WRITE_ONCE and sensor.written is False):
             return []
         kinds = {Writing.FIXED: "fixed", Writing.WRITE_ONCE: "written-once", None: "writing-not-known"}
@@ -220,13 +223,15 @@ class Desk:
         return Option(True, choice, known, tuple(carriers), cost, family or "", written, got)
 
     def stays(self) -> Iterator[tuple[Option, list[Fact]]]:
-        if self.sensor is None:
+        sensor, unwritable = self.sensor, self.unwritable(self.sensor)
+        if sensor is None:
             unknown = not self.world.garage.wheels[self.wheel].joined
-            yield self.staying("keep", frozenset(), None), [] if unknown else [("no-sensor", self.wheel)]
-            return
-        family, unfit, unwritable = self.sensor.family, self.unfit(self.sensor), self.unwritable(self.sensor)
-        only = next(iter(self.present)) if len(self.present) == 1 else None
-        yield self.staying("keep", self.world.counted(self.sensor), only), [*unfit, *self.unkept(self.sensor)]
+            unfit, family = [] if unknown else [("no-sensor", self.wheel)], None
+            yield self.staying("keep", frozenset(), None), unfit
+        else:
+            unfit, family = self.unfit(sensor), sensor.family
+            only = next(iter(self.present)) if len(self.present) == 1 else None
+            yield self.staying("keep", self.world.counted(sensor), only), [*unfit, *self.unkept(sensor)]
         fresh = self.staying("fresh", frozenset(), None, got=not self.makes_fresh(family))
         yield fresh, [*unfit, *unwritable, *self.not_made_fresh(family)]
         for number in self.sources:
