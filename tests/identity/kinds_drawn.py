@@ -7,13 +7,13 @@ from datetime import timedelta
 from functools import cached_property
 
 from oracle import Desk, decisions
-from oracle_memory import Memory
+from oracle_memory import Content, Memory
 from oracle_prices import Prices
 from oracle_world import Carrier, Number, Together, World, numbers, told_apart
 
 from wheelside.garage.ids import car_bits, sensor_readings
 from wheelside.garage.model import Sensor
-from wheelside.garage.words import Skill, WhenFull, Writing
+from wheelside.garage.words import Skill, Teaching, WhenFull, Writing
 
 KINDS = (
     "never written, rewritable",
@@ -43,6 +43,9 @@ KINDS = (
     "entry of another set by name alone",
     "entry of another width",
     "own old ID of another width",
+    "no shop",
+    "can't be taught, holds what it needs",
+    "can't be taught, lacks something",
 )
 
 
@@ -71,6 +74,8 @@ class Kinds:
         yield from self._writers()
         yield from self._theirs()
         yield from self._lists()
+        yield from self._no_shop()
+        yield from self._untaught()
 
     @staticmethod
     def _never_written(desk: Desk) -> Iterator[str]:
@@ -99,6 +104,11 @@ class Kinds:
             in_hand = {row.family for row in self.garage.blank if row.count}
             yield from ("blanks that nothing writes",) if families & in_hand else ()
 
+    def _no_shop(self) -> Iterator[str]:
+        """A sensor could be changed, if only there were a shop."""
+        if any(why == [("no-shop", "")] for desk in self.desks for _, why in desk.refits()):
+            yield "no shop"
+
     # --- somebody else's car --------------------------------------------------------------------------------------
 
     def _theirs(self) -> Iterator[str]:
@@ -122,10 +132,23 @@ class Kinds:
     def _lists(self) -> Iterator[str]:
         for car in self.world.judging:
             room, mounts = self.world.places_in_list(car), len(set(Memory(self.world, car).mounts))
-            if car.when_full is WhenFull.ALL and room > 1 and mounts:
+            taught = car.taught_by is not Teaching.NOT
+            if taught and car.when_full is WhenFull.ALL and room > 1 and mounts:
                 free = len(self.world.lists[car.id]) < room
                 yield "forgets all, with a free place" if free else "forgets all, full"
                 yield from ("forgets all, places not noted",) if car.slots is None else ()
+
+    def _untaught(self) -> Iterator[str]:
+        """A car that can't be taught holds its sets as they are now, or not all of them."""
+        for car in self.world.judging:
+            memory = Memory(self.world, car)
+            if car.taught_by is Teaching.NOT and memory.mounts:
+                contents: dict[str, Content] = dict.fromkeys(memory.mounts, ())
+                for desk in (desk for desk in self.desks if car in desk.cars):
+                    only = next(iter(desk.present)) if len(desk.present) == 1 else None
+                    contents[desk.wheels.id] = (*contents[desk.wheels.id], (desk.corner, only))
+                lacks = memory.teachings(contents)
+                yield f"can't be taught, {'lacks something' if lacks else 'holds what it needs'}"
 
     def _entries(self, desk: Desk) -> Iterator[str]:
         several = any(self.world.places_in_list(car) > 1 for car in desk.cars)

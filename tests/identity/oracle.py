@@ -8,7 +8,7 @@ be taken as not holding, to see what stands in the way where no plan is possible
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, product
@@ -39,7 +39,7 @@ from wheelside.garage.ids import (
 )
 from wheelside.garage.model import Car, Sensor, WheelSet
 from wheelside.garage.stay import Stay
-from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
+from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Teaching, Writing
 
 
 def shown(number: Number) -> str:
@@ -106,7 +106,10 @@ class Desk:
         sets = {c.set: None for c in alike if not told_apart(self.world.garage, c.family, sensor.family)}
         return out + [("sold", name) for name in sets if name is not None]
 
-    def unwritable(self, sensor: Sensor) -> list[Fact]:
+    def unwritable(self, sensor: Sensor | None) -> list[Fact]:
+        """What keeps the sensor from being written in its wheel; of one that is not there it is not known whether it can be."""
+        if sensor is None:
+            return [("writing-not-known", self.wheel)]
         if sensor.writing is Writing.REWRITABLE or (sensor.writing is Writing.WRITE_ONCE and sensor.written is False):
             return []
         kinds = {Writing.FIXED: "fixed", Writing.WRITE_ONCE: "written-once", None: "writing-not-known"}
@@ -168,6 +171,11 @@ class Desk:
         return [("set-mistaken", car.id) for car in self.cars if self.world.places_in_list(car) > 1]
 
     @property
+    def no_shop(self) -> list[Fact]:
+        """Whether no sensor is changed, for want of a tyre shop."""
+        return [] if self.world.garage.plan.shop else [("no-shop", "")]
+
+    @property
     def two_families(self) -> list[Fact]:
         """Whether no new sensor would suit all cars of the wheel."""
         garage = self.world.garage
@@ -215,13 +223,15 @@ class Desk:
         return Option(True, choice, known, tuple(carriers), cost, family or "", written, got)
 
     def stays(self) -> Iterator[tuple[Option, list[Fact]]]:
-        if self.sensor is None:
+        sensor, unwritable = self.sensor, self.unwritable(self.sensor)
+        if sensor is None:
             unknown = not self.world.garage.wheels[self.wheel].joined
-            yield self.staying("keep", frozenset(), None), [] if unknown else [("no-sensor", self.wheel)]
-            return
-        family, unfit, unwritable = self.sensor.family, self.unfit(self.sensor), self.unwritable(self.sensor)
-        only = next(iter(self.present)) if len(self.present) == 1 else None
-        yield self.staying("keep", self.world.counted(self.sensor), only), [*unfit, *self.unkept(self.sensor)]
+            unfit, family = [] if unknown else [("no-sensor", self.wheel)], None
+            yield self.staying("keep", frozenset(), None), unfit
+        else:
+            unfit, family = self.unfit(sensor), sensor.family
+            only = next(iter(self.present)) if len(self.present) == 1 else None
+            yield self.staying("keep", self.world.counted(sensor), only), [*unfit, *self.unkept(sensor)]
         fresh = self.staying("fresh", frozenset(), None, got=not self.makes_fresh(family))
         yield fresh, [*unfit, *unwritable, *self.not_made_fresh(family)]
         for number in self.sources:
@@ -233,17 +243,17 @@ class Desk:
     def refits(self) -> Iterator[tuple[Option, list[Fact]]]:
         if not self.cars:
             return
-        family, two_families = self.cars[0].family, self.two_families
+        family, unchanged = self.cars[0].family, [*self.no_shop, *self.two_families]
         made = self.makes_fresh(family)
         yield (
             self.refitted("fresh", None, written=True, got=not made),
-            [*two_families, *self.not_made_fresh(family)],
+            [*unchanged, *self.not_made_fresh(family)],
         )
         if not made:
             unbought = [] if self.world.garage.plan.buy_sensors else [("not-bought", "")]
-            yield self.refitted("fresh", None, written=False), [*two_families, *unbought]
+            yield self.refitted("fresh", None, written=False), [*unchanged, *unbought]
         for number in self.sources:
-            why = [*two_families, *self.not_cloned(number, family), *self.left_in_earshot(number)]
+            why = [*unchanged, *self.not_cloned(number, family), *self.left_in_earshot(number)]
             why += [] if number in self.present else self.mistaken(number)
             yield self.refitted("clone", number, written=True, got=not self.makes_clone(number, family)), why
 
@@ -293,11 +303,24 @@ class Enumeration:
     best: int | None = None
     _taught: dict[tuple[str | Number | None, ...], int] = field(default_factory=dict)
 
+    @cached_property
+    def _memories(self) -> list[Memory]:
+        return [Memory(self.world, car) for car in self.world.judging]
+
+    @cached_property
+    def _untaught(self) -> list[Memory]:
+        """The lists of the cars that can't be taught."""
+        never = [m for m in self._memories if m.car.taught_by is Teaching.NOT]
+        return [m for m in never if self.world.facts.hold("untaught", m.car.id)]
+
+    @cached_property
+    def _watched(self) -> dict[str, list[int]]:
+        """The wheels that each car watches, by their numbers."""
+        return {m.car.id: [n for n, d in enumerate(self.wheels) if m.watches(d)] for m in self._memories}
+
     def run(self) -> int | None:
         """The least weight of all plans."""
         self._prices = Prices(self.world.garage)
-        self._memories = [Memory(self.world, car) for car in self.world.judging]
-        self._watched = {m.car.id: [n for n, d in enumerate(self.wheels) if m.watches(d)] for m in self._memories}
         self._dearer = {f: self._prices.blank(f) for f in {"", *self.world.garage.families}}
         self._saving = sum(max(0, -self._dearer[f]) * count for f, count in self.world.blanks.items())
         for moved, together in self._settled():
@@ -312,7 +335,9 @@ class Enumeration:
         """Whether any plan is allowed."""
         for _, together in self._settled():
             self._turn(together)
-            order = [n for n, options in enumerate(self._options) if not any(map(self._harmless, options))]
+            bound = {n for memory in self._untaught for n in self._watched[memory.car.id]}
+            harmless = [any(map(self._harmless, options)) for options in self._options]
+            order = [n for n, free in enumerate(harmless) if n in bound or not free]
             if all(self._options) and self._any(sorted(order, key=lambda n: len(self._options[n])), []):
                 return True
         return False
@@ -327,8 +352,14 @@ class Enumeration:
         self._together = together
         self._clashes: dict[tuple[int, int, int, int], bool] = {}
         self._options = [
-            sorted((o for o in d.options if together.sound(o)), key=lambda o: o.weight) for d in self.wheels
+            sorted((o for o in d.options if together.sound(o) and self._listed(d, o)), key=lambda o: o.weight)
+            for d in self.wheels
         ]
+
+    def _listed(self, decision: Decision, option: Option) -> bool:
+        """Whether every car that watches the wheel, and can't be taught, has the ID in its list."""
+        one = ((decision.corner, option.known),)
+        return all(memory.at_start(one) for memory in self._untaught if memory.watches(decision))
 
     def _clash(self, k: int, i: int, n: int, j: int) -> bool:
         key = (k, i, n, j)
@@ -351,7 +382,7 @@ class Enumeration:
 
     def _any(self, order: list[int], taken: list[tuple[int, int]]) -> bool:
         if len(taken) == len(order):
-            return True
+            return self._bears({n: self._options[n][i] for n, i in taken})
         n = order[len(taken)]
         for i, option in enumerate(self._options[n]):
             if any(self._clash(k, j, n, i) for k, j in taken):
@@ -372,6 +403,8 @@ class Enumeration:
         if not self._within_limit([option for _, option in chosen]):
             return
         if n == len(self.wheels):
+            if not self._bears({k: option for k, (_, option) in enumerate(chosen)}):
+                return
             total = weight + self._teaching(chosen) + self._meeting(chosen) + self._blanks(chosen)
             self.best = total if self.best is None else min(total, self.best)
             return
@@ -408,13 +441,20 @@ class Enumeration:
         return one[0] == two[0] and not told_apart(self.world.garage, one[1], two[1])
 
     def _teaching(self, chosen: Chosen) -> int:
-        return sum(self._teaching_of(memory, chosen) for memory in self._memories)
+        options = {n: option for n, (_, option) in enumerate(chosen)}
+        return sum(self._teachings(memory, options) * self._prices.teach(memory.car) for memory in self._memories)
 
-    def _teaching_of(self, memory: Memory, chosen: Chosen) -> int:
-        key = (memory.car.id, *(chosen[n][1].known for n in self._watched[memory.car.id]))
+    def _bears(self, options: Mapping[int, Option]) -> bool:
+        """Whether no car that can't be taught has to be."""
+        return not any(self._teachings(memory, options) for memory in self._untaught)
+
+    def _teachings(self, memory: Memory, options: Mapping[int, Option]) -> int:
+        """How often a car is taught, where its wheels have these options, by their numbers."""
+        key = (memory.car.id, *(options[n].known for n in self._watched[memory.car.id]))
         if key not in self._taught:
             contents: dict[str, Content] = dict.fromkeys(memory.mounts, ())
-            for d, option in (chosen[n] for n in self._watched[memory.car.id]):
-                contents[d.set] = (*contents[d.set], (d.corner, option.known))
-            self._taught[key] = memory.teachings(contents) * self._prices.teach(memory.car)
+            for n in self._watched[memory.car.id]:
+                d = self.wheels[n]
+                contents[d.set] = (*contents[d.set], (d.corner, options[n].known))
+            self._taught[key] = memory.teachings(contents)
         return self._taught[key]

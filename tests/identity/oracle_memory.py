@@ -50,6 +50,10 @@ class Memory:
             for corner, number in content
         )
 
+    def at_start(self, content: Content) -> bool:
+        """Whether one group of the list holds a set from the start."""
+        return any(self.in_group(content, group) for group in self.world.lists[self.car.id])
+
     def alike(self, one: Content, two: Content) -> bool:
         numbers_known = all(number is not None for _, number in (*one, *two))
         same = set(one) == set(two) if self.aware else Counter(n for _, n in one) == Counter(n for _, n in two)

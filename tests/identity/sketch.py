@@ -358,6 +358,7 @@ class Sketch:
             "keep_at": self.random.choice(self.ids("place")) if keep else None,
             "buy_sensors": None if self.buys else False,
             "get_writer": False if self.chance(self.by_mood(0.15, 0.5, 0.75)) else self.pick(True, None),
+            "shop": False if self.chance(self.by_mood(0.12, 0.2, 0.12)) else self.pick(True, None),
         }
 
 

@@ -11,7 +11,7 @@ import pytest
 from oracle import Desk, Enumeration, decisions
 from oracle_memory import Content, Memory
 from oracle_prices import Prices
-from oracle_world import Fact, World
+from oracle_world import Fact, Facts, World
 
 from garages import NO_RISK, Table, garage_of, row
 
@@ -435,3 +435,65 @@ def test_no_clone_of_an_id_of_another_width() -> None:
     assert facts(table, "A")["refit", "clone"] == [("clone-width", "A")]
     del table["family"][0]["bits"]
     assert facts(table, "B")["refit", "clone"] == []
+
+
+# --- no shop, and a car that can't be taught ----------------------------------------------------------------------
+
+
+def test_without_a_shop_no_sensor_is_changed() -> None:
+    table = household()
+    table["plan"]["shop"] = False
+    found = facts(table, "B")
+    assert found["refit", "fresh"] == found["refit", "clone"] == [("no-shop", "")]
+    assert found["stays", "keep"] == found["stays", "fresh"] == found["stays", "clone"] == []
+    table["writer"] = []
+    assert facts(table, "B")["refit", "bought"] == [("no-shop", "")]
+    row(table, "sensor", "xB")["answers"] = False
+    assert least(table) is None
+
+
+def untaught(*holds: Table, **car: object) -> Table:
+    table = household()
+    own_car(table).update({"taught_by": "not at all", "remembers_sets": max(1, len(holds)), "holds": list(holds)} | car)
+    return table
+
+
+def fixed(table: Table) -> Table:
+    table["sensor"] = [one | {"writing": "fixed"} for one in table["sensor"]]
+    return table | {"plan": {**table["plan"], "shop": False}}
+
+
+def test_what_goes_on_a_car_that_cant_be_taught_carries_what_its_list_holds() -> None:
+    table = untaught({"set": "set A"})
+    prices = Prices(garage_of(table))
+    assert least(table) == prices.time("write_mounted")
+    row(table, "sensor", "xB")["writing"] = "fixed"
+    assert least(table) == prices.refit + prices.time("write", "shop_trip")
+    del own_car(table)["holds"]
+    assert least(table) is None
+
+
+@pytest.mark.parametrize(
+    ("holds", "car", "possible"),
+    [
+        ([{"set": "set A"}, {"set": "set B"}], {}, True),
+        ([{"set": "set A"}, {"set": "set B"}], {"when_full": "all"}, True),
+        ([{"set": "set A"}], {"remembers_sets": 3}, False),
+        ([{"ids": ["0xA1000001", "0xB2000001"]}], {}, True),
+        ([{"corners": {"front_left": "0xA1000001", "rear_left": "0xB2000001"}}], {}, False),
+        ([{"corners": {"front_left": "0xA1000001", "rear_left": "0xB2000001"}}], {"corner_aware": False}, True),
+        ([], {}, False),
+        ([], {"somebody_elses": True}, True),
+    ],
+)
+def test_nothing_is_taught_nor_forgotten(holds: list[Table], car: Table, possible: bool) -> None:
+    """A, B and A again go on the car, and neither can be written or changed."""
+    assert least(fixed(untaught(*holds, **car))) == (0 if possible else None)
+
+
+def test_a_plan_is_possible_as_soon_as_either_fact_is_left_out() -> None:
+    garage = garage_of(fixed(untaught({"set": "set A"})))
+    every = frozenset({("untaught", "car"), ("no-shop", ""), ("fixed", "B")})
+    for left_out in (None, *every):
+        world = World(garage, DAY, Facts(every - {left_out}))
+        assert Enumeration(world, decisions(world)).possible() is (left_out is not None)

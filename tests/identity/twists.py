@@ -31,10 +31,11 @@ class Twists:
             (0.40, self.other_writers),
             (0.54, self.guest),
             (0.15, self.lent_car),
-            (0.36, self.free_places),
-            (0.46, self.sold_before),
-            (0.30, self.strange_entries),
-            (0.34, self.other_width),
+            (0.50, self.free_places),
+            (0.47, self.sold_before),
+            (0.34, self.strange_entries),
+            (0.36, self.other_width),
+            (0.32, self.not_taught),
         )
         for share, draw in shares:
             if self.chance(share):
@@ -194,7 +195,7 @@ class Twists:
         car |= {"when_full": "all", "remembers_sets": self.pick(2, 2, 3), "remembers_ids": None}
         if self.chance(0.4):
             car["holds"] = self.pick([], [{"set": self.sets_of(car)[0]}], [{"ids": [self.number()]}])
-        if self.chance(0.5):
+        if self.chance(0.6):
             car |= {"remembers_sets": None, "holds": [{"set": s} for s in self.sets_of(car)[:2]]}
 
     def sold_before(self) -> None:
@@ -278,3 +279,24 @@ class Twists:
         for row in self.worn(set_id):
             row |= {"family": None, "bits": bits}
         car["holds"] = [{"set": set_id}, *[group for group in old if group.get("set") != set_id]][: len(old) or 1]
+
+    def not_taught(self) -> None:
+        """A car that can't be taught; its list may hold the sets that are meant for it, or one that the others can be cloned from."""
+        car = self.watching()
+        if car is None:
+            return
+        car["taught_by"] = "not at all"
+        wheels = {str(row["id"]): columns(row, "wheels") for row in self.rows["set"]}
+        sets = sorted(self.sets_of(car), key=lambda one: -len(wheels[one]))
+        if self.chance(0.4):
+            self.list_holds(car, sets)
+        elif self.chance(0.8):
+            self.list_holds(car, sets[:1])
+            bits = next((row.get("bits") for row in self.rows["family"] if row["id"] == car["family"]), None)
+            for row in (row for one in sets for row in self.worn(one)):
+                row |= {"writing": "rewritable", "at_rest": "silent", "family": car["family"], "bits": bits or 32}
+
+    def list_holds(self, car: Row, sets: list[str]) -> None:
+        """A car's list holds just these sets, and is full; how many it can hold may not be noted."""
+        noted = self.maybe(0.7, len(sets))
+        car |= {"holds": [{"set": one} for one in sets], "remembers_sets": noted, "remembers_ids": None}

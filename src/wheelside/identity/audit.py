@@ -191,15 +191,20 @@ class _Audit:
                 yield Breach("fixed", w.wheel, "its sensor can't be written")
             if sensor and writing is Writing.WRITE_ONCE and sensor.written is not False:
                 yield Breach("written-once", w.wheel, "its sensor may have been written before")
-        able = {x.id for x in self.garage.writer if self._can(x, w)}
-        got = w.writer == GOT and not able and self.garage.plan.get_writer and w.fresh_from is not FreshFrom.WRITER
-        if w.writer not in able and not got:
+        able = {x.id for x in self.garage.writer if self._can(x, w, self._skill(w))}
+        if w.writer not in able and not (w.writer == GOT and self._may_get(w)):
             yield Breach("no-writer", w.wheel, f"{w.writer or 'nothing'} can't write this")
 
-    def _can(self, writer: Writer, w: WheelPlan) -> bool:
-        """Whether a writer can do what a wheel needs."""
+    def _may_get(self, w: WheelPlan) -> bool:
+        """Whether a writer may be got for a wheel: one that writes any given ID, where none in the file can do it in any way."""
+        would_do = self._skill(w) | ({Skill.OWN} if w.choice is IdChoice.FRESH else set())
+        able = any(self._can(x, w, would_do) for x in self.garage.writer)
+        return self.garage.plan.get_writer and w.fresh_from is not FreshFrom.WRITER and not able
+
+    def _can(self, writer: Writer, w: WheelPlan, skills: set[Skill]) -> bool:
+        """Whether a writer has one of these skills for the family of a wheel."""
         for_it = not writer.families or self._family(w) in writer.families
-        return for_it and bool(self._skill(w) & set(writer.can))
+        return for_it and bool(skills & set(writer.can))
 
     def _skill(self, w: WheelPlan) -> set[Skill]:
         """What a writer has to be able to do, one of these."""
