@@ -17,7 +17,7 @@ from wheelside.garage.model import Garage
 from wheelside.identity.audit import audit
 from wheelside.identity.choice import Action, FreshFrom, IdChoice
 from wheelside.identity.costs import Price
-from wheelside.identity.plan import IdentityPlan, identity_plan
+from wheelside.identity.plan import IdentityPlan, Reasons, identity_plan
 from wheelside.identity.roll import carried_by
 from wheelside.identity.teaching import First, WhyTaught
 from wheelside.sensor.ident import SensorId
@@ -188,7 +188,7 @@ def trials() -> Iterator[Trial]:
     while True:
         case = draw_case(random)
         garage = case.world.garage
-        plan = identity_plan(garage, case.world.day, (), Random(1).getrandbits)
+        plan = identity_plan(garage, case.world.day, (), Random(1).getrandbits, reasons=Reasons.ALL)
         assert not audit(garage, plan), case.text
         if plan.possible and plan.wheels:
             for way in WAYS:

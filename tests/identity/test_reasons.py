@@ -14,7 +14,7 @@ from sketch import Case, draw_case
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.plan import IdentityPlan, Reasons, WheelPlan, identity_plan
 
-SEED, GARAGES = 77, 80
+SEED, GARAGES = 77, 110
 
 
 def planned(case: Case) -> IdentityPlan:
