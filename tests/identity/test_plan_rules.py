@@ -30,8 +30,8 @@ from wheelside.errors import BadRequest
 from wheelside.garage.change import next_change
 from wheelside.garage.present import present
 from wheelside.identity.choice import GOT, Action, FreshFrom, IdChoice
+from wheelside.identity.costs import as_money
 from wheelside.identity.plan import IdentityPlan
-from wheelside.screens.plan import money_of
 
 DRAWN = range(20)
 MINUTE = 15 / 60
@@ -41,7 +41,7 @@ REFIT, WRITER = 45 + 5 + 20, 60
 
 
 def cost(plan: IdentityPlan) -> float:
-    return float(money_of(plan.weight, plan.currency).amount)
+    return float(as_money(plan.weight, plan.currency).amount)
 
 
 def no_risk(table: Table) -> Table:

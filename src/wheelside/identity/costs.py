@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
@@ -28,6 +29,8 @@ TEACH_MINUTES = {
     Teaching.NOT: 0,
 }
 MILLION = 1_000_000
+WEIGHT = 360_000
+"""So much of a plan's weight is one of its currency."""
 _UNSURE = Basis(Ground.DEFAULT, say("judgement; change it in {odds}", odds=Table("odds", many=False)))
 
 
@@ -58,6 +61,11 @@ class Price:
 
 
 NOTHING = Price(0, 0)
+
+
+def as_money(weight: float, currency: str, least: str = "0.01") -> Money:
+    """A plan's weight as money; `least`: to what it is rounded."""
+    return Money((Decimal(round(weight)) / WEIGHT).quantize(Decimal(least)), currency)
 
 
 @dataclass(frozen=True, slots=True)

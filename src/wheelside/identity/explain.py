@@ -11,7 +11,7 @@ from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
 from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, sensor_and_id
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
-from wheelside.identity.costs import Price, Tariff
+from wheelside.identity.costs import WEIGHT, Price, Tariff
 from wheelside.identity.meeting import Clash
 from wheelside.identity.naming import wheel_named
 from wheelside.identity.problem import PlanProblem
@@ -197,7 +197,7 @@ def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None, bool]:
 def extra_text(extra: Price, weight: int, tariff: Tariff, *, proven: bool) -> Said:
     """'it would add 45 min and 90.00 EUR'; with what the risks differ by; 'at most' where the effort for solving ran out."""
     signed = [*_amounts(extra, tariff.currency)]
-    risk = (weight - tariff.weigh(extra)) / 360_000
+    risk = (weight - tariff.weigh(extra)) / WEIGHT
     if abs(risk) >= 0.005:
         what = say("{amount} {currency} of risk", amount=Figure(abs(risk), 2), currency=tariff.currency)
         signed.append((risk, what))

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal
 
 from wheelside.earshot.hearing import chance_said, heard_between
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
@@ -14,16 +13,15 @@ from wheelside.garage.model import Garage, Path
 from wheelside.garage.present import line_now
 from wheelside.garage.words import Heard, Writing
 from wheelside.identity.choice import Action, IdChoice
+from wheelside.identity.costs import WEIGHT, as_money
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import PlanProblem, problem
 from wheelside.identity.solution import Solution
 from wheelside.identity.solve import PlanModel
 from wheelside.said import Key, Said, Table, listed, say
-from wheelside.units import Money, PressureSpan
+from wheelside.units import PressureSpan
 
 _TRIED = (Basis(Ground.COMPUTED, "planned with the other answer"),)
-WEIGHT = 360_000
-"""So much of a plan's weight is one of its currency."""
 LEAST, SHARE = 10, 0.1
 """From this saving on, in the plan's currency and as a share of its cost, it is told; judgement."""
 MOST = 8
@@ -55,7 +53,7 @@ def hangs(garage: Garage, day: date, end: date, task: PlanProblem, best: Solutio
         weight = _weight(doubt.other, day, end)
         saved = 0 if weight is None else best.weight - weight
         if saved >= max(doubt.least * WEIGHT, doubt.share * best.weight):
-            money = Money((Decimal(saved) / WEIGHT).quantize(Decimal(1)), task.tariff.currency)
+            money = as_money(saved, task.tariff.currency, "1")
             text = say(doubt.text, money=money, **dict(doubt.values))
             told.append((saved, Finding(Weight.ASK, "hangs-on", doubt.about, text, _TRIED, doubt.way)))
     yield from (finding for _, finding in sorted(told, key=lambda one: -one[0]))

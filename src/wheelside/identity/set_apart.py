@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
 from itertools import combinations
 
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.ids import proven_different
 from wheelside.garage.model import Car, Garage
-from wheelside.identity.hangs import WEIGHT
+from wheelside.identity.costs import as_money
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import PlanProblem
 from wheelside.identity.solution import Solution
 from wheelside.identity.solve import PlanModel
 from wheelside.said import Said, listed, say
-from wheelside.units import Money
 
 _RESTS = (Basis(Ground.COMPUTED, "planned again with these IDs apart"),)
 
@@ -52,5 +50,5 @@ def _pairs(garage: Garage, task: PlanProblem, best: Solution, car: Car) -> Itera
 def _cost(task: PlanProblem, best: Solution, other: Solution | None) -> Said:
     if other is None:
         return say("No plan sets them apart.")
-    more = Money((Decimal(other.weight - best.weight) / WEIGHT).quantize(Decimal("0.01")), task.tariff.currency)
+    more = as_money(other.weight - best.weight, task.tariff.currency)
     return say("To set them apart costs {money}, your time at its worth.", money=more)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from wheelside.finding import Ground, Way
+from wheelside.finding import Basis, Ground, Way
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Monitor
 from wheelside.identity.choice import Action, FreshFrom, IdChoice, id_label, id_words
+from wheelside.identity.costs import WEIGHT, as_money
 from wheelside.identity.plan import IdentityPlan, RunnerUp, WheelPlan
 from wheelside.identity.teaching import to_do
 from wheelside.identity.tipping import MOST_TIMES, Tipping
@@ -18,8 +19,6 @@ from wheelside.screens.screen import Cell, Look, Screen, Section, Sentence, Show
 from wheelside.sensor.ident import PrintForm
 from wheelside.units import Duration, Money
 
-WEIGHT = 360_000
-"""So much of a plan's weight is one of its currency."""
 _SHARES = ("pair_meets", "write_wrong", "teach_fails")
 _TIMES = ("write", "write_mounted", "shop_trip", "move", "fault")
 
@@ -34,11 +33,6 @@ def plan_screen(garage: Garage, plan: IdentityPlan) -> Screen:
     parts += _unanswered(garage, plan)
     findings = tuple(f for f in plan.findings if f.code not in ("no-plan", "hangs-on"))
     return Screen(say("ID plan, {day}", day=plan.day), (*parts, *to_know(findings, say("To know"))))
-
-
-def money_of(weight: float, currency: str) -> Money:
-    """A plan's weight as money."""
-    return Money((Decimal(round(weight)) / WEIGHT).quantize(Decimal("0.01")), currency)
 
 
 def _nothing(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
@@ -157,18 +151,20 @@ def _reasons(garage: Garage, w: WheelPlan) -> Section:
         action=w.action,
         id=id_label(w.choice, own=w.own),
     )
-    grouped: dict[tuple[Action, Said, Way | None], list[Coded]] = {}
+    grouped: dict[tuple[Action, Said, Way | None, Basis], list[Coded]] = {}
     for n in w.not_taken:
-        grouped.setdefault((n.action, n.text, n.way_out), []).append(id_label(n.choice, own=n.own))
+        grouped.setdefault((n.action, n.text, n.way_out, n.basis), []).append(id_label(n.choice, own=n.own))
     given = [
         (
             say("sensor {action}", action=action),
             say("ID {ids}", ids=listed(ids, Joined.OR)),
             say("{why} → {way}", why=text, way=way.said) if way else text,
+            basis.said,
         )
-        for (action, text, way), ids in grouped.items()
+        for (action, text, way, basis), ids in grouped.items()
     ]
-    return Section("reasons", heading, (ShownTable((say("not taken"), "", say("because")), rows(given)),), w.why)
+    columns = (say("not taken"), "", say("because"), say("rests on"))
+    return Section("reasons", heading, (ShownTable(columns, rows(given)),), w.why)
 
 
 def _unanswered(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
@@ -256,7 +252,7 @@ def _costs(garage: Garage, plan: IdentityPlan) -> Iterator[Section]:
         judged = "The odds are judgement: half as likely to twice as likely makes that range. The plan goes by the odds as they stand."
         blocks.append(Sentence(say(judged), Look.SOFT))
     whole = "all in all {weight}, your time at its worth; by these figures no plan is below {bound}"
-    all_in = say(whole, weight=money_of(plan.weight, plan.currency), bound=money_of(plan.bound, plan.currency))
+    all_in = say(whole, weight=as_money(plan.weight, plan.currency), bound=as_money(plan.bound, plan.currency))
     blocks.append(Sentence(all_in))
     blocks += _others(plan)
     yield Section("costs", say("What it costs"), tuple(blocks), beside)
@@ -287,7 +283,7 @@ def _other(name: Said, other: RunnerUp, currency: str) -> Said:
     if not other.extra_weight:
         just = "{plan} costs just as much; the stated order of ties decides: {changes}"
         return say(just, plan=name, changes=changes)
-    more = money_of(other.extra_weight, currency)
+    more = as_money(other.extra_weight, currency)
     return say("{plan} costs {more} more: {changes}", plan=name, more=more, changes=changes)
 
 
@@ -330,7 +326,7 @@ def difference_part(supposed: Supposed) -> Section:
 def _all_in(weight: int, currency: str) -> Said:
     if not weight:
         return say("the same all in all")
-    money = money_of(abs(weight), currency)
+    money = as_money(abs(weight), currency)
     if weight > 0:
         return say("{money} more all in all, risks counted", money=money)
     return say("{money} less all in all, risks counted", money=money)
