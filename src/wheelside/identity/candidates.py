@@ -45,8 +45,9 @@ def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff, 
     for spell in line:
         if spell.on is not None and spell.until > day:
             goes_on[spell.set].add(spell.on)
+    theirs = roll.theirs(line)
     for wheel_set in sorted(garage.set, key=lambda s: s.id):
-        if wheel_set.gone_by(day) or wheel_set.id in roll.theirs(line):
+        if wheel_set.gone_by(day) or wheel_set.id in theirs:
             continue
         cars = [garage.cars[c] for c in sorted(goes_on[wheel_set.id]) if garage.cars[c].planned]
         for corner, wheel in wheel_set.wheels:

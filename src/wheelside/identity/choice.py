@@ -88,6 +88,11 @@ GOT = ""
 """In place of the id of a writer: one that is bought, hired or lent for it."""
 
 
+def left_as_it_is(action: Action, choice: IdChoice) -> bool:
+    """Whether nothing is done to the wheel: its sensor stays, with the ID that it carries."""
+    return (action, choice) == (Action.STAYS, IdChoice.KEEP)
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One thing that may be done about one wheel.

@@ -9,7 +9,7 @@ from datetime import date
 from wheelside.finding import COMMON_PRACTICE, Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
-from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, sensor_and_id
+from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, left_as_it_is, sensor_and_id
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import WEIGHT, Price, Tariff
 from wheelside.identity.meeting import Clash
@@ -44,11 +44,6 @@ class NotTaken:
     extra_weight: int | None
     own: bool = False
 
-    @property
-    def left_as_it_is(self) -> bool:
-        """Whether it is that nothing is done to the wheel."""
-        return (self.action, self.choice) == (Action.STAYS, IdChoice.KEEP)
-
 
 MOST_FOR_REASONS = 4.0
 """So much of the solver's effort goes into choices not taken; wheels after that are named as not answered."""
@@ -82,8 +77,8 @@ class Explainer:
 
     def not_left(self, member: Member, taken: Candidate) -> Said | None:
         """Why a wheel is not left as it is, in short: what forbids it, or what it would meet; None where it is."""
-        group = [c for c in member.candidates if _as_it_is(c)]
-        if _as_it_is(taken) or not group:
+        group = [c for c in member.candidates if left_as_it_is(c.action, c.choice)]
+        if left_as_it_is(taken.action, taken.choice) or not group:
             return None
         if group[0].refusal is not None:
             return group[0].refusal.text
@@ -249,7 +244,9 @@ def _told_of(garage: Garage, clash: Clash, among: Collection[int]) -> dict[str, 
 
 def standing_clashes(garage: Garage, task: PlanProblem) -> Iterator[Finding]:
     """The clashes that exist now, before anything is done."""
-    now = {i for own in task.of_member for i in own if _as_it_is(task.candidates[i])}
+    now = {
+        i for own in task.of_member for i in own if left_as_it_is(task.candidates[i].action, task.candidates[i].choice)
+    }
     standing: dict[tuple[SensorId, str], list[Clash]] = {}
     for clash in task.clashes:
         if set(clash.candidates) <= now and not clash.picks:
@@ -263,10 +260,6 @@ def standing_clashes(garage: Garage, task: PlanProblem) -> Iterator[Finding]:
         about = garage.cars[first.car].name if rule != "sold-alike" else say("sale")
         way = Way(WayKind.PLAN, say("carry out the plan, or keep them apart until then"))
         yield Finding(Weight.WARNING, "clash-now", about, text, (_INVARIANT,), way)
-
-
-def _as_it_is(c: Candidate) -> bool:
-    return (c.action, c.choice) == (Action.STAYS, IdChoice.KEEP)
 
 
 def taken_out_findings(garage: Garage, members: tuple[Member, ...], chosen: tuple[Candidate, ...]) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.model import Garage, Path
 from wheelside.garage.present import line_now
 from wheelside.garage.words import Heard, Writing
-from wheelside.identity.choice import Action, IdChoice
+from wheelside.identity.choice import IdChoice, left_as_it_is
 from wheelside.identity.costs import WEIGHT, as_money
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.problem import PlanProblem, problem
@@ -71,7 +71,7 @@ def _doubts(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[_Doub
     changed: dict[str, list[tuple[str, str]]] = defaultdict(list)
     for member, i in zip(task.members, best.chosen, strict=True):
         c = task.candidates[i]
-        if member.sensor is not None and (c.action is Action.REFIT or c.choice is not IdChoice.KEEP):
+        if member.sensor is not None and not left_as_it_is(c.action, c.choice):
             changed[member.set].append((member.wheel, member.sensor))
     for set_id, own in sorted(changed.items()):
         yield from _silent(garage, set_id, own)

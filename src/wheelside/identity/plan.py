@@ -19,7 +19,7 @@ from wheelside.identity.account import CostLine, RiskLine, cost_lines, risk_line
 from wheelside.identity.before_teaching import teaching_findings, unlike_list
 from wheelside.identity.candidates import fresh_rule
 from wheelside.identity.carry_on import carry_on
-from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
+from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, left_as_it_is
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import NOTHING, Price, Rate
 from wheelside.identity.doubts import doubts
@@ -294,7 +294,7 @@ class _Planner:
             c = task.candidates[i]
             asked = self._asked(member.wheel, few=few)
             others = explainer.not_taken(member, c) if asked else ()
-            left = next((n.by_itself for n in others if n.left_as_it_is), None)
+            left = next((n.by_itself for n in others if left_as_it_is(n.action, n.choice)), None)
             if left is None and (few or asked):
                 left = explainer.not_left(member, c)
             fresh = drawn.get(member.wheel)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from wheelside.finding import Basis, Ground, Way
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Monitor
-from wheelside.identity.choice import Action, FreshFrom, IdChoice, id_label, id_words
+from wheelside.identity.choice import Action, FreshFrom, IdChoice, id_label, id_words, left_as_it_is
 from wheelside.identity.costs import WEIGHT, as_money
 from wheelside.identity.plan import IdentityPlan, RunnerUp, WheelPlan
 from wheelside.identity.teaching import to_do
@@ -105,15 +105,11 @@ def _whys(garage: Garage, plan: IdentityPlan, set_id: str) -> Iterator[Sentence]
     """Why wheels are not left as they are, those of one reason together."""
     alike: dict[Said, list[str]] = {}
     for w in plan.wheels:
-        if w.set == set_id and w.why is not None and _changed(w):
+        if w.set == set_id and w.why is not None and not left_as_it_is(w.action, w.choice):
             alike.setdefault(w.why, []).append(garage.wheels[w.wheel].name)
     yield from (
         Sentence(say("{wheels}: {why}", wheels=listed(names), why=why), Look.SOFT) for why, names in alike.items()
     )
-
-
-def _changed(w: WheelPlan) -> bool:
-    return w.action is Action.REFIT or w.choice is not IdChoice.KEEP
 
 
 def _wheel(garage: Garage, w: WheelPlan) -> tuple[Cell, ...]:

@@ -114,7 +114,7 @@ class Desk:
     def plan(self, day: date | None = None, *, reasons: Reasons = Reasons.NONE, why: str = "") -> IdentityPlan:
         """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.
 
-        `reasons`: of which wheels the choices not taken are answered, and whether the next best plans are; `why`: a wheel besides.
+        `reasons`: what it answers beside what is done; `why`: a wheel whose choices not taken are answered in any case.
         """
         on = day or self.clock().day
         loaded = self.loaded()

@@ -59,8 +59,8 @@ def plan_garage(
     """Plans the garage as it stands on `day` (today where None) and saves its reservations.
 
     `where`: a garage file or a book. `plan_file`: where those of a file are kept, beside it where None. `keep` False plans without
-    saving. `let_go`: a wheel whose reserved ID is released first. `reasons`: of which wheels the choices not taken are answered;
-    `reasons_for`: wheels besides, even where there are many. `tipping`: with the figures from which another plan would win.
+    saving. `let_go`: a wheel whose reserved ID is released first. `reasons`: what it answers beside what is done;
+    `reasons_for`: wheels whose choices not taken are answered in any case. `tipping`: with the figures from which another plan would win.
     `wears`: what is on which car now, car and set. `changed`: what is asked for besides. Raises Mendable, Outside.
     """
     on = day or today()
