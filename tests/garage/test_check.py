@@ -39,11 +39,11 @@ def test_two_joinings_of_a_wheel_may_not_overlap() -> None:
     assert problems(overlap)[0][1] == "a joining while another one lasts"
 
 
-def test_a_wheel_belongs_to_one_set() -> None:
-    def shared(t: Table) -> None:
-        row(t, "set", "winter")["wheels"]["front_left"] = "S1"
+def test_a_wheel_is_at_one_corner_of_a_set() -> None:
+    def twice(t: Table) -> None:
+        row(t, "set", "winter")["wheels"]["front_left"] = "W2"
 
-    assert "which is in set 'summer' already" in problems(shared)[0][1]
+    assert "which this set has" in problems(twice)[0][1]
 
 
 def test_ids_are_unique_in_their_table() -> None:

@@ -205,19 +205,13 @@ def _gone(garage: Garage) -> Complaints:
 
 
 def _sets(garage: Garage) -> Complaints:
-    seen: dict[str, str] = {}
     for i, wheel_set in enumerate(garage.set):
+        seen: dict[str, Corner] = {}
         for corner, wheel in wheel_set.wheels:
             if wheel in seen:
-                found = f"wheel '{wheel}', which is in set '{seen[wheel]}' already"
-                both = corner is Corner.SPARE
-                fix = (
-                    "a spare that serves several sets can't be described yet: leave it in the set it came with"
-                    if both
-                    else ""
-                )
-                yield Complaint(("set", i, "wheels", corner.key), found, "a wheel in one set, at one corner", fix)
-            seen[wheel] = wheel_set.id
+                found = f"wheel '{wheel}', which this set has {seen[wheel].value} already"
+                yield Complaint(("set", i, "wheels", corner.key), found, "a wheel at one corner of a set")
+            seen[wheel] = corner
 
 
 def _stays(garage: Garage) -> Complaints:
@@ -340,12 +334,12 @@ def _stand_ins(garage: Garage) -> Complaints:
 
 
 def _blanks(garage: Garage) -> Complaints:
-    seen: set[str] = set()
+    seen: set[tuple[str, tuple[str, ...], str]] = set()
     for i, blank in enumerate(garage.blank):
-        if blank.family in seen:
+        if blank.key in seen:
             fix = "add the two counts up"
-            yield Complaint(("blank", i, "family"), f"'{blank.family}' a second time", "one row for each family", fix)
-        seen.add(blank.family)
+            yield Complaint(("blank", i, "family"), f"'{blank.family}' a second time", "one row for each kind", fix)
+        seen.add(blank.key)
 
 
 def _overlaps(garage: Garage) -> Complaints:

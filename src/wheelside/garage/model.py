@@ -347,6 +347,18 @@ class Blank(Row):
     family: str = fact(Ref("family"), "Their family.", required=True)
     count: int = fact(whole(0, 100_000), "How many there are.", required=True)
     each: u.Money | None = fact(MONEY, "What one is reckoned at; nothing where left out, for it is paid for.")
+    or_families: tuple[str, ...] = fact(ListOf(Ref("family"), 20), "Other families that they can be written as.")
+    at_rest: AtRest | None = fact(choice(AtRest), "What they do in a wheel that stands still.")
+
+    @property
+    def families(self) -> tuple[str, ...]:
+        """The families that one of them can be written as, its own first."""
+        return (self.family, *(f for f in self.or_families if f != self.family))
+
+    @property
+    def key(self) -> tuple[str, tuple[str, ...], str]:
+        """What tells two rows apart."""
+        return self.family, tuple(sorted(self.families[1:])), self.at_rest.value if self.at_rest else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -451,9 +463,18 @@ class Garage(Row):
         return {row.id: row for row in self.set}
 
     @cached_property
+    def sets_of(self) -> dict[str, tuple[str, ...]]:
+        """The sets that each wheel is in, by id, where it is in any."""
+        out: dict[str, tuple[str, ...]] = {}
+        for row in sorted(self.set, key=lambda one: one.id):
+            for _, wheel in row.wheels:
+                out[wheel] = (*out.get(wheel, ()), row.id)
+        return out
+
+    @cached_property
     def set_of(self) -> dict[str, str]:
-        """The set that each wheel is in, where it is in one."""
-        return {wheel: row.id for row in self.set for _, wheel in row.wheels}
+        """The set that each wheel is in, where it is in one; the first by id where it serves several."""
+        return {wheel: names[0] for wheel, names in self.sets_of.items()}
 
     @cached_property
     def instruments(self) -> dict[str, Instrument]:

@@ -19,7 +19,7 @@ def in_order(garage: Garage) -> Garage:
         seen=tuple(sorted(garage.seen, key=lambda row: (row.as_of, row.time or "", row.set or "", row.wheel or ""))),
         outing=tuple(sorted(garage.outing, key=lambda row: (row.since, row.at, sorted(row.cars)))),
         stand_in=tuple(sorted(garage.stand_in, key=lambda row: (row.wheel, row.since))),
-        blank=tuple(sorted(garage.blank, key=lambda row: row.family)),
+        blank=tuple(sorted(garage.blank, key=lambda row: row.key)),
         retired=tuple(sorted(garage.retired, key=lambda row: (row.id, row.family or ""))),
         **things,
     )

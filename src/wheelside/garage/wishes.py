@@ -71,6 +71,7 @@ class Costs(Row):
     write_mounted: u.Duration | None = fact(
         DURATION, "Writing one sensor in its wheel, letting down and inflating included."
     )
+    show_corner: u.Duration | None = fact(DURATION, "Showing that one corner's figure is its own, for a proof.")
     teach: u.Duration | None = fact(DURATION, "Teaching one set to a car, the drive included.")
     teach_paid: u.Money | None = fact(MONEY, "Having a set taught where the owner can't.")
     writer: u.Money | None = fact(MONEY, "A writer that can write given IDs, or having it done, where none is in hand.")

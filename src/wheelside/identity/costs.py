@@ -17,7 +17,8 @@ from wheelside.units import Duration, Money
 from wheelside.units.quantity import DAYS_PER_YEAR
 
 DEFAULT_MINUTES = {
-    "shop_trip": acts.SHOP_VISIT, "write": acts.ON_BENCH, "write_mounted": acts.IN_WHEEL, "move": acts.MOVE_SET, "fault": acts.FIND_FAULT,
+    "shop_trip": acts.SHOP_VISIT, "write": acts.ON_BENCH, "write_mounted": acts.IN_WHEEL, "move": acts.MOVE_SET,
+    "show_corner": acts.SHOW_CORNER, "fault": acts.FIND_FAULT,
 }  # fmt: skip
 DEFAULT_ODDS = {"pair_meets": 0.05, "write_wrong": 0.01, "teach_fails": 0.04}
 TEACH_MINUTES = {

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.model import Car
 from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monitor
 from wheelside.identity.plan import WheelPlan
@@ -285,7 +286,7 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
         where=f"{w.corner.value}, wheel {job.name(w.wheel)}, parked",
         expect=f"the figure for {w.corner.value} falls by {job.p(30)} to {job.p(50)}, and no other moves",
         evidence=(Channel.GAUGE, Channel.TYPED),
-        minutes=5,
+        minutes=acts.MOVE_CORNER,
         if_fails="Another figure moves: the corners are swapped; inflate, look at the tags, then have the car taught in the right order. "
         "None moves: the sensor may send only while rolling; inflate, and look again after a drive.",
         basis=COMMON_PRACTICE,
@@ -325,7 +326,7 @@ def _corner_back(job: Job, w: WheelPlan) -> Step:
         where=f"{w.corner.value}, wheel {name}",
         expect=f"the gauge reads what it did before, within {job.units.show_pressure(within)}",
         evidence=(Channel.GAUGE,),
-        minutes=3,
+        minutes=acts.CORNER_BACK,
         if_fails="A tyre that does not come back to its pressure is leaking: do not drive on it.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.INFLATE,),
