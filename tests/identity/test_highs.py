@@ -13,8 +13,9 @@ from wheelside.garage.file import read_garage
 from wheelside.garage.order import in_order
 from wheelside.garage.season import horizon_end, spells
 from wheelside.garage.words import WhenFull
-from wheelside.identity.problem import Mount, PlanProblem, SameAs, problem
+from wheelside.identity.problem import problem
 from wheelside.identity.solve import PlanModel
+from wheelside.identity.task import Mount, PlanProblem, SameAs
 
 GARAGES, SEED = 50, 93
 Sum = dict[int, float]
@@ -96,20 +97,26 @@ class Written:
 
     def shared(self) -> None:
         p, lin = self.task, self.linear
-        for trip in p.trips:
-            goes = lin.var(p.tariff.weigh(p.tariff.shop_trip))
-            for i in trip:
-                lin.row({goes: 1, self.x[i]: -1}, least=0)
+        goes = [lin.var(p.tariff.weigh(p.tariff.shop_trip)) for _ in p.trips]
+        for i in {i for trip in p.trips for i in trip.refits}:
+            by = {g: 1.0 for g, trip in zip(goes, p.trips, strict=True) if i in trip.refits}
+            lin.row({**by, self.x[i]: -1}, least=0)
+        for proof in p.proofs:
+            shown = lin.var(p.tariff.weigh(proof.price))
+            for i in proof.carried:
+                lin.row({shown: 1, self.x[i]: -1}, least=0)
         for stock in p.stocks:
             assert not stock.only
+            assert not stock.silent
             used = lin.var(-3600.0 * stock.saving, stock.count)
             lin.row({used: 1, **{self.x[i]: -1.0 for i in stock.written}}, most=0)
         for pairing in p.pairings:
-            meets = lin.var(p.tariff.weigh_risk(pairing.risk))
-            for mine, theirs in pairing.pairs:
-                lin.row(
-                    {meets: -1, **{self.x[i]: 1.0 for i in (*mine, *(theirs or ()))}}, most=0 if theirs is None else 1
-                )
+            levels = [(p.tariff.weigh_risk(risk), pairs) for risk, pairs in pairing.lasting]
+            for n, (weight, _) in enumerate(levels):
+                meets = lin.var(weight - (levels[n - 1][0] if n else 0))
+                for mine, theirs in (both for _, pairs in levels[n:] for both in pairs):
+                    x = {self.x[i]: 1.0 for i in (*mine, *(theirs or ()))}
+                    lin.row({meets: -1, **x}, most=0 if theirs is None else 1)
 
     def known(self, found: tuple[tuple[int, ...], ...]) -> int:
         """Whether every wheel is as one group of the list has it."""
@@ -126,14 +133,10 @@ class Written:
         for mine, theirs in same.rows:
             e, less, more = lin.var(), lin.var(), lin.var()
             lin.row({e: 1, less: 1, more: 1}, 1, 1)
-            gap = {**{self.x[i]: 1.0 for i in mine}, **{self.x[i]: -1.0 for i in theirs}}
+            gap = {self.x[i]: float((i in mine) - (i in theirs)) for i in (*mine, *theirs)}
             lin.row({**gap, more: -5, less: 1}, most=0)
             lin.row({**gap, less: 5, more: -1}, least=0)
             equal.append(e)
-        for i in same.never:
-            other = lin.var()
-            lin.row({other: 1, self.x[i]: 1}, 1, 1)
-            equal.append(other)
         return lin.all_of(equal)
 
     def few(self, taught: list[int], newer: int, slots: int) -> int:

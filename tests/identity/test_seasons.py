@@ -83,6 +83,9 @@ def test_a_clone_is_not_sold_while_its_twin_lives_on() -> None:
     table = locked(bare_table())
     assert clones(table)
     row(table, "set", "A")["sold"] = date(2028, 4, 2)
+    assert clones(table), "A gets other IDs the day before it is sold"
+    for n in range(1, 5):
+        row(table, "sensor", f"s A{n}")["writing"] = "fixed"
     assert clones(table) == set()
     row(table, "set", "A")["sold"] = date(2036, 4, 2)
     assert clones(table), "a sale after the horizon is planned again then"

@@ -476,6 +476,17 @@ class Garage(Row):
         """The set that each wheel is in, where it is in one; the first by id where it serves several."""
         return {wheel: names[0] for wheel, names in self.sets_of.items()}
 
+    def leaves_with(self, wheel: str) -> WheelSet | None:
+        """The set with which a wheel leaves, the last of those that it is in; None where one of them stays."""
+        sets = [self.sets[name] for name in self.sets_of.get(wheel, ())]
+        left = [(one.leaves, one.id) for one in sets if one.leaves is not None]
+        return self.sets[max(left)[1]] if sets and len(left) == len(sets) else None
+
+    def wheel_gone_by(self, wheel: str, day: date) -> bool:
+        """Whether a wheel is not the owner's any more on a day: every set that it is in has left."""
+        left = self.leaves_with(wheel)
+        return left is not None and left.gone_by(day)
+
     @cached_property
     def instruments(self) -> dict[str, Instrument]:
         return {row.id: row for row in self.instrument}

@@ -10,8 +10,8 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
 from wheelside.identity.choice import id_label
 from wheelside.identity.costs import NOTHING, Price, Risk
-from wheelside.identity.problem import PlanProblem
-from wheelside.identity.solution import Solution
+from wheelside.identity.solution import Solution, visits
+from wheelside.identity.task import PlanProblem
 from wheelside.identity.teaching import TeachPlan
 from wheelside.said import Said, count, say
 
@@ -69,15 +69,16 @@ def _shared(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[CostL
             name = garage.families[stock.family].name
             text = "{n} {family} in hand, not bought anew"
             what = count(used, text, text, family=name)
-            yield CostLine(what, Price(0, -stock.saving * used), garage.blank[0].basis("each"))
-    owner = {i: task.members[n].set for n, own in enumerate(task.of_member) for i in own}
+            yield CostLine(what, Price(0, -stock.saving * used), garage.blank[stock.row].basis("each"))
     there = set(best.chosen)
     if there & set(task.got):
         yield CostLine(say("a writer that is bought, hired or lent"), task.tariff.writer, _RATES)
-    for trip in task.trips:
-        if there & set(trip):
-            name = garage.sets[owner[trip[0]]].name
-            yield CostLine(say("tyre shop with {set}", set=name), task.tariff.shop_trip, _RATES)
+    for set_id in visits(task, best.chosen):
+        yield CostLine(say("tyre shop with {set}", set=garage.sets[set_id].name), task.tariff.shop_trip, _RATES)
+    for proof in task.proofs:
+        if there & set(proof.carried):
+            what = say("show the corners of {set} one by one", set=garage.sets[proof.set].name)
+            yield CostLine(what, proof.price, _RATES)
     for choice, (_, place) in zip(task.choices, best.picked, strict=True):
         if place != choice.places[0]:
             names = garage.sets[choice.set].name, garage.places[place].name

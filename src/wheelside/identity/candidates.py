@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import combinations
@@ -18,11 +18,11 @@ from wheelside.garage.ids import (
     sensor_bits,
 )
 from wheelside.garage.joined import parts_on
-from wheelside.garage.model import Car, Garage, Sensor, WheelSet, Writer
+from wheelside.garage.model import Car, Garage, Sensor, Writer
 from wheelside.garage.season import Spell
 from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
 from wheelside.identity.choice import GOT, Action, Candidate, FreshFrom, IdChoice, Member, PlanFact, Refusal
-from wheelside.identity.costs import NOTHING, Price, Risk, Tariff, years_with
+from wheelside.identity.costs import NOTHING, Price, Risk, Tariff, years_until
 from wheelside.identity.naming import family_named
 from wheelside.identity.roll import HeldId, Roll
 from wheelside.identity.roll import Key as IdKey
@@ -38,37 +38,54 @@ _GOT_WRITER = Writer(id=GOT, can=(Skill.GIVEN,), families=())
 """What is bought, hired or lent writes any given ID to any family."""
 
 
-def members(garage: Garage, day: date, line: tuple[Spell, ...], tariff: Tariff, roll: Roll) -> tuple[Member, ...]:
-    """Every wheel that the plan decides about, by set and corner; sets that are sold or scrapped already are not."""
+def members(
+    garage: Garage,
+    day: date,
+    line: tuple[Spell, ...],
+    tariff: Tariff,
+    roll: Roll,
+    later: Mapping[str, Collection[date]] | None = None,
+) -> tuple[Member, ...]:
+    """Every wheel that the plan decides about, by set and corner; sets that are sold or scrapped already are not.
+
+    `later`: for wheels by id the days to come on which their sensors may be written as well.
+    """
     out = []
     goes_on: dict[str, set[str]] = defaultdict(set)
     for spell in line:
         if spell.on is not None and spell.until > day:
             goes_on[spell.set].add(spell.on)
-    theirs = roll.theirs(line)
-    for wheel_set in sorted(garage.set, key=lambda s: s.id):
-        if wheel_set.gone_by(day) or wheel_set.id in theirs:
-            continue
-        cars = [garage.cars[c] for c in sorted(goes_on[wheel_set.id]) if garage.cars[c].planned]
-        for corner, wheel in wheel_set.wheels:
-            monitored = tuple(car for car in cars if corner in car.monitored_corners)
-            sensor = parts_on(garage, wheel, day).sensor
-            if monitored or sensor is not None:
-                make = _Maker(garage, day, wheel_set, wheel, sensor, roll.carried_by(sensor), monitored, tariff, roll)
-                out.append(make.member(corner))
+    for wheel, serves in _places(garage, day, roll.theirs(line)).items():
+        at = [(garage.cars[c], corner) for s, corner in serves for c in sorted(goes_on[s]) if garage.cars[c].planned]
+        watched = tuple((car, corner) for car, corner in at if corner in car.monitored_corners)
+        sensor = parts_on(garage, wheel, day).sensor
+        if watched or sensor is not None:
+            cars = tuple({car.id: car for car, _ in sorted(watched, key=lambda one: one[0].id)}.values())
+            make = _Maker(garage, day, serves, wheel, sensor, roll.carried_by(sensor), cars, watched, tariff, roll)
+            out.append(make.member(sorted((later or {}).get(wheel, ()))))
     return tuple(out)
 
 
-def clone_sources(roll: Roll, cars: tuple[Car, ...], corner: Corner) -> tuple[HeldId, ...]:
-    """The IDs that a wheel at this corner could take over: held by one of its cars, same corner where the car cares."""
+def _places(garage: Garage, day: date, theirs: Collection[str]) -> dict[str, tuple[tuple[str, Corner], ...]]:
+    """The wheels of sets that have not left and are not somebody else's: in which sets, by id, and at which corner."""
+    out: dict[str, tuple[tuple[str, Corner], ...]] = {}
+    for wheel_set in sorted(garage.set, key=lambda s: s.id):
+        if not wheel_set.gone_by(day) and wheel_set.id not in theirs:
+            for corner, wheel in wheel_set.wheels:
+                out[wheel] = (*out.get(wheel, ()), (wheel_set.id, corner))
+    return out
+
+
+def clone_sources(roll: Roll, watched: tuple[tuple[Car, Corner], ...]) -> tuple[HeldId, ...]:
+    """The IDs that a wheel could take over: held by a car that watches it, for its corner there where the car cares."""
     found = [
-        held
-        for car in cars
+        (held.corner is not corner, held)
+        for car, corner in watched
         for group in roll.held(car)
         for held in group
         if held.corner is corner or car.corner_aware is False
     ]
-    ordered = sorted(found, key=lambda h: (h.corner is not corner, h.id, h.whose))
+    ordered = [held for _, held in sorted(found, key=lambda one: (one[0], one[1].id, one[1].whose))]
     return tuple({h.id.key: h for h in reversed(ordered)}.values())[::-1]
 
 
@@ -86,25 +103,36 @@ def fresh_rule(garage: Garage, sensor: Sensor | None, cars: tuple[Car, ...]) -> 
 
 @dataclass(frozen=True, slots=True)
 class _Maker:
-    """Makes the candidates of one wheel. `ids`: those that its sensor may carry; `cars`: those that watch it."""
+    """Makes the candidates of one wheel. `ids`: those that its sensor may carry; `cars`: those that watch it, `watched`: where."""
 
     garage: Garage
     day: date
-    wheel_set: WheelSet
+    serves: tuple[tuple[str, Corner], ...]
     wheel: str
     sensor: Sensor | None
     ids: tuple[SensorId, ...]
     cars: tuple[Car, ...]
+    watched: tuple[tuple[Car, Corner], ...]
     tariff: Tariff
     roll: Roll
 
-    def member(self, corner: Corner) -> Member:
-        sources = clone_sources(self.roll, self.cars, corner)
-        found = [self.keep(), *self.clones(Action.STAYS, sources), *self.fresh(Action.STAYS)]
+    def member(self, later: Iterable[date] = ()) -> Member:
+        sources = clone_sources(self.roll, self.watched)
+        keep, written = self.keep(), [*self.clones(Action.STAYS, sources), *self.fresh(Action.STAYS)]
+        found = [keep, *written]
         if self.cars:
             found += [self.refit_keep(), *self.clones(Action.REFIT, sources), *self.fresh(Action.REFIT)]
+        found += [self._waiting(keep, c, day) for day in later for c in written if c.droppable]
         ranked = tuple(replace(c, rank=rank) for rank, c in enumerate(found))
-        return Member(self.wheel_set.id, corner, self.wheel, self.sensor.id if self.sensor else None, self.ids, ranked)
+        return Member(self.serves, self.wheel, self.sensor.id if self.sensor else None, self.ids, ranked)
+
+    def _waiting(self, keep: Candidate, written: Candidate, day: date) -> Candidate:
+        """A writing that waits for a day: until then the sensor is kept as it is, with all that speaks against that."""
+        refusals = [*written.refusals, *keep.refusals]
+        if written.choice is IdChoice.CLONE and written.carries[0].key in self.roll.retired_by(day):
+            refusals.append(_retired(written.carries[0]))
+        once = tuple({(r.rule, r.fact): r for r in refusals}.values())
+        return replace(written, refusals=once, when=day, until_then=keep.carries)
 
     @property
     def _own(self) -> set[IdKey]:
@@ -137,7 +165,14 @@ class _Maker:
             self._risks(action, writer), refusals, writer=writer.id if writer else None, fresh_from=fresh_from,
         )  # fmt: skip
         in_hand = writer is not None and writer is not _GOT_WRITER
-        return [written] if action is Action.STAYS or in_hand else [self._bought(), written]
+        first = [] if action is Action.STAYS or in_hand else [self._bought()]
+        return [*first, written, *self._from_silent_blanks(written)]
+
+    def _from_silent_blanks(self, c: Candidate) -> Iterator[Candidate]:
+        """The same with a blank that is noted as silent at rest, where there are such of the family."""
+        for n, row in enumerate(self.garage.blank if c.action is Action.REFIT and c.writes else ()):
+            if row.at_rest is AtRest.SILENT and row.count and c.voice in row.families:
+                yield replace(c, silent_blank=n)
 
     def _bought(self) -> Candidate:
         refusals = self._no_shop() + self._no_sensor_suits()
@@ -156,7 +191,8 @@ class _Maker:
             voice, price = self._voice(action), self._price(action, None)
             refusals = (self._nothing_to_clone(),)
             return [Candidate(self.wheel, action, IdChoice.CLONE, (), voice, price, refusals=refusals)]
-        return [self._clone(action, source) for source in usable]
+        found = [self._clone(action, source) for source in usable]
+        return [*found, *(one for c in found for one in self._from_silent_blanks(c))]
 
     def _clone(self, action: Action, source: HeldId) -> Candidate:
         writer, _, refusals = self._writer(action, IdChoice.CLONE, source)
@@ -194,7 +230,7 @@ class _Maker:
 
     def _mistaken_set(self, source: HeldId) -> tuple[Refusal, ...]:
         """A car that remembers sets apart tells them by their IDs, and applies each one's pressures."""
-        if not self.roll.of_another(source.id.key, self.wheel_set.id, self.cars):
+        if not self.roll.of_another(source.id.key, frozenset(name for name, _ in self.serves), self.cars):
             return ()
         return tuple(
             Refusal(
@@ -253,12 +289,7 @@ class _Maker:
         )
 
     def _retired(self, source: HeldId) -> tuple[Refusal, ...]:
-        if source.id.key not in self.roll.retired:
-            return ()
-        text = say(
-            "{id} is retired: its sensor was sold, scrapped or lost, and may still speak somewhere", id=source.id.hex
-        )
-        return (Refusal("retired", text, _FILE, None, PlanFact("retired", f"{source.id.bits}/{source.id.hex}")),)
+        return (_retired(source.id),) if source.id.key in self.roll.retired else ()
 
     def _nothing_to_clone(self) -> Refusal:
         if not self.cars:
@@ -290,7 +321,8 @@ class _Maker:
         """That the sensor fails on a car that watches it; nothing where its age is not known."""
         if not self.cars:
             return ()
-        years = years_with(self.wheel_set, self.day, self.tariff.years)
+        left = self.garage.leaves_with(self.wheel)
+        years = years_until(left.leaves if left else None, self.day, self.tariff.years)
         if action is Action.REFIT:
             return (self.tariff.failing_risk(0.0, years),)
         first = self.sensor.first_used if self.sensor else None
@@ -339,7 +371,7 @@ class _Maker:
                     "the set goes on {one} and on {other}, which no one sensor suits", one=one.name, other=other.name
                 )
                 way = Way(WayKind.WORK, say("give each of them a set of its own"))
-                fact = PlanFact("two-families", self.wheel_set.id)
+                fact = PlanFact("two-families", self.serves[0][0])
                 return (Refusal("two-families", text, _FILE, way, fact),)
         return ()
 
@@ -375,6 +407,11 @@ class _Maker:
         name = next((car.family for car in self.cars[:1] if car.family), self.sensor.family if self.sensor else None)
         place = Key("family", "bits", name) if name in self.garage.families else Table("family")
         return note(say("note the width in bits: {place}", place=place))
+
+
+def _retired(one: SensorId) -> Refusal:
+    text = say("{id} is retired: its sensor was sold, scrapped or lost, and may still speak somewhere", id=one.hex)
+    return Refusal("retired", text, _FILE, None, PlanFact("retired", f"{one.bits}/{one.hex}"))
 
 
 def _useful_skills(choice: IdChoice, source: HeldId | None, *, draws: bool) -> list[Skill]:

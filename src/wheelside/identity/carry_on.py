@@ -10,8 +10,8 @@ from wheelside.garage.words import TakenOut
 from wheelside.identity.choice import Action, Candidate, Member
 from wheelside.identity.explain import Explainer
 from wheelside.identity.naming import wheels_named
-from wheelside.identity.problem import PlanProblem
 from wheelside.identity.solution import Solution
+from wheelside.identity.task import PlanProblem
 from wheelside.said import Said, say
 
 _PLAN = (Basis(Ground.COMPUTED, "this plan"),)

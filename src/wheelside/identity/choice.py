@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from wheelside.finding import Basis, Way
 from wheelside.garage.words import Corner
@@ -102,7 +103,8 @@ class Candidate:
     frames the sensor speaks, '' where not known. `refusals`: everything that speaks against it. `source`
     says in words whose ID a clone takes; `own`: whether that is the ID of the wheel's own old sensor, which is carried on.
     `writer` is the id of the writer used, `GOT` for one that is got for it, None where nothing is
-    written.
+    written. `when`: the day of a writing that waits, until which the wheel may carry the IDs `until_then`; None where it is
+    done now. `silent_blank`: the row of blanks, noted as silent at rest, from which the new sensor is taken; None where it is any other.
     """
 
     wheel: str
@@ -118,6 +120,18 @@ class Candidate:
     fresh_from: FreshFrom | None = None
     rank: int = 0
     own: bool = False
+    when: date | None = None
+    until_then: tuple[SensorId, ...] = ()
+    silent_blank: int | None = None
+
+    def carries_on(self, day: date) -> tuple[SensorId, ...]:
+        """The IDs that the wheel may carry on a day."""
+        return self.until_then if self.when is not None and day < self.when else self.carries
+
+    @property
+    def mark(self) -> tuple[Action, IdChoice, tuple[SensorId, ...], FreshFrom | None, date | None, int | None]:
+        """What tells it from the others of its wheel, in every problem of a garage."""
+        return self.action, self.choice, self.carries, self.fresh_from, self.when, self.silent_blank
 
     @property
     def refusal(self) -> Refusal | None:
@@ -146,14 +160,27 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """A wheel of a set, with all that may be done about it."""
+    """A wheel, with all that may be done about it. `serves`: the sets that it is in and that have not left, by id, with its corner there."""
 
-    set: str
-    corner: Corner
+    serves: tuple[tuple[str, Corner], ...]
     wheel: str
     sensor: str | None
     ids: tuple[SensorId, ...]
     candidates: tuple[Candidate, ...]
+
+    @property
+    def set(self) -> str:
+        """The set that it counts for: the first."""
+        return self.serves[0][0]
+
+    @property
+    def corner(self) -> Corner:
+        """Its corner in that set."""
+        return self.serves[0][1]
+
+    def corner_in(self, set_id: str) -> Corner:
+        """Its corner in one of its sets. Raises KeyError where it is not in it."""
+        return dict(self.serves)[set_id]
 
     @property
     def allowed(self) -> tuple[Candidate, ...]:

@@ -12,9 +12,9 @@ from wheelside.garage.model import Garage
 from wheelside.garage.stay import Stay
 from wheelside.identity.choice import PlanFact
 from wheelside.identity.naming import wheel_named
-from wheelside.identity.problem import PlanProblem
 from wheelside.identity.roll import carried_by
 from wheelside.identity.solve import PlanModel, fewest_hitting
+from wheelside.identity.task import PlanProblem
 from wheelside.said import Joined, Said, count, listed, say
 
 MOST_ROUNDS = 150

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
-from wheelside.garage.model import Car, Garage, WheelSet
+from wheelside.garage.model import Car, Garage
 from wheelside.garage.rates import PLAN_MONEY, money_of, rate_basis, sensor_life, sensor_life_basis
 from wheelside.garage.words import Teaching
 from wheelside.said import Figure, Said, Table, count, say
@@ -92,6 +92,7 @@ class Tariff:
     write_mounted: Price
     shop_trip: Price
     move: Price
+    show_corner: Price
     fault: Price
     writer: Price
     teach_seconds: int | None
@@ -144,11 +145,11 @@ class Tariff:
         return Risk("sensor_life", _ppm(chance), self.fault + self.refit_wheel + self.shop_trip, to)
 
 
-def years_with(wheel_set: WheelSet, day: date, horizon_years: int) -> float:
-    """How many years of the horizon a set is the owner's."""
-    if wheel_set.leaves is None:
+def years_until(last: date | None, day: date, horizon_years: int) -> float:
+    """How many years of the horizon there are until a day; all of them where there is no such day."""
+    if last is None:
         return float(horizon_years)
-    return min(float(horizon_years), (wheel_set.leaves - day).days / DAYS_PER_YEAR)
+    return min(float(horizon_years), (last - day).days / DAYS_PER_YEAR)
 
 
 def _ppm(odds: float) -> int:
@@ -194,6 +195,7 @@ def tariff(garage: Garage) -> Tariff:
         write_mounted=Price(int(times["write_mounted"].seconds), 0),
         shop_trip=Price(int(times["shop_trip"].seconds), 0),
         move=Price(int(times["move"].seconds), 0),
+        show_corner=Price(int(times["show_corner"].seconds), 0),
         fault=Price(int(times["fault"].seconds), 0),
         writer=Price(0, money["writer"].hundredths),
         teach_seconds=int(costs.teach.seconds) if costs.teach else None,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wheelside.identity.meeting import Pick
-from wheelside.identity.problem import PlanProblem
+from wheelside.identity.task import PlanProblem
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,9 @@ from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import WEIGHT, Price, Tariff
 from wheelside.identity.meeting import Clash
 from wheelside.identity.naming import wheel_named
-from wheelside.identity.problem import PlanProblem
 from wheelside.identity.solution import Solution
 from wheelside.identity.solve import PlanModel
+from wheelside.identity.task import PlanProblem
 from wheelside.identity.ways import WayOut
 from wheelside.said import Figure, Joined, Said, Table, count, listed, say
 from wheelside.sensor.ident import SensorId
@@ -139,8 +139,8 @@ class Explainer:
     def _conflict_with(self, n: int, indices: tuple[int, ...]) -> Said:
         """The facts that leave no plan with these candidates."""
         loose = self.loosen()
-        wanted = {self.model.problem.candidates[i].rank for i in indices}
-        same = tuple(i for i in loose.problem.of_member[n] if loose.problem.candidates[i].rank in wanted)
+        wanted = {self.model.problem.candidates[i].mark for i in indices}
+        same = tuple(i for i in loose.problem.of_member[n] if loose.problem.candidates[i].mark in wanted)
         facts = smallest_conflict(loose, some_of=same)
         self.model.effort, loose.effort = self.model.effort + loose.effort, 0.0
         texts = [told(self.garage, loose.problem, fact, self.day).text for fact in facts]

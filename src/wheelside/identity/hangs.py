@@ -15,9 +15,10 @@ from wheelside.garage.words import Heard, Writing
 from wheelside.identity.choice import IdChoice, left_as_it_is
 from wheelside.identity.costs import WEIGHT, as_money
 from wheelside.identity.naming import wheels_named
-from wheelside.identity.problem import PlanProblem, problem
+from wheelside.identity.problem import problem
 from wheelside.identity.solution import Solution
 from wheelside.identity.solve import PlanModel
+from wheelside.identity.task import PlanProblem
 from wheelside.said import Key, Said, Table, listed, say
 from wheelside.units import PressureSpan
 

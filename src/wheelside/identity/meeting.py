@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from itertools import combinations
@@ -63,8 +63,9 @@ class Clash:
 class _Voice:
     """Something that may send one ID: a candidate for a wheel, or (`index` None) a sensor not decided about.
 
-    `taken_out`: the sensor that the candidate takes out and keeps. `set`: the set of the wheel.
-    `facts`: what makes it carry this ID, and be there at all. `goes_on`: the cars that it is meant for.
+    `taken_out`: the sensor that the candidate takes out and keeps. `set`: the set of the wheel, `leaving`: the one with which it leaves.
+    `facts`: what makes it carry this ID, and be there at all. `goes_on`: the cars that it is meant for. `until`: the first day on which it
+    does not send this ID any more, be it gone or written.
     """
 
     index: int | None
@@ -77,10 +78,13 @@ class _Voice:
     goes_on: int
     name: Said
     taken_out: bool = False
+    leaving: str | None = None
+    until: date = date.max
 
-    @property
-    def leaves_with_set(self) -> str | None:
-        return None if self.taken_out else self.set
+    def cut(self, since: date, until: date) -> _Voice:
+        """The same on some of its days alone."""
+        stretches = (replace(s, since=max(s.since, since), until=min(s.until, until)) for s in self.stretches)
+        return replace(self, stretches=tuple(s for s in stretches if s.since < s.until), until=min(until, self.until))
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +95,10 @@ class _Meeting:
     turn: date
     spots: tuple[Spot, Spot]
     stretches: tuple[Stretch, Stretch]
+
+
+Days = Mapping[int, Collection[date]]
+"""Days of members, by number."""
 
 
 @dataclass(frozen=True)
@@ -126,6 +134,33 @@ class Meetings:
                 if self._can_meet(a, b) and not proven_different(self.garage, a.family, b.family):
                     yield from self._clashes_of(key, a, b, minding)
 
+    def worth_waiting(self, kept: Days, written: Days) -> dict[int, set[date]]:
+        """Of later days of members, those from which on what the sensor carries meets something that it does not meet before (of `kept`),
+        or from which on what could be written to it does not meet what it meets before (of `written`)."""
+        out: dict[int, set[date]] = defaultdict(set)
+        for key, voices in sorted(self._voices().items()):
+            minding = self._minding(key)
+            for a, b in combinations(voices, 2):
+                if self._can_meet(a, b) and not proven_different(self.garage, a.family, b.family):
+                    for one, other in ((a, b), (b, a)):
+                        self._wait_for(out, kept, written, key, one, other, minding)
+        return out
+
+    def _wait_for(
+        self, out: dict[int, set[date]], kept: Days, written: Days, key: Key, one: _Voice, other: _Voice, minding: int
+    ) -> None:
+        c = None if one.index is None or one.taken_out else self.candidates[one.index]
+        if c is None or one.member is None or c.action is not Action.STAYS:
+            return
+        keeps = c.choice is IdChoice.KEEP
+        days = [d for d in (kept if keeps else written).get(one.member, ()) if d not in out[one.member]]
+        meet = [clash.day for clash in self._clashes_of(key, one, other, minding)] if days else []
+        if meet and keeps:
+            out[one.member] |= {d for d in days if d <= max(meet)}
+        elif meet:
+            cut = ((d, one.cut(d, one.until)) for d in days)
+            out[one.member] |= {d for d, then in cut if not any(self._found(key, then, other, minding))}
+
     def _can_meet(self, a: _Voice, b: _Voice) -> bool:
         """Whether both can be chosen: not where they are two candidates for one wheel, nor where none is a choice."""
         if a.index is None and b.index is None:
@@ -137,21 +172,10 @@ class Meetings:
     def _voices(self) -> dict[Key, list[_Voice]]:
         """For each ID, all that may send it."""
         out: dict[Key, list[_Voice]] = defaultdict(list)
-        for n, member in enumerate(self.members):
-            sensor = self.garage.sensors.get(member.sensor or "")
-            stretches = self.lines.of_wheel(member.set, member.wheel)
-            goes_on = self._goes_on(member.set, member.wheel)
-            name = wheel_named(self.garage, member.wheel)
-            for i in self.of_member[n]:
-                c = self.candidates[i]
-                silent = c.action is Action.STAYS and sensor is not None and sensor.at_rest is AtRest.SILENT
-                facts = (PlanFact("carries", sensor.id),) if sensor and c.choice is IdChoice.KEEP else ()
-                voice = _Voice(i, n, c.voice, silent, member.set, stretches, facts, goes_on, name)
-                for one in c.carries:
+        for n in range(len(self.members)):
+            for ids, voice in self._of_member(n):
+                for one in ids:
                     out[one.key].append(voice)
-                if c.action is Action.REFIT and sensor is not None and self.garage.plan.taken_out is TakenOut.KEEP:
-                    for one in member.ids:
-                        out[one.key].append(self._left_over(i, n, member, sensor))
         for sensor in loose_sensors(self.garage, self.day):
             for one in self.roll.carried_by(sensor):
                 out[one.key].append(self._loose(sensor))
@@ -160,19 +184,56 @@ class Meetings:
                 out[one.key].append(voice)
         return out
 
+    def _of_member(self, n: int) -> Iterator[tuple[tuple[SensorId, ...], _Voice]]:
+        """What one wheel may send, under each of its candidates."""
+        member = self.members[n]
+        sensor = self.garage.sensors.get(member.sensor or "")
+        stretches = self.lines.of_wheel(member.wheel)
+        goes_on = self._goes_on(tuple(name for name, _ in member.serves), member.wheel)
+        name, (leaving, until) = wheel_named(self.garage, member.wheel), self._leaving(member.wheel)
+        own = (PlanFact("carries", sensor.id),) if sensor else ()
+        for i in self.of_member[n]:
+            c = self.candidates[i]
+            silent = _is_silent(c, sensor)
+            facts = own if c.choice is IdChoice.KEEP else ()
+            voice = _Voice(
+                i, n, c.voice, silent, member.set, stretches, facts, goes_on, name, leaving=leaving, until=until
+            )
+            if c.when is None:
+                yield c.carries, voice
+            else:
+                yield c.carries, voice.cut(c.when, until)
+                yield c.until_then, replace(voice, facts=own).cut(self.day, c.when)
+            if c.action is Action.REFIT and sensor is not None and self.garage.plan.taken_out is TakenOut.KEEP:
+                yield member.ids, self._left_over(i, n, member, sensor)
+
     def _theirs(self) -> Iterator[tuple[_Voice, tuple[SensorId, ...]]]:
         """The sensors on cars of somebody else's, which stay as they are."""
-        for set_id in sorted(self.roll.theirs(self.line)):
-            for _, wheel in self.garage.sets[set_id].wheels:
-                sensor = parts_on(self.garage, wheel, self.day).sensor
-                if sensor is not None:
-                    facts, silent = (PlanFact("carries", sensor.id),), sensor.at_rest is AtRest.SILENT
-                    name, where = wheel_named(self.garage, wheel), self.lines.of_wheel(set_id, wheel)
-                    on = self._goes_on(set_id, wheel)
-                    yield (
-                        _Voice(None, None, sensor.family or "", silent, set_id, where, facts, on, name),
-                        self.roll.carried_by(sensor),
-                    )
+        for set_id, wheel in self.roll.wheels_of_theirs(self.line):
+            sensor = parts_on(self.garage, wheel, self.day).sensor
+            if sensor is not None:
+                facts, silent = (PlanFact("carries", sensor.id),), sensor.at_rest is AtRest.SILENT
+                name, where = wheel_named(self.garage, wheel), self.lines.of_wheel(wheel)
+                on, (leaving, until) = self._goes_on((set_id,), wheel), self._leaving(wheel)
+                voice = _Voice(
+                    None,
+                    None,
+                    sensor.family or "",
+                    silent,
+                    set_id,
+                    where,
+                    facts,
+                    on,
+                    name,
+                    leaving=leaving,
+                    until=until,
+                )
+                yield voice, self.roll.carried_by(sensor)
+
+    def _leaving(self, wheel: str) -> tuple[str | None, date]:
+        """The set with which a wheel leaves, and when."""
+        left = self.garage.leaves_with(wheel)
+        return (left.id, left.leaves) if left is not None and left.leaves is not None else (None, date.max)
 
     def _left_over(self, i: int, n: int, member: Member, sensor: Sensor) -> _Voice:
         """The sensor that a refit takes out and keeps."""
@@ -191,8 +252,10 @@ class Meetings:
         name = say("{sensor}", sensor=sensor.name)
         return _Voice(None, None, sensor.family or "", silent, None, stretches, facts, 0, name)
 
-    def _goes_on(self, set_id: str, wheel: str) -> int:
-        bits = self._set_goes_on[set_id]
+    def _goes_on(self, sets: tuple[str, ...], wheel: str) -> int:
+        bits = 0
+        for set_id in sets:
+            bits |= self._set_goes_on[set_id]
         for one in self.garage.stand_in:
             if one.wheel == wheel and one.until > self.day and one.since < self.end:
                 bits |= self.ears.bit.get(one.on, 0)
@@ -298,23 +361,26 @@ class Meetings:
     def _sold_alike(self, key: Key, a: _Voice, b: _Voice) -> Iterator[Clash]:
         for one, other in ((a, b), (b, a)):
             sold = self._sold(one)
-            if sold is None or other.leaves_with_set == one.set or not self._there(other, sold):
+            if sold is None or other.leaving == one.leaving or other.until <= sold:
                 continue
-            facts = tuple(dict.fromkeys((*one.facts, *other.facts, PlanFact("sold", one.set or ""))))
-            name = self.garage.sets[one.set or ""].name
+            facts = tuple(dict.fromkeys((*one.facts, *other.facts, PlanFact("sold", one.leaving or ""))))
+            name = self.garage.sets[one.leaving or ""].name
             gone = There(one.name, say("sold with {set}", set=name))
             where = ((one.index, gone), (other.index, There(other.name, say("still here"))))
             yield Clash("sold-alike", "", sold, SensorId(one.family, *key), _numbers(a, b), (), facts, where)
 
     def _sold(self, voice: _Voice) -> date | None:
         """The day within the horizon on which a voice is sold with its set."""
-        wheel_set = self.garage.sets.get(voice.leaves_with_set or "")
+        wheel_set = self.garage.sets.get(voice.leaving or "")
         sold = wheel_set.sold if wheel_set else None
-        return sold if sold is not None and self.day < sold < self.end else None
+        return sold if sold is not None and self.day < sold < self.end and voice.until >= sold else None
 
-    def _there(self, voice: _Voice, day: date) -> bool:
-        wheel_set = self.garage.sets.get(voice.leaves_with_set or "")
-        return wheel_set is None or not wheel_set.gone_by(day)
+
+def _is_silent(c: Candidate, sensor: Sensor | None) -> bool:
+    """Whether a wheel is silent at rest under a candidate: by the sensor that stays, or the blank that it gets."""
+    if c.action is Action.REFIT:
+        return c.silent_blank is not None
+    return sensor is not None and sensor.at_rest is AtRest.SILENT
 
 
 def _numbers(a: _Voice, b: _Voice) -> tuple[int, ...]:

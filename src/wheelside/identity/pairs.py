@@ -81,7 +81,7 @@ def pair_rules(garage: Garage, lines: Lines, ears: Ears, wheels: Sequence[Placed
 
 def _rule(garage: Garage, lines: Lines, ears: Ears, a: Placed, b: Placed) -> PairRule:
     assert a.id is not None, "the two share an ID"
-    both = [lines.of_wheel(w.set, w.wheel) for w in (a, b)]
+    both = [lines.of_wheel(w.wheel) for w in (a, b)]
     cars = tuple(sorted({s.spots[0].on for way in both for s in way if s.spots[0].on in ears.bit and s.spots[0].on}))
     mask = sum(ears.bit[car] for car in cars)
     heard = {p.id: any(ears.at_place(p.id, w.set, lines.day) & mask for w in (a, b)) for p in garage.place}

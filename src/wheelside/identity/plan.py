@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from enum import Enum
 
@@ -27,13 +27,14 @@ from wheelside.identity.explain import Explainer, NotTaken, changes, no_plan, st
 from wheelside.identity.hangs import hangs
 from wheelside.identity.happenings import happenings
 from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
-from wheelside.identity.problem import PlanProblem, problem
+from wheelside.identity.problem import problem
 from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
 from wheelside.identity.roll import Roll
 from wheelside.identity.set_apart import mistaken_sets
 from wheelside.identity.solution import Solution
 from wheelside.identity.solve import PlanModel
 from wheelside.identity.states import IdState, id_state
+from wheelside.identity.task import PlanProblem
 from wheelside.identity.teaching import TeachPlan, teach_plans
 from wheelside.identity.unused import unused_blanks
 from wheelside.identity.ways import Seeker, WayOut
@@ -65,7 +66,9 @@ class WheelPlan:
     `source`: whose ID a clone takes; `own`: whether that is the ID of the wheel's own old sensor, carried
     on in a new one. `distance`: by how many printed digits a fresh ID differs from
     every other, 3 standing for 3 or more; None where it was not drawn here. `in_hand`: whether the new
-    sensor is one of those in hand. `why` is None and `not_taken` empty where that was not asked for.
+    sensor is one of those in hand, `silent` that it is one that rests silent. `why` is None and `not_taken` empty where that was not asked for.
+    `serves`: the sets that it is in, by id, with its corner there; `set` and `corner` are the first of them. `when`: the later day on which it is
+    written, until which it carries `before` (None where that is not known), in the state `state_before`; None where nothing waits.
     """
 
     wheel: str
@@ -86,10 +89,32 @@ class WheelPlan:
     rests_on: tuple[Basis, ...]
     not_taken: tuple[NotTaken, ...]
     own: bool = False
+    serves: tuple[tuple[str, Corner], ...] = ()
+    when: date | None = None
+    before: SensorId | None = None
+    state_before: IdState | None = None
+    silent: bool = False
 
     @property
     def writes(self) -> bool:
         return self.writer is not None
+
+    def corner_in(self, set_id: str) -> Corner:
+        """Its corner in one of its sets. Raises KeyError where it is not in it."""
+        return dict(self.serves)[set_id]
+
+    def is_in(self, set_id: str) -> bool:
+        """Whether the wheel is in a set."""
+        return any(name == set_id for name, _ in self.serves)
+
+    def as_on(self, day: date) -> WheelPlan:
+        """What is done about it by a day: nothing yet, where its writing waits for a later one."""
+        if self.when is None or self.when <= day:
+            return self
+        return replace(
+            self, action=Action.STAYS, choice=IdChoice.KEEP, id=self.before, source=None, writer=None, fresh_from=None,
+            distance=None, price=NOTHING, own=False, state=self.state_before or self.state, when=None,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,8 +325,9 @@ class _Planner:
             fresh = drawn.get(member.wheel)
             stays = self.garage.sensors.get(member.sensor or "") if c.action is Action.STAYS else None
             one = fresh.id if fresh else c.definite
-            state = id_state(self.garage, roll, reserved, member.wheel, stays, one)
-            out.append(_wheel_plan(self.garage, member, c, others, left, fresh, state, in_hand=i in in_hand))
+            before = c.until_then[0] if len(c.until_then) == 1 else None
+            state, was = (id_state(self.garage, roll, reserved, member.wheel, stays, x) for x in (one, before))
+            out.append(_wheel_plan(self.garage, member, c, others, left, fresh, (state, was), in_hand=i in in_hand))
         return tuple(out)
 
     def _other(self, task: PlanProblem, best: Solution, other: Solution | None) -> RunnerUp | None:
@@ -343,7 +369,7 @@ def _in_hand(task: PlanProblem, best: Solution) -> frozenset[int]:
     out: set[int] = set()
     for stock, used in zip(task.stocks, best.blanks, strict=True):
         written = set(stock.written)
-        out |= set([i for i in best.chosen if i in written][:used])
+        out |= set([i for i in best.chosen if i in written and i not in out][:used])
     return frozenset(out)
 
 
@@ -366,10 +392,11 @@ def _wheel_plan(
     others: tuple[NotTaken, ...],
     left: Said | None,
     fresh: Reservation | None,
-    state: IdState,
+    states: tuple[IdState, IdState],
     *,
     in_hand: bool,
 ) -> WheelPlan:
+    state, state_before = states
     return WheelPlan(
         wheel=member.wheel,
         set=member.set,
@@ -389,6 +416,11 @@ def _wheel_plan(
         rests_on=_rests_on(garage, member, c),
         not_taken=others,
         own=c.own,
+        serves=member.serves,
+        when=c.when,
+        before=c.until_then[0] if len(c.until_then) == 1 else None,
+        state_before=state_before if c.when is not None else None,
+        silent=c.silent_blank is not None,
     )
 
 

@@ -7,123 +7,24 @@ of all members in order. A loosened problem holds those too that facts forbid.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from itertools import combinations
 
-from wheelside.garage.ids import proven_different
-from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Blank, Car, Garage
 from wheelside.garage.season import Spell
-from wheelside.garage.words import Teaching, WhenFull
+from wheelside.garage.words import ROAD_CORNERS, AtRest, Corner, Teaching, WhenFull
 from wheelside.identity.candidates import members
-from wheelside.identity.choice import Action, Candidate, FreshFrom, Member, PlanFact
-from wheelside.identity.costs import Price, Risk, Tariff, tariff, years_with
-from wheelside.identity.meeting import Clash, Meetings, Pick
+from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
+from wheelside.identity.costs import Tariff, tariff
+from wheelside.identity.meeting import Meetings
+from wheelside.identity.pairing import Pairings
 from wheelside.identity.roll import HeldId, Key, Roll
+from wheelside.identity.task import Choice, Mount, PlanProblem, Proof, Room, SameAs, Stock, Visit
+from wheelside.identity.unwarned import staggered
+from wheelside.identity.waiting import worth_waiting
 from wheelside.identity.whereabouts import stay_fact
-
-
-@dataclass(frozen=True, slots=True)
-class SameAs:
-    """When a set carries just what an earlier one did: for each ID, as many of `mine` chosen as of `theirs`.
-
-    `never`: candidates whose ID is not known beforehand; none of them may be chosen.
-    """
-
-    rows: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
-    never: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Mount:
-    """A set going on a car. Counted from 0 for each car; `wheels` are the members that the car monitors.
-
-    `held`: for each set of IDs in the car's list at the start, oldest first, the candidates under which
-    each monitored wheel is found in it. `same`: for each earlier mount of this car, what it takes to carry
-    the same IDs (nothing, where it is the same set), or None where that can't be. `untaught`: whether the car can't be taught at all.
-    """
-
-    car: str
-    set: str
-    day: date
-    wheels: tuple[int, ...]
-    slots: int
-    when_full: WhenFull
-    teach: Price
-    risk: Risk
-    held: tuple[tuple[tuple[int, ...], ...], ...]
-    same: tuple[SameAs | None, ...]
-    untaught: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """The places among which the plan picks for one stay, the first-named first; each other one costs `price`."""
-
-    stay: int
-    set: str
-    places: tuple[str, ...]
-    price: Price
-
-
-@dataclass(frozen=True, slots=True)
-class Room:
-    """At most `room` of the tenants at a place on a day: sets that are there by a stay, or where it is picked."""
-
-    place: str
-    day: date
-    room: int
-    tenants: tuple[tuple[Pick | None, PlanFact], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """New sensors of one family in hand. `written`: the refits that can use one; `refits`: all of that family.
-
-    `saving`: what one costs less than a bought one, in hundredths. `only`: whether none may be bought.
-    """
-
-    family: str
-    count: int
-    saving: int
-    written: tuple[int, ...]
-    refits: tuple[int, ...]
-    only: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Pairing:
-    """Two sets, or one, that have a pair where one candidate of each side of any of `pairs` is chosen.
-
-    The other side is None where it is no choice: a wheel on a car of somebody else's.
-    """
-
-    sets: tuple[str, str]
-    risk: Risk
-    pairs: tuple[tuple[tuple[int, ...], tuple[int, ...] | None], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PlanProblem:
-    """All of one identity plan, ready to be solved."""
-
-    members: tuple[Member, ...]
-    candidates: tuple[Candidate, ...]
-    of_member: tuple[tuple[int, ...], ...]
-    clashes: tuple[Clash, ...]
-    mounts: tuple[Mount, ...]
-    trips: tuple[tuple[int, ...], ...]
-    """For each set the refits, one of which makes a visit to the tyre shop necessary."""
-    choices: tuple[Choice, ...]
-    rooms: tuple[Room, ...]
-    stocks: tuple[Stock, ...]
-    got: tuple[int, ...]
-    """The candidates that are written by a writer that is bought, hired or lent, once for all of them."""
-    pairings: tuple[Pairing, ...]
-    tariff: Tariff
 
 
 def problem(
@@ -142,7 +43,16 @@ def problem(
     """
     roll = Roll(garage, day)
     rates = rates or tariff(garage)
-    wheels = members(garage, day, line, rates, roll)
+    task, meetings = _problem(garage, roll, day, end, line, rates, None, loosened=loosened)
+    later = worth_waiting(garage, roll, task, meetings, line, end, tariff(garage))
+    return _problem(garage, roll, day, end, line, rates, later, loosened=loosened)[0] if later else task
+
+
+def _problem(
+    garage: Garage, roll: Roll, day: date, end: date, line: tuple[Spell, ...], rates: Tariff,
+    later: Mapping[str, Collection[date]] | None, *, loosened: bool,
+) -> tuple[PlanProblem, Meetings]:  # fmt: skip
+    wheels = members(garage, day, line, rates, roll, later)
     candidates: list[Candidate] = []
     of_member = []
     for member in wheels:
@@ -151,7 +61,7 @@ def problem(
         candidates += own
     frame = _Frame(garage, roll, wheels, tuple(candidates), tuple(of_member), line, day, end, rates)
     meetings = Meetings(garage, roll, wheels, frame.candidates, frame.of_member, line, day, end, loosened)
-    return PlanProblem(
+    task = PlanProblem(
         members=wheels,
         candidates=frame.candidates,
         of_member=frame.of_member,
@@ -162,9 +72,18 @@ def problem(
         rooms=tuple(frame.rooms()),
         stocks=tuple(frame.stocks()),
         got=tuple(i for i, c in enumerate(candidates) if c.gets_writer),
-        pairings=tuple(frame.pairings()),
+        proofs=tuple(frame.proofs()),
+        pairings=tuple(Pairings(garage, roll, wheels, frame.candidates, frame.of_member, line, day, rates).found()),
         tariff=rates,
+        day=day,
     )
+    return task, meetings
+
+
+_Then = tuple[str, int]
+"""A set, and how many of the later days on which its wheels may be written have come."""
+_Content = tuple[int, int, int]
+"""What a wheel carries: (0, bits, number), or (-1, wheel, which) for an ID that is not known beforehand."""
 
 
 @dataclass(frozen=True)
@@ -193,28 +112,30 @@ class _Frame:
     def _mounts_of(self, car: Car, own: list[Spell]) -> Iterator[Mount]:
         held = self.roll.held(car)
         before: list[Mount] = []
-        alike: dict[tuple[str, str], SameAs | None] = {}
-        found: dict[str, tuple[tuple[tuple[int, ...], ...], ...]] = {}
+        alike: dict[tuple[_Then, _Then], SameAs | None] = {}
+        found: dict[_Then, tuple[tuple[tuple[int, ...], ...], ...]] = {}
         for spell in own:
-            wheels = tuple(n for n in self._of_set[spell.set] if self.members[n].corner in car.monitored_corners)
-            if spell.set not in found:
-                found[spell.set] = tuple(self._found_in(car, wheels, group) for group in held)
+            set_id, day = spell.set, max(spell.since, self.day)
+            wheels = tuple(n for n in self._of_set[set_id] if self._at(n, set_id) in car.monitored_corners)
+            then = (set_id, self._done_by(wheels, day))
+            if then not in found:
+                found[then] = tuple(self._found_in(car, set_id, wheels, day, group) for group in held)
             for earlier in before:
-                both = (spell.set, earlier.set)
+                both = (then, (earlier.set, self._done_by(earlier.wheels, earlier.day)))
                 if both not in alike:
-                    alike[both] = self._same(car, earlier, wheels, spell.set)
+                    alike[both] = self._same(car, earlier, wheels, set_id, day)
             teach = self.tariff.teach(car)
             mount = Mount(
                 car=car.id,
-                set=spell.set,
-                day=max(spell.since, self.day),
+                set=set_id,
+                day=day,
                 wheels=wheels,
                 slots=self.roll.places(car),
                 when_full=car.when_full or WhenFull.OLDEST,
                 teach=teach,
                 risk=self.tariff.teaching_risk(teach),
-                held=found[spell.set],
-                same=tuple(alike[spell.set, earlier.set] for earlier in before),
+                held=found[then],
+                same=tuple(alike[then, (e.set, self._done_by(e.wheels, e.day))] for e in before),
                 untaught=car.taught_by is Teaching.NOT,
             )
             before.append(mount)
@@ -224,59 +145,98 @@ class _Frame:
     def _of_set(self) -> dict[str, list[int]]:
         out: dict[str, list[int]] = defaultdict(list)
         for n, member in enumerate(self.members):
-            out[member.set].append(n)
+            for set_id, _ in member.serves:
+                out[set_id].append(n)
         return out
 
-    def _found_in(self, car: Car, wheels: tuple[int, ...], group: tuple[HeldId, ...]) -> tuple[tuple[int, ...], ...]:
+    def _at(self, n: int, set_id: str) -> Corner:
+        """The corner of a wheel in one of its sets."""
+        return self.members[n].corner_in(set_id)
+
+    def _done_by(self, wheels: tuple[int, ...], day: date) -> int:
+        """How many of the later days on which any of these wheels may be written have come by a day."""
+        days = {w for n in wheels for w in self._later[n]}
+        return sum(w <= day for w in days)
+
+    @cached_property
+    def _later(self) -> tuple[frozenset[date], ...]:
+        """For each member the later days on which it may be written."""
+        return tuple(frozenset(w for i in own if (w := self.candidates[i].when) is not None) for own in self.of_member)
+
+    def _found_in(
+        self, car: Car, set_id: str, wheels: tuple[int, ...], day: date, group: tuple[HeldId, ...]
+    ) -> tuple[tuple[int, ...], ...]:
         out = []
         for n in wheels:
-            corner = self.members[n].corner
+            corner = self._at(n, set_id)
             known = {h.id.key for h in group if h.corner in (corner, None) or car.corner_aware is False}
-            out.append(tuple(i for i in self.of_member[n] if self._key(i) in known))
+            out.append(tuple(i for i in self.of_member[n] if self._key(i, day) in known))
         return tuple(out)
 
-    def _key(self, i: int) -> Key | None:
-        """The ID that a candidate is sure to carry, as it is compared; None where it is not known beforehand."""
-        definite = self.candidates[i].definite
-        return definite.key if definite else None
+    def _key(self, i: int, day: date) -> Key | None:
+        """The ID that a candidate is sure to carry on a day, as it is compared; None where it is not known beforehand."""
+        ids = self.candidates[i].carries_on(day)
+        return ids[0].key if len(ids) == 1 else None
 
-    def _same(self, car: Car, earlier: Mount, wheels: tuple[int, ...], set_id: str) -> SameAs | None:
-        if earlier.set == set_id:
-            return SameAs((), ())
+    def _same(self, car: Car, earlier: Mount, wheels: tuple[int, ...], set_id: str, day: date) -> SameAs | None:
+        if earlier.set == set_id and self._done_by(wheels, day) == self._done_by(wheels, earlier.day):
+            return SameAs(())
         if len(earlier.wheels) != len(wheels):
             return None
         pools = [(wheels, earlier.wheels)]
         if car.corner_aware is not False:
-            theirs = {self.members[n].corner: n for n in earlier.wheels}
-            if any(self.members[n].corner not in theirs for n in wheels):
+            theirs = {self._at(n, earlier.set): n for n in earlier.wheels}
+            if any(self._at(n, set_id) not in theirs for n in wheels):
                 return None
-            pools = [((n,), (theirs[self.members[n].corner],)) for n in wheels]
+            pools = [((n,), (theirs[self._at(n, set_id)],)) for n in wheels]
         rows: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
-        never: list[int] = []
         for mine, other in pools:
-            a, b = self._by_id(mine), self._by_id(other)
+            a, b = self._by_content(mine, day), self._by_content(other, earlier.day)
             if not set(a) & set(b):
                 return None
             rows += [(tuple(a.get(x, ())), tuple(b.get(x, ()))) for x in sorted(set(a) | set(b))]
-            never += [i for n in (*mine, *other) for i in self.of_member[n] if self._key(i) is None]
-        return SameAs(tuple(rows), tuple(never))
+        return SameAs(tuple(rows))
 
-    def _by_id(self, wheels: Iterable[int]) -> dict[Key, list[int]]:
-        out: dict[Key, list[int]] = defaultdict(list)
+    def _by_content(self, wheels: Iterable[int], day: date) -> dict[_Content, list[int]]:
+        """The candidates of some wheels by what each has on a day: an ID, or one of its own that is not known beforehand."""
+        out: dict[_Content, list[int]] = defaultdict(list)
         for n in wheels:
             for i in self.of_member[n]:
-                key = self._key(i)
-                if key is not None:
-                    out[key].append(i)
+                c, key = self.candidates[i], self._key(i, day)
+                waits = c.when is not None and day < c.when
+                unknown = (-1, n, 0 if waits or c.choice is IdChoice.KEEP else 1 + i)
+                out[(0, *key) if key is not None else unknown].append(i)
         return out
 
     # --- what is shared and scarce
 
-    def trips(self) -> Iterator[tuple[int, ...]]:
-        for wheels in self._of_set.values():
+    def trips(self) -> Iterator[Visit]:
+        for set_id, wheels in self._of_set.items():
             refits = tuple(i for n in wheels for i in self.of_member[n] if self.candidates[i].action is Action.REFIT)
             if refits:
-                yield refits
+                yield Visit(set_id, refits)
+
+    def proofs(self) -> Iterator[Proof]:
+        """The sets of which some ID may be cloned or carried on, where the corners of a car that shows them are then proven one by one."""
+        for set_id, wheels in self._of_set.items():
+            carried = tuple(i for n in wheels for i in self.of_member[n] if self.candidates[i].choice is IdChoice.CLONE)
+            corners = max((self._shown(car, set_id) for car in self._cars_of[set_id]), default=0) if carried else 0
+            if corners and not staggered(self.garage, self.garage.sets[set_id], self.day):
+                yield Proof(set_id, carried, self.tariff.show_corner.times(corners))
+
+    @cached_property
+    def _cars_of(self) -> dict[str, list[Car]]:
+        """The owner's cars that each set goes on."""
+        out: dict[str, list[Car]] = defaultdict(list)
+        for set_id, car in dict.fromkeys((s.set, s.on) for s in self.line if s.on and s.until > self.day):
+            if self.garage.cars[car].planned:
+                out[set_id].append(self.garage.cars[car])
+        return out
+
+    def _shown(self, car: Car, set_id: str) -> int:
+        """How many road wheels of a set a car shows on its dash."""
+        at = (self._at(n, set_id) for n in self._of_set[set_id])
+        return sum(c in ROAD_CORNERS and c in car.monitored_corners for c in at) if car.dash_shows else 0
 
     def choices(self) -> Iterator[Choice]:
         times: dict[int, list[Spell]] = defaultdict(list)
@@ -309,49 +269,26 @@ class _Frame:
         """The sensors in hand by family; where none may be bought, for every family that refits would need."""
         only = not self.garage.plan.buy_sensors
         refits: dict[str, list[int]] = defaultdict(list)
+        silent: dict[tuple[int, str], list[int]] = defaultdict(list)
         for i, c in enumerate(self.candidates):
-            if c.action is Action.REFIT:
+            if c.action is Action.REFIT and c.silent_blank is None:
                 refits[c.voice].append(i)
-        rows = {row.family: row for row in self.garage.blank}
+            elif c.silent_blank is not None:
+                silent[c.silent_blank, c.voice].append(i)
         for family, own in sorted(refits.items()):
-            row = rows.get(family)
-            if row is not None or only:
-                written = tuple(i for i in own if self.candidates[i].fresh_from is not FreshFrom.BOUGHT)
-                count, saving = (row.count, self._saving(row)) if row else (0, 0)
-                yield Stock(family, count, saving, written, tuple(own), only)
+            rows = [
+                (n, r)
+                for n, r in enumerate(self.garage.blank)
+                if family in r.families and r.at_rest is not AtRest.SILENT
+            ]
+            written = tuple(i for i in own if self.candidates[i].fresh_from is not FreshFrom.BOUGHT)
+            for n, row in rows:
+                yield Stock(n, family, row.count, self._saving(row), written, tuple(own), only)
+            if only and not rows:
+                yield Stock(-1, family, 0, 0, written, tuple(own), only)
+        for (n, family), own in sorted(silent.items()):
+            row = self.garage.blank[n]
+            yield Stock(n, family, row.count, self._saving(row), tuple(own), (), only, silent=True)
 
     def _saving(self, row: Blank) -> int:
         return self.tariff.sensor_hundredths - (row.each.hundredths if row.each else 0)
-
-    def _theirs(self) -> dict[Key, list[tuple[str, str]]]:
-        """The IDs that wheels on cars of somebody else's are sure to carry, each with their set and the sensor's family."""
-        out: dict[Key, list[tuple[str, str]]] = defaultdict(list)
-        for set_id in self.roll.theirs(self.line):
-            for _, wheel in self.garage.sets[set_id].wheels:
-                sensor = parts_on(self.garage, wheel, self.day).sensor
-                ids = self.roll.carried_by(sensor)
-                if sensor is not None and len(ids) == 1:
-                    out[ids[0].key].append((set_id, sensor.family or ""))
-        return out
-
-    def pairings(self) -> Iterator[Pairing]:
-        """For each two sets in which wheels could carry one ID, how."""
-        out: dict[tuple[str, str], list[tuple[tuple[int, ...], tuple[int, ...] | None]]] = defaultdict(list)
-        theirs = self._theirs()
-        owner = [n for n, own in enumerate(self.of_member) for _ in own]
-        for key, same in sorted(self._by_id(range(len(self.members))).items()):
-            by_wheel: dict[tuple[int, str], list[int]] = defaultdict(list)
-            for i in same:
-                by_wheel[owner[i], self.candidates[i].voice].append(i)
-            for (n, voice), own in sorted(by_wheel.items()):
-                for name, family in theirs.get(key, ()):
-                    if not proven_different(self.garage, voice, family):
-                        one, two = sorted((self.members[n].set, name))
-                        out[one, two].append((tuple(own), None))
-            for (n, voice), (m, other) in combinations(sorted(by_wheel), 2):
-                if n != m and not proven_different(self.garage, voice, other):
-                    one, two = sorted((self.members[n].set, self.members[m].set))
-                    out[one, two].append((tuple(by_wheel[n, voice]), tuple(by_wheel[m, other])))
-        for sets, pairs in sorted(out.items()):
-            years = min(years_with(self.garage.sets[name], self.day, self.tariff.years) for name in sets)
-            yield Pairing(sets, self.tariff.pair_risk(years), tuple(pairs))

@@ -127,14 +127,25 @@ class Roll:
         """The IDs whose sensors are sold, scrapped or lost by the day, and those noted as retired."""
         garage, day = self.garage, self.day
         gone = [s for s in garage.sensor if s.gone is not None and s.gone <= day]
-        for wheel_set in garage.set:
-            if wheel_set.gone_by(day):
-                parts = [parts_on(garage, wheel, day).sensor for _, wheel in wheel_set.wheels]
-                gone += [s for s in parts if s is not None]
         keys = {one.key for s in gone for one in self._carried[s.id]}
         for row in garage.retired:
             keys |= {one.key for one in family_readings(garage, row.id, row.family).ids}
-        return frozenset(keys)
+        return frozenset(keys) | self.retired_by(day)
+
+    def retired_by(self, then: date) -> frozenset[Key]:
+        """The IDs that the sensors of sets carry today which are sold or scrapped by a day."""
+        return frozenset(key for leaves, keys in self._leaving if leaves <= then for key in keys)
+
+    @cached_property
+    def _leaving(self) -> tuple[tuple[date, frozenset[Key]], ...]:
+        """For each wheel that leaves, when, and what its sensor may carry today."""
+        out = []
+        for wheel in self.garage.sets_of:
+            left = self.garage.leaves_with(wheel)
+            if left is not None and left.leaves is not None:
+                sensor = parts_on(self.garage, wheel, self.day).sensor
+                out.append((left.leaves, frozenset(one.key for one in self.carried_by(sensor))))
+        return tuple(out)
 
     @cached_property
     def sold(self) -> dict[Key, tuple[tuple[str, str], ...]]:
@@ -146,6 +157,8 @@ class Roll:
                 continue
             for _, wheel in wheel_set.wheels:
                 sensor = parts_on(garage, wheel, wheel_set.sold - timedelta(days=1)).sensor
+                if garage.leaves_with(wheel) is not wheel_set:
+                    continue  # it stayed with another set
                 if sensor is not None and (sensor.gone is None or sensor.gone > self.day):
                     for one in self._carried[sensor.id]:
                         out[one.key].append((wheel_set.id, sensor.family or ""))
@@ -155,8 +168,14 @@ class Roll:
         """The sets that go on cars of somebody else's, and on no other."""
         return somebody_elses(self.garage, line, self.day)
 
-    def of_another(self, key: Key, set_id: str, cars: tuple[Car, ...]) -> bool:
-        """Whether an entry of these cars' lists is another set's: held for it by name, or carried by one of its wheels."""
+    def wheels_of_theirs(self, line: tuple[Spell, ...]) -> tuple[tuple[str, str], ...]:
+        """The wheels of such sets that are in no other set, each with its set."""
+        theirs = self.theirs(line)
+        found = ((name, wheel) for name in sorted(theirs) for _, wheel in self.garage.sets[name].wheels)
+        return tuple((name, wheel) for name, wheel in found if set(self.garage.sets_of[wheel]) <= theirs)
+
+    def of_another(self, key: Key, own: frozenset[str], cars: tuple[Car, ...]) -> bool:
+        """Whether an entry of these cars' lists is a set's but `own`: held for it by name, or carried by one of its wheels."""
         named = {
             h.whose.set for car in cars for group in self.held(car) for h in group if h.id.key == key and h.whose.set
         }
@@ -165,14 +184,14 @@ class Roll:
             for name, family in self._wheels_with.get(key, ())
             if any(not proven_different(self.garage, family, car.family) for car in cars)
         }
-        return bool((named | with_it) - {set_id})
+        return bool((named | with_it) - own)
 
     @cached_property
     def _wheels_with(self) -> dict[Key, set[tuple[str, str]]]:
         """For each ID the sets, neither sold nor scrapped by the day, in a wheel of which a sensor may carry it, with its family."""
         out: dict[Key, set[tuple[str, str]]] = defaultdict(set)
         for wheel_set in self.garage.set:
-            for _, wheel in wheel_set.wheels if not wheel_set.gone_by(self.day) else ():
+            for _, wheel in () if wheel_set.gone_by(self.day) else wheel_set.wheels:
                 sensor = parts_on(self.garage, wheel, self.day).sensor
                 for one in self.carried_by(sensor):
                     out[one.key].add((wheel_set.id, (sensor.family if sensor else None) or ""))

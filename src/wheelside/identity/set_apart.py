@@ -8,11 +8,13 @@ from itertools import combinations
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.ids import proven_different
 from wheelside.garage.model import Car, Garage
+from wheelside.identity.choice import Candidate
 from wheelside.identity.costs import as_money
 from wheelside.identity.naming import wheels_named
-from wheelside.identity.problem import PlanProblem
+from wheelside.identity.roll import Key
 from wheelside.identity.solution import Solution
 from wheelside.identity.solve import PlanModel
+from wheelside.identity.task import PlanProblem
 from wheelside.said import Said, listed, say
 
 _RESTS = (Basis(Ground.COMPUTED, "planned again with these IDs apart"),)
@@ -38,13 +40,22 @@ def mistaken_sets(garage: Garage, task: PlanProblem, model: PlanModel, best: Sol
 def _pairs(garage: Garage, task: PlanProblem, best: Solution, car: Car) -> Iterator[tuple[int, int]]:
     """Every two wheels of two sets that go on the car and surely carry one ID."""
     on = {m.set for m in task.mounts if m.car == car.id}
-    there = [n for n, member in enumerate(task.members) if member.set in on and member.corner in car.monitored_corners]
+    there = [
+        n
+        for n, member in enumerate(task.members)
+        if any(set_id in on and corner in car.monitored_corners for set_id, corner in member.serves)
+    ]
     for a, b in combinations(there, 2):
         one, other = (task.candidates[best.chosen[n]] for n in (a, b))
-        alike = one.definite is not None and other.definite is not None and one.definite.key == other.definite.key
+        alike = bool(_carried(one) & _carried(other))
         apart = task.members[a].set != task.members[b].set
         if alike and apart and not proven_different(garage, one.voice, other.voice):
             yield a, b
+
+
+def _carried(c: Candidate) -> set[Key]:
+    """What a wheel is sure to carry under a candidate, now or later."""
+    return {ids[0].key for ids in (c.carries, c.until_then) if len(ids) == 1}
 
 
 def _cost(task: PlanProblem, best: Solution, other: Solution | None) -> Said:

@@ -7,7 +7,8 @@ clones, earlier candidates, fewest teachings, first-named places.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
@@ -17,8 +18,8 @@ from wheelside.garage.words import WhenFull
 from wheelside.identity.choice import Action, IdChoice, PlanFact
 from wheelside.identity.exclusive import exclusive
 from wheelside.identity.meeting import Pick
-from wheelside.identity.problem import Mount, PlanProblem, SameAs
 from wheelside.identity.solution import Solution, risks_of, sure_price
+from wheelside.identity.task import Mount, PlanProblem, SameAs
 
 MOST_EFFORT = 120.0
 """Deterministic time of the solver, about seconds; the same on every machine, so that the same input gives the same plan."""
@@ -108,15 +109,25 @@ class PlanModel:
             self.model.add(sum(there) <= room.room).only_enforce_if(limit)
 
     def _share_out(self) -> None:
-        for stock in self.problem.stocks:
-            used = self.model.new_int_var(0, stock.count, "")
-            refits = sum(self.chosen[i] for i in stock.refits)
-            if stock.only:
-                limit = self._held_to([PlanFact("blanks", stock.family), PlanFact("not-bought", "")])
-                self.model.add(refits <= stock.count).only_enforce_if(limit)
+        stocks = self.problem.stocks
+        self.blanks = [self.model.new_int_var(0, stock.count, "") for stock in stocks]
+        of_row, of_family = _numbered((s.row for s in stocks), but=-1), defaultdict[str, list[int]](list)
+        for n, stock in enumerate(stocks):
+            if stock.silent:
+                limit = self._held_to([PlanFact("blanks", stock.family)])
+                taken = sum(self.chosen[i] for i in stock.written)
+                self.model.add(self.blanks[n] == taken).only_enforce_if(limit)
+            else:
+                of_family[stock.family].append(n)
+        for own in of_row:
+            self.model.add(sum(self.blanks[n] for n in own) <= stocks[own[0]].count)
+        for family, own in of_family.items():
+            first, used = stocks[own[0]], sum(self.blanks[n] for n in own)
+            if first.only:
+                refits = sum(self.chosen[i] for i in first.refits)
+                limit = self._held_to([PlanFact("blanks", family), PlanFact("not-bought", "")])
                 self.model.add(used == refits).only_enforce_if(limit)
-            self.model.add(used <= sum(self.chosen[i] for i in stock.written))
-            self.blanks.append(used)
+            self.model.add(used <= sum(self.chosen[i] for i in first.written))
 
     # --- cost
 
@@ -124,9 +135,9 @@ class PlanModel:
         p, weigh, weigh_risk = self.problem, self.problem.tariff.weigh, self.problem.tariff.weigh_risk
         for i, c in enumerate(p.candidates):
             self.cost.append((weigh(c.price) + sum(weigh_risk(r) for r in c.risks)) * self.chosen[i])
-        for trip in p.trips:
-            goes = self._any_of([self.chosen[i] for i in trip])
-            self.cost.append(weigh(p.tariff.shop_trip) * goes)
+        self._add_visits()
+        for proof in p.proofs:
+            self.cost.append(weigh(proof.price) * self._any_of([self.chosen[i] for i in proof.carried]))
         if p.got:
             gets = self._any_of([self.chosen[i] for i in p.got])
             self.cost.append(weigh(p.tariff.writer) * gets)
@@ -134,11 +145,27 @@ class PlanModel:
             self.cost += [weigh(choice.price) * self.picks[choice.stay, place] for place in choice.places[1:]]
         self.cost += [-3600 * s.saving * used for s, used in zip(p.stocks, self.blanks, strict=True)]
         for pairing in p.pairings:
-            meets = self.model.new_bool_var("")
-            for mine, theirs in pairing.pairs:
-                given = 0 if theirs is None else 1
-                self.model.add(sum(self.chosen[i] for i in (*mine, *(theirs or ()))) <= given + meets)
-            self.cost.append(weigh_risk(pairing.risk) * meets)
+            before, shorter = 0, None
+            for risk, pairs in pairing.lasting:
+                meets = self.model.new_bool_var("")
+                for mine, theirs in pairs:
+                    given = 0 if theirs is None else 1
+                    self.model.add(sum(self.chosen[i] for i in (*mine, *(theirs or ()))) <= given + meets)
+                if shorter is not None:
+                    self.model.add_implication(meets, shorter)
+                self.cost.append((weigh_risk(risk) - before) * meets)
+                before, shorter = weigh_risk(risk), meets
+
+    def _add_visits(self) -> None:
+        """A visit to the shop for each set with a refit; one of a wheel of several sets is done on any of theirs."""
+        ways: dict[int, list[cp_model.IntVar]] = defaultdict(list)
+        for trip in self.problem.trips:
+            goes = self.model.new_bool_var("")
+            for i in trip.refits:
+                ways[i].append(goes)
+            self.cost.append(self.problem.tariff.weigh(self.problem.tariff.shop_trip) * goes)
+        for i, any_of in ways.items():
+            self.model.add_bool_or([~self.chosen[i], *any_of])
 
     def _any_of(self, literals: list[cp_model.IntVar]) -> cp_model.IntVar:
         """A literal that is true at least where one of these is."""
@@ -294,10 +321,6 @@ class PlanModel:
             self.model.add(difference <= -1).only_enforce_if(less)
             self.model.add(difference >= 1).only_enforce_if(more)
             out.append(equal)
-        for i in same.never:
-            known = self.model.new_bool_var("")
-            self.model.add(known + self.chosen[i] == 1)
-            out.append(known)
         return out
 
     # --- asking
@@ -349,42 +372,37 @@ class PlanModel:
 
     def best_with(self, some_of: Sequence[int]) -> Solution | None:
         """A least-cost plan with one of these candidates chosen; None where there is none."""
-        forced = self.model.clone()
-        if self._begin_at is not None:
-            _begin(forced, self._begin_at)
-        forced.add_bool_or(self.chosen[i] for i in some_of)
-        solver = self._ask(forced)
-        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+        return self._best_under([[self.chosen[i] for i in some_of]], begin_at=self._begin_at)
 
     def best_but(self, plan: Solution) -> Solution | None:
         """A least-cost plan that differs from `plan` in a candidate or a place; None where there is none."""
-        other = self.model.clone()
-        other.add_bool_or([~self.chosen[i] for i in plan.chosen] + [~self.picks[p] for p in plan.picked])
-        solver = self._ask(other)
-        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+        return self._best_under([[~self.chosen[i] for i in plan.chosen] + [~self.picks[p] for p in plan.picked]])
 
     def best_otherwise(self, plan: Solution) -> Solution | None:
         """A least-cost plan that teaches otherwise, or keeps a set elsewhere; None where there is none."""
-        other = self.model.clone()
         taught = [~t if was else t for t, was in zip(self.taught, plan.taught, strict=True)]
-        other.add_bool_or([*taught, *(~self.picks[p] for p in plan.picked)])
-        solver = self._ask(other)
-        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+        return self._best_under([[*taught, *(~self.picks[p] for p in plan.picked)]])
 
     def best_apart(self, pairs: Sequence[tuple[int, int]]) -> Solution | None:
         """A least-cost plan in which no two candidates of a pair are chosen together; None where there is none."""
-        other = self.model.clone()
-        for a, b in pairs:
-            other.add_bool_or([~self.chosen[a], ~self.chosen[b]])
-        solver = self._ask(other)
-        return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
+        return self._best_under([[~self.chosen[a], ~self.chosen[b]] for a, b in pairs])
 
     def best_as(self, plan: Solution) -> Solution | None:
         """The least cost with just the candidates and places of `plan`."""
-        same = self.model.clone()
-        for literal in [*(self.chosen[i] for i in plan.chosen), *(self.picks[p] for p in plan.picked)]:
-            same.add(literal == 1)
-        solver = self._ask(same)
+        return self._best_under(
+            [[x] for x in (*(self.chosen[i] for i in plan.chosen), *(self.picks[p] for p in plan.picked))]
+        )
+
+    def _best_under(
+        self, clauses: Iterable[Sequence[cp_model.LiteralT]], begin_at: cp_model.CpSolver | None = None
+    ) -> Solution | None:
+        """A least-cost plan in which one literal of each clause is true; None where there is none."""
+        model = self.model.clone()
+        if begin_at is not None:
+            _begin(model, begin_at)
+        for clause in clauses:
+            model.add_bool_or(clause)
+        solver = self._ask(model)
         return None if solver is None else self._solution(solver, round(solver.best_objective_bound))
 
     def _solution(self, solver: cp_model.CpSolver, bound: int) -> Solution:
@@ -435,6 +453,15 @@ class PlanModel:
         if solver is None:
             return None
         return frozenset(f for f in may_go if not solver.boolean_value(self.facts[f]))
+
+
+def _numbered(names: Iterable[int], *, but: int) -> list[list[int]]:
+    """The places at which each name stands, one list a name; `but` left out."""
+    out: dict[int, list[int]] = defaultdict(list)
+    for n, name in enumerate(names):
+        if name != but:
+            out[name].append(n)
+    return list(out.values())
 
 
 def fewest_hitting(groups: Sequence[frozenset[PlanFact]]) -> frozenset[PlanFact]:

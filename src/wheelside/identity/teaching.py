@@ -13,9 +13,9 @@ from wheelside.identity.choice import Candidate, IdChoice, Member
 from wheelside.identity.costs import NOTHING, Price
 from wheelside.identity.listed import Carrier, GroupCompared, compared
 from wheelside.identity.naming import wheels_named
-from wheelside.identity.problem import Mount, PlanProblem
 from wheelside.identity.roll import Roll
 from wheelside.identity.solution import Solution
+from wheelside.identity.task import Mount, PlanProblem
 from wheelside.said import Coded, Joined, Key, Listing, Said, count, listed, say
 from wheelside.sensor.ident import SensorId
 
@@ -116,7 +116,7 @@ class _Lessons:
     def plans(self, mounts: Sequence[tuple[Mount, bool]]) -> Iterator[TeachPlan]:
         start: tuple[int, ...] = tuple(range(len(self.roll.listed(self.car))))
         taught = 0
-        before: set[str] = set()
+        before: dict[str, date] = {}
         for mount, needed in mounts:
             answer = self._needed(mount, before, start) if needed else self._known(mount, before)
             why = _why(self.garage, mount.set, answer)
@@ -124,7 +124,7 @@ class _Lessons:
                 mount.car, mount.set, mount.day, needed, mount.teach if needed else NOTHING, why, self._basis(),
                 answer.reason, answer.first, answer.wheels, answer.likely, answer.moved, answer.bits,
             )  # fmt: skip
-            before.add(mount.set)
+            before[mount.set] = mount.day
             taught += needed
             start = self._left(start, taught, mount.slots)
 
@@ -139,15 +139,24 @@ class _Lessons:
         kept = max(0, slots - taught)
         return start[max(0, len(start) - kept) :] if kept else ()
 
-    def _known(self, mount: Mount, before: set[str]) -> _Answer:
-        return _Answer(WhyTaught.REMEMBERED if mount.set in before else WhyTaught.HELD)
+    def _known(self, mount: Mount, before: dict[str, date]) -> _Answer:
+        as_before = mount.set in before and not self._written(mount, before[mount.set])
+        return _Answer(WhyTaught.REMEMBERED if as_before else WhyTaught.HELD)
 
-    def _needed(self, mount: Mount, before: set[str], start: tuple[int, ...]) -> _Answer:
-        if mount.set in before:
+    def _written(self, mount: Mount, since: date | None) -> tuple[int, ...]:
+        """The wheels of the set that were written after a day and by this one; `since` None: whenever that was."""
+        whens = [(n, self.chosen[n].when or self.task.day) for n in mount.wheels if self.chosen[n].writes]
+        return tuple(n for n, when in whens if when <= mount.day and (since is None or since < when))
+
+    def _needed(self, mount: Mount, before: dict[str, date], start: tuple[int, ...]) -> _Answer:
+        last = before.get(mount.set)
+        if last is not None and not self._written(mount, last):
             return _Answer(WhyTaught.FORGOTTEN)
         if self.car.holds is None:
             return _Answer(WhyTaught.LIST_NOT_KNOWN)
-        fresh = tuple(self.task.members[n].wheel for n in mount.wheels if self.chosen[n].choice is IdChoice.FRESH)
+        new = (n for n in mount.wheels if self.chosen[n].choice is IdChoice.FRESH)
+        done = set(self._written(mount, last)) if last is not None else set(mount.wheels)
+        fresh = tuple(self.task.members[n].wheel for n in new if n in done and not self._waits(n, mount))
         if fresh:
             return _Answer(WhyTaught.NEW_IDS, wheels=fresh)
         every = [self._compared(mount, group) for group in range(len(self.roll.listed(self.car)))]
@@ -155,8 +164,13 @@ class _Lessons:
             return _Answer(WhyTaught.FORGOTTEN)
         return self._best([every[group] for group in start], mount)
 
+    def _waits(self, n: int, mount: Mount) -> bool:
+        """Whether a wheel is written only after this change."""
+        when = self.chosen[n].when
+        return when is not None and mount.day < when
+
     def _compared(self, mount: Mount, group: int) -> GroupCompared:
-        wheels = [_carrier(self.task.members[n], self.chosen[n]) for n in mount.wheels]
+        wheels = [_carrier(self.task.members[n], self.chosen[n], mount) for n in mount.wheels]
         return compared(wheels, self.roll.listed(self.car)[group], by_corner=self.car.corner_aware is not False)
 
     def _best(self, every: list[GroupCompared], mount: Mount) -> _Answer:
@@ -214,8 +228,8 @@ def _equal_in(c: GroupCompared) -> tuple[int, ...]:
     return tuple(sorted(set.intersection(*widths))) if widths else ()
 
 
-def _carrier(member: Member, c: Candidate) -> Carrier:
-    return Carrier(member.wheel, member.corner, c.carries)
+def _carrier(member: Member, c: Candidate, mount: Mount) -> Carrier:
+    return Carrier(member.wheel, member.corner_in(mount.set), c.carries_on(mount.day))
 
 
 # --- what is said of it

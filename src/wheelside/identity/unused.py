@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from wheelside.finding import Basis, Finding, Ground, Weight
 from wheelside.garage.model import Garage
 from wheelside.identity.choice import Action
-from wheelside.identity.problem import PlanProblem
 from wheelside.identity.solution import Solution
+from wheelside.identity.task import PlanProblem
 from wheelside.said import Said, count, say
 
 _PLAN = (Basis(Ground.COMPUTED, "this plan"),)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
+from itertools import pairwise
 
 from wheelside.earshot.hearing import heard_between
 from wheelside.garage.ids import car_band, proven_different
@@ -81,6 +82,20 @@ class Lines:
     def of_set(self, set_id: str) -> tuple[Stretch, ...]:
         return self._of_set[set_id]
 
+    def _with_several(self, sets: tuple[str, ...]) -> tuple[Stretch, ...]:
+        """The stretches of a wheel of several sets, by id: with the one that is on a car, else the last that was, else the first."""
+        turns = sorted({d for name in sets for s in self.of_set(name) for d in (s.since, s.until)})
+        out: list[Stretch] = []
+        last: str | None = None
+        for since, until in pairwise(turns):
+            there = {name: s for name in sets for s in self.of_set(name) if s.since <= since < s.until}
+            on = next((name for name, s in there.items() if s.spots[0].on is not None), None)
+            last = on or last
+            now = there.get(last or "", next(iter(there.values()), None))
+            if now is not None:
+                out.append(replace(now, since=since, until=until))
+        return tuple(out)
+
     @cached_property
     def _stand_ins(self) -> dict[str, list[tuple[StandIn, PlanFact]]]:
         out: dict[str, list[tuple[StandIn, PlanFact]]] = defaultdict(list)
@@ -89,9 +104,10 @@ class Lines:
                 out[wheel].append((one, PlanFact("stand-in", f"{one.wheel} {one.since}")))
         return out
 
-    def of_wheel(self, set_id: str, wheel: str) -> tuple[Stretch, ...]:
-        """The stretches of a wheel: its set's, but for the days on which it stands in or is stood in for."""
-        stretches = self.of_set(set_id)
+    def of_wheel(self, wheel: str) -> tuple[Stretch, ...]:
+        """The stretches of a wheel of a set: its set's, but for the days on which it stands in or is stood in for."""
+        sets = self.garage.sets_of[wheel]
+        stretches = self.of_set(sets[0]) if len(sets) == 1 else self._with_several(sets)
         for one, fact in self._stand_ins.get(wheel, ()):
             stretches = tuple(self._put_in(stretches, wheel, one, fact))
         return stretches
