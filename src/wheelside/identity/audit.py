@@ -6,26 +6,28 @@ moment. A plan that was made is audited before anybody sees it.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 from itertools import combinations
 
-from wheelside.earshot.hearing import heard_between, set_heard
 from wheelside.garage.ids import car_band, car_bits, known_ids, proven_different, sensor_band, sensor_bits
-from wheelside.garage.joined import loose_sensors, parts_on
+from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor, Writer
-from wheelside.garage.present import Present, line_now
-from wheelside.garage.season import Spell, car_place
-from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Writing
+from wheelside.garage.present import Present
+from wheelside.garage.words import Skill, Writing
+from wheelside.identity.audit_apart import Apart
+from wheelside.identity.audit_base import Audited
+from wheelside.identity.audit_blanks import shortage
 from wheelside.identity.audit_costs import cost_breaches
 from wheelside.identity.audit_memory import memory_breaches
 from wheelside.identity.breach import Breach
 from wheelside.identity.choice import GOT, Action, FreshFrom, IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Key, Roll
+
+_DAY = timedelta(days=1)
 
 
 def audit(garage: Garage, plan: IdentityPlan) -> tuple[Breach, ...]:
@@ -36,26 +38,7 @@ def audit(garage: Garage, plan: IdentityPlan) -> tuple[Breach, ...]:
     return tuple(_Audit(garage, plan, Roll(garage, plan.day)).breaches())
 
 
-@dataclass(frozen=True, slots=True)
-class _Speaker:
-    """A sensor that may send some IDs: in a wheel of a set, or lying at a place. `fixed`: whether no plan decides about it."""
-
-    name: str
-    keys: frozenset[Key]
-    family: str
-    silent: bool
-    set: str | None
-    wheel: str | None
-    place: str | None
-    fixed: bool = False
-
-
-@dataclass(frozen=True)
-class _Audit:
-    garage: Garage
-    plan: IdentityPlan
-    roll: Roll
-
+class _Audit(Audited):
     def breaches(self) -> Iterator[Breach]:
         missing = self._wheels()
         yield from missing
@@ -64,63 +47,36 @@ class _Audit:
         for w in self.plan.wheels:
             yield from self._choice(w)
             yield from self._id(w)
+            yield from self._when(w)
         yield from self._reserved()
-        yield from self._line()
-        yield from self._apart()
-        yield from self._room()
+        yield from Apart(self.garage, self.plan, self.roll).breaches()
         yield from self._blanks()
-        yield from memory_breaches(self.garage, self.plan, self.roll)
-        yield from cost_breaches(self.garage, self.plan)
+        yield from memory_breaches(self)
+        yield from cost_breaches(self)
 
     # --- which wheels are decided about
-
-    @cached_property
-    def _direct(self) -> tuple[Car, ...]:
-        return tuple(car for car in self.garage.car if car.direct)
-
-    @cached_property
-    def _cars_of(self) -> dict[str, tuple[Car, ...]]:
-        out: dict[str, set[str]] = defaultdict(set)
-        for spell in self.plan.line:
-            if spell.on and spell.until > self.plan.day:
-                out[spell.set].add(spell.on)
-        return {s.id: tuple(car for car in self._direct if car.id in out[s.id]) for s in self.garage.set}
-
-    @cached_property
-    def _theirs(self) -> frozenset[str]:
-        """The sets that are on cars of somebody else's alone."""
-        found = set()
-        for wheel_set in self.garage.set:
-            on = {s.on for s in self.plan.line if s.set == wheel_set.id and s.on and s.until > self.plan.day}
-            if on and all(self.garage.cars[car].somebody_elses for car in on):
-                found.add(wheel_set.id)
-        return frozenset(found)
-
-    def _watched_by(self, set_id: str, corner: Corner) -> tuple[Car, ...]:
-        own = [car for car in self._cars_of[set_id] if not car.somebody_elses]
-        return tuple(car for car in own if corner in car.monitored_corners)
-
-    def _sensor(self, wheel: str) -> Sensor | None:
-        return parts_on(self.garage, wheel, self.plan.day).sensor
 
     def _wheels(self) -> list[Breach]:
         """Every wheel that a car watches or that has a sensor is planned, once."""
         wanted = [
-            (s.id, corner, wheel)
-            for s in self.garage.set
-            if (s.leaves is None or s.leaves > self.plan.day) and s.id not in self._theirs
-            for corner, wheel in s.wheels
-            if self._watched_by(s.id, corner) or self._sensor(wheel) is not None
+            wheel
+            for wheel in self.in_sets
+            if self.places(wheel) and (self.watched_by(wheel) or self.sensor(wheel) is not None)
         ]
-        there = Counter((w.set, w.corner, w.wheel) for w in self.plan.wheels)
-        return [Breach("wheels", wheel, f"planned {there[s, c, wheel]} times") for s, c, wheel in wanted if there[s, c, wheel] != 1] + [
-            Breach("wheels", w, "not a wheel to be planned") for s, c, w in there if (s, c, w) not in set(wanted)
-        ]  # fmt: skip
+        there = Counter(w.wheel for w in self.plan.wheels)
+        found = [Breach("wheels", w, f"planned {there[w]} times") for w in wanted if there[w] != 1]
+        found += [Breach("wheels", w, "not a wheel to be planned") for w in there if w not in set(wanted)]
+        strange = [
+            w
+            for w in self.plan.wheels
+            if (w.serves, (w.set, w.corner)) != ((at := self.places(w.wheel)), at[:1][0] if at else None)
+        ]
+        return found + [Breach("wheels", w.wheel, "not where the file has it") for w in strange if w.wheel in wanted]
 
     # --- what is done about one wheel
 
     def _choice(self, w: WheelPlan) -> Iterator[Breach]:
-        cars, sensor = self._watched_by(w.set, w.corner), self._sensor(w.wheel)
+        cars, sensor = self.watched_by(w.wheel), self.sensor(w.wheel)
         if w.action is Action.REFIT:
             yield from self._refit(w, cars)
         else:
@@ -164,7 +120,7 @@ class _Audit:
         unwritten = sensor.written is False and not ids
         if cars and sensor.answers is False and not unwritten:
             yield Breach("no-answer", w.wheel, "its sensor gave no answer")
-        if w.choice is IdChoice.KEEP:
+        if w.choice is IdChoice.KEEP or w.when is not None:
             if cars and unwritten:
                 yield Breach("not-written", w.wheel, "its sensor was never written")
             yield from self._sold_with(w, sensor, {one.key for one in ids})
@@ -175,14 +131,15 @@ class _Audit:
             sold, scrapped = wheel_set.sold, wheel_set.scrapped
             if sold is None or sold > self.plan.day or (scrapped is not None and scrapped <= self.plan.day):
                 continue
-            parts = [parts_on(self.garage, wheel, sold - timedelta(days=1)).sensor for _, wheel in wheel_set.wheels]
+            went = [wheel for _, wheel in wheel_set.wheels if self.last_of(wheel) is wheel_set]
+            parts = [parts_on(self.garage, wheel, sold - timedelta(days=1)).sensor for wheel in went]
             alive = [s for s in parts if s is not None and (s.gone is None or s.gone > self.plan.day)]
             alike = [s for s in alive if not proven_different(self.garage, s.family, sensor.family)]
             if any(one.key in keys for s in alike for one in self.roll.carried_by(s)):
                 yield Breach("sold-alike", w.wheel, f"its ID went with {wheel_set.id}")
 
     def _written(self, w: WheelPlan) -> Iterator[Breach]:
-        sensor = self._sensor(w.wheel)
+        sensor = self.sensor(w.wheel)
         if w.action is Action.STAYS:
             writing = sensor.writing if sensor else None
             if writing is None:
@@ -203,7 +160,7 @@ class _Audit:
 
     def _can(self, writer: Writer, w: WheelPlan, skills: set[Skill]) -> bool:
         """Whether a writer has one of these skills for the family of a wheel."""
-        for_it = not writer.families or self._family(w) in writer.families
+        for_it = not writer.families or self.family(w) in writer.families
         return for_it and bool(skills & set(writer.can))
 
     def _skill(self, w: WheelPlan) -> set[Skill]:
@@ -214,34 +171,63 @@ class _Audit:
         copied = any(w.id is not None and {k.key for k in self.roll.carried_by(s)} == {w.id.key} for s in speaking)
         return {Skill.GIVEN, Skill.COPY} if copied else {Skill.GIVEN}
 
-    def _family(self, w: WheelPlan) -> str:
-        """The family in whose frames the wheel speaks under the plan."""
-        cars = self._watched_by(w.set, w.corner)
-        sensor = self._sensor(w.wheel)
-        if w.action is Action.REFIT:
-            return cars[0].family or "" if cars else ""
-        return sensor.family or "" if sensor else ""
-
     def _cloned(self, w: WheelPlan, cars: tuple[Car, ...], sensor: Sensor | None) -> Iterator[Breach]:
         if w.id is None:
             yield Breach("nothing-to-clone", w.wheel, "a clone of no ID")
             return
+        at = {
+            (car.id, c) for name, c in self.places(w.wheel) for car in self.cars_of[name] if c in car.monitored_corners
+        }
         held = [
             h
             for car in cars
             for group in self.roll.held(car)
             for h in group
-            if car.corner_aware is False or h.corner is w.corner
+            if car.corner_aware is False or (car.id, h.corner) in at
         ]
         own = {one.key for one in self.roll.carried_by(sensor)}
         if w.id.key not in {h.id.key for h in held}:
             yield Breach("nothing-to-clone", w.wheel, f"no car of its set holds {w.id.hex} for this corner")
-        if w.id.key in self.roll.retired:
+        if w.id.key in self.roll.retired or w.id.key in self._gone_by(w.when or self.plan.day):
             yield Breach("retired", w.wheel, f"{w.id.hex} is retired")
         if w.id.key not in own and any(self._places(car) > 1 for car in cars) and self._anothers(w, w.id.key, cars):
             yield Breach("set-mistaken", w.wheel, "a clone of another set on a car that remembers sets apart")
         if any(bits != w.id.bits for car in cars if (bits := car_bits(self.garage, car))):
             yield Breach("clone-width", w.wheel, f"{w.id.hex} has another width than the car's family")
+
+    def _gone_by(self, day: date) -> set[Key]:
+        """The IDs that sensors carry today in wheels that leave by a day."""
+        leaving = [wheel for wheel in self.in_sets if (last := self.last_of(wheel)) and self.left(last.id, day)]
+        return {one.key for wheel in leaving for one in self.roll.carried_by(self.sensor(wheel))}
+
+    # --- when it is written
+
+    def _when(self, w: WheelPlan) -> Iterator[Breach]:
+        """A later writing is one of a sensor that stays, on a day of a change, or before a move or a sale; until then it is as it is."""
+        if w.when is None:
+            return
+        if w.action is not Action.STAYS or w.writer is None:
+            yield Breach("when", w.wheel, "only a writing waits")
+        if w.when not in self._moments(w.wheel):
+            yield Breach("when", w.wheel, f"{w.when} is no day of a change, nor before a move or a sale")
+        ids = self.roll.carried_by(self.sensor(w.wheel))
+        if (w.before.key if w.before else None) != (ids[0].key if len(ids) == 1 else None):
+            yield Breach("not-its-own", w.wheel, "until it is written it carries what its sensor does")
+
+    def _moments(self, wheel: str) -> set[date]:
+        """The days to come on which a wheel's sensor may be written."""
+        first, last, days = self.plan.day, self.plan.end, set[date]()
+        for wheel_set in self.in_sets[wheel]:
+            spells = self.spells_of[wheel_set.id]
+            days |= {d for s in spells if s.on for d in (s.since, s.until)}
+            off = {s.until for s in spells if s.on}
+            days |= {s.since - _DAY for s in spells if not s.on and s.since not in off}
+            days |= {wheel_set.sold - _DAY} if wheel_set.sold else set()
+        left = self.last_of(wheel)
+        until = min(last, left.leaves) if left and left.leaves else last
+        return {d for d in days if first < d < until}
+
+    # --- what the car's list holds
 
     def _places(self, car: Car) -> int:
         """How many sets a car's list holds; as many as it holds now where that is not noted."""
@@ -250,13 +236,15 @@ class _Audit:
     def _anothers(self, w: WheelPlan, key: Key, cars: tuple[Car, ...]) -> bool:
         """Whether an ID in these cars' lists is another set's: by name, or because one of its wheels may carry it."""
         for wheel_set in self.garage.set:
-            if wheel_set.id == w.set or self._left(wheel_set.id, self.plan.day):
+            if w.is_in(wheel_set.id) or self.left(wheel_set.id, self.plan.day):
                 continue
-            for sensor in (self._sensor(x) for _, x in wheel_set.wheels):
+            for sensor in (self.sensor(x) for _, x in wheel_set.wheels):
                 alike = sensor and any(not proven_different(self.garage, sensor.family, car.family) for car in cars)
                 if alike and key in {o.key for o in self.roll.carried_by(sensor)}:
                     return True
-        named = [(held.set, held.as_of) for car in cars for held in car.holds or () if held.set and held.set != w.set]
+        named = [
+            (held.set, held.as_of) for car in cars for held in car.holds or () if held.set and not w.is_in(held.set)
+        ]
         for name, as_of in named:
             wheels = [parts_on(self.garage, x, as_of or self.plan.day).sensor for _, x in self.garage.sets[name].wheels]
             if any([o.key for o in self.roll.carried_by(s)] == [key] for s in wheels):
@@ -269,7 +257,7 @@ class _Audit:
         if w.id is not None and len(set(f"{w.id.number:0{w.id.bits}b}")) == 1:
             yield Breach("empty-id", w.wheel, f"{w.id.hex}: all zeros or ones stand for no sensor")
         if w.choice is IdChoice.KEEP:
-            ids = self.roll.carried_by(self._sensor(w.wheel))
+            ids = self.roll.carried_by(self.sensor(w.wheel))
             own = ids[0].key if len(ids) == 1 else None
             if (w.id.key if w.id else None) != own:
                 yield Breach("not-its-own", w.wheel, "it keeps an ID that its sensor does not carry")
@@ -281,7 +269,7 @@ class _Audit:
             yield Breach("not-fresh", w.wheel, "no ID was drawn")
             return
         family = self.garage.families.get(w.id.family)
-        cars, sensor = self._watched_by(w.set, w.corner), self._sensor(w.wheel)
+        cars, sensor = self.watched_by(w.wheel), self.sensor(w.wheel)
         if w.id.family != ((cars[0].family if cars else None) or (sensor.family if sensor else None) or ""):
             yield Breach("not-of-family", w.wheel, f"{w.id.hex} is drawn for {w.id.family or 'no family'}")
         if family and (
@@ -310,177 +298,19 @@ class _Audit:
                 yield Breach("not-fresh", w.wheel, f"{w.id.hex} is given to {seen[w.id.key]} too")
             seen[w.id.key] = w.wheel
 
-    # --- the season line
-
-    def _line(self) -> Iterator[Breach]:
-        """The plan's line is the garage's, with one of the named places for each stay that left several open."""
-        asked = line_now(self.garage, self.plan.day, self.plan.end)
-        if len(asked) != len(self.plan.line):
-            yield Breach("line", "season line", "it has other spells than the file")
-            return
-        picked: dict[object, str | None] = {}
-        for want, has in zip(asked, self.plan.line, strict=True):
-            named = (want.at, *want.or_at) if want.at else (None,)
-            same = (want.since, want.until, want.set, want.on, want.riding_in) == (
-                has.since, has.until, has.set, has.on, has.riding_in,
-            )  # fmt: skip
-            picks = want.row if want.or_at else (want.set, want.since)
-            if not same or has.at not in named or picked.setdefault(picks, has.at) != has.at:
-                yield Breach("line", has.set, f"where it is from {has.since} is not what the file allows")
-
-    @cached_property
-    def _spells_of(self) -> dict[str, list[Spell]]:
-        out: dict[str, list[Spell]] = defaultdict(list)
-        for spell in self.plan.line:
-            out[spell.set].append(spell)
-        return out
-
-    @cached_property
-    def _turns(self) -> set[date]:
-        """Every day on which an outing or a stand-in begins or ends, or a set leaves."""
-        g = self.garage
-        turns = [d for o in g.outing for d in (o.since, o.until)] + [d for o in g.stand_in for d in (o.since, o.until)]
-        return set(turns) | {s.leaves for s in g.set if s.leaves}
-
-    def _whereabouts(self, s: _Speaker, day: date) -> Spell | bool | None:
-        """The spell that a wheel is in on a day; None where it is not said; False where it is nowhere, sold or scrapped."""
-        for one in self.garage.stand_in:
-            if s.wheel in (one.wheel, one.instead_of) and one.since <= day < one.until:
-                fitted = s.wheel == one.wheel
-                riding = None if fitted or one.other_at else one.on
-                at = None if fitted else one.other_at
-                if not self._left(s.set or "", day):
-                    return Spell(one.since, one.until, s.set or "", one.on if fitted else None, at, riding)
-        if s.set is None:
-            return None
-        found = next((x for x in self._spells_of[s.set] if x.covers(day)), None)
-        if found is not None:
-            return found
-        return False if self._left(s.set, day) else None
-
-    def _left(self, set_id: str, day: date) -> bool:
-        leaves = self.garage.sets[set_id].leaves if set_id in self.garage.sets else None
-        return leaves is not None and leaves <= day
-
-    # --- what must not come together
-
-    @cached_property
-    def _speakers(self) -> tuple[_Speaker, ...]:
-        out = []
-        wishes = self.garage.plan
-        for w in self.plan.wheels:
-            sensor = self._sensor(w.wheel)
-            keys = frozenset({w.id.key}) if w.id else frozenset()
-            if w.choice is IdChoice.KEEP:
-                keys = frozenset(one.key for one in self.roll.carried_by(sensor))
-            silent = w.action is Action.STAYS and sensor is not None and sensor.at_rest is AtRest.SILENT
-            out.append(_Speaker(w.wheel, keys, self._family(w), silent, w.set, w.wheel, None))
-            if w.action is Action.REFIT and sensor is not None and wishes.taken_out is TakenOut.KEEP:
-                out.append(self._lying(sensor, wishes.keep_at))
-        out += [self._lying(s, s.kept_at, fixed=True) for s in loose_sensors(self.garage, self.plan.day)]
-        for name in sorted(self._theirs):
-            for _, wheel in self.garage.sets[name].wheels:
-                if sensor := self._sensor(wheel):
-                    keys = frozenset(one.key for one in self.roll.carried_by(sensor))
-                    silent = sensor.at_rest is AtRest.SILENT
-                    out.append(_Speaker(wheel, keys, sensor.family or "", silent, name, wheel, None, fixed=True))
-        return tuple(out)
-
-    def _lying(self, sensor: Sensor, place: str | None, *, fixed: bool = False) -> _Speaker:
-        keys = frozenset(one.key for one in self.roll.carried_by(sensor))
-        return _Speaker(sensor.id, keys, sensor.family or "", sensor.at_rest is AtRest.SILENT, None, None, place, fixed)
-
-    def _apart(self) -> Iterator[Breach]:
-        by_key: dict[Key, list[_Speaker]] = defaultdict(list)
-        for s in self._speakers:
-            for key in s.keys:
-                by_key[key].append(s)
-        for key, group in sorted(by_key.items()):
-            for a, b in combinations(group, 2):
-                if not (a.fixed and b.fixed) and not proven_different(self.garage, a.family, b.family):
-                    yield from self._meet(key, a, b)
-
-    def _meet(self, key: Key, a: _Speaker, b: _Speaker) -> Iterator[Breach]:
-        told: set[str] = set()
-        minding = [car for car in self._direct if self._minds(car, key, a, b)]
-        for day in self._days_of(a, b):
-            for rule, where in self._ways(minding, a, b, day):
-                if rule not in told:
-                    told.add(rule)
-                    yield Breach(rule, f"{a.name} and {b.name}", f"{key[1]:X} {where} on {day}")
-        for one, other in ((a, b), (b, a)):
-            sold = self.garage.sets[one.set].sold if one.set else None
-            stays = other.set != one.set and not (other.set and sold and self._left(other.set, sold))
-            if sold and self.plan.day < sold < self.plan.end and stays and "sold-alike" not in told:
-                told.add("sold-alike")
-                yield Breach("sold-alike", f"{a.name} and {b.name}", f"{key[1]:X} is sold on {sold} and still here")
-
-    def _days_of(self, a: _Speaker, b: _Speaker) -> list[date]:
-        """The days on which either comes to be somewhere else, or any car or wheel is moved for a time."""
-        own = [s for set_id in (a.set, b.set) if set_id for s in self._spells_of[set_id]]
-        moves = {d for s in own for d in (s.since, s.until)} | self._turns
-        return sorted({self.plan.day} | {d for d in moves if self.plan.day < d < self.plan.end})
-
-    def _ways(self, minding: list[Car], a: _Speaker, b: _Speaker, day: date) -> Iterator[tuple[str, str]]:
-        spots = [self._whereabouts(s, day) for s in (a, b)]
-        for car in minding:
-            if all(self._hears(car, s, spot, day) for s, spot in zip((a, b), spots, strict=True)):
-                yield "heard-twice", f"heard twice by {car.id}"
-        on = [spot.on for spot in spots if isinstance(spot, Spell) and spot.on and self.garage.cars[spot.on].direct]
-        if len(on) == 2 and on[0] != on[1]:
-            yield "one-car", f"on {on[0]} and {on[1]}"
-
-    def _hears(self, car: Car, s: _Speaker, spot: Spell | bool | None, day: date) -> bool:
-        if proven_different(self.garage, s.family, car.family) or spot is False:
-            return False
-        if s.set is None:
-            here = car_place(self.garage, car.id, day)
-            return not s.silent and heard_between(self.garage, car, here, s.place).heard
-        if isinstance(spot, Spell) and spot.at is not None and s.silent:
-            return False
-        return set_heard(self.garage, car, spot if isinstance(spot, Spell) else None, day).heard
-
-    def _minds(self, car: Car, key: Key, a: _Speaker, b: _Speaker) -> bool:
-        if car.taught_by is None or car.taught_by.by_itself or car.holds is None:
-            return True
-        if key in self._listed[car.id]:
-            return True
-        return any(self._meant_for(s, car) for s in (a, b))
-
-    def _meant_for(self, s: _Speaker, car: Car) -> bool:
-        lent = any(
-            one.wheel == s.wheel and one.on == car.id and one.until > self.plan.day and one.since < self.plan.end
-            for one in self.garage.stand_in
-        )
-        return s.wheel is not None and (lent or car in self._cars_of[s.set or ""])
-
-    @cached_property
-    def _listed(self) -> dict[str, set[Key]]:
-        return {
-            car.id: {one.key for rows in self.roll.listed(car) for ids, _, _ in rows for one in ids}
-            for car in self._direct
-        }
-
-    # --- what is scarce
-
-    def _room(self) -> Iterator[Breach]:
-        for place in self.garage.place:
-            if place.room is None:
-                continue
-            there = [s for s in self.plan.line if s.at == place.id]
-            for day in sorted({max(s.since, self.plan.day) for s in there}):
-                count = sum(s.covers(day) for s in there)
-                if count > place.room:
-                    yield Breach("room", place.id, f"{count} sets on {day}, with room for {place.room}")
-                    break
-
     def _blanks(self) -> Iterator[Breach]:
-        stock = {b.family: b.count for b in self.garage.blank}
-        refits = Counter(self._family(w) for w in self.plan.wheels if w.action is Action.REFIT)
-        used = Counter(self._family(w) for w in self.plan.wheels if w.in_hand)
-        for family, count in sorted((used if self.garage.plan.buy_sensors else refits).items()):
-            if count > stock.get(family, 0):
-                yield Breach("blanks", family, f"{count} used, {stock.get(family, 0)} in hand")
+        """The new sensors from hand are there, each of a family that its row can be written as, and at rest as the plan has it."""
+        refits = [w for w in self.plan.wheels if w.action is Action.REFIT]
+        if not self.garage.plan.buy_sensors:
+            for w in refits:
+                if not w.in_hand:
+                    yield Breach("blanks", w.wheel, "it is not from hand, and none is to be bought")
         for w in self.plan.wheels:
             if w.in_hand and (w.action is not Action.REFIT or w.writer is None):
                 yield Breach("blanks", w.wheel, "a sensor in hand is used where none is written")
+            if w.silent and not w.in_hand:
+                yield Breach("blanks", w.wheel, "only a sensor in hand is known to rest silent")
+        for silent in (False, True):
+            wants = Counter(self.family(w) for w in refits if w.in_hand and w.silent is silent)
+            if shortage(self.garage, wants, silent=silent):
+                yield Breach("blanks", ", ".join(sorted(wants)), "more are used than there are in hand")

@@ -3,34 +3,37 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from itertools import combinations
 
 from wheelside.garage.ids import proven_different
 from wheelside.garage.joined import parts_on
-from wheelside.garage.model import Car, Garage
+from wheelside.garage.model import Car, WheelSet
 from wheelside.garage.present import line_now
 from wheelside.garage.rates import PLAN_MONEY
-from wheelside.garage.words import Teaching
+from wheelside.garage.words import ROAD_CORNERS, Corner, Teaching
+from wheelside.identity.audit_base import Audited
+from wheelside.identity.audit_blanks import most_saved
 from wheelside.identity.breach import Breach
-from wheelside.identity.choice import GOT, Action
+from wheelside.identity.choice import GOT, Action, IdChoice
 from wheelside.identity.costs import (
     DEFAULT_MINUTES,
     DEFAULT_ODDS,
     MILLION,
     TEACH_MINUTES,
 )
-from wheelside.identity.plan import IdentityPlan, WheelPlan
-from wheelside.identity.roll import carried_by
+from wheelside.identity.plan import WheelPlan
+from wheelside.identity.roll import Key, carried_by
 from wheelside.sensor import life as life_law
 from wheelside.units.quantity import DAYS_PER_YEAR
 
 
-def cost_breaches(garage: Garage, plan: IdentityPlan) -> Iterator[Breach]:
+def cost_breaches(audited: Audited) -> Iterator[Breach]:
     """'price' where what is sure does not add up, 'weight' where the risks do not, 'bound' where more is claimed than can be."""
-    bill = _Bill(garage, plan)
+    plan, bill = audited.plan, _Bill(audited.garage, audited.plan, audited.roll)
     seconds, hundredths = bill.sure()
     if (plan.total.seconds, plan.total.hundredths) != (seconds, hundredths):
         yield Breach("price", "together", f"it is {seconds} s and {hundredths} hundredths")
@@ -44,11 +47,7 @@ def cost_breaches(garage: Garage, plan: IdentityPlan) -> Iterator[Breach]:
         yield Breach("bound", "together", "the plan is below what is claimed to be the least")
 
 
-@dataclass(frozen=True, slots=True)
-class _Bill:
-    garage: Garage
-    plan: IdentityPlan
-
+class _Bill(Audited):
     def _money(self, name: str) -> int:
         given = getattr(self.garage.costs, name)
         return given.hundredths if given else 100 * PLAN_MONEY[name]
@@ -76,9 +75,10 @@ class _Bill:
         seconds = sum(
             self._time("write" if w.action is Action.REFIT else "write_mounted") for w in wheels if w.writer is not None
         )
-        seconds += self._time("shop_trip") * len({w.set for w in refits}) + self._moves() * self._time("move")
+        seconds += self._time("shop_trip") * self._visits(refits) + self._moves() * self._time("move")
+        seconds += self._time("show_corner") * sum(self._corners(s) for s in self.garage.set)
         got = self._money("writer") if any(w.writer == GOT for w in wheels) else 0
-        hundredths = got + len(refits) * self._refit - sum(self._saved(w) for w in refits if w.in_hand)
+        hundredths = got + len(refits) * self._refit - self._saved(refits)
         for t in self.plan.teachings:
             if t.needed:
                 time, money = self._teaching(self.garage.cars[t.car])
@@ -90,11 +90,45 @@ class _Bill:
         asked = line_now(self.garage, self.plan.day, self.plan.end)
         return sum(want.at != has.at for want, has in zip(asked, self.plan.line, strict=False))
 
-    def _saved(self, w: WheelPlan) -> int:
-        """By how much a sensor in hand is cheaper than a bought one."""
-        car = next(c for t in self.plan.line if t.set == w.set for c in self.garage.car if c.id == t.on and c.planned)
-        row = next((b for b in self.garage.blank if b.family == car.family), None)
-        return self._money("sensor") - (row.each.hundredths if row and row.each else 0)
+    def _visits(self, refits: list[WheelPlan]) -> int:
+        """The fewest sets with each of which the shop is visited, so that every wheel whose sensor is changed is in one of them."""
+        ways = [{name for name, _ in self.places(w.wheel)} for w in refits]
+        sets = sorted({name for way in ways for name in way})
+        only = {name for way in ways if len(way) == 1 for name in way}
+        open_ones = [way for way in ways if not way & only]
+        more = sorted(set(sets) - only) if open_ones else []
+        return next(
+            len(only) + n
+            for n in range(len(more) + 1)
+            for some in combinations(more, n)
+            if all(way & set(some) for way in open_ones)
+        )
+
+    def _corners(self, wheel_set: WheelSet) -> int:
+        """How many corners of a set are shown one by one: of the car that shows the most, after a clone or an old ID carried on."""
+        if not any(w.choice is IdChoice.CLONE and w.is_in(wheel_set.id) for w in self.plan.wheels):
+            return 0
+        sizes: dict[str, set[str]] = {"front": set(), "rear": set()}
+        for corner, wheel in wheel_set.wheels:
+            tyre = parts_on(self.garage, wheel, self.plan.day).tyre
+            if corner in ROAD_CORNERS and tyre is not None and tyre.designation is not None:
+                sizes["front" if corner in (Corner.FRONT_LEFT, Corner.FRONT_RIGHT) else "rear"].add(
+                    tyre.designation.size
+                )
+        if all(sizes.values()) and sizes["front"] != sizes["rear"]:
+            return 0
+        ours = [car for car in self.cars_of[wheel_set.id] if not car.somebody_elses and car.dash_shows]
+        planned = {w.wheel for w in self.plan.wheels}
+        road = [c for c, w in wheel_set.wheels if c in ROAD_CORNERS and w in planned]
+        return max((sum(c in car.monitored_corners for c in road) for car in ours), default=0)
+
+    def _saved(self, refits: list[WheelPlan]) -> int:
+        """By how much the sensors in hand that are used are cheaper than bought ones, the most that can be saved with so many."""
+        saved = 0
+        for silent in (False, True):
+            wants = Counter(self.family(w) for w in refits if w.in_hand and w.silent is silent)
+            saved += most_saved(self.garage, wants, self._money("sensor"), silent=silent)
+        return saved
 
     def _teaching(self, car: Car) -> tuple[int, int]:
         given = self.garage.costs.teach
@@ -116,13 +150,11 @@ class _Bill:
         for t in self.plan.teachings:
             if t.needed:
                 yield self._expected(self._odds("teach_fails"), *self._teaching(self.garage.cars[t.car]))
-        for sets in self._paired_sets():
-            years = min(self._years(name) for name in sets)
+        for years in self._paired_sets().values():
             yield self._expected(1.0 - (1.0 - self._odds("pair_meets")) ** years, fault)
 
     def _failing(self, w: WheelPlan) -> int:
-        cars = {s.on for s in self.plan.line if s.set == w.set and s.on and s.until > self.plan.day}
-        if not any(c.id in cars and c.planned and w.corner in c.monitored_corners for c in self.garage.car):
+        if not self.watched_by(w.wheel):
             return 0
         sensor = parts_on(self.garage, w.wheel, self.plan.day).sensor
         age = 0.0
@@ -131,46 +163,59 @@ class _Bill:
                 return 0
             age = max(0, (self.plan.day - sensor.first_used).days) / DAYS_PER_YEAR
         life = self.garage.odds.sensor_life.years if self.garage.odds.sensor_life else life_law.LIFE_YEARS
-        then = age + self._years(w.set)
+        then = age + self._years(self._gone(w.wheel))
         chance = 1.0 - math.exp((age / life) ** life_law.SHAPE - (then / life) ** life_law.SHAPE)
         return self._expected(chance, self._time("fault") + self._time("shop_trip"), self._refit)
 
-    def _years(self, set_id: str) -> float:
-        """How long a set is still there within the horizon, in years."""
-        horizon, leaves = float(self.garage.plan.horizon_years), self.garage.sets[set_id].leaves
-        return horizon if leaves is None else min(horizon, (leaves - self.plan.day).days / DAYS_PER_YEAR)
+    def _gone(self, wheel: str) -> date:
+        last = self.last_of(wheel)
+        return last.leaves if last is not None and last.leaves is not None else date.max
 
-    def _paired_sets(self) -> set[tuple[str, str]]:
-        """Every two sets, or one, in which two wheels are sure to carry one ID."""
-        out = set(self._with_theirs())
-        carried = Counter(w.id.key for w in self.plan.wheels if w.id)
-        alike = [w for w in self.plan.wheels if w.id and carried[w.id.key] > 1]
-        for a, b in combinations(alike, 2):
-            same = a.id is not None and b.id is not None and a.id.key == b.id.key
-            if same and not proven_different(self.garage, self._voice(a), self._voice(b)):
-                one, other = sorted((a.set, b.set))
-                out.add((one, other))
+    def _years(self, until: date) -> float:
+        """How many years of the horizon there are until a day."""
+        horizon = float(self.garage.plan.horizon_years)
+        return horizon if until == date.max else min(horizon, (until - self.plan.day).days / DAYS_PER_YEAR)
+
+    def _paired_sets(self) -> dict[tuple[str, str], float]:
+        """Every two sets, or one, in which two wheels are sure to carry one ID, with the years from today to the last day of such a pair."""
+        out: dict[tuple[str, str], float] = {}
+        carried: dict[Key, list[_Spoken]] = defaultdict(list)
+        for one in self._spoken():
+            carried[one.key].append(one)
+        for alike in carried.values():
+            for a, b in combinations(alike, 2):
+                together = a.since < b.until and b.since < a.until and not (a.theirs and b.theirs)
+                if a.wheel != b.wheel and together and not proven_different(self.garage, a.family, b.family):
+                    first, second = sorted((a.set, b.set))
+                    years = self._years(min(a.until, b.until))
+                    out[first, second] = max(out.get((first, second), 0.0), years)
         return out
 
-    def _with_theirs(self) -> Iterator[tuple[str, str]]:
-        """The same of a set of the owner's and one that is on cars of somebody else's alone."""
-        on = {s.set: set[str]() for s in self.plan.line}
-        for s in self.plan.line:
-            if s.on and s.until > self.plan.day:
-                on[s.set].add(s.on)
-        theirs = [name for name, cars in on.items() if cars and all(self.garage.cars[c].somebody_elses for c in cars)]
-        for name in theirs:
-            for _, wheel in self.garage.sets[name].wheels:
-                sensor = parts_on(self.garage, wheel, self.plan.day).sensor
-                ids = carried_by(self.garage, sensor)
-                for w in self.plan.wheels:
-                    same = sensor is not None and w.id is not None and len(ids) == 1 and ids[0].key == w.id.key
-                    if same and sensor and not proven_different(self.garage, sensor.family, self._voice(w)):
-                        one, other = sorted((w.set, name))
-                        yield one, other
+    def _spoken(self) -> Iterator[_Spoken]:
+        """What is surely carried by which wheel from when until when: what a plan decides, and wheels of somebody else's."""
+        for w in self.plan.wheels:
+            gone, family = self._gone(w.wheel), self.family(w)
+            if w.id is not None:
+                yield _Spoken(w.wheel, w.set, family, w.id.key, w.when or self.plan.day, gone)
+            if w.when is not None and w.before is not None:
+                yield _Spoken(w.wheel, w.set, family, w.before.key, self.plan.day, w.when)
+        for wheel, sets in self.in_sets.items():
+            sensor = self.sensor(wheel)
+            ids = carried_by(self.garage, sensor)
+            if sensor is not None and len(ids) == 1 and {s.id for s in sets} <= self.theirs:
+                yield _Spoken(
+                    wheel, sets[0].id, sensor.family or "", ids[0].key, self.plan.day, self._gone(wheel), theirs=True
+                )
 
-    def _voice(self, w: WheelPlan) -> str:
-        sensor = parts_on(self.garage, w.wheel, self.plan.day).sensor
-        if w.action is Action.STAYS:
-            return sensor.family or "" if sensor else ""
-        return w.id.family if w.id else ""
+
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """A wheel that carries an ID from a day until another."""
+
+    wheel: str
+    set: str
+    family: str
+    key: Key
+    since: date
+    until: date
+    theirs: bool = False

@@ -5,27 +5,30 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from itertools import combinations
 
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.words import Corner, Teaching, WhenFull
+from wheelside.identity.audit_base import Audited
 from wheelside.identity.breach import Breach
 from wheelside.identity.choice import IdChoice
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Key, Listed, Roll
 from wheelside.identity.teaching import TeachPlan, WhyTaught
 
-Content = tuple[tuple[Corner, Key | None], ...]
-"""What a set carries at each corner that a car watches."""
-Entry = int | str
-"""What stands in a list: a group from the start by its number, or a set that was taught."""
+Content = tuple[tuple[Corner, Key | str], ...]
+"""What a set carries at each corner that a car watches: an ID, or a name for one that is not known beforehand."""
+Entry = int | Content
+"""What stands in a list: a group from the start by its number, or what was taught."""
 
 
-def memory_breaches(garage: Garage, plan: IdentityPlan, roll: Roll) -> Iterator[Breach]:
+def memory_breaches(audited: Audited) -> Iterator[Breach]:
     """'mounts' where the plan tells of other changes than the season line; 'not-taught' and 'taught-twice' where it
     leaves out a teaching that is needed, or asks for one that is not; 'reason' where it gives one that can't be."""
-    for car in garage.car:
+    plan = audited.plan
+    for car in audited.garage.car:
         told = [t for t in plan.teachings if t.car == car.id]
         asked = [s for s in plan.line if s.on == car.id and s.until > plan.day] if car.planned else []
         if [(t.set, t.day) for t in told] != [(s.set, max(s.since, plan.day)) for s in asked]:
@@ -33,7 +36,7 @@ def memory_breaches(garage: Garage, plan: IdentityPlan, roll: Roll) -> Iterator[
         elif told:
             if car.taught_by is Teaching.NOT and any(t.needed for t in told):
                 yield Breach("untaught", car.id, "it can't be taught")
-            memory = _Memory(garage, plan, roll, car)
+            memory = _Memory(audited.garage, plan, audited.roll, car)
             yield from memory.played(told)
             for t in told:
                 yield from memory.reasoned(t)
@@ -53,109 +56,101 @@ class _Memory:
             yield Breach("reason", about, f"needed: {t.needed}, for it is {t.reason.value}")
         if t.first is None:
             return
-        groups = [rows for rows in self.roll.listed(self.car) if self._may_hold(t.set, rows)]
+        groups = [rows for rows in self.roll.listed(self.car) if self._may_hold(t.set, t.day, rows)]
         if not t.needed or not groups:
             yield Breach("reason", about, "something is to be found out first, and the list can't hold the set")
         if t.likely and not any(t.likely in ids for rows in groups for ids, _, _ in rows):
             yield Breach("reason", about, f"{t.likely.hex} is in no group of the list that may hold the set")
-        if t.likely and t.likely.key in {w.id.key for w in self.plan.wheels if w.id}:
+        if t.likely and t.likely.key in {one.id.key for w in self.plan.wheels if (one := w.as_on(t.day)).id}:
             yield Breach("reason", about, f"{t.likely.hex} is another wheel's")
 
-    def _may_hold(self, set_id: str, rows: tuple[Listed, ...]) -> bool:
+    def _may_hold(self, set_id: str, day: date, rows: tuple[Listed, ...]) -> bool:
         watched = self.car.monitored_corners
-        wheels = [w for w in self.plan.wheels if w.set == set_id and w.corner in watched]
-        return len(rows) >= len({w.id.key if w.id else w.wheel for w in wheels}) and all(
-            any(self._may_be(w, row) for row in rows) for w in wheels
+        wheels = [w for w in self.plan.wheels if w.is_in(set_id) and w.corner_in(set_id) in watched]
+        now = [w.as_on(day) for w in wheels]
+        return len(rows) >= len({w.id.key if w.id else w.wheel for w in now}) and all(
+            any(self._may_be(w, w.corner_in(set_id), row) for row in rows) for w in now
         )
 
-    def _may_be(self, w: WheelPlan, row: Listed) -> bool:
+    def _may_be(self, w: WheelPlan, at: Corner, row: Listed) -> bool:
         ids, corner, _ = row
-        if self.car.corner_aware is not False and corner not in (w.corner, None):
+        if self.car.corner_aware is not False and corner not in (at, None):
             return False
         sensor = parts_on(self.garage, w.wheel, self.plan.day).sensor
         own = {w.id.key} if w.id else {one.key for one in self.roll.carried_by(sensor)}
         return w.choice is not IdChoice.FRESH and (not own or not ids or bool(own & {one.key for one in ids}))
 
     def played(self, told: list[TeachPlan]) -> Iterator[Breach]:
-        contents = {t.set: self._content(t.set) for t in told}
+        contents = [self._content(t) for t in told]
         start = tuple(range(len(self.roll.held(self.car))))
         play = self._chosen if self.car.when_full is WhenFull.CHOSEN else self._oldest
         yield from play(told, contents, start)
 
-    def _content(self, set_id: str) -> Content:
+    def _content(self, t: TeachPlan) -> Content:
+        """What a set carries when it goes on the car."""
         watched = self.car.monitored_corners
-        wheels = [w for w in self.plan.wheels if w.set == set_id and w.corner in watched]
-        return tuple(sorted((w.corner, w.id.key if w.id else None) for w in wheels))
+        out: list[tuple[Corner, Key | str]] = []
+        for w in self.plan.wheels:
+            if w.is_in(t.set) and w.corner_in(t.set) in watched:
+                now = w.as_on(t.day)
+                known = now.id is not None and now.choice is not IdChoice.FRESH
+                out.append((w.corner_in(t.set), now.id.key if known and now.id else f"{w.wheel} {now.choice.value}"))
+        return tuple(sorted(out, key=lambda row: row[0]))
 
     def _room(self) -> int:
         return self.car.slots or max(1, len(self.roll.held(self.car)))
 
-    def _knows(self, entry: Entry, set_id: str, contents: dict[str, Content]) -> bool:
-        """Whether an entry of the list serves for a set."""
-        mine = contents[set_id]
+    def _knows(self, entry: Entry, mine: Content) -> bool:
+        """Whether an entry of the list serves for what a set carries."""
         if isinstance(entry, int):
             group = self.roll.held(self.car)[entry]
             return all(
-                key is not None
-                and any(
-                    h.id.key == key and (self.car.corner_aware is False or h.corner in (corner, None)) for h in group
-                )
+                any(h.id.key == key and (self.car.corner_aware is False or h.corner in (corner, None)) for h in group)
                 for corner, key in mine
             )
-        if entry == set_id:
-            return True
-        theirs = contents[entry]
-        if any(key is None for _, key in (*mine, *theirs)):
-            return False
         if self.car.corner_aware is False:
-            return Counter(key for _, key in mine) == Counter(key for _, key in theirs)
-        return mine == theirs
+            return Counter(key for _, key in mine) == Counter(key for _, key in entry)
+        return mine == entry
 
-    def _oldest(
-        self, told: list[TeachPlan], contents: dict[str, Content], start: tuple[Entry, ...]
-    ) -> Iterator[Breach]:
+    def _oldest(self, told: list[TeachPlan], contents: list[Content], start: tuple[Entry, ...]) -> Iterator[Breach]:
         listed = list(start)
-        for t in told:
-            known = any(self._knows(e, t.set, contents) for e in listed)
+        for t, mine in zip(told, contents, strict=True):
+            known = any(self._knows(e, mine) for e in listed)
             if known and t.needed:
                 yield Breach("taught-twice", f"{t.set} on {self.car.id}", f"its list holds it on {t.day}")
             if not known and not t.needed:
                 yield Breach("not-taught", f"{t.set} on {self.car.id}", f"its list does not hold it on {t.day}")
             if t.needed:
-                listed = self._with(listed, t.set)
+                listed = self._with(listed, mine)
 
-    def _with(self, listed: list[Entry], set_id: str) -> list[Entry]:
-        """The list after teaching a set: a full one forgets everything, or the oldest."""
+    def _with(self, listed: list[Entry], taught: Content) -> list[Entry]:
+        """The list after a teaching: a full one forgets everything, or the oldest."""
         full = len(listed) >= self._room()
-        return [set_id] if full and self.car.when_full is WhenFull.ALL else [*listed, set_id][-self._room() :]
+        return [taught] if full and self.car.when_full is WhenFull.ALL else [*listed, taught][-self._room() :]
 
-    def _chosen(
-        self, told: list[TeachPlan], contents: dict[str, Content], start: tuple[Entry, ...]
-    ) -> Iterator[Breach]:
+    def _chosen(self, told: list[TeachPlan], contents: list[Content], start: tuple[Entry, ...]) -> Iterator[Breach]:
         """The owner picks what goes: some way of picking has to bear the plan out, and none with fewer teachings."""
         states = {frozenset(start): 0}
         least = {frozenset(start): 0}
-        for t in told:
-            if not t.needed:
-                states = {s: n for s, n in states.items() if any(self._knows(e, t.set, contents) for e in s)}
-            else:
-                states = self._after(states, t.set)
+        for t, mine in zip(told, contents, strict=True):
+            with_it = {s: n for s, n in states.items() if any(self._knows(e, mine) for e in s)}
+            states = self._after(states, mine) if t.needed else with_it
             if not states:
                 yield Breach(
                     "not-taught", f"{t.set} on {self.car.id}", f"no list that it could have then holds it on {t.day}"
                 )
                 return
-            known = {s: n for s, n in least.items() if any(self._knows(e, t.set, contents) for e in s)}
-            taught = self._after({s: n for s, n in least.items() if s not in known}, t.set)
+            known = {s: n for s, n in least.items() if any(self._knows(e, mine) for e in s)}
+            taught = self._after({s: n for s, n in least.items() if s not in known}, mine)
             least = {s: min(known.get(s, 10**9), taught.get(s, 10**9)) for s in {*known, *taught}}
         if min(least.values()) < sum(t.needed for t in told):
             yield Breach("taught-twice", self.car.id, "fewer teachings would do")
 
-    def _after(self, states: dict[frozenset[Entry], int], set_id: str) -> dict[frozenset[Entry], int]:
-        """The lists that there can be after teaching a set, with the fewest teachings for each."""
+    def _after(self, states: dict[frozenset[Entry], int], taught: Content) -> dict[frozenset[Entry], int]:
+        """The lists that there can be after a teaching, with the fewest teachings for each."""
         out: dict[frozenset[Entry], int] = {}
         for listed, count in states.items():
             for kept in combinations(sorted(listed, key=str), min(len(listed), self._room() - 1)):
-                state = frozenset({*kept, set_id})
+                state = frozenset({*kept, taught})
                 out[state] = min(count + 1, out.get(state, count + 1))
         return out
