@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from datetime import timedelta
 from functools import cached_property
 
-from oracle import Desk, decisions
-from oracle_memory import Content, Memory
+from oracle_desk import Desk, decisions
+from oracle_memory import Memory
+from oracle_parts import Carrier, Decision, Number, numbers, told_apart
 from oracle_prices import Prices
-from oracle_world import Carrier, Number, Together, World, numbers, told_apart
+from oracle_together import Together
+from oracle_world import World
 
 from wheelside.garage.ids import car_bits, sensor_readings
 from wheelside.garage.model import Sensor
@@ -62,9 +64,13 @@ class Kinds:
         self.garage = world.garage
 
     @cached_property
+    def decided(self) -> tuple[Decision, ...]:
+        return decisions(self.world)
+
+    @cached_property
     def desks(self) -> list[Desk]:
         prices, sets = Prices(self.garage), self.garage.sets
-        return [Desk(self.world, prices, sets[d.set], d.corner, d.wheel) for d in decisions(self.world)]
+        return [Desk(self.world, prices, sets[d.set], d.corner, d.wheel) for d in self.decided]
 
     def found(self) -> Iterator[str]:
         for desk in self.desks:
@@ -131,7 +137,7 @@ class Kinds:
 
     def _lists(self) -> Iterator[str]:
         for car in self.world.judging:
-            room, mounts = self.world.places_in_list(car), len(set(Memory(self.world, car).mounts))
+            room, mounts = self.world.places_in_list(car), Memory(self.world, car).mounts
             taught = car.taught_by is not Teaching.NOT
             if taught and car.when_full is WhenFull.ALL and room > 1 and mounts:
                 free = len(self.world.lists[car.id]) < room
@@ -143,11 +149,8 @@ class Kinds:
         for car in self.world.judging:
             memory = Memory(self.world, car)
             if car.taught_by is Teaching.NOT and memory.mounts:
-                contents: dict[str, Content] = dict.fromkeys(memory.mounts, ())
-                for desk in (desk for desk in self.desks if car in desk.cars):
-                    only = next(iter(desk.present)) if len(desk.present) == 1 else None
-                    contents[desk.wheels.id] = (*contents[desk.wheels.id], (desk.corner, only))
-                lacks = memory.teachings(contents)
+                kept = [desk.staying("keep", desk.present, desk.only) for desk in self.desks]
+                lacks = memory.teachings(memory.contents(zip(self.decided, kept, strict=True)))
                 yield f"can't be taught, {'lacks something' if lacks else 'holds what it needs'}"
 
     def _entries(self, desk: Desk) -> Iterator[str]:

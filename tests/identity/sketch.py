@@ -9,8 +9,10 @@ from itertools import combinations, pairwise
 from math import prod
 from random import Random
 
-from oracle import decisions, settlings
-from oracle_world import Decision, World
+from oracle import settlings
+from oracle_desk import decisions
+from oracle_parts import Decision
+from oracle_world import World
 from twists import Row, Twists
 
 from tomlrows import toml_text
