@@ -113,6 +113,16 @@ class Enumeration:
                 return True
         return False
 
+    def tried(self) -> Iterator[list[list[Option]]]:
+        """The options of each wheel that are tried, with each choice of places."""
+        for _, together in self._settled():
+            self._turn(together)
+            yield self._options
+
+    def proof(self, set_id: str) -> int:
+        """What it costs to prove a set corner by corner."""
+        return self._proofs[set_id]
+
     def _settled(self) -> Iterator[tuple[int, Together]]:
         for moved, places in settlings(self.world):
             together = Together(self.world, places)
