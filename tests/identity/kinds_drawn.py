@@ -249,7 +249,7 @@ class LaterKinds:
             kept = [o for o in two[1] if o.choice == "keep"]
             if sale and kept and self.world.day < sale[0] < self.world.end:
                 old = [replace(o.carriers[0], then=None) for o in one[1] if o.on]
-                late = [o.carriers[0] for o in one[1] if o.on == sale[0] - timedelta(days=1)]
+                late = [o.carriers[0] for o in one[1] if o.on]
                 alike = [c for c in old if c.ids & kept[0].carriers[0].ids and together.clash(c, kept[0].carriers[0])]
                 if alike and any(not together.clash(c, kept[0].carriers[0]) for c in late):
                     yield "a pair until a sale"

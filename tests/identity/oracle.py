@@ -58,6 +58,7 @@ class Enumeration:
     wheels: tuple[Decision, ...]
     best: int | None = None
     _taught: dict[tuple[object, ...], int] = field(default_factory=dict)
+    _paid: dict[tuple[tuple[bool, bool, bool], ...], int] = field(default_factory=dict)
     _visited: dict[tuple[tuple[str, ...], ...], int] = field(default_factory=dict)
 
     @cached_property
@@ -255,6 +256,12 @@ class Enumeration:
         return self._once(more) - self._once(chosen)
 
     def _once(self, chosen: Chosen) -> int:
+        key = tuple((o.refit, o.choice == "clone", o.got) for _, o in chosen)
+        if key not in self._paid:
+            self._paid[key] = self._paid_once(chosen)
+        return self._paid[key]
+
+    def _paid_once(self, chosen: Chosen) -> int:
         changed = {tuple(name for name, _ in d.homes) for d, o in chosen if o.refit}
         proven = {name for d, o in chosen if o.choice == "clone" for name, _ in d.homes}
         writer = self._prices.writer if any(o.got for _, o in chosen) else 0

@@ -99,8 +99,14 @@ class World:
 
     def wheel_leaves(self, wheel: str) -> date | None:
         """The day on which a wheel leaves with the last of its sets."""
-        days = [self.garage.sets[name].leaves for name in self.garage.sets_of[wheel]]
-        return None if None in days else max(day for day in days if day is not None)
+        return self._leaving[wheel]
+
+    @cached_property
+    def _leaving(self) -> dict[str, date | None]:
+        days = {
+            wheel: [self.garage.sets[name].leaves for name in names] for wheel, names in self.garage.sets_of.items()
+        }
+        return {wheel: None if None in some else max(d for d in some if d) for wheel, some in days.items()}
 
     def wheel_left(self, wheel: str, moment: date) -> bool:
         leaves = self.wheel_leaves(wheel)

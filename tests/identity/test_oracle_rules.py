@@ -103,9 +103,8 @@ def got(table: Table, wheel: str) -> set[tuple[bool, str]]:
 
 def teachings(table: Table) -> int:
     """How often the car is taught where every wheel keeps its ID."""
-    world = world_of(table)
-    memory = Memory(world, world.garage.cars["car"])
-    kept = ((d, next(o for o in d.options if o.choice == "keep")) for d in decisions(world))
+    memory = Memory(world_of(table), garage_of(table).cars["car"])
+    kept = ((d, next(o for o in d.options if o.choice == "keep")) for d in decisions(memory.world))
     return memory.teachings(memory.contents(kept))
 
 

@@ -27,15 +27,15 @@ class Twists:
 
     def all(self) -> None:
         shares: tuple[tuple[float, Callable[[], None]], ...] = (
-            (0.30, self.never_written),
+            (0.37, self.never_written),
             (0.40, self.other_writers),
             (0.54, self.guest),
-            (0.15, self.lent_car),
-            (0.50, self.free_places),
+            (0.17, self.lent_car),
+            (0.58, self.free_places),
             (0.47, self.sold_before),
-            (0.34, self.strange_entries),
-            (0.36, self.other_width),
-            (0.32, self.not_taught),
+            (0.44, self.strange_entries),
+            (0.42, self.other_width),
+            (0.37, self.not_taught),
         )
         for share, draw in shares:
             if self.chance(share):
@@ -90,7 +90,7 @@ class Twists:
     def never_written(self) -> None:
         sensors = self.worn()
         for row in self.random.sample(sensors, min(len(sensors), self.random.choice((1, 1, 2)))):
-            writing = self.pick(*["rewritable", "write once"] * 4, "fixed", None)
+            writing = self.pick(*["rewritable", "write once"] * 3, "fixed", None)
             row |= {"printed": None, "sends": self.maybe(0.1, "0x0000000"), "writing": writing, "written": False}
             row["answers"] = False if self.chance(0.5) else self.pick(True, None)
 
@@ -235,7 +235,7 @@ class Twists:
         own = [number for row in self.worn(set_id) if (number := self.number_of(row))]
         if len(own) > 1 and self.chance(0.8):
             return self.own_group(car, set_id, list(wheels), own)
-        if self.chance(0.45) and (before := self.taught_before()):
+        if self.chance(0.65) and (before := self.taught_before()):
             return before
         if car["corner_aware"] is False and self.chance(0.4):
             return {"ids": [self.number() for _ in wheels]}

@@ -18,7 +18,7 @@ class LaterTwists(Twists):
     def all(self) -> None:
         shares: tuple[tuple[float, Callable[[], None]], ...] = (
             (0.22, self.shared_wheel),
-            (0.14, self.pair_until_sale),
+            (0.22, self.pair_until_sale),
             (0.25, self.blanks_of_several_families),
             (0.22, self.silent_blanks),
             (0.20, self.tyres),
@@ -76,7 +76,7 @@ class LaterTwists(Twists):
         if self.chance(0.8):
             for row in (row for row in self.rows["set"] if row["id"] in (kept, goes)):
                 row |= {"sold": None, "scrapped": None}
-            next(row for row in self.rows["set"] if row["id"] == goes)["sold"] = self.day(date(2026, 9, 1), 500)
+            next(row for row in self.rows["set"] if row["id"] == goes)["sold"] = self.day(date(2027, 1, 1), 300)
         self.rows["writer"] = [{"id": "w", "can": ["given"]}]
 
     # --- blanks and proofs ----------------------------------------------------------------------------------------
