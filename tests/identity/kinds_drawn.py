@@ -220,9 +220,10 @@ class LaterKinds:
         self.decided = decided
 
     def found(self) -> Iterator[str]:
-        trial = Enumeration(self.world, self.decided)
+        trial, late = Enumeration(self.world, self.decided), False
         for options in trial.tried():
             for d, option in ((d, o) for d, some in zip(self.decided, options, strict=True) for o in some if o.on):
+                late = True
                 yield f"written later, {option.choice}"
                 sale = self.world.sale(d.wheel)
                 if sale and option.on == sale[0] - timedelta(days=1):
@@ -237,6 +238,8 @@ class LaterKinds:
             for name, _ in d.homes
         ):
             yield "corner proof priced"
+        if not late:
+            return
         now = tuple(replace(d, options=tuple(o for o in d.options if o.on is None)) for d in self.decided)
         if trial.run() != Enumeration(self.world, now).run():
             yield "a later writing pays"

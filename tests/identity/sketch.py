@@ -23,7 +23,7 @@ from wheelside.garage.ids import car_bits
 from wheelside.garage.present import line_now
 from wheelside.garage.season import Spell, spells
 
-MOST_COMBINATIONS = 100_000
+MOST_COMBINATIONS = 120_000
 
 FAMILIES: tuple[Row, ...] = (
     {"band": "433.92 MHz", "bits": 32, "printed": "hex"},
@@ -56,7 +56,7 @@ class Sketch:
     turn: int = 0
 
     def text(self) -> str:
-        self.mood = self.random.choices(tuple(Mood), (74, 5, 21))[0]
+        self.mood = self.random.choices(tuple(Mood), (78, 5, 17))[0]
         self.crowded = self.chance(self.by_mood(0.05, 0.5, 0.9))
         self.rotating = self.chance(self.by_mood(0.6, 0.4, 0.2))
         self.buys = self.chance(self.by_mood(0.85, 0.7, 0.12))
@@ -65,7 +65,7 @@ class Sketch:
             *(self.writers, self.outings, self.stand_ins, self.blanks, self.retired),
         ):
             draw()
-        if self.chance(self.by_mood(0.6, 1, 1)):
+        if self.chance(self.by_mood(0.63, 1, 1)):
             Twists(self.rows, self.random).all()
         LaterTwists(self.rows, self.random).all()
         return toml_text(self.rows, {"costs": self.costs(), "odds": self.odds(), "plan": self.plan()})
