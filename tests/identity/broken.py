@@ -9,7 +9,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from random import Random
 
-from oracle_world import Carrier, Together, World
+from oracle_parts import Carrier
+from oracle_together import Together
+from oracle_world import World
 
 from wheelside.garage.ids import car_bits, proven_different
 from wheelside.garage.model import Car, Garage, Sensor

@@ -3,18 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from functools import cached_property
+from itertools import permutations
 
-from oracle import Desk, decisions
-from oracle_memory import Content, Memory
-from oracle_prices import Prices
-from oracle_world import Carrier, Number, Together, World, numbers, told_apart
+from oracle import Enumeration
+from oracle_desk import Desk, decisions
+from oracle_memory import Memory
+from oracle_parts import Carrier, Decision, Number, Option, numbers, told_apart
+from oracle_prices import Prices, fits
+from oracle_together import Together
+from oracle_world import World
 
 from wheelside.garage.ids import car_bits, sensor_readings
 from wheelside.garage.model import Sensor
-from wheelside.garage.words import Skill, Teaching, WhenFull, Writing
+from wheelside.garage.words import Corner, Skill, Teaching, WhenFull, Writing
 
+NEW_KINDS = (
+    "written later, fresh",
+    "written later, clone",
+    "written later, before a sale",
+    "a later writing pays",
+    "a pair until a sale",
+    "wheel of several sets",
+    "spare of several sets that a car counts",
+    "blanks of several families",
+    "blanks silent at rest",
+    "corner proof priced",
+)
 KINDS = (
     "never written, rewritable",
     "never written, write once",
@@ -46,6 +63,7 @@ KINDS = (
     "no shop",
     "can't be taught, holds what it needs",
     "can't be taught, lacks something",
+    *NEW_KINDS,
 )
 
 
@@ -62,9 +80,13 @@ class Kinds:
         self.garage = world.garage
 
     @cached_property
+    def decided(self) -> tuple[Decision, ...]:
+        return decisions(self.world)
+
+    @cached_property
     def desks(self) -> list[Desk]:
         prices, sets = Prices(self.garage), self.garage.sets
-        return [Desk(self.world, prices, sets[d.set], d.corner, d.wheel) for d in decisions(self.world)]
+        return [Desk(self.world, prices, sets[d.set], d.corner, d.wheel) for d in self.decided]
 
     def found(self) -> Iterator[str]:
         for desk in self.desks:
@@ -76,6 +98,7 @@ class Kinds:
         yield from self._lists()
         yield from self._no_shop()
         yield from self._untaught()
+        yield from LaterKinds(self.world, self.decided).found()
 
     @staticmethod
     def _never_written(desk: Desk) -> Iterator[str]:
@@ -131,7 +154,7 @@ class Kinds:
 
     def _lists(self) -> Iterator[str]:
         for car in self.world.judging:
-            room, mounts = self.world.places_in_list(car), len(set(Memory(self.world, car).mounts))
+            room, mounts = self.world.places_in_list(car), Memory(self.world, car).mounts
             taught = car.taught_by is not Teaching.NOT
             if taught and car.when_full is WhenFull.ALL and room > 1 and mounts:
                 free = len(self.world.lists[car.id]) < room
@@ -143,11 +166,8 @@ class Kinds:
         for car in self.world.judging:
             memory = Memory(self.world, car)
             if car.taught_by is Teaching.NOT and memory.mounts:
-                contents: dict[str, Content] = dict.fromkeys(memory.mounts, ())
-                for desk in (desk for desk in self.desks if car in desk.cars):
-                    only = next(iter(desk.present)) if len(desk.present) == 1 else None
-                    contents[desk.wheels.id] = (*contents[desk.wheels.id], (desk.corner, only))
-                lacks = memory.teachings(contents)
+                kept = [desk.staying("keep", desk.present, desk.only) for desk in self.desks]
+                lacks = memory.teachings(memory.contents(zip(self.decided, kept, strict=True)))
                 yield f"can't be taught, {'lacks something' if lacks else 'holds what it needs'}"
 
     def _entries(self, desk: Desk) -> Iterator[str]:
@@ -189,3 +209,65 @@ class Kinds:
     def _alike(self, one: Sensor, two: Sensor) -> bool:
         shared = numbers(sensor_readings(self.garage, one)) & numbers(sensor_readings(self.garage, two))
         return bool(shared) and not told_apart(self.garage, one.family, two.family)
+
+
+class LaterKinds:
+    """Finds the kinds of one garage that have to do with when a sensor is written, wheels of several sets, blanks and proofs."""
+
+    def __init__(self, world: World, decided: tuple[Decision, ...]) -> None:
+        self.world = world
+        self.garage = world.garage
+        self.decided = decided
+
+    def found(self) -> Iterator[str]:
+        trial, late = Enumeration(self.world, self.decided), False
+        for options in trial.tried():
+            for d, option in ((d, o) for d, some in zip(self.decided, options, strict=True) for o in some if o.on):
+                late = True
+                yield f"written later, {option.choice}"
+                sale = self.world.sale(d.wheel)
+                if sale and option.on == sale[0] - timedelta(days=1):
+                    yield "written later, before a sale"
+            yield from self._pairs(options)
+        yield from self._shared()
+        yield from self._blanks()
+        if any(
+            trial.proof(name)
+            for d in self.decided
+            if any(o.choice == "clone" for o in d.options)
+            for name, _ in d.homes
+        ):
+            yield "corner proof priced"
+        if not late:
+            return
+        now = tuple(replace(d, options=tuple(o for o in d.options if o.on is None)) for d in self.decided)
+        if trial.run() != Enumeration(self.world, now).run():
+            yield "a later writing pays"
+
+    def _pairs(self, options: list[list[Option]]) -> Iterator[str]:
+        """Two wheels carry one ID, which they may until one of them is sold."""
+        together = Together(self.world)
+        for one, two in permutations(zip(self.decided, options, strict=True), 2):
+            sale = self.world.sale(one[0].wheel)
+            kept = [o for o in two[1] if o.choice == "keep"]
+            if sale and kept and self.world.day < sale[0] < self.world.end:
+                old = [replace(o.carriers[0], then=None) for o in one[1] if o.on]
+                late = [o.carriers[0] for o in one[1] if o.on]
+                alike = [c for c in old if c.ids & kept[0].carriers[0].ids and together.clash(c, kept[0].carriers[0])]
+                if alike and any(not together.clash(c, kept[0].carriers[0]) for c in late):
+                    yield "a pair until a sale"
+
+    def _shared(self) -> Iterator[str]:
+        for d in (d for d in self.decided if len(d.homes) > 1):
+            yield "wheel of several sets"
+            cars = self.world.watching(tuple(home for home in d.homes if home[1] is Corner.SPARE))
+            if all(corner is Corner.SPARE for _, corner in d.homes) and cars:
+                yield "spare of several sets that a car counts"
+
+    def _blanks(self) -> Iterator[str]:
+        changed = [o for d in self.decided for o in d.options if o.refit and o.written]
+        rows = [row for row in self.garage.blank if row.count]
+        if any(o.voice in row.families[1:] for o in changed for row in rows if not o.at_rest):
+            yield "blanks of several families"
+        if any(o.at_rest and fits(row, o.voice, at_rest=True) for o in changed for row in rows):
+            yield "blanks silent at rest"

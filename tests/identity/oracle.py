@@ -1,280 +1,36 @@
 """Every plan of a small garage, tried one by one: the rules and the costs told a second time.
 
 They are told from their description alone. Every allowed combination of choices is tried, cut short only
-where it breaks a rule or is dearer already than the best found. Any of the facts that a rule rests on can
-be taken as not holding, to see what stands in the way where no plan is possible.
+where it breaks a rule, is dearer already than the best found, or has a later writing that another one is as good as in everything. Any
+of the facts that a rule rests on can be taken as not holding, to see what stands in the way where no plan is possible.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, product
 
-from oracle_memory import Content, Memory
-from oracle_prices import Prices
-from oracle_world import (
-    DAYS_PER_YEAR,
-    Carrier,
-    Decision,
-    Entry,
-    Fact,
-    Number,
-    Option,
-    Together,
-    World,
-    differ,
-    numbers,
-    told_apart,
-)
+from oracle_memory import Memory
+from oracle_parts import Carrier, Decision, Number, Option, told_apart
+from oracle_prices import Hand, Prices, Want
+from oracle_together import Together
+from oracle_world import World
 
-from wheelside.garage.ids import (
-    car_band,
-    car_bits,
-    sensor_band,
-    sensor_bits,
-    sensor_readings,
-)
-from wheelside.garage.model import Car, Sensor, WheelSet
 from wheelside.garage.stay import Stay
-from wheelside.garage.words import AtRest, Corner, Skill, TakenOut, Teaching, Writing
-
-
-def shown(number: Number) -> str:
-    """An ID as it stands in a fact: '32/2C41A7F3'."""
-    bits, value = number
-    return f"{bits}/{value:0{bits // 4}X}"
-
-
-# --- what may be chosen for a wheel -------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Desk:
-    """Finds the options of one wheel."""
-
-    world: World
-    prices: Prices
-    wheels: WheelSet
-    corner: Corner
-    wheel: str
-
-    @cached_property
-    def cars(self) -> tuple[Car, ...]:
-        return self.world.cars_of(self.wheels, self.corner)
-
-    @cached_property
-    def sensor(self) -> Sensor | None:
-        return self.world.sensor(self.wheel)
-
-    @cached_property
-    def never_written(self) -> bool:
-        """Whether the sensor was never written: it is noted so, and no ID of it is known."""
-        return self.sensor is not None and self.sensor.written is False and not self.present
-
-    @cached_property
-    def present(self) -> frozenset[Number]:
-        return numbers(sensor_readings(self.world.garage, self.sensor)) if self.sensor else frozenset()
-
-    def options(self) -> tuple[Option, ...]:
-        """The choices that are not refused by a fact that holds."""
-        hold = self.world.facts.hold
-        return tuple(o for o, why in (*self.stays(), *self.refits()) if not any(hold(*fact) for fact in why))
-
-    # --- what refuses a choice ------------------------------------------------------------------------------------
-
-    def unfit(self, sensor: Sensor) -> list[Fact]:
-        """What keeps a sensor from staying on the cars of the wheel."""
-        garage = self.world.garage
-        mum = sensor.answers is False and not self.never_written
-        out = [("no-answer", self.wheel)] if self.cars and mum else []
-        for car in self.cars:
-            strange = {
-                "wrong-band": differ(sensor_band(garage, sensor), car_band(garage, car)),
-                "wrong-family": differ(sensor.family, car.family),
-                "wrong-width": differ(sensor_bits(garage, sensor), car_bits(garage, car)),
-            }
-            out += [(kind, f"{self.wheel}/{car.id}") for kind, is_so in strange.items() if is_so]
-        return out
-
-    def unkept(self, sensor: Sensor) -> list[Fact]:
-        """What keeps a sensor that may stay from going on with what it carries: it has no ID yet, or went with a set that was sold."""
-        out = [("not-written", self.wheel)] if self.cars and self.never_written else []
-        alike = [c for c in self.world.sold if c.ids & self.present]
-        sets = {c.set: None for c in alike if not told_apart(self.world.garage, c.family, sensor.family)}
-        return out + [("sold", name) for name in sets if name is not None]
-
-    def unwritable(self, sensor: Sensor | None) -> list[Fact]:
-        """What keeps the sensor from being written in its wheel; of one that is not there it is not known whether it can be."""
-        if sensor is None:
-            return [("writing-not-known", self.wheel)]
-        if sensor.writing is Writing.REWRITABLE or (sensor.writing is Writing.WRITE_ONCE and sensor.written is False):
-            return []
-        kinds = {Writing.FIXED: "fixed", Writing.WRITE_ONCE: "written-once", None: "writing-not-known"}
-        return [(kinds[sensor.writing], self.wheel)]
-
-    def skilled(self, skill: Skill, family: str | None) -> bool:
-        return any(skill in w.can and (not w.families or family in w.families) for w in self.world.garage.writer)
-
-    @cached_property
-    def width_known(self) -> bool:
-        """Whether it is known how wide a fresh ID must be."""
-        garage = self.world.garage
-        widths = [car_bits(garage, car) for car in self.cars]
-        widths += [sensor_bits(garage, self.sensor)] if self.sensor else []
-        return any(w is not None for w in widths)
-
-    def makes_fresh(self, family: str | None) -> bool:
-        """Whether a writer in the file can write a fresh ID to a sensor of a family."""
-        return (self.width_known and self.skilled(Skill.GIVEN, family)) or self.skilled(Skill.OWN, family)
-
-    def not_made_fresh(self, family: str | None) -> list[Fact]:
-        """What keeps a fresh ID from being written to a sensor of a family, by a writer in the file or one that is got."""
-        garage, got = self.world.garage, self.world.garage.plan.get_writer
-        if self.makes_fresh(family) or (self.width_known and got):
-            return []
-        given = got or any(Skill.GIVEN in w.can for w in garage.writer)
-        return [("width-not-known" if given and not self.width_known else "no-writer", f"fresh/{family or ''}")]
-
-    def makes_clone(self, number: Number, family: str | None) -> bool:
-        """Whether a writer in the file can write an ID to another sensor of a family."""
-        garage = self.world.garage
-        there = any(s.answers is not False and numbers(sensor_readings(garage, s)) == {number} for s in garage.sensor)
-        return self.skilled(Skill.GIVEN, family) or (there and self.skilled(Skill.COPY, family))
-
-    def not_cloned(self, number: Number, family: str | None) -> list[Fact]:
-        """What keeps an ID from being written to another sensor of a family."""
-        out = [("retired", shown(number))] if number in self.world.retired else []
-        strange = any(differ(car_bits(self.world.garage, car), number[0]) for car in self.cars)
-        out += [("clone-width", self.wheel)] if strange else []
-        written = self.makes_clone(number, family) or self.world.garage.plan.get_writer
-        return out if written else [*out, ("no-writer", f"clone/{family or ''}")]
-
-    def entries(self, car: Car) -> list[Entry]:
-        """The entries of a car's list that the wheel may take over, where they are one ID."""
-        listed = [entry for group in self.world.lists[car.id] for entry in group if entry.only is not None]
-        return [entry for entry in listed if car.corner_aware is False or entry.corner is self.corner]
-
-    @cached_property
-    def sources(self) -> tuple[Number, ...]:
-        """The IDs that the wheel may take over."""
-        found = {entry.only for car in self.cars for entry in self.entries(car)}
-        return tuple(sorted(n for n in found if n is not None))
-
-    def mistaken(self, number: Number) -> list[Fact]:
-        """The cars that remember several sets apart, and would take a clone for the other set whose entry it has."""
-        taken = [entry for car in self.cars for entry in self.entries(car) if entry.only == number]
-        if not any(self.world.of_another(entry, self.wheels.id) for entry in taken):
-            return []
-        return [("set-mistaken", car.id) for car in self.cars if self.world.places_in_list(car) > 1]
-
-    @property
-    def no_shop(self) -> list[Fact]:
-        """Whether no sensor is changed, for want of a tyre shop."""
-        return [] if self.world.garage.plan.shop else [("no-shop", "")]
-
-    @property
-    def two_families(self) -> list[Fact]:
-        """Whether no new sensor would suit all cars of the wheel."""
-        garage = self.world.garage
-        kinds = [(car.family, car_band(garage, car)) for car in self.cars]
-        strange = any(told_apart(garage, a[0], b[0]) or differ(a[1], b[1]) for a, b in combinations(kinds, 2))
-        return [("two-families", self.wheels.id)] if strange else []
-
-    def left_in_earshot(self, number: Number) -> list[Fact]:
-        """Whether the old sensor, kept, would still be heard with the number that the new one takes over."""
-        wishes, sensor = self.world.garage.plan, self.sensor
-        if wishes.taken_out is not TakenOut.KEEP or sensor is None or number not in self.present:
-            return []
-        if sensor.at_rest is AtRest.SILENT:
-            return []
-        garage = self.world.garage
-        hearing = [car for car in self.cars if not told_apart(garage, sensor.family, car.family)]
-        ears = {self.world.car_place(car.id, moment) for car in hearing for moment in self.world.moments}
-        heard = any(not self.world.silent_path(wishes.keep_at, ear) for ear in ears)
-        return [("taken-out", "")] if heard else []
-
-    # --- the choices ----------------------------------------------------------------------------------------------
-
-    def staying(self, choice: str, ids: frozenset[Number], known: Number | None, *, got: bool = False) -> Option:
-        sensor = self.sensor
-        family, silent = (sensor.family, sensor.at_rest is AtRest.SILENT) if sensor else (None, False)
-        carrier = Carrier(ids, family, silent, self.wheels.id, self.wheel)
-        written = choice != "keep"
-        cost = self.prices.time("write_mounted") + self.prices.miswritten if written else 0
-        if self.cars and sensor and sensor.first_used:
-            cost += self.prices.failing(
-                max(0, (self.world.day - sensor.first_used).days) / DAYS_PER_YEAR,
-                self.world.years_there(self.wheels.id),
-            )
-        return Option(False, choice, known, (carrier,), cost, family or "", written, got)
-
-    def refitted(self, choice: str, known: Number | None, *, written: bool, got: bool = False) -> Option:
-        ids, family, sensor = frozenset({known} if known else ()), self.cars[0].family, self.sensor
-        carriers = [Carrier(ids, family, silent=False, set=self.wheels.id, wheel=self.wheel)]
-        wishes = self.world.garage.plan
-        if sensor and wishes.taken_out is TakenOut.KEEP:
-            ids, silent = self.world.counted(sensor), sensor.at_rest is AtRest.SILENT
-            carriers.append(Carrier(ids, sensor.family, silent, sensor=sensor.id, place=wishes.keep_at, taken_out=True))
-        cost = self.prices.refit + self.prices.failing(0, self.world.years_there(self.wheels.id))
-        cost += self.prices.time("write") + self.prices.miswritten if written else 0
-        return Option(True, choice, known, tuple(carriers), cost, family or "", written, got)
-
-    def stays(self) -> Iterator[tuple[Option, list[Fact]]]:
-        sensor, unwritable = self.sensor, self.unwritable(self.sensor)
-        if sensor is None:
-            unknown = not self.world.garage.wheels[self.wheel].joined
-            unfit, family = [] if unknown else [("no-sensor", self.wheel)], None
-            yield self.staying("keep", frozenset(), None), unfit
-        else:
-            unfit, family = self.unfit(sensor), sensor.family
-            only = next(iter(self.present)) if len(self.present) == 1 else None
-            yield self.staying("keep", self.world.counted(sensor), only), [*unfit, *self.unkept(sensor)]
-        fresh = self.staying("fresh", frozenset(), None, got=not self.makes_fresh(family))
-        yield fresh, [*unfit, *unwritable, *self.not_made_fresh(family)]
-        for number in self.sources:
-            if number not in self.present:
-                why = [*unfit, *unwritable, *self.not_cloned(number, family), *self.mistaken(number)]
-                got = not self.makes_clone(number, family)
-                yield self.staying("clone", frozenset({number}), number, got=got), why
-
-    def refits(self) -> Iterator[tuple[Option, list[Fact]]]:
-        if not self.cars:
-            return
-        family, unchanged = self.cars[0].family, [*self.no_shop, *self.two_families]
-        made = self.makes_fresh(family)
-        yield (
-            self.refitted("fresh", None, written=True, got=not made),
-            [*unchanged, *self.not_made_fresh(family)],
-        )
-        if not made:
-            unbought = [] if self.world.garage.plan.buy_sensors else [("not-bought", "")]
-            yield self.refitted("fresh", None, written=False), [*unchanged, *unbought]
-        for number in self.sources:
-            why = [*unchanged, *self.not_cloned(number, family), *self.left_in_earshot(number)]
-            why += [] if number in self.present else self.mistaken(number)
-            yield self.refitted("clone", number, written=True, got=not self.makes_clone(number, family)), why
-
-
-def decisions(world: World) -> tuple[Decision, ...]:
-    """Every wheel that is decided on, with its options: none of a set that is sold or scrapped, or somebody else's."""
-    prices = Prices(world.garage)
-    out = []
-    for wheels in world.garage.set:
-        if world.left(wheels.id, world.day) or world.somebody_elses(wheels.id):
-            continue
-        for corner, wheel in wheels.wheels:
-            desk = Desk(world, prices, wheels, corner, wheel)
-            if desk.sensor or desk.cars:
-                out.append(Decision(wheel, wheels.id, corner, desk.options()))
-    return tuple(out)
-
-
-# --- the enumeration ----------------------------------------------------------------------------------------------
+from wheelside.garage.words import Teaching
 
 Chosen = tuple[tuple[Decision, Option], ...]
+Phase = tuple[float, float, Number | None]
+"""From when until when, in years from today, and an ID."""
+
+
+def longest(one: list[Phase], two: list[Phase]) -> float:
+    """For how long two wheels carry one ID at the same time, at the longest."""
+    both = [(min(a[1], b[1]) - max(a[0], b[0])) for a in one for b in two if a[2] == b[2]]
+    return max([0.0, *both])
 
 
 def settlings(world: World) -> Iterator[tuple[int, dict[int, str]]]:
@@ -301,7 +57,17 @@ class Enumeration:
     world: World
     wheels: tuple[Decision, ...]
     best: int | None = None
-    _taught: dict[tuple[str | Number | None, ...], int] = field(default_factory=dict)
+    _taught: dict[tuple[object, ...], int] = field(default_factory=dict)
+    _paid: dict[tuple[tuple[bool, bool, bool], ...], int] = field(default_factory=dict)
+    _visited: dict[tuple[tuple[str, ...], ...], int] = field(default_factory=dict)
+
+    @cached_property
+    def _prices(self) -> Prices:
+        return Prices(self.world.garage)
+
+    @cached_property
+    def _hand(self) -> Hand:
+        return Hand(self._prices)
 
     @cached_property
     def _memories(self) -> list[Memory]:
@@ -318,11 +84,17 @@ class Enumeration:
         """The wheels that each car watches, by their numbers."""
         return {m.car.id: [n for n, d in enumerate(self.wheels) if m.watches(d)] for m in self._memories}
 
+    @cached_property
+    def _closing(self) -> dict[int, list[Memory]]:
+        """The lists of which all is known once a wheel is chosen, by its number."""
+        closing: dict[int, list[Memory]] = {}
+        for memory in self._memories:
+            closing.setdefault(max(self._watched[memory.car.id], default=0), []).append(memory)
+        return closing
+
     def run(self) -> int | None:
         """The least weight of all plans."""
-        self._prices = Prices(self.world.garage)
-        self._dearer = {f: self._prices.blank(f) for f in {"", *self.world.garage.families}}
-        self._saving = sum(max(0, -self._dearer[f]) * count for f, count in self.world.blanks.items())
+        self._saving = self._hand.most_saved
         for moved, together in self._settled():
             self._turn(together)
             if all(self._options):
@@ -342,6 +114,16 @@ class Enumeration:
                 return True
         return False
 
+    def tried(self) -> Iterator[list[list[Option]]]:
+        """The options of each wheel that are tried, with each choice of places."""
+        for _, together in self._settled():
+            self._turn(together)
+            yield self._options
+
+    def proof(self, set_id: str) -> int:
+        """What it costs to prove a set corner by corner."""
+        return self._proofs[set_id]
+
     def _settled(self) -> Iterator[tuple[int, Together]]:
         for moved, places in settlings(self.world):
             together = Together(self.world, places)
@@ -355,11 +137,49 @@ class Enumeration:
             sorted((o for o in d.options if together.sound(o) and self._listed(d, o)), key=lambda o: o.weight)
             for d in self.wheels
         ]
+        fewer = [self._worth_trying(n) for n in range(len(self.wheels))]
+        self._options, self._clashes = fewer, {}
 
     def _listed(self, decision: Decision, option: Option) -> bool:
-        """Whether every car that watches the wheel, and can't be taught, has the ID in its list."""
-        one = ((decision.corner, option.known),)
-        return all(memory.at_start(one) for memory in self._untaught if memory.watches(decision))
+        """Whether every car that watches the wheel, and can't be taught, has the ID in its list whenever it goes on."""
+        cars = [memory for memory in self._untaught if memory.watches(decision)]
+        return all(memory.at_start(one) for memory in cars for one in memory.known_at(decision, option))
+
+    # --- moments that come to no more than others -----------------------------------------------------------------
+
+    def _worth_trying(self, n: int) -> list[Option]:
+        """The options of a wheel, without the later writings that are no better than another one in anything that counts.
+
+        Two of one price that are alike on every day on which a car meets them differ in what they clash with, and in how long pairs last.
+        """
+        alike: dict[object, list[tuple[int, Option]]] = {}
+        for i, option in enumerate(self._options[n]):
+            alike.setdefault(self._met_as(n, option), []).append((i, option))
+        left: set[int] = set()
+        for group in (group for group in alike.values() if len(group) > 1):
+            marks = {i: self._marks(n, i) for i, _ in group}
+            for i, option in group:
+                rivals = [k for k, _ in group if k != i and k not in left]
+                if option.on is not None and any(self._as_good(marks[k], marks[i]) for k in rivals):
+                    left.add(i)
+        return [option for i, option in enumerate(self._options[n]) if i not in left]
+
+    def _met_as(self, n: int, option: Option) -> object:
+        mounts = [m.contents([(self.wheels[n], option)]) for m in self._memories if n in self._watched[m.car.id]]
+        kind = (option.refit, option.choice == "clone", option.weight, option.got, option.at_rest, option.written)
+        return kind, tuple(map(tuple, mounts))
+
+    def _marks(self, n: int, i: int) -> list[tuple[bool, float]]:
+        """What speaks against an option: beside each option of each other wheel, whether they clash and how long they are a pair."""
+        d, option = self.wheels[n], self._options[n][i]
+        rest = [(k, j, o) for k, options in enumerate(self._options) if k != n for j, o in enumerate(options)]
+        beside = [(self._clash(n, i, k, j), self._years(d, option, self.wheels[k], o)) for k, j, o in rest]
+        theirs = [(False, self._years_with(c, self._phases(d, option), option.voice)) for c in self.world.fixed]
+        return [*beside, *theirs]
+
+    @staticmethod
+    def _as_good(one: list[tuple[bool, float]], two: list[tuple[bool, float]]) -> bool:
+        return all(a[0] <= b[0] and a[1] <= b[1] for a, b in zip(one, two, strict=True))
 
     def _clash(self, k: int, i: int, n: int, j: int) -> bool:
         key = (k, i, n, j)
@@ -369,16 +189,26 @@ class Enumeration:
         return self._clashes[key]
 
     def _within_limit(self, options: list[Option]) -> bool:
-        if self.world.garage.plan.buy_sensors:
-            return True
-        used = Counter(o.voice for o in options if o.refit)
-        return all(limit is None or count <= limit for f, count in used.items() for limit in [self.world.limit(f)])
+        return self._in_hand(options) is not None
+
+    def _in_hand(self, options: Iterable[Option]) -> int | None:
+        """What the blanks in hand change; the best use of them. None where there are too few."""
+        return self._hand.least(want for option in options if option.refit and (want := self._want(option)))
+
+    def _want(self, option: Option) -> Want | None:
+        """Which blank a new sensor may be, or has to be; None where it takes none."""
+        hold = self.world.facts.hold
+        must = option.at_rest or not (self.world.garage.plan.buy_sensors or not hold("not-bought", ""))
+        if must and not hold("blanks", option.voice):
+            return None
+        return (option.voice, option.at_rest, must) if must or option.written else None
 
     # --- any plan -------------------------------------------------------------------------------------------------
 
     def _harmless(self, option: Option) -> bool:
         """Whether an option stands in the way of no other."""
-        return option.mute and (not option.refit or self.world.limit(option.voice) is None)
+        want = self._want(option) if option.refit else None
+        return option.mute and not (want and want[2])
 
     def _any(self, order: list[int], taken: list[tuple[int, int]]) -> bool:
         if len(taken) == len(order):
@@ -402,47 +232,109 @@ class Enumeration:
         chosen = tuple((d, options[i]) for d, options, i in zip(self.wheels, self._options, taken, strict=False))
         if not self._within_limit([option for _, option in chosen]):
             return
+        if n:
+            for memory in self._closing.get(n - 1, ()):
+                weight += self._teaching(memory, chosen)
+        if self.best is not None and weight + self._rest[n] - self._saving >= self.best:
+            return
         if n == len(self.wheels):
-            if not self._bears({k: option for k, (_, option) in enumerate(chosen)}):
+            options = [option for _, option in chosen]
+            if not self._bears(dict(enumerate(options))):
                 return
-            total = weight + self._teaching(chosen) + self._meeting(chosen) + self._blanks(chosen)
+            total = weight + self._meeting(chosen) + (self._in_hand(options) or 0)
             self.best = total if self.best is None else min(total, self.best)
             return
         for i, option in enumerate(self._options[n]):
             if not any(self._clash(k, taken[k], n, i) for k in range(n)):
                 self._go([*taken, i], weight + option.weight + self._once_for(chosen, option))
 
-    def _once_for(self, chosen: Chosen, option: Option) -> int:
-        """What is paid once: a visit to the shop for each set, a writer that is got for all that it writes."""
-        here = self.wheels[len(chosen)].set
-        gone = any(o.refit for d, o in chosen if d.set == here)
-        trip = self._prices.time("shop_trip") if option.refit and not gone else 0
-        return trip + (self._prices.writer if option.got and not any(o.got for _, o in chosen) else 0)
+    # --- what is paid once for several wheels ---------------------------------------------------------------------
 
-    def _blanks(self, chosen: Chosen) -> int:
-        """What the blanks in hand change; the best number of them where new sensors may be bought."""
-        buys, total = self.world.garage.plan.buy_sensors, 0
-        if buys and not self.world.blanks:
+    def _once_for(self, chosen: Chosen, option: Option) -> int:
+        """What another wheel adds to what is paid once: visits to the shop, a writer that is got, sets proven corner by corner."""
+        more = (*chosen, (self.wheels[len(chosen)], option))
+        return self._once(more) - self._once(chosen)
+
+    def _once(self, chosen: Chosen) -> int:
+        key = tuple((o.refit, o.choice == "clone", o.got) for _, o in chosen)
+        if key not in self._paid:
+            self._paid[key] = self._paid_once(chosen)
+        return self._paid[key]
+
+    def _paid_once(self, chosen: Chosen) -> int:
+        changed = {tuple(name for name, _ in d.homes) for d, o in chosen if o.refit}
+        proven = {name for d, o in chosen if o.choice == "clone" for name, _ in d.homes}
+        writer = self._prices.writer if any(o.got for _, o in chosen) else 0
+        visits = self._visits(tuple(sorted(changed))) * self._prices.time("shop_trip")
+        return visits + writer + sum(self._proofs[name] for name in proven)
+
+    def _visits(self, changed: tuple[tuple[str, ...], ...]) -> int:
+        """The fewest sets of which each wheel that is changed is in one."""
+        if changed not in self._visited:
+            names = sorted({name for sets in changed for name in sets})
+            counts = (
+                n
+                for n in range(len(names) + 1)
+                for some in combinations(names, n)
+                if all(set(some) & set(c) for c in changed)
+            )
+            self._visited[changed] = next(counts)
+        return self._visited[changed]
+
+    @cached_property
+    def _proofs(self) -> dict[str, int]:
+        """What it costs to prove a set corner by corner."""
+        world = self.world
+        return {
+            wheels.id: self._prices.corner_proof(
+                wheels.id, [car for car in world.judging if world.goes_on(wheels.id, car)], world.day
+            )
+            for wheels in world.garage.set
+        }
+
+    # --- pairs ----------------------------------------------------------------------------------------------------
+
+    def _phases(self, decision: Decision, option: Option) -> list[Phase]:
+        """What a wheel surely carries, from when until when, in years from today."""
+        there = self.world.years_there(decision.wheel)
+        if option.on is None:
+            return [(0.0, there, option.known)] if option.known else []
+        turn = self.world.years_until(option.on)
+        both = ((0.0, turn, option.before), (turn, there, option.known))
+        return [(since, until, number) for since, until, number in both if number]
+
+    def _years(self, d: Decision, o: Option, other: Decision, option: Option) -> float:
+        """For how long two wheels are a pair, at the longest."""
+        if told_apart(self.world.garage, o.voice, option.voice):
             return 0
-        for family, count in Counter(o.voice for _, o in chosen if o.refit and o.written).items():
-            used = min(count, self.world.blanks.get(family, 0)) if buys else count
-            total += min(0, self._dearer[family] * used) if buys else self._dearer[family] * used
-        return total
+        return longest(self._phases(d, o), self._phases(other, option))
+
+    def _years_with(self, carrier: Carrier, phases: list[Phase], voice: str) -> float:
+        """For how long a wheel is a pair with one of somebody else's."""
+        if len(carrier.ids) != 1 or told_apart(self.world.garage, voice, carrier.family):
+            return 0
+        there = self.world.years_there(carrier.wheel or "")
+        return longest(phases, [(0.0, there, next(iter(carrier.ids)))])
 
     def _meeting(self, chosen: Chosen) -> int:
         """The risk that sets which carry one ID meet after all; of somebody else's sets only with one of the owner's."""
-        own = [(d.set, o.known, o.voice) for d, o in chosen if o.known is not None]
-        theirs = [(c.set or "", next(iter(c.ids)), c.family or "") for c in self.world.fixed if len(c.ids) == 1]
-        both = (*combinations(own, 2), *product(own, theirs))
-        pairs = {frozenset({one[0], two[0]}) for one, two in both if self._alike(one[1:], two[1:])}
-        return sum(self._prices.met(min(self.world.years_there(s) for s in pair)) for pair in pairs)
+        pairs: dict[frozenset[str | None], float] = {}
 
-    def _alike(self, one: tuple[Number, str], two: tuple[Number, str]) -> bool:
-        return one[0] == two[0] and not told_apart(self.world.garage, one[1], two[1])
+        def note(one: str, two: str | None, years: float) -> None:
+            pairs[frozenset({one, two})] = max(years, pairs.get(frozenset({one, two}), 0))
 
-    def _teaching(self, chosen: Chosen) -> int:
+        for (d, o), (other, option) in combinations(chosen, 2):
+            if not {o.known, o.before}.isdisjoint({option.known, option.before} - {None}):
+                note(d.set, other.set, self._years(d, o, other, option))
+        for (d, o), carrier in product(chosen, self.world.fixed):
+            note(d.set, carrier.set, self._years_with(carrier, self._phases(d, o), o.voice))
+        return sum(self._prices.met(years) for years in pairs.values() if years)
+
+    # --- teaching -------------------------------------------------------------------------------------------------
+
+    def _teaching(self, memory: Memory, chosen: Chosen) -> int:
         options = {n: option for n, (_, option) in enumerate(chosen)}
-        return sum(self._teachings(memory, options) * self._prices.teach(memory.car) for memory in self._memories)
+        return self._teachings(memory, options) * self._prices.teach(memory.car)
 
     def _bears(self, options: Mapping[int, Option]) -> bool:
         """Whether no car that can't be taught has to be."""
@@ -450,11 +342,9 @@ class Enumeration:
 
     def _teachings(self, memory: Memory, options: Mapping[int, Option]) -> int:
         """How often a car is taught, where its wheels have these options, by their numbers."""
-        key = (memory.car.id, *(options[n].known for n in self._watched[memory.car.id]))
+        watched = self._watched[memory.car.id]
+        key = (memory.car.id, *(options[n].carried for n in watched))
         if key not in self._taught:
-            contents: dict[str, Content] = dict.fromkeys(memory.mounts, ())
-            for n in self._watched[memory.car.id]:
-                d = self.wheels[n]
-                contents[d.set] = (*contents[d.set], (d.corner, options[n].known))
+            contents = memory.contents((self.wheels[n], options[n]) for n in watched)
             self._taught[key] = memory.teachings(contents)
         return self._taught[key]

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from itertools import combinations
 
-from oracle_world import Decision, Entry, Number, World
+from oracle_parts import Decision, Entry, Number, Option
+from oracle_world import World
 
 from wheelside.garage.model import Car
 from wheelside.garage.words import Corner, WhenFull
 
-Content = tuple[tuple[Corner, Number | None], ...]
-"""What a set carries at the corners that a car monitors."""
-Slot = int | str
-"""What stands in a list: a group of IDs from the start, by its number, or a set that was taught."""
+Content = tuple[tuple[Corner, Number | str], ...]
+"""What a set carries at the corners that a car monitors: IDs, and sensors of which the ID is not known, as written by then."""
+Slot = int | Content
+"""What stands in a list: a group of IDs from the start, by its number, or what was taught."""
 
 
 @dataclass(frozen=True)
@@ -27,11 +29,28 @@ class Memory:
     car: Car
 
     @cached_property
-    def mounts(self) -> list[str]:
+    def mounts(self) -> list[tuple[date, str]]:
         return self.world.mounts(self.car)
 
     def watches(self, decision: Decision) -> bool:
-        return decision.set in self.mounts and decision.corner in self.car.monitored_corners
+        return bool(self.world.corners_on(self.car, decision.homes))
+
+    def contents(self, chosen: Iterable[tuple[Decision, Option]]) -> list[Content]:
+        """What each set carries when it goes on the car, mount by mount."""
+        places = [(name, at, d, o) for d, o in chosen for name, at in d.homes if at in self.car.monitored_corners]
+        return [
+            tuple((at, self._sent(d, o, day)) for name, at, d, o in places if name == set_id)
+            for day, set_id in self.mounts
+        ]
+
+    @staticmethod
+    def _sent(decision: Decision, option: Option, day: date) -> Number | str:
+        stage = "later" if option.on is not None and option.on <= day else "now"
+        return option.known_on(day) or f"{decision.wheel} as written {stage}"
+
+    def known_at(self, decision: Decision, option: Option) -> Iterator[Content]:
+        """What one wheel has at its corner, mount by mount."""
+        yield from (content for content in self.contents([(decision, option)]) if content)
 
     @property
     def aware(self) -> bool:
@@ -43,10 +62,7 @@ class Memory:
 
     def in_group(self, content: Content, group: tuple[Entry, ...]) -> bool:
         return all(
-            any(
-                number is not None and e.only == number and (e.corner in (None, corner) or not self.aware)
-                for e in group
-            )
+            any(e.only == number and (e.corner in (None, corner) or not self.aware) for e in group)
             for corner, number in content
         )
 
@@ -55,31 +71,27 @@ class Memory:
         return any(self.in_group(content, group) for group in self.world.lists[self.car.id])
 
     def alike(self, one: Content, two: Content) -> bool:
-        numbers_known = all(number is not None for _, number in (*one, *two))
-        same = set(one) == set(two) if self.aware else Counter(n for _, n in one) == Counter(n for _, n in two)
-        return numbers_known and same
+        return set(one) == set(two) if self.aware else Counter(n for _, n in one) == Counter(n for _, n in two)
 
-    def teachings(self, contents: dict[str, Content]) -> int:
+    def teachings(self, contents: Sequence[Content]) -> int:
         """The least number of teachings over the horizon."""
         groups = self.world.lists[self.car.id]
 
-        def holds(slot: Slot, set_id: str) -> bool:
-            if isinstance(slot, int):
-                return self.in_group(contents[set_id], groups[slot])
-            return slot == set_id or self.alike(contents[slot], contents[set_id])
+        def holds(slot: Slot, content: Content) -> bool:
+            return self.in_group(content, groups[slot]) if isinstance(slot, int) else self.alike(slot, content)
 
-        return self._chosen(holds) if self.car.when_full is WhenFull.CHOSEN else self._in_turn(holds)
+        return (self._chosen if self.car.when_full is WhenFull.CHOSEN else self._in_turn)(contents, holds)
 
     @property
     def _start(self) -> tuple[Slot, ...]:
         return tuple(range(len(self.world.lists[self.car.id])))
 
-    def _in_turn(self, holds: Callable[[Slot, str], bool]) -> int:
+    def _in_turn(self, contents: Sequence[Content], holds: Callable[[Slot, Content], bool]) -> int:
         """Where a full list forgets the set taught longest ago, or all of them."""
         listed, count = list(self._start), 0
-        for set_id in self.mounts:
-            if not any(holds(slot, set_id) for slot in listed):
-                listed, count = [*self._left_by_teaching(listed), set_id], count + 1
+        for content in contents:
+            if not any(holds(slot, content) for slot in listed):
+                listed, count = [*self._left_by_teaching(listed), content], count + 1
         return count
 
     def _left_by_teaching(self, listed: list[Slot]) -> list[Slot]:
@@ -88,16 +100,16 @@ class Memory:
             return listed
         return [] if self.car.when_full is WhenFull.ALL else listed[len(listed) - self.room + 1 :]
 
-    def _chosen(self, holds: Callable[[Slot, str], bool]) -> int:
+    def _chosen(self, contents: Sequence[Content], holds: Callable[[Slot, Content], bool]) -> int:
         best: dict[frozenset[Slot], int] = {frozenset(self._start): 0}
-        for set_id in self.mounts:
+        for content in contents:
             after: dict[frozenset[Slot], int] = {}
             for listed, count in best.items():
-                if any(holds(slot, set_id) for slot in listed):
+                if any(holds(slot, content) for slot in listed):
                     after[listed] = min(count, after.get(listed, count))
                     continue
                 for kept in combinations(listed, min(len(listed), self.room - 1)):
-                    state = frozenset({*kept, set_id})
+                    state = frozenset({*kept, content})
                     after[state] = min(count + 1, after.get(state, count + 1))
             best = after
         return min(best.values())

@@ -1,16 +1,16 @@
-"""What is so in a small garage, told a second time from the rules' description alone: who carries which ID, where, and what must not meet.
+"""What is so in a small garage, told a second time from the rules' description alone: who carries which ID, and when it may be written.
 
 Any of the facts that a rule rests on can be taken as not holding, to see what stands in the way where no plan is possible.
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property
-from itertools import combinations
+
+from oracle_parts import DAYS_PER_YEAR, EVERY_FACT, Carrier, Entry, Facts, Number, numbers, told_apart
 
 from wheelside.garage.ids import (
     family_readings,
@@ -19,124 +19,11 @@ from wheelside.garage.ids import (
 from wheelside.garage.joined import loose_sensors, parts_on
 from wheelside.garage.model import Car, Garage, Sensor, WheelSet
 from wheelside.garage.season import Spell, spells
-from wheelside.garage.words import AtRest, Corner, Heard, Teaching
-from wheelside.sensor.reading import Readings
+from wheelside.garage.words import AtRest, Corner, Heard
 
-Number = tuple[int, int]
-"""An ID as it is compared: its width and its number."""
-Fact = tuple[str, str]
-"""Something that a rule rests on: its kind and what it is about."""
-DAYS_PER_YEAR = 365.25
-
-
-@dataclass(frozen=True, slots=True)
-class Facts:
-    """Which facts hold: every one where `kept` is None, else only these."""
-
-    kept: frozenset[Fact] | None = None
-
-    def hold(self, kind: str, about: str) -> bool:
-        return self.kept is None or (kind, about) in self.kept
-
-
-# --- what a sensor carries, and whether two of them can be told apart ---------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Carrier:
-    """One sensor that may transmit: in a wheel of a set, lying loose, or taken out and kept.
-
-    `sensor` is its id, except where it is a new one.
-    """
-
-    ids: frozenset[Number]
-    family: str | None
-    silent: bool
-    set: str | None = None
-    wheel: str | None = None
-    sensor: str | None = None
-    place: str | None = None
-    taken_out: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """Where a sensor is at a moment: on a car, in one, or at a place; none of them where that is not known."""
-
-    on: str | None = None
-    riding_in: str | None = None
-    at: str | None = None
-    moves: bool = True
-
-    @property
-    def bearer(self) -> str | None:
-        return self.on or self.riding_in
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One ID in a car's list; the corner is None where the list does not say it. `set`: the one that it is held for by name."""
-
-    corner: Corner | None
-    readings: frozenset[Number]
-    family: str | None
-    set: str | None = None
-
-    @property
-    def only(self) -> Number | None:
-        return next(iter(self.readings)) if len(self.readings) == 1 else None
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """One choice for one wheel. `known` is the ID where it is known beforehand and unambiguous; `voice` the family.
-
-    `got`: whether no writer in the file can do it, so that one is got.
-    """
-
-    refit: bool
-    choice: str
-    known: Number | None
-    carriers: tuple[Carrier, ...]
-    weight: int
-    voice: str
-    written: bool
-    got: bool = False
-
-    @property
-    def mute(self) -> bool:
-        """Whether nothing that it leaves about can have the ID of anything else."""
-        return not any(c.ids for c in self.carriers)
-
-
-@dataclass(frozen=True, slots=True)
-class Decision:
-    """One wheel that is decided on, with the options that no rule refuses by themselves."""
-
-    wheel: str
-    set: str
-    corner: Corner
-    options: tuple[Option, ...]
-
-
-def numbers(readings: Readings | None) -> frozenset[Number]:
-    """What a text can be; nothing where one way to read it is all zeros or all ones, which stand for no sensor."""
-    found = frozenset((r.id.bits, r.id.number) for r in readings.all) if readings else frozenset()
-    return frozenset() if any(len(set(f"{n:0{bits}b}")) == 1 for bits, n in found) else found
-
-
-def told_apart(garage: Garage, a: str | None, b: str | None) -> bool:
-    """Whether two families are proven to be different."""
-    one, two = garage.families.get(a or ""), garage.families.get(b or "")
-    if one is None or two is None or one.id == two.id:
-        return False
-    listed = two.id in one.unlike or one.id in two.unlike
-    bands = None not in (one.band, two.band) and one.band != two.band
-    return listed or bands or (None not in (one.bits, two.bits) and one.bits != two.bits)
-
-
-def differ(a: object, b: object) -> bool:
-    return a is not None and b is not None and a != b
+LONG_AGO = date(1980, 1, 1)
+WRITTEN_ON_THE_CAR_IS_MET = True
+"""Whether a wheel that is written while a set with it is on a car is met by that car on that day."""
 
 
 # --- the garage within the horizon --------------------------------------------------------------------------------
@@ -148,17 +35,20 @@ class World:
 
     garage: Garage
     day: date
-    facts: Facts = Facts()
+    facts: Facts = EVERY_FACT
+    _retired: dict[date, frozenset[Number]] = field(default_factory=dict, compare=False)
 
     @cached_property
     def end(self) -> date:
         return self.day.replace(year=self.day.year + self.garage.plan.horizon_years, day=min(28, self.day.day))
 
-    def years_there(self, set_id: str) -> float:
-        """How long a set is still its owner's within the horizon, in years."""
-        leaves = [day for day in (self.garage.sets[set_id].sold, self.garage.sets[set_id].scrapped) if day]
-        horizon = float(self.garage.plan.horizon_years)
-        return min([horizon, *((day - self.day).days / DAYS_PER_YEAR for day in leaves)])
+    def years_until(self, moment: date) -> float:
+        return (moment - self.day).days / DAYS_PER_YEAR
+
+    def years_there(self, wheel: str) -> float:
+        """How long a wheel is still its owner's within the horizon, in years."""
+        horizon, leaves = float(self.garage.plan.horizon_years), self.wheel_leaves(wheel)
+        return horizon if leaves is None else min(horizon, self.years_until(leaves))
 
     @cached_property
     def line(self) -> tuple[Spell, ...]:
@@ -169,7 +59,7 @@ class World:
         spans = [(s.since, s.until) for s in self.line]
         spans += [(o.since, o.until) for o in self.garage.outing]
         spans += [(o.since, o.until) for o in self.garage.stand_in]
-        turns = {d for span in spans for d in span}
+        turns = {d for span in spans for d in span} | {d for wheel in self.garage.sets_of for d in self.later(wheel)}
         return tuple(sorted({self.day} | {d for d in turns if self.day < d < self.end}))
 
     @cached_property
@@ -192,30 +82,142 @@ class World:
 
     def left(self, set_id: str, moment: date) -> bool:
         """Whether a set is sold or scrapped by then."""
-        wheels = self.garage.sets[set_id]
-        return any(d is not None and d <= moment for d in (wheels.sold, wheels.scrapped))
+        leaves = self.garage.sets[set_id].leaves
+        return leaves is not None and leaves <= moment
+
+    # --- a wheel and its sets -------------------------------------------------------------------------------------
+
+    def homes(self, wheel: str) -> tuple[tuple[str, Corner], ...]:
+        """The sets that a wheel is in, by id, with its corner there; those only that have not left today."""
+        sets = [self.garage.sets[name] for name in self.garage.sets_of[wheel] if not self.left(name, self.day)]
+        return tuple((one.id, corner) for one in sets for corner, name in one.wheels if name == wheel)
+
+    def counts_for(self, wheel: str) -> str:
+        """The set that a wheel counts for: the first by id that has not left today."""
+        names = self.garage.sets_of[wheel]
+        return next((name for name in names if not self.left(name, self.day)), names[0])
+
+    def wheel_leaves(self, wheel: str) -> date | None:
+        """The day on which a wheel leaves with the last of its sets."""
+        return self._leaving[wheel]
+
+    @cached_property
+    def _leaving(self) -> dict[str, date | None]:
+        days = {
+            wheel: [self.garage.sets[name].leaves for name in names] for wheel, names in self.garage.sets_of.items()
+        }
+        return {wheel: None if None in some else max(d for d in some if d) for wheel, some in days.items()}
+
+    def wheel_left(self, wheel: str, moment: date) -> bool:
+        leaves = self.wheel_leaves(wheel)
+        return leaves is not None and leaves <= moment
+
+    def sale(self, wheel: str) -> tuple[date, str] | None:
+        """The day on which a wheel is sold, and the set with which it goes."""
+        last = self.wheel_leaves(wheel)
+        goes = [name for name in self.garage.sets_of[wheel] if last is not None and self.garage.sets[name].sold == last]
+        return (last, goes[0]) if last and goes else None
+
+    def theirs(self, wheel: str) -> bool:
+        """Whether a wheel is in sets only that go on somebody else's cars alone."""
+        homes = self.homes(wheel)
+        return bool(homes) and all(self.somebody_elses(name) for name, _ in homes)
+
+    @cached_property
+    def _ever_on(self) -> tuple[Spell, ...]:
+        return tuple(s for s in spells(self.garage, LONG_AGO, self.end) if s.on)
+
+    def with_set(self, wheel: str, moment: date) -> str:
+        """Which of its sets a wheel is with: the one on a car, else the one that was last, else the first by id."""
+        names = [name for name in self.garage.sets_of[wheel] if not self.left(name, moment)]
+        if len(names) < 2:
+            return names[0] if names else self.garage.sets_of[wheel][-1]
+        on = [name for name in names if any(s.set == name and s.covers(moment) for s in self._ever_on)]
+        ended = [(s.until, name) for name in names for s in self._ever_on if s.set == name and s.until <= moment]
+        lately = max((until for until, _ in ended), default=None)
+        return next(iter([*on, *(name for until, name in ended if until == lately), *names]))
+
+    # --- when a sensor may be written -----------------------------------------------------------------------------
+
+    def later(self, wheel: str) -> tuple[date, ...]:
+        """The later moments at which the sensor of a wheel may be written: those of all its sets, while it is there."""
+        days = {day for name, _ in self.homes(wheel) for day in self._turns[name]}
+        return tuple(sorted(d for d in days if self.day < d < self.end and not self.wheel_left(wheel, d)))
+
+    @cached_property
+    def _turns(self) -> dict[str, frozenset[date]]:
+        return {wheels.id: frozenset(self._turns_of(wheels)) for wheels in self.garage.set}
+
+    def _turns_of(self, wheels: WheelSet) -> Iterator[date]:
+        """The days on which a set is put on a car or taken off one, and those before it is moved otherwise, or sold."""
+        own = [s for s in self.line if s.set == wheels.id]
+        for spell in own:
+            before = next((s for s in own if s.covers(spell.since - timedelta(days=1))), None)
+            after = next((s for s in own if s.covers(spell.until)), None)
+            if spell.on and not (before and before.on == spell.on):
+                yield spell.since
+            if spell.on and not (after and after.on == spell.on) and not self.left(wheels.id, spell.until):
+                yield spell.until
+            if not spell.on and not (before and before.on) and self._moved(before, spell):
+                yield spell.since - timedelta(days=1)
+        if wheels.sold and wheels.sold < self.end:
+            yield wheels.sold - timedelta(days=1)
+
+    @staticmethod
+    def _moved(before: Spell | None, spell: Spell) -> bool:
+        """Whether a set that is on no car is moved where one spell follows another; one that lay nowhere is."""
+        if before is None:
+            return True
+        same = (before.at, before.riding_in) == (spell.at, spell.riding_in) and not (before.or_at or spell.or_at)
+        return before.row != spell.row and not same
+
+    # --- what goes where ------------------------------------------------------------------------------------------
 
     def goes_on(self, set_id: str | None, car: Car) -> bool:
         return any(s.set == set_id and s.on == car.id for s in self.line)
 
-    def stands_in_on(self, carrier: Carrier, car: Car) -> bool:
-        """Whether the wheel stands in for another on the car, within the horizon."""
-        return any(
-            one.wheel == carrier.wheel and one.on == car.id
+    def carried_on(self, carrier: Carrier, car: Car) -> frozenset[Number]:
+        """What a sensor carries while it goes on a car with one of its sets, or stands in for another there."""
+        if carrier.wheel is None:
+            return frozenset()
+        names = self.garage.sets_of[carrier.wheel]
+        spans = [(s.since, s.until) for s in self.line if s.set in names and s.on == car.id]
+        spans += [
+            (one.since, one.until)
             for one in self.garage.stand_in
-            if one.since < self.end and self.day < one.until
-        )
+            if one.wheel == carrier.wheel and one.on == car.id and one.since < self.end and self.day < one.until
+        ]
+        if not spans or carrier.then is None:
+            return carrier.ids if spans else frozenset()
+        on, after = carrier.then
+        earlier = carrier.ids if any(since < on for since, _ in spans) else frozenset()
+        return earlier | (after if any(on < until for _, until in spans) else frozenset())
 
     def cars_of(self, wheels: WheelSet, corner: Corner) -> tuple[Car, ...]:
         """The owner's direct cars that the set goes on and that monitor the corner."""
-        return tuple(c for c in self.judging if corner in c.monitored_corners and self.goes_on(wheels.id, c))
+        return self.watching(((wheels.id, corner),))
+
+    def watching(self, homes: tuple[tuple[str, Corner], ...]) -> tuple[Car, ...]:
+        """The owner's direct cars that a wheel of these sets goes on, at a corner that they monitor."""
+        return tuple(car for car in self.judging if self.corners_on(car, homes))
+
+    def corners_on(self, car: Car, homes: tuple[tuple[str, Corner], ...]) -> frozenset[Corner]:
+        """The corners at which a car monitors a wheel of these sets."""
+        monitored = car.monitored_corners
+        return frozenset(at for name, at in homes if at in monitored and self.goes_on(name, car))
 
     def sensor(self, wheel: str, day: date | None = None) -> Sensor | None:
         return parts_on(self.garage, wheel, day or self.day).sensor
 
-    def mounts(self, car: Car) -> list[str]:
-        """The sets in the order in which they go on the car."""
-        return [s.set for s in sorted(self.line, key=lambda s: s.since) if s.on == car.id]
+    def mounts(self, car: Car) -> list[tuple[date, str]]:
+        """The days on which a car meets what its sets carry: as they go on it, and where one is written while it is on."""
+        found = [(max(s.since, self.day), s.since, s.set) for s in self.line if s.on == car.id]
+        for spell in self.line if WRITTEN_ON_THE_CAR_IS_MET else ():
+            if spell.on == car.id:
+                wheels = [wheel for _, wheel in self.garage.sets[spell.set].wheels]
+                days = {day for wheel in wheels for day in self.later(wheel) if spell.since < day < spell.until}
+                found += [(day, day, spell.set) for day in sorted(days)]
+        return [(day, name) for day, _, name in sorted(found, key=lambda one: one[1])]
 
     def counted(self, sensor: Sensor) -> frozenset[Number]:
         """What a sensor carries now, as far as it counts for what must not come together."""
@@ -229,37 +231,41 @@ class World:
         )
 
     @cached_property
+    def wheels(self) -> tuple[str, ...]:
+        """Every wheel of a set, once, in the order of the sets in the file."""
+        return tuple(dict.fromkeys(wheel for wheels in self.garage.set for _, wheel in wheels.wheels))
+
+    @cached_property
     def fixed(self) -> tuple[Carrier, ...]:
         """The sensors of somebody else's sets: they stay with what they carry, whatever is chosen."""
         return tuple(
-            Carrier(self.counted(s), s.family, s.at_rest is AtRest.SILENT, wheels.id, wheel)
-            for wheels in self.garage.set
-            for _, wheel in (wheels.wheels if self.somebody_elses(wheels.id) else ())
-            if (s := self.sensor(wheel)) is not None
+            Carrier(self.counted(s), s.family, s.at_rest is AtRest.SILENT, self.counts_for(wheel), wheel)
+            for wheel in self.wheels
+            if self.theirs(wheel) and (s := self.sensor(wheel)) is not None
         )
 
     @cached_property
     def sold(self) -> tuple[Carrier, ...]:
-        """The sensors of sets that are sold by today, as joined on the day before; without those known to be gone since."""
+        """The sensors of wheels that were sold by today, as joined on the day before; without those known to be gone since."""
         return tuple(
-            Carrier(numbers(sensor_readings(self.garage, s)), s.family, silent=False, set=wheels.id, sensor=s.id)
-            for wheels in self.garage.set
-            if wheels.sold is not None and wheels.sold <= self.day
-            for _, wheel in wheels.wheels
-            if (s := self.sensor(wheel, wheels.sold - timedelta(days=1))) is not None
+            Carrier(numbers(sensor_readings(self.garage, s)), s.family, silent=False, set=sale[1], sensor=s.id)
+            for wheel in self.wheels
+            if (sale := self.sale(wheel)) is not None and sale[0] <= self.day
+            if (s := self.sensor(wheel, sale[0] - timedelta(days=1))) is not None
             if s.gone is None or s.gone > self.day
         )
 
-    @cached_property
-    def retired(self) -> frozenset[Number]:
-        """The IDs that no sensor may take over."""
-        rows = [numbers(family_readings(self.garage, row.id, row.family)) for row in self.garage.retired]
-        sensors = [s for s in self.garage.sensor if s.gone is not None and s.gone <= self.day]
-        for wheels in self.garage.set:
-            if self.left(wheels.id, self.day):
-                sensors += [s for _, wheel in wheels.wheels if (s := self.sensor(wheel)) is not None]
-        went = [c.ids for c in self.sold]
-        return frozenset().union(*rows, *went, *(numbers(sensor_readings(self.garage, s)) for s in sensors))
+    def retired(self, day: date) -> frozenset[Number]:
+        """The IDs that no sensor may take over on a day."""
+        if day not in self._retired:
+            rows = [numbers(family_readings(self.garage, row.id, row.family)) for row in self.garage.retired]
+            sensors = [s for s in self.garage.sensor if s.gone is not None and s.gone <= day]
+            left = [wheel for wheel in self.wheels if self.wheel_left(wheel, day)]
+            sensors += [s for wheel in left if (s := self.sensor(wheel)) is not None]
+            went = [c.ids for c in self.sold]
+            each = (numbers(sensor_readings(self.garage, s)) for s in sensors)
+            self._retired[day] = frozenset().union(*rows, *went, *each)
+        return self._retired[day]
 
     @cached_property
     def lists(self) -> dict[str, tuple[tuple[Entry, ...], ...]]:
@@ -291,28 +297,18 @@ class World:
     def in_wheels(self) -> tuple[Carrier, ...]:
         """What sensors in wheels may carry now, of every set that is neither sold nor scrapped."""
         return tuple(
-            Carrier(numbers(sensor_readings(self.garage, s)), s.family, silent=False, set=wheels.id, wheel=wheel)
-            for wheels in self.garage.set
-            for _, wheel in (() if self.left(wheels.id, self.day) else wheels.wheels)
-            if (s := self.sensor(wheel)) is not None
+            Carrier(numbers(sensor_readings(self.garage, s)), s.family, False, self.counts_for(wheel), wheel)
+            for wheel in self.wheels
+            if not self.wheel_left(wheel, self.day) and (s := self.sensor(wheel)) is not None
         )
 
-    def of_another(self, entry: Entry, set_id: str) -> bool:
-        """Whether an entry of a list is another set's: held for it by name, or carried by one of its wheels."""
-        if entry.set not in (None, set_id):
+    def of_another(self, entry: Entry, own: tuple[str, ...]) -> bool:
+        """Whether an entry of a list is another set's than these: held for it by name, or carried by one of its wheels."""
+        if entry.set not in (None, *own):
             return True
-        alike = [c for c in self.in_wheels if c.set != set_id and c.ids & entry.readings]
+        alike = [c for c in self.in_wheels if c.ids & entry.readings]
+        alike = [c for c in alike if not {name for name, _ in self.homes(c.wheel or "")} & set(own)]
         return any(not told_apart(self.garage, c.family, entry.family) for c in alike)
-
-    @cached_property
-    def blanks(self) -> dict[str, int]:
-        """How many blanks of each family there are."""
-        return {row.family: row.count for row in self.garage.blank}
-
-    def limit(self, family: str) -> int | None:
-        """How many wheels may be refitted with sensors of a family; None for any number."""
-        free = self.garage.plan.buy_sensors or not self.facts.hold("not-bought", "")
-        return None if free or not self.facts.hold("blanks", family) else self.blanks.get(family, 0)
 
     # --- where things are -----------------------------------------------------------------------------------------
 
@@ -339,122 +335,3 @@ class World:
             return True
         between = "|".join(sorted((place, ear)))
         return not self.silent_path(place, ear) and self.facts.hold("heard", between)
-
-
-# --- what must not come together ----------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Together:
-    """What comes together, where each stay that leaves several places open has one of them, by its row."""
-
-    world: World
-    places: dict[int, str] = field(default_factory=dict)
-    _hearing: dict[Carrier, tuple[frozenset[str], ...]] = field(default_factory=dict)
-
-    def spell(self, set_id: str, moment: date) -> Spell | None:
-        return next((s for s in self.world.line if s.set == set_id and s.since <= moment < s.until), None)
-
-    def roomy(self) -> bool:
-        """Whether no place holds more sets than it has room for."""
-        rooms = {p.id: p.room for p in self.world.garage.place if p.room is not None}
-        rooms = {place: room for place, room in rooms.items() if self.world.facts.hold("room", place)}
-        return not rooms or all(self._roomy_at(rooms, moment) for moment in self.world.moments)
-
-    def _roomy_at(self, rooms: dict[str, int], moment: date) -> bool:
-        spots = [self._spot_of_set(wheels.id, moment) for wheels in self.world.garage.set]
-        kept = Counter(spot.at for spot in spots if spot)
-        return all(kept[place] <= room for place, room in rooms.items())
-
-    def _spot_of_set(self, set_id: str, moment: date) -> Spot | None:
-        """Where a set is; None where it is nowhere."""
-        hold = self.world.facts.hold
-        if self.world.left(set_id, moment):
-            return None
-        spell = self.spell(set_id, moment)
-        if spell is None:
-            return Spot() if hold("unplaced", set_id) else None
-        if not hold("stay", f"{set_id} {self.world.garage.stay[spell.row].since}"):
-            return None
-        at = self.places.get(spell.row, spell.at)
-        return Spot(spell.on, spell.riding_in, at, moves=at is None)
-
-    def spot(self, carrier: Carrier, moment: date) -> Spot | None:
-        """Where a sensor is; None where it is nowhere."""
-        if carrier.set is None:
-            fact = ("taken-out", "") if carrier.taken_out else ("kept", carrier.sensor or "")
-            return Spot(at=carrier.place, moves=False) if self.world.facts.hold(*fact) else None
-        if self.world.left(carrier.set, moment):
-            return None
-        for one in self.world.garage.stand_in:
-            if carrier.wheel in (one.wheel, one.instead_of) and one.since <= moment < one.until:
-                if not self.world.facts.hold("stand-in", f"{one.wheel} {one.since}"):
-                    return None
-                if carrier.wheel == one.wheel:
-                    return Spot(on=one.on)
-                return Spot(at=one.other_at, moves=False) if one.other_at else Spot(riding_in=one.on)
-        return self._spot_of_set(carrier.set, moment)
-
-    def heard(self, carrier: Carrier, car: str, moment: date) -> bool:
-        """Whether a car may hear a sensor at a moment."""
-        spot = self.spot(carrier, moment)
-        if spot is None or (carrier.silent and not spot.moves):
-            return False
-        if spot.bearer == car:
-            return True
-        place = self.world.car_place(spot.bearer, moment) if spot.bearer else spot.at
-        if spot.bearer and place is None and not self.world.facts.hold("parked", spot.bearer):
-            return False
-        return self.world.place_heard(place, car, moment)
-
-    def hearing(self, carrier: Carrier) -> tuple[frozenset[str], ...]:
-        """The direct cars that may hear a sensor and take it for one of their own kind, moment by moment."""
-        if carrier not in self._hearing:
-            cars = [c for c in self.world.direct if not told_apart(self.world.garage, carrier.family, c.family)]
-            self._hearing[carrier] = tuple(
-                frozenset(c.id for c in cars if self.heard(carrier, c.id, moment)) for moment in self.world.moments
-            )
-        return self._hearing[carrier]
-
-    def matters(self, car: Car, ids: frozenset[Number], one: Carrier, two: Carrier) -> bool:
-        """Whether the car minds hearing one of the IDs from both."""
-        if car.taught_by in (None, Teaching.DRIVING, Teaching.DRIVING_CORNERS) or car.holds is None:
-            return True
-        goes_on = (c.set is not None and self.world.goes_on(c.set, car) for c in (one, two))
-        stands_in = (c.wheel is not None and self.world.stands_in_on(c, car) for c in (one, two))
-        listed = any(entry.readings & ids for group in self.world.lists[car.id] for entry in group)
-        return listed or any(goes_on) or any(stands_in)
-
-    def clash(self, one: Carrier, two: Carrier) -> bool:
-        """Whether two sensors may not be as they are: heard twice by a car, on two cars at once, or one of them sold."""
-        shared = one.ids & two.ids
-        if not shared or told_apart(self.world.garage, one.family, two.family):
-            return False
-        if self._sold_alike(one, two) or self._sold_alike(two, one):
-            return True
-        minding = {car.id for car in self.world.direct if self.matters(car, shared, one, two)}
-        if any(a & b & minding for a, b in zip(self.hearing(one), self.hearing(two), strict=True)):
-            return True
-        return any(self._on_two_cars(one, two, moment) for moment in self.world.moments)
-
-    def _on_two_cars(self, one: Carrier, two: Carrier, moment: date) -> bool:
-        direct = {car.id for car in self.world.direct}
-        on = {spot.on for c in (one, two) if (spot := self.spot(c, moment)) and spot.on in direct}
-        return len(on) == 2
-
-    def _sold_alike(self, one: Carrier, two: Carrier) -> bool:
-        """Whether the first is sold within the horizon, and the second is still there on that day."""
-        sold = self.world.garage.sets[one.set].sold if one.set else None
-        if one.set is None or sold is None or not self.world.day < sold < self.world.end:
-            return False
-        if two.set is None:
-            there = not two.taken_out or self.world.facts.hold("taken-out", "")
-        else:
-            there = two.set != one.set and not self.world.left(two.set, sold)
-        return there and self.world.facts.hold("sold", one.set)
-
-    def sound(self, option: Option) -> bool:
-        """Whether an option goes together with what is there whatever is chosen."""
-        within = any(self.clash(a, b) for a, b in combinations(option.carriers, 2))
-        there = (*self.world.loose, *self.world.fixed)
-        return not within and not any(self.clash(a, b) for a in option.carriers for b in there)

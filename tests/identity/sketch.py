@@ -9,19 +9,21 @@ from itertools import combinations, pairwise
 from math import prod
 from random import Random
 
-from oracle import decisions, settlings
-from oracle_world import Decision, World
+from oracle import settlings
+from oracle_desk import decisions
+from oracle_parts import Decision
+from oracle_world import World
 from twists import Row, Twists
+from twists_later import LaterTwists
 
 from tomlrows import toml_text
 from wheelside.errors import BadFile
 from wheelside.garage.file import read_garage
 from wheelside.garage.ids import car_bits
-from wheelside.garage.model import Garage
 from wheelside.garage.present import line_now
-from wheelside.garage.season import spells
+from wheelside.garage.season import Spell, spells
 
-MOST_COMBINATIONS = 30_000
+MOST_COMBINATIONS = 120_000
 
 FAMILIES: tuple[Row, ...] = (
     {"band": "433.92 MHz", "bits": 32, "printed": "hex"},
@@ -54,7 +56,7 @@ class Sketch:
     turn: int = 0
 
     def text(self) -> str:
-        self.mood = self.random.choices(tuple(Mood), (70, 5, 25))[0]
+        self.mood = self.random.choices(tuple(Mood), (78, 5, 17))[0]
         self.crowded = self.chance(self.by_mood(0.05, 0.5, 0.9))
         self.rotating = self.chance(self.by_mood(0.6, 0.4, 0.2))
         self.buys = self.chance(self.by_mood(0.85, 0.7, 0.12))
@@ -63,8 +65,9 @@ class Sketch:
             *(self.writers, self.outings, self.stand_ins, self.blanks, self.retired),
         ):
             draw()
-        if self.chance(self.by_mood(0.58, 1, 1)):
+        if self.chance(self.by_mood(0.63, 1, 1)):
             Twists(self.rows, self.random).all()
+        LaterTwists(self.rows, self.random).all()
         return toml_text(self.rows, {"costs": self.costs(), "odds": self.odds(), "plan": self.plan()})
 
     # --- the dice -------------------------------------------------------------------------------------------------
@@ -158,6 +161,7 @@ class Sketch:
                 when_full=self.pick("oldest", "chosen", None, "all"),
                 spare_counted=self.maybe(0.4, self.chance(0.4)),
                 corner_aware=self.pick(True, False, False, None),
+                dash_shows=self.maybe(0.5, self.chance(0.6)),
                 taught_by=self.pick("locked", "locked", "locked", "locked", "port") if kindly else self.pick(*KINDS),
                 holds=self.holds(room) if monitor in ("direct", None) else None,
             )
@@ -339,6 +343,7 @@ class Sketch:
             "teach_paid": self.money(90),
             "move": self.minutes(1, 60),
             "fault": self.minutes(1, 120),
+            "show_corner": self.minutes(1, 20),
             "writer": self.money(120),
         }
 
@@ -379,13 +384,32 @@ class Case:
         return prod(max(1, len(d.options)) for d in self.wheels) * len(list(settlings(self.world)))
 
 
-def as_meant(garage: Garage, day: date) -> str:
-    """Rows that say that every set was seen where the season line has it on a day, so that no change is open."""
+def as_meant(world: World) -> str:
+    """Rows that say that every set was seen where the season line has it on the day, so that no change is open.
+
+    A wheel of several sets is seen with that one that it is with; of its sets each other wheel has a row of its own then.
+    """
+    garage, day = world.garage, world.day
     line = [s for s in spells(garage, day, day + timedelta(days=1)) if s.covers(day) and not s.or_at]
-    where = {
-        s.set: f'on = "{s.on}"' if s.on else f'at = "{s.at}"' if s.at else f'riding_in = "{s.riding_in}"' for s in line
-    }
-    return "".join(f'\n[[seen]]\nset = "{name}"\n{spot}\nas_of = {day}\n' for name, spot in where.items())
+    where = {s.set: s for s in line}
+    shared = {wheel for wheel, names in garage.sets_of.items() if len(names) > 1}
+    rows = []
+    for name, spell in where.items():
+        wheels = garage.sets[name].wheels
+        if shared.isdisjoint(wheel for _, wheel in wheels):
+            rows.append((f'set = "{name}"', spot_of(spell)))
+            continue
+        for corner, wheel in wheels:
+            if world.with_set(wheel, day) == name:
+                at = f'\ncorner = "{corner.value}"' if spell.on else ""
+                rows.append((f'wheel = "{wheel}"', spot_of(spell) + at))
+    return "".join(f"\n[[seen]]\n{what}\n{spot}\nas_of = {day}\n" for what, spot in rows)
+
+
+def spot_of(spell: Spell) -> str:
+    return (
+        f'on = "{spell.on}"' if spell.on else f'at = "{spell.at}"' if spell.at else f'riding_in = "{spell.riding_in}"'
+    )
 
 
 def draw_case(random: Random) -> Case:
@@ -394,7 +418,7 @@ def draw_case(random: Random) -> Case:
         sketch = Sketch(random)
         text, day = sketch.text(), date(2026, 1, 1) + timedelta(days=random.randint(120, 420))
         try:
-            text += as_meant(read_garage(text.encode(), "drawn.toml"), day)
+            text += as_meant(World(read_garage(text.encode(), "drawn.toml"), day))
             world = World(read_garage(text.encode(), "drawn.toml"), day)
         except BadFile:
             continue
@@ -409,9 +433,11 @@ def draw_case(random: Random) -> Case:
 
 
 def clearly_told(world: World) -> bool:
-    """Whether every set goes on direct cars of ours of one width of IDs only, so that 'the width that its cars hold' is one."""
-    widths = [
-        {car_bits(world.garage, car) for car in world.judging if world.goes_on(wheels.id, car)}
-        for wheels in world.garage.set
+    """Whether every wheel goes on direct cars of ours of one width of IDs only, so that 'the width that its cars hold' is one."""
+    going = [
+        [car for car in world.judging if any(world.goes_on(name, car) for name in names)]
+        for names in (
+            tuple(s.id for s in world.garage.set if wheel in dict(s.wheels).values()) for wheel in world.wheels
+        )
     ]
-    return all(len(width) < 2 for width in widths)
+    return all(len({car_bits(world.garage, car) for car in cars}) < 2 for cars in going)

@@ -6,7 +6,7 @@ from collections import Counter
 from pathlib import Path
 from random import Random
 
-from oracle import Desk
+from oracle_desk import Desk
 from oracle_prices import Prices
 from oracle_world import World
 from sketch import draw_case

@@ -13,8 +13,10 @@ from dataclasses import dataclass
 from random import Random
 
 import pytest
-from oracle import Enumeration, decisions
-from oracle_world import Fact, Facts, World
+from oracle import Enumeration
+from oracle_desk import decisions
+from oracle_parts import Fact, Facts
+from oracle_world import World
 from sketch import Case, draw_case
 
 from wheelside.identity.choice import IdChoice

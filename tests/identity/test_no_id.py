@@ -11,7 +11,8 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from oracle import Enumeration, decisions
+from oracle import Enumeration
+from oracle_desk import decisions
 from oracle_world import World
 from sketch import MOST_COMBINATIONS, Case, clearly_told, draw_case
 

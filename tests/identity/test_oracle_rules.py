@@ -8,10 +8,12 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from oracle import Desk, Enumeration, decisions
-from oracle_memory import Content, Memory
+from oracle import Enumeration
+from oracle_desk import Desk, decisions
+from oracle_memory import Memory
+from oracle_parts import Fact, Facts
 from oracle_prices import Prices
-from oracle_world import Fact, Facts, World
+from oracle_world import World
 
 from garages import NO_RISK, Table, garage_of, row
 
@@ -81,7 +83,8 @@ def facts(table: Table, wheel: str) -> dict[tuple[str, str], list[Fact]]:
     desk, found = desk_of(table, wheel), {}
     for option, why in (*desk.stays(), *desk.refits()):
         choice = option.choice if option.written or not option.refit else "bought"
-        found["refit" if option.refit else "stays", choice] = why
+        if option.on is None:
+            found["refit" if option.refit else "stays", choice] = why
     return found
 
 
@@ -100,11 +103,9 @@ def got(table: Table, wheel: str) -> set[tuple[bool, str]]:
 
 def teachings(table: Table) -> int:
     """How often the car is taught where every wheel keeps its ID."""
-    world = world_of(table)
-    memory = Memory(world, world.garage.cars["car"])
-    known = ((d, next(o.known for o in d.options if o.choice == "keep")) for d in decisions(world))
-    contents: dict[str, Content] = {d.set: ((d.corner, number),) for d, number in known}
-    return memory.teachings(contents)
+    memory = Memory(world_of(table), garage_of(table).cars["car"])
+    kept = ((d, next(o for o in d.options if o.choice == "keep")) for d in decisions(memory.world))
+    return memory.teachings(memory.contents(kept))
 
 
 # --- never written ------------------------------------------------------------------------------------------------

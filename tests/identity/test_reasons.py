@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 from oracle import Enumeration
-from oracle_world import Decision, Option
+from oracle_parts import Decision, Option
 from sketch import Case, draw_case
 
 from wheelside.identity.choice import Action, IdChoice

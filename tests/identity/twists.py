@@ -27,15 +27,15 @@ class Twists:
 
     def all(self) -> None:
         shares: tuple[tuple[float, Callable[[], None]], ...] = (
-            (0.30, self.never_written),
-            (0.40, self.other_writers),
+            (0.34, self.never_written),
+            (0.43, self.other_writers),
             (0.54, self.guest),
-            (0.15, self.lent_car),
-            (0.50, self.free_places),
-            (0.47, self.sold_before),
-            (0.34, self.strange_entries),
-            (0.36, self.other_width),
-            (0.32, self.not_taught),
+            (0.17, self.lent_car),
+            (0.64, self.free_places),
+            (0.52, self.sold_before),
+            (0.5, self.strange_entries),
+            (0.5, self.other_width),
+            (0.37, self.not_taught),
         )
         for share, draw in shares:
             if self.chance(share):
@@ -90,14 +90,14 @@ class Twists:
     def never_written(self) -> None:
         sensors = self.worn()
         for row in self.random.sample(sensors, min(len(sensors), self.random.choice((1, 1, 2)))):
-            writing = self.pick(*["rewritable", "write once"] * 4, "fixed", None)
+            writing = self.pick(*["rewritable", "write once"] * 3, "fixed", None)
             row |= {"printed": None, "sends": self.maybe(0.1, "0x0000000"), "writing": writing, "written": False}
             row["answers"] = False if self.chance(0.5) else self.pick(True, None)
 
     def other_writers(self) -> None:
         """No writer, one that lacks a skill, or one for other families; blanks in hand may have nothing to write them."""
         skills = self.random.choice(
-            ([], [], ["copy"], ["copy"], ["own"], ["own"], ["own"], ["own"], ["copy", "own"], ["given"])
+            ([], [], ["copy"], ["copy"], ["copy"], ["own"], ["own"], ["own"], ["own"], ["copy", "own"], ["given"])
         )
         one = self.random.choice(self.ids("family"))
         families = [one] if skills == ["given"] or self.chance(0.2) else None
@@ -195,7 +195,7 @@ class Twists:
         car |= {"when_full": "all", "remembers_sets": self.pick(2, 2, 3), "remembers_ids": None}
         if self.chance(0.4):
             car["holds"] = self.pick([], [{"set": self.sets_of(car)[0]}], [{"ids": [self.number()]}])
-        if self.chance(0.6):
+        if self.chance(0.85):
             car |= {"remembers_sets": None, "holds": [{"set": s} for s in self.sets_of(car)[:2]]}
 
     def sold_before(self) -> None:
@@ -235,7 +235,7 @@ class Twists:
         own = [number for row in self.worn(set_id) if (number := self.number_of(row))]
         if len(own) > 1 and self.chance(0.8):
             return self.own_group(car, set_id, list(wheels), own)
-        if self.chance(0.45) and (before := self.taught_before()):
+        if self.chance(0.7) and (before := self.taught_before()):
             return before
         if car["corner_aware"] is False and self.chance(0.4):
             return {"ids": [self.number() for _ in wheels]}
