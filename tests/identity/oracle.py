@@ -28,8 +28,8 @@ Phase = tuple[float, float, Number | None]
 
 
 def longest(one: list[Phase], two: list[Phase]) -> float:
-    """For how long two wheels carry one ID at the same time, at the longest."""
-    both = [(min(a[1], b[1]) - max(a[0], b[0])) for a in one for b in two if a[2] == b[2]]
+    """Until when, in years from today, two wheels carry one ID at the same time, at the latest; nought where they never do."""
+    both = [min(a[1], b[1]) for a in one for b in two if a[2] == b[2] and max(a[0], b[0]) < min(a[1], b[1])]
     return max([0.0, *both])
 
 

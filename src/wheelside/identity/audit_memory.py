@@ -30,8 +30,7 @@ def memory_breaches(audited: Audited) -> Iterator[Breach]:
     plan = audited.plan
     for car in audited.garage.car:
         told = [t for t in plan.teachings if t.car == car.id]
-        asked = [s for s in plan.line if s.on == car.id and s.until > plan.day] if car.planned else []
-        if [(t.set, t.day) for t in told] != [(s.set, max(s.since, plan.day)) for s in asked]:
+        if [(t.set, t.day) for t in told] != (list(_met(plan, car)) if car.planned else []):
             yield Breach("mounts", car.id, "the plan tells of other changes of wheels than the season line")
         elif told:
             if car.taught_by is Teaching.NOT and any(t.needed for t in told):
@@ -40,6 +39,16 @@ def memory_breaches(audited: Audited) -> Iterator[Breach]:
             yield from memory.played(told)
             for t in told:
                 yield from memory.reasoned(t)
+
+
+def _met(plan: IdentityPlan, car: Car) -> Iterator[tuple[str, date]]:
+    """When a car meets which set: as it goes on, and where a wheel that it watches is written while it is on."""
+    for spell in plan.line:
+        if spell.on == car.id and spell.until > plan.day:
+            since = max(spell.since, plan.day)
+            wheels = [w for w in plan.wheels if w.is_in(spell.set) and w.corner_in(spell.set) in car.monitored_corners]
+            days = {w.when for w in wheels if w.when is not None and since < w.when < spell.until}
+            yield from ((spell.set, day) for day in sorted({since, *days}))
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,9 +114,7 @@ class _Frame:
         before: list[Mount] = []
         alike: dict[tuple[_Then, _Then], SameAs | None] = {}
         found: dict[_Then, tuple[tuple[tuple[int, ...], ...], ...]] = {}
-        for spell in own:
-            set_id, day = spell.set, max(spell.since, self.day)
-            wheels = tuple(n for n in self._of_set[set_id] if self._at(n, set_id) in car.monitored_corners)
+        for set_id, day, midway, wheels in self._met(car, own):
             then = (set_id, self._done_by(wheels, day))
             if then not in found:
                 found[then] = tuple(self._found_in(car, set_id, wheels, day, group) for group in held)
@@ -137,9 +135,20 @@ class _Frame:
                 held=found[then],
                 same=tuple(alike[then, (e.set, self._done_by(e.wheels, e.day))] for e in before),
                 untaught=car.taught_by is Teaching.NOT,
+                midway=midway,
             )
             before.append(mount)
             yield mount
+
+    def _met(self, car: Car, own: list[Spell]) -> Iterator[tuple[str, date, bool, tuple[int, ...]]]:
+        """The days on which a car meets a set, with the wheels that it watches: as it goes on, and where one may be written while it is on."""
+        for spell in own:
+            at = ((n, self._at(n, spell.set)) for n in self._of_set[spell.set])
+            wheels = tuple(n for n, corner in at if corner in car.monitored_corners)
+            since = max(spell.since, self.day)
+            yield spell.set, since, False, wheels
+            for day in sorted({d for n in wheels for d in self._later[n] if since < d < spell.until}):
+                yield spell.set, day, True, wheels
 
     @cached_property
     def _of_set(self) -> dict[str, list[int]]:

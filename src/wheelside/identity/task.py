@@ -33,6 +33,7 @@ class Mount:
     `held`: for each set of IDs in the car's list at the start, oldest first, the candidates under which
     each monitored wheel is found in it. `same`: for each earlier mount of this car, what it takes to carry
     the same IDs (nothing, where it is the same set), or None where that can't be. `untaught`: whether the car can't be taught at all.
+    `midway`: the set is on the car already, and wheels of it may be written on that day.
     """
 
     car: str
@@ -46,6 +47,7 @@ class Mount:
     held: tuple[tuple[tuple[int, ...], ...], ...]
     same: tuple[SameAs | None, ...]
     untaught: bool = False
+    midway: bool = False
 
 
 @dataclass(frozen=True, slots=True)

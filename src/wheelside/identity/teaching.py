@@ -120,10 +120,11 @@ class _Lessons:
         for mount, needed in mounts:
             answer = self._needed(mount, before, start) if needed else self._known(mount, before)
             why = _why(self.garage, mount.set, answer)
-            yield TeachPlan(
-                mount.car, mount.set, mount.day, needed, mount.teach if needed else NOTHING, why, self._basis(),
-                answer.reason, answer.first, answer.wheels, answer.likely, answer.moved, answer.bits,
-            )  # fmt: skip
+            if not mount.midway or any(self.chosen[n].when == mount.day for n in mount.wheels):
+                yield TeachPlan(
+                    mount.car, mount.set, mount.day, needed, mount.teach if needed else NOTHING, why, self._basis(),
+                    answer.reason, answer.first, answer.wheels, answer.likely, answer.moved, answer.bits,
+                )  # fmt: skip
             before[mount.set] = mount.day
             taught += needed
             start = self._left(start, taught, mount.slots)
