@@ -94,6 +94,10 @@ def left_as_it_is(action: Action, choice: IdChoice) -> bool:
     return (action, choice) == (Action.STAYS, IdChoice.KEEP)
 
 
+Mark = tuple[Action, IdChoice, tuple[SensorId, ...], FreshFrom | None, date | None, int | None]
+"""What tells a candidate from the others of its wheel."""
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One thing that may be done about one wheel.
@@ -129,7 +133,7 @@ class Candidate:
         return self.until_then if self.when is not None and day < self.when else self.carries
 
     @property
-    def mark(self) -> tuple[Action, IdChoice, tuple[SensorId, ...], FreshFrom | None, date | None, int | None]:
+    def mark(self) -> Mark:
         """What tells it from the others of its wheel, in every problem of a garage."""
         return self.action, self.choice, self.carries, self.fresh_from, self.when, self.silent_blank
 

@@ -154,12 +154,13 @@ class Meetings:
             return
         keeps = c.choice is IdChoice.KEEP
         days = [d for d in (kept if keeps else written).get(one.member, ()) if d not in out[one.member]]
-        meet = [clash.day for clash in self._clashes_of(key, one, other, minding)] if days else []
+        meet = list(self._clashes_of(key, one, other, minding)) if days else []
         if meet and keeps:
-            out[one.member] |= {d for d in days if d <= max(meet)}
+            out[one.member] |= {d for d in days if d <= max(clash.day for clash in meet)}
         elif meet:
-            cut = ((d, one.cut(d, one.until)) for d in days)
-            out[one.member] |= {d for d, then in cut if not any(self._found(key, then, other, minding))}
+            ways = {clash.picks for clash in meet}
+            cut = ((d, self._clashes_of(key, one.cut(d, one.until), other, minding)) for d in days)
+            out[one.member] |= {d for d, left in cut if {clash.picks for clash in left} != ways}
 
     def _can_meet(self, a: _Voice, b: _Voice) -> bool:
         """Whether both can be chosen: not where they are two candidates for one wheel, nor where none is a choice."""

@@ -16,14 +16,14 @@ from wheelside.garage.model import Blank, Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.garage.words import ROAD_CORNERS, AtRest, Corner, Teaching, WhenFull
 from wheelside.identity.candidates import members
-from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member
+from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Mark, Member
 from wheelside.identity.costs import Tariff, tariff
 from wheelside.identity.meeting import Meetings
 from wheelside.identity.pairing import Pairings
 from wheelside.identity.roll import HeldId, Key, Roll
 from wheelside.identity.task import Choice, Mount, PlanProblem, Proof, Room, SameAs, Stock, Visit
 from wheelside.identity.unwarned import staggered
-from wheelside.identity.waiting import worth_waiting
+from wheelside.identity.waiting import later_days, no_better
 from wheelside.identity.whereabouts import stay_fact
 
 
@@ -44,19 +44,24 @@ def problem(
     roll = Roll(garage, day)
     rates = rates or tariff(garage)
     task, meetings = _problem(garage, roll, day, end, line, rates, None, loosened=loosened)
-    later = worth_waiting(garage, roll, task, meetings, line, end, tariff(garage))
-    return _problem(garage, roll, day, end, line, rates, later, loosened=loosened)[0] if later else task
+    later = later_days(garage, roll, task, meetings, line, end, tariff(garage))
+    if not later:
+        return task
+    task, _ = _problem(garage, roll, day, end, line, rates, later, loosened=loosened)
+    no_use = no_better(task)
+    return _problem(garage, roll, day, end, line, rates, later, no_use, loosened=loosened)[0] if no_use else task
 
 
 def _problem(
     garage: Garage, roll: Roll, day: date, end: date, line: tuple[Spell, ...], rates: Tariff,
-    later: Mapping[str, Collection[date]] | None, *, loosened: bool,
+    later: Mapping[str, Collection[date]] | None, but: Collection[tuple[str, Mark]] = (), *, loosened: bool,
 ) -> tuple[PlanProblem, Meetings]:  # fmt: skip
     wheels = members(garage, day, line, rates, roll, later)
     candidates: list[Candidate] = []
     of_member = []
     for member in wheels:
         own = tuple(c for c in member.candidates if c.droppable) if loosened else member.allowed
+        own = tuple(c for c in own if (c.wheel, c.mark) not in but) if but else own
         of_member.append(tuple(range(len(candidates), len(candidates) + len(own))))
         candidates += own
     frame = _Frame(garage, roll, wheels, tuple(candidates), tuple(of_member), line, day, end, rates)

@@ -1,46 +1,117 @@
-"""On which later days it could do some good to write a sensor, so that only those are choices of a plan.
-
-To wait is of use only where the ID that the sensor carries is worth something on a change before that day, and meets something only
-from that day on; or where the ID that is written meets something before that day that it does not meet after. Where the risk of a pair costs
-more than a writing, also where a pair could be ended.
-"""
+"""On which later days it could do some good to write a sensor, so that only those are choices of a plan."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterator
 from datetime import date
 
 from wheelside.garage.model import Garage
 from wheelside.garage.season import Spell
-from wheelside.identity.choice import Action, left_as_it_is
+from wheelside.identity.choice import Action, IdChoice, Mark, left_as_it_is
 from wheelside.identity.costs import Tariff
 from wheelside.identity.meeting import Meetings
 from wheelside.identity.moments import moments_of
 from wheelside.identity.roll import Key, Roll
-from wheelside.identity.task import PlanProblem
+from wheelside.identity.task import Mount, PlanProblem
 
 Days = dict[int, Collection[date]]
+MANY = 60
+"""From more wheels on only those later writings are choices that look worth it by themselves."""
 
 
-def worth_waiting(
+def later_days(
     garage: Garage, roll: Roll, task: PlanProblem, meetings: Meetings, line: tuple[Spell, ...], end: date, own: Tariff
 ) -> dict[str, Collection[date]]:
-    """For wheels by id the later days on which their sensors are worth writing; wheels without such a day are left out.
+    """For wheels by id the later days on which their sensors may be written; of many wheels only those that look worth it.
 
     `task`: the problem without them, and `meetings` what must not come together in it. `own`: the garage's own figures, so
     that under others there are the same choices.
     """
     days = dict(_days(garage, task, line, end))
-    if not days:
-        return {}
+    if len(task.members) > MANY:
+        days = _worth_it(garage, roll, task, meetings, days, own)
+    return {task.members[n].wheel: ds for n, ds in sorted(days.items()) if ds}
+
+
+def _worth_it(garage: Garage, roll: Roll, task: PlanProblem, meetings: Meetings, days: Days, own: Tariff) -> Days:
+    """The days on which waiting does some good by itself: what the sensor carries is worth something on a change before that day, and meets
+    something only from that day on; or what is written meets something before that day that it does not meet after, or that may be
+    given up by then. Where the risk of a pair costs more than a writing, also where a pair could be ended."""
     kept = {n: known for n, ds in days.items() if (known := _known_before(roll, garage, task, n, ds))}
-    found = meetings.worth_waiting(kept, days)
+    found: dict[int, set[date]] = meetings.worth_waiting(kept, days)
+    _with_each_other(task, days, found)
     if own.weigh_risk(own.pair_risk(own.years)) > own.weigh(own.write_mounted):
         paired = {i for p in task.pairings for _, pairs in p.lasting for a, b in pairs for i in (*a, *(b or ()))}
         for n, ds in days.items():
             if paired & set(task.of_member[n]):
                 found[n] |= set(ds)
-    return {task.members[n].wheel: ds for n, ds in sorted(found.items()) if ds}
+    return dict(found)
+
+
+def no_better(task: PlanProblem) -> frozenset[tuple[str, Mark]]:
+    """The later writings that are in nothing better than another writing of the same: for each car the same on every change, meeting
+    nothing less, and no shorter a pair. Of two that are alike in all of that the earlier one stays."""
+    meets, lasts = _meets(task), _lasts(task)
+    mounts: dict[int, list[Mount]] = defaultdict(list)
+    for mount in task.mounts:
+        for n in mount.wheels:
+            mounts[n].append(mount)
+    out: set[tuple[str, Mark]] = set()
+    for n, own in enumerate(task.of_member):
+        alike: dict[object, list[int]] = defaultdict(list)
+        for i in own:
+            c = task.candidates[i]
+            if c.action is Action.STAYS and c.writes:
+                on_car = tuple(m.day < c.when if c.when is not None else False for m in mounts[n])
+                alike[c.choice, c.carries, c.fresh_from, on_car].append(i)
+        for group in alike.values():
+            left = list(group)
+            for i in reversed(group):
+                better = (j for j in left if j != i and meets[j] <= meets[i] and _shorter(lasts[j], lasts[i]))
+                if task.candidates[i].when is not None and any(better):
+                    left.remove(i)
+                    out.add((task.candidates[i].wheel, task.candidates[i].mark))
+    return frozenset(out)
+
+
+def _meets(task: PlanProblem) -> dict[int, set[object]]:
+    """For each candidate what it must not come together with."""
+    out: dict[int, set[object]] = defaultdict(set)
+    for clash in task.clashes:
+        for i in clash.candidates:
+            out[i].add((frozenset(clash.candidates) - {i}, clash.picks))
+    return out
+
+
+def _lasts(task: PlanProblem) -> dict[int, dict[object, int]]:
+    """For each candidate how dear the pair with each other one would be, in millionths."""
+    out: dict[int, dict[object, int]] = defaultdict(lambda: defaultdict(int))
+    for pairing in task.pairings:
+        for risk, pairs in pairing.lasting:
+            for mine, theirs in pairs:
+                for a in mine:
+                    for b in theirs or (-1,):
+                        out[a][pairing.sets, b] = max(risk.ppm, out[a][pairing.sets, b])
+                        out[b][pairing.sets, a] = max(risk.ppm, out[b][pairing.sets, a])
+    return out
+
+
+def _shorter(one: dict[object, int], other: dict[object, int]) -> bool:
+    """Whether the first has no pair that is dearer than the other's."""
+    return all(ppm <= other.get(pair, 0) for pair, ppm in one.items())
+
+
+def _with_each_other(task: PlanProblem, days: Days, found: dict[int, set[date]]) -> None:
+    """Adds the days on which a wheel could take over an ID from another one that may give it up on that day or before."""
+    given: dict[Key, date] = {}
+    for n, ds in found.items():
+        for one in task.members[n].ids if ds else ():
+            given[one.key] = min(*ds, given.get(one.key, date.max))
+    for n, own in days.items():
+        taken = [task.candidates[i] for i in task.of_member[n] if task.candidates[i].choice is IdChoice.CLONE]
+        first = min((given[c.carries[0].key] for c in taken if c.carries[0].key in given), default=date.max)
+        found[n] |= {d for d in own if d >= first}
 
 
 def _days(
