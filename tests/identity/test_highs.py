@@ -137,6 +137,10 @@ class Written:
             lin.row({**gap, more: -5, less: 1}, most=0)
             lin.row({**gap, less: 5, more: -1}, least=0)
             equal.append(e)
+        for i in same.none_of:
+            other = lin.var()
+            lin.row({other: 1, self.x[i]: 1}, 1, 1)
+            equal.append(other)
         return lin.all_of(equal)
 
     def few(self, taught: list[int], newer: int, slots: int) -> int:

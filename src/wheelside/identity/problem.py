@@ -193,8 +193,10 @@ class _Frame:
         return ids[0].key if len(ids) == 1 else None
 
     def _same(self, car: Car, earlier: Mount, wheels: tuple[int, ...], set_id: str, day: date) -> SameAs | None:
-        if earlier.set == set_id and self._done_by(wheels, day) == self._done_by(wheels, earlier.day):
-            return SameAs(())
+        if earlier.set == set_id:
+            return SameAs(
+                none_of=tuple(i for n in wheels for i in self.of_member[n] if self._turns(i, earlier.day, day))
+            )
         if len(earlier.wheels) != len(wheels):
             return None
         pools = [(wheels, earlier.wheels)]
@@ -204,12 +206,19 @@ class _Frame:
                 return None
             pools = [((n,), (theirs[self._at(n, set_id)],)) for n in wheels]
         rows: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
+        none_of: set[int] = set()
         for mine, other in pools:
             a, b = self._by_content(mine, day), self._by_content(other, earlier.day)
             if not set(a) & set(b):
                 return None
-            rows += [(tuple(a.get(x, ())), tuple(b.get(x, ()))) for x in sorted(set(a) | set(b))]
-        return SameAs(tuple(rows))
+            rows += [(tuple(a[x]), tuple(b[x])) for x in sorted(set(a) & set(b))]
+            none_of |= {i for one, two in ((a, b), (b, a)) for x in set(one) - set(two) for i in one[x]}
+        return SameAs(tuple(rows), tuple(sorted(none_of)), car.corner_aware is not False)
+
+    def _turns(self, i: int, earlier: date, day: date) -> bool:
+        """Whether a candidate is a writing after one day and by another."""
+        when = self.candidates[i].when
+        return when is not None and earlier < when <= day
 
     def _by_content(self, wheels: Iterable[int], day: date) -> dict[_Content, list[int]]:
         """The candidates of some wheels by what each has on a day: an ID, or one of its own that is not known beforehand."""

@@ -26,6 +26,9 @@ MOST_EFFORT = 120.0
 MANY_CANDIDATES = 2000
 """From here on the effort is bounded and ties are left as they fall; the plan says how far it may be from the best."""
 EFFORT_FOR_MANY = 6.0
+MANY_VARIABLES = 3000
+"""From here on a model is solved by way of its linear problem."""
+_Row = tuple[tuple[int, ...], tuple[int, ...]]
 _NO_ANSWER = "planning: no plan was found, nor that there is none, within the effort allowed; shorten 'horizon_years', or split the garage"
 
 
@@ -45,6 +48,7 @@ class PlanModel:
     _matched: dict[tuple[int, ...], cp_model.IntVar] = field(default_factory=dict)
     _begin_at: cp_model.CpSolver | None = None
     _alike: dict[int, list[cp_model.IntVar]] = field(default_factory=dict)
+    _rows: dict[_Row, cp_model.IntVar] = field(default_factory=dict)
     effort: float = 0.0
     """What asking has taken so far, in the solver's own units, which are the same on every machine."""
     _highest_rank: int = 0
@@ -312,16 +316,39 @@ class PlanModel:
         return self._alike[id(same)]
 
     def _equal_rows(self, same: SameAs) -> list[cp_model.IntVar]:
-        out: list[cp_model.IntVar] = []
-        for mine, theirs in same.rows:
-            equal, less, more = (self.model.new_bool_var("") for _ in range(3))
-            difference = sum(self.chosen[i] for i in mine) - sum(self.chosen[i] for i in theirs)
-            self.model.add_exactly_one(equal, less, more)
-            self.model.add(difference == 0).only_enforce_if(equal)
-            self.model.add(difference <= -1).only_enforce_if(less)
-            self.model.add(difference >= 1).only_enforce_if(more)
-            out.append(equal)
+        out = [self._none_of(same.none_of)] if same.none_of else []
+        for row in same.rows:
+            if row not in self._rows:
+                self._rows[row] = self._equal_at_corner(row) if same.by_corner else self._equal(row)
+            out.append(self._rows[row])
         return out
+
+    def _none_of(self, candidates: tuple[int, ...]) -> cp_model.IntVar:
+        row = (candidates, ())
+        if row not in self._rows:
+            self._rows[row] = none = self.model.new_bool_var("")
+            for i in candidates:
+                self.model.add_implication(none, ~self.chosen[i])
+            self.model.add_bool_or([none, *(self.chosen[i] for i in candidates)])
+        return self._rows[row]
+
+    def _equal_at_corner(self, row: _Row) -> cp_model.IntVar:
+        """Of two wheels: whether both carry an ID, or neither."""
+        equal = self.model.new_bool_var("")
+        mine, theirs = (sum(self.chosen[i] for i in side) for side in row)
+        self.model.add(mine == theirs).only_enforce_if(equal)
+        self.model.add(mine + theirs == 1).only_enforce_if(~equal)
+        return equal
+
+    def _equal(self, row: _Row) -> cp_model.IntVar:
+        """Whether as many wheels carry an ID on one side as on the other."""
+        equal, less, more = (self.model.new_bool_var("") for _ in range(3))
+        difference = sum(self.chosen[i] for i in row[0]) - sum(self.chosen[i] for i in row[1])
+        self.model.add_exactly_one(equal, less, more)
+        self.model.add(difference == 0).only_enforce_if(equal)
+        self.model.add(difference <= -1).only_enforce_if(less)
+        self.model.add(difference >= 1).only_enforce_if(more)
+        return equal
 
     # --- asking
 
@@ -496,7 +523,10 @@ def _solve(model: cp_model.CpModel, effort: float) -> tuple[cp_model.CpSolver | 
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
-    solver.parameters.linearization_level = 2  # clashes and memory make a tight linear problem
+    many = len(model.proto.variables) > MANY_VARIABLES
+    solver.parameters.linearization_level = (
+        2 if many else 1
+    )  # of many wheels, clashes and memory make a tight linear problem
     solver.parameters.max_deterministic_time = effort
     status = solver.solve(model)
     spent = solver.response_proto.deterministic_time

@@ -18,12 +18,15 @@ from wheelside.identity.pairing import Pairing
 
 @dataclass(frozen=True, slots=True)
 class SameAs:
-    """When a set carries just what an earlier one did, or it did itself: for each ID, as many of `mine` chosen as of `theirs`.
+    """When a set carries just what an earlier one did, or it did itself: for each ID, as many of `mine` chosen as of `theirs`,
+    and none of `none_of`, under which a wheel carries what no wheel of the other does.
 
-    An ID that is not known beforehand is the same as none but itself.
+    `by_corner`: each row is about two wheels at one corner. An ID that is not known beforehand is the same as none but itself.
     """
 
-    rows: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
+    rows: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...] = ()
+    none_of: tuple[int, ...] = ()
+    by_corner: bool = False
 
 
 @dataclass(frozen=True, slots=True)
