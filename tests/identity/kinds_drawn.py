@@ -258,10 +258,10 @@ class LaterKinds:
                     yield "a pair until a sale"
 
     def _shared(self) -> Iterator[str]:
-        for d in (d for d in self.decided if len(d.homes) > 1):
+        for d in (d for d in self.decided if len(self.garage.sets_of[d.wheel]) > 1):
             yield "wheel of several sets"
             cars = self.world.watching(tuple(home for home in d.homes if home[1] is Corner.SPARE))
-            if all(corner is Corner.SPARE for _, corner in d.homes) and cars:
+            if len(d.homes) > 1 and all(corner is Corner.SPARE for _, corner in d.homes) and cars:
                 yield "spare of several sets that a car counts"
 
     def _blanks(self) -> Iterator[str]:

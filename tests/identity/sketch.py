@@ -339,7 +339,7 @@ class Sketch:
             "shop_trip": self.minutes(1, 90),
             "write": self.minutes(1, 10),
             "write_mounted": self.minutes(1, 15),
-            "teach": self.minutes(30, 240) if self.mood is Mood.KINDLY else self.minutes(1, 60),
+            "teach": self.minutes(60, 300) if self.mood is Mood.KINDLY else self.minutes(1, 60),
             "teach_paid": self.money(90),
             "move": self.minutes(1, 60),
             "fault": self.minutes(1, 120),
