@@ -56,7 +56,7 @@ class Sketch:
     turn: int = 0
 
     def text(self) -> str:
-        self.mood = self.random.choices(tuple(Mood), (78, 5, 17))[0]
+        self.mood = self.random.choices(tuple(Mood), (82, 4, 14))[0]
         self.crowded = self.chance(self.by_mood(0.05, 0.5, 0.9))
         self.rotating = self.chance(self.by_mood(0.6, 0.4, 0.2))
         self.buys = self.chance(self.by_mood(0.85, 0.7, 0.12))
