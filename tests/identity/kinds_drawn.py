@@ -267,7 +267,7 @@ class LaterKinds:
     def _blanks(self) -> Iterator[str]:
         changed = [o for d in self.decided for o in d.options if o.refit and o.written]
         rows = [row for row in self.garage.blank if row.count]
-        if any(o.voice in row.families[1:] for o in changed for row in rows if not o.at_rest):
+        if any(o.voice in row.families for o in changed for row in rows if row.or_families and not o.at_rest):
             yield "blanks of several families"
         if any(o.at_rest and fits(row, o.voice, at_rest=True) for o in changed for row in rows):
             yield "blanks silent at rest"
