@@ -107,6 +107,8 @@ class Enumeration:
         """Whether any plan is allowed."""
         for _, together in self._settled():
             self._turn(together)
+            for n in range(len(self.wheels)):
+                self._options[n], self._clashes = self._worth_having(n), {}
             bound = {n for memory in self._untaught for n in self._watched[memory.car.id]}
             harmless = [any(map(self._harmless, options)) for options in self._options]
             order = [n for n, free in enumerate(harmless) if n in bound or not free]
@@ -210,7 +212,25 @@ class Enumeration:
         want = self._want(option) if option.refit else None
         return option.mute and not (want and want[2])
 
+    def _worth_having(self, n: int) -> list[Option]:
+        """The options of a wheel, without those that stand in the way of more than another one does, and are no better in anything else."""
+        rest = [(k, j) for k, options in enumerate(self._options) if k != n for j in range(len(options))]
+        never = [memory for memory in self._untaught if n in self._watched[memory.car.id]]
+        kept: list[tuple[Option, frozenset[tuple[int, int]], object, object]] = []
+        for i, option in enumerate(self._options[n]):
+            met = [memory.contents([(self.wheels[n], option)]) for memory in never]
+            want = self._want(option) if option.refit else None
+            must = want if want and want[2] else None
+            hurts = frozenset((k, j) for k, j in rest if self._clash(n, i, k, j))
+            if any(h <= hurts and m == met and w in (None, must) for _, h, m, w in kept):
+                continue
+            kept = [one for one in kept if not (hurts <= one[1] and met == one[2] and must in (None, one[3]))]
+            kept.append((option, hurts, met, must))
+        return [option for option, _, _, _ in kept]
+
     def _any(self, order: list[int], taken: list[tuple[int, int]]) -> bool:
+        if not self._held_so_far({n: self._options[n][i] for n, i in taken}):
+            return False
         if len(taken) == len(order):
             return self._bears({n: self._options[n][i] for n, i in taken})
         n = order[len(taken)]
@@ -222,6 +242,18 @@ class Enumeration:
             if self._any(order, [*taken, (n, i)]):
                 return True
         return False
+
+    def _held_so_far(self, options: Mapping[int, Option]) -> bool:
+        """Whether a car that can't be taught holds at every mount, in one group of its list, the wheels that are chosen yet."""
+        for memory in self._untaught:
+            watched = [n for n in self._watched[memory.car.id] if n in options]
+            key = (memory.car.id, "so far", *((n, options[n].carried) for n in watched))
+            if key not in self._taught:
+                contents = memory.contents((self.wheels[n], options[n]) for n in watched)
+                self._taught[key] = sum(not memory.at_start(content) for content in contents if content)
+            if self._taught[key]:
+                return False
+        return True
 
     # --- the cheapest plan ----------------------------------------------------------------------------------------
 
