@@ -258,16 +258,16 @@ class LaterKinds:
                     yield "a pair until a sale"
 
     def _shared(self) -> Iterator[str]:
-        for d in (d for d in self.decided if len(d.homes) > 1):
+        for d in (d for d in self.decided if len(self.garage.sets_of[d.wheel]) > 1):
             yield "wheel of several sets"
             cars = self.world.watching(tuple(home for home in d.homes if home[1] is Corner.SPARE))
-            if all(corner is Corner.SPARE for _, corner in d.homes) and cars:
+            if len(d.homes) > 1 and all(corner is Corner.SPARE for _, corner in d.homes) and cars:
                 yield "spare of several sets that a car counts"
 
     def _blanks(self) -> Iterator[str]:
         changed = [o for d in self.decided for o in d.options if o.refit and o.written]
         rows = [row for row in self.garage.blank if row.count]
-        if any(o.voice in row.families[1:] for o in changed for row in rows if not o.at_rest):
+        if any(o.voice in row.families for o in changed for row in rows if row.or_families and not o.at_rest):
             yield "blanks of several families"
         if any(o.at_rest and fits(row, o.voice, at_rest=True) for o in changed for row in rows):
             yield "blanks silent at rest"

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, product
 
-from oracle_memory import Memory
+from oracle_memory import Content, Memory
 from oracle_parts import Carrier, Decision, Number, Option, told_apart
 from oracle_prices import Hand, Prices, Want
 from oracle_together import Together
@@ -59,6 +59,8 @@ class Enumeration:
     best: int | None = None
     _taught: dict[tuple[object, ...], int] = field(default_factory=dict)
     _paid: dict[tuple[tuple[bool, bool, bool], ...], int] = field(default_factory=dict)
+    _options: list[list[Option]] = field(default_factory=list)
+    _clashes: dict[tuple[int, int, int, int], bool] = field(default_factory=dict)
     _visited: dict[tuple[tuple[str, ...], ...], int] = field(default_factory=dict)
 
     @cached_property
@@ -107,6 +109,9 @@ class Enumeration:
         """Whether any plan is allowed."""
         for _, together in self._settled():
             self._turn(together)
+            for n in range(len(self.wheels)):
+                self._options[n] = self._worth_having(n)
+                self._clashes.clear()
             bound = {n for memory in self._untaught for n in self._watched[memory.car.id]}
             harmless = [any(map(self._harmless, options)) for options in self._options]
             order = [n for n, free in enumerate(harmless) if n in bound or not free]
@@ -132,7 +137,7 @@ class Enumeration:
 
     def _turn(self, together: Together) -> None:
         self._together = together
-        self._clashes: dict[tuple[int, int, int, int], bool] = {}
+        self._clashes = {}
         self._options = [
             sorted((o for o in d.options if together.sound(o) and self._listed(d, o)), key=lambda o: o.weight)
             for d in self.wheels
@@ -210,7 +215,25 @@ class Enumeration:
         want = self._want(option) if option.refit else None
         return option.mute and not (want and want[2])
 
+    def _worth_having(self, n: int) -> list[Option]:
+        """The options of a wheel, without those that stand in the way of more than another one does, and are no better in anything else."""
+        rest = [(k, j) for k, options in enumerate(self._options) if k != n for j in range(len(options))]
+        never = [memory for memory in self._untaught if n in self._watched[memory.car.id]]
+        kept: list[tuple[Option, set[tuple[int, int]], list[list[Content]], Want | None]] = []
+        for i, option in enumerate(self._options[n]):
+            met = [memory.contents([(self.wheels[n], option)]) for memory in never]
+            want = self._want(option) if option.refit else None
+            must = want if want and want[2] else None
+            hurts = {(k, j) for k, j in rest if self._clash(n, i, k, j)}
+            if any(h <= hurts and m == met and w in (None, must) for _, h, m, w in kept):
+                continue
+            kept = [one for one in kept if not (hurts <= one[1] and met == one[2] and must in (None, one[3]))]
+            kept.append((option, hurts, met, must))
+        return [option for option, _, _, _ in kept]
+
     def _any(self, order: list[int], taken: list[tuple[int, int]]) -> bool:
+        if not self._held_so_far({n: self._options[n][i] for n, i in taken}):
+            return False
         if len(taken) == len(order):
             return self._bears({n: self._options[n][i] for n, i in taken})
         n = order[len(taken)]
@@ -222,6 +245,18 @@ class Enumeration:
             if self._any(order, [*taken, (n, i)]):
                 return True
         return False
+
+    def _held_so_far(self, options: Mapping[int, Option]) -> bool:
+        """Whether a car that can't be taught holds at every mount, in one group of its list, the wheels that are chosen yet."""
+        for memory in self._untaught:
+            watched = [n for n in self._watched[memory.car.id] if n in options]
+            key = (memory.car.id, "so far", *((n, options[n].carried) for n in watched))
+            if key not in self._taught:
+                contents = memory.contents((self.wheels[n], options[n]) for n in watched)
+                self._taught[key] = sum(not memory.at_start(content) for content in contents if content)
+            if self._taught[key]:
+                return False
+        return True
 
     # --- the cheapest plan ----------------------------------------------------------------------------------------
 

@@ -56,7 +56,7 @@ class Sketch:
     turn: int = 0
 
     def text(self) -> str:
-        self.mood = self.random.choices(tuple(Mood), (78, 5, 17))[0]
+        self.mood = self.random.choices(tuple(Mood), (82, 4, 14))[0]
         self.crowded = self.chance(self.by_mood(0.05, 0.5, 0.9))
         self.rotating = self.chance(self.by_mood(0.6, 0.4, 0.2))
         self.buys = self.chance(self.by_mood(0.85, 0.7, 0.12))
@@ -339,7 +339,7 @@ class Sketch:
             "shop_trip": self.minutes(1, 90),
             "write": self.minutes(1, 10),
             "write_mounted": self.minutes(1, 15),
-            "teach": self.minutes(30, 240) if self.mood is Mood.KINDLY else self.minutes(1, 60),
+            "teach": self.minutes(60, 300) if self.mood is Mood.KINDLY else self.minutes(1, 60),
             "teach_paid": self.money(90),
             "move": self.minutes(1, 60),
             "fault": self.minutes(1, 120),

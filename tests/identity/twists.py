@@ -31,7 +31,7 @@ class Twists:
             (0.43, self.other_writers),
             (0.54, self.guest),
             (0.17, self.lent_car),
-            (0.64, self.free_places),
+            (0.74, self.free_places),
             (0.52, self.sold_before),
             (0.5, self.strange_entries),
             (0.5, self.other_width),
