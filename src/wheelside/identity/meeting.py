@@ -158,9 +158,8 @@ class Meetings:
         if meet and keeps:
             out[one.member] |= {d for d in days if d <= max(clash.day for clash in meet)}
         elif meet:
-            ways = {clash.picks for clash in meet}
-            cut = ((d, self._clashes_of(key, one.cut(d, one.until), other, minding)) for d in days)
-            out[one.member] |= {d for d, left in cut if {clash.picks for clash in left} != ways}
+            cut = ((d, self._found(key, one.cut(d, one.until), other, minding)) for d in days)
+            out[one.member] |= {d for d, left in cut if not any(left)}
 
     def _can_meet(self, a: _Voice, b: _Voice) -> bool:
         """Whether both can be chosen: not where they are two candidates for one wheel, nor where none is a choice."""

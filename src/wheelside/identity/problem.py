@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
@@ -41,48 +41,70 @@ def problem(
     `loosened`: with every candidate that only facts forbid, and every way in which two sensors meet. `rates`:
     other figures than the garage's own.
     """
-    roll = Roll(garage, day)
-    rates = rates or tariff(garage)
-    task, meetings = _problem(garage, roll, day, end, line, rates, None, loosened=loosened)
-    later = later_days(garage, roll, task, meetings, line, end, tariff(garage))
-    if not later:
-        return task
-    task, _ = _problem(garage, roll, day, end, line, rates, later, loosened=loosened)
-    no_use = no_better(task)
-    return _problem(garage, roll, day, end, line, rates, later, no_use, loosened=loosened)[0] if no_use else task
+    make = _Making(garage, Roll(garage, day), day, end, line, rates or tariff(garage), loosened)
+    first = make.drawn_up({})
+    later = later_days(garage, make.roll, first, make.meetings(first), line, end, tariff(garage))
+    task = make.drawn_up(later) if later else first
+    task = replace(task, clashes=tuple(make.meetings(task).clashes()))
+    no_use = no_better(task) if later else ()
+    return _renumbered(task, make.drawn_up(later, no_use)) if no_use else task
 
 
-def _problem(
-    garage: Garage, roll: Roll, day: date, end: date, line: tuple[Spell, ...], rates: Tariff,
-    later: Mapping[str, Collection[date]] | None, but: Collection[tuple[str, Mark]] = (), *, loosened: bool,
-) -> tuple[PlanProblem, Meetings]:  # fmt: skip
-    wheels = members(garage, day, line, rates, roll, later)
-    candidates: list[Candidate] = []
-    of_member = []
-    for member in wheels:
-        own = tuple(c for c in member.candidates if c.droppable) if loosened else member.allowed
-        own = tuple(c for c in own if (c.wheel, c.mark) not in but) if but else own
-        of_member.append(tuple(range(len(candidates), len(candidates) + len(own))))
-        candidates += own
-    frame = _Frame(garage, roll, wheels, tuple(candidates), tuple(of_member), line, day, end, rates)
-    meetings = Meetings(garage, roll, wheels, frame.candidates, frame.of_member, line, day, end, loosened)
-    task = PlanProblem(
-        members=wheels,
-        candidates=frame.candidates,
-        of_member=frame.of_member,
-        clashes=tuple(meetings.clashes()),
-        mounts=tuple(frame.mounts()),
-        trips=tuple(frame.trips()),
-        choices=tuple(frame.choices()),
-        rooms=tuple(frame.rooms()),
-        stocks=tuple(frame.stocks()),
-        got=tuple(i for i, c in enumerate(candidates) if c.gets_writer),
-        proofs=tuple(frame.proofs()),
-        pairings=tuple(Pairings(garage, roll, wheels, frame.candidates, frame.of_member, line, day, rates).found()),
-        tariff=rates,
-        day=day,
-    )
-    return task, meetings
+@dataclass(frozen=True, slots=True)
+class _Making:
+    garage: Garage
+    roll: Roll
+    day: date
+    end: date
+    line: tuple[Spell, ...]
+    rates: Tariff
+    loosened: bool
+
+    def drawn_up(self, later: Mapping[str, Collection[date]], but: Collection[tuple[str, Mark]] = ()) -> PlanProblem:
+        """The problem without what must not come together. `later`: days of later writings; `but`: candidates that are left out."""
+        wheels = members(self.garage, self.day, self.line, self.rates, self.roll, later)
+        candidates: list[Candidate] = []
+        of_member = []
+        for member in wheels:
+            own = tuple(c for c in member.candidates if c.droppable) if self.loosened else member.allowed
+            own = tuple(c for c in own if (c.wheel, c.mark) not in but) if but else own
+            of_member.append(tuple(range(len(candidates), len(candidates) + len(own))))
+            candidates += own
+        named = wheels, tuple(candidates), tuple(of_member)
+        frame = _Frame(self.garage, self.roll, *named, self.line, self.day, self.end, self.rates)
+        return PlanProblem(
+            members=wheels,
+            candidates=frame.candidates,
+            of_member=frame.of_member,
+            clashes=(),
+            mounts=tuple(frame.mounts()),
+            trips=tuple(frame.trips()),
+            choices=tuple(frame.choices()),
+            rooms=tuple(frame.rooms()),
+            stocks=tuple(frame.stocks()),
+            got=tuple(i for i, c in enumerate(candidates) if c.gets_writer),
+            proofs=tuple(frame.proofs()),
+            pairings=tuple(Pairings(self.garage, self.roll, *named, self.line, self.day, self.rates).found()),
+            tariff=self.rates,
+            day=self.day,
+        )
+
+    def meetings(self, task: PlanProblem) -> Meetings:
+        named = task.members, task.candidates, task.of_member
+        return Meetings(self.garage, self.roll, *named, self.line, self.day, self.end, self.loosened)
+
+
+def _renumbered(task: PlanProblem, fewer: PlanProblem) -> PlanProblem:
+    """The problem with fewer candidates, with the clashes of those that it has."""
+    numbers = {(c.wheel, c.mark): n for n, c in enumerate(fewer.candidates)}
+    new = {i: numbers.get((c.wheel, c.mark)) for i, c in enumerate(task.candidates)}
+    kept = []
+    for clash in task.clashes:
+        own = [n for i in clash.candidates if (n := new[i]) is not None]
+        if len(own) == len(clash.candidates):
+            where = tuple((None if i is None else new[i], there) for i, there in clash.where)
+            kept.append(replace(clash, candidates=tuple(sorted(own)), where=where))
+    return replace(fewer, clashes=tuple(kept))
 
 
 _Then = tuple[str, int]

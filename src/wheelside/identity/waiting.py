@@ -8,7 +8,7 @@ from datetime import date
 
 from wheelside.garage.model import Garage
 from wheelside.garage.season import Spell
-from wheelside.identity.choice import Action, IdChoice, Mark, left_as_it_is
+from wheelside.identity.choice import Action, Mark, left_as_it_is
 from wheelside.identity.costs import Tariff
 from wheelside.identity.meeting import Meetings
 from wheelside.identity.moments import moments_of
@@ -16,7 +16,7 @@ from wheelside.identity.roll import Key, Roll
 from wheelside.identity.task import Mount, PlanProblem
 
 Days = dict[int, Collection[date]]
-MANY = 60
+MANY = 24
 """From more wheels on only those later writings are choices that look worth it by themselves."""
 
 
@@ -36,11 +36,10 @@ def later_days(
 
 def _worth_it(garage: Garage, roll: Roll, task: PlanProblem, meetings: Meetings, days: Days, own: Tariff) -> Days:
     """The days on which waiting does some good by itself: what the sensor carries is worth something on a change before that day, and meets
-    something only from that day on; or what is written meets something before that day that it does not meet after, or that may be
-    given up by then. Where the risk of a pair costs more than a writing, also where a pair could be ended."""
+    something only from that day on; or what is written meets something before that day that it does not meet after.
+    Where the risk of a pair costs more than a writing, also where a pair could be ended."""
     kept = {n: known for n, ds in days.items() if (known := _known_before(roll, garage, task, n, ds))}
     found: dict[int, set[date]] = meetings.worth_waiting(kept, days)
-    _with_each_other(task, days, found)
     if own.weigh_risk(own.pair_risk(own.years)) > own.weigh(own.write_mounted):
         paired = {i for p in task.pairings for _, pairs in p.lasting for a, b in pairs for i in (*a, *(b or ()))}
         for n, ds in days.items():
@@ -100,18 +99,6 @@ def _lasts(task: PlanProblem) -> dict[int, dict[object, int]]:
 def _shorter(one: dict[object, int], other: dict[object, int]) -> bool:
     """Whether the first has no pair that is dearer than the other's."""
     return all(ppm <= other.get(pair, 0) for pair, ppm in one.items())
-
-
-def _with_each_other(task: PlanProblem, days: Days, found: dict[int, set[date]]) -> None:
-    """Adds the days on which a wheel could take over an ID from another one that may give it up on that day or before."""
-    given: dict[Key, date] = {}
-    for n, ds in found.items():
-        for one in task.members[n].ids if ds else ():
-            given[one.key] = min(*ds, given.get(one.key, date.max))
-    for n, own in days.items():
-        taken = [task.candidates[i] for i in task.of_member[n] if task.candidates[i].choice is IdChoice.CLONE]
-        first = min((given[c.carries[0].key] for c in taken if c.carries[0].key in given), default=date.max)
-        found[n] |= {d for d in own if d >= first}
 
 
 def _days(
