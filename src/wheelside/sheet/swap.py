@@ -9,6 +9,7 @@ from wheelside.fill.bounds import MAXIMUM, PLACARD
 from wheelside.fill.card import WheelSetting
 from wheelside.fill.situation import Situation
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
@@ -40,7 +41,7 @@ def take_off(job: Job) -> Iterator[Step]:
             where=f"{corner.value}, left and right as from the driver's seat",
             expect="the car stands on a stand at this corner, and stays there until the wheel is back",
             evidence=(Channel.PHOTO,),
-            minutes=8,
+            minutes=acts.TAKE_OFF,
             if_fails="Without a stand for each corner that is open, do one wheel at a time, or leave it to a workshop.",
             basis=COMMON_PRACTICE,
             cautions=(cautions.LIFT,),
@@ -98,7 +99,7 @@ def _spare(job: Job, wheel: str, *, out: bool) -> Step:
         where="at the spare's place",
         expect="it is out, and tagged" if out else "it lies fast",
         evidence=(Channel.TYPED,),
-        minutes=4,
+        minutes=acts.STOW_SPARE,
         if_fails="A spare whose holder is seized is a workshop's work.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("It is out, and tagged" if out else "It lies fast"),),
@@ -121,7 +122,7 @@ def _label(job: Job, wheels: tuple[tuple[Corner, str], ...]) -> Step:
         where="beside the car",
         expect="a tag on each that matches the list",
         evidence=(Channel.PHOTO,),
-        minutes=4,
+        minutes=acts.LABEL,
         if_fails=f"A wheel whose name is in doubt: {doubt}.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("Each has its tag"), ask.photo("Photo of the tags")),
@@ -146,7 +147,7 @@ def _carry_away(job: Job) -> Step:
         where=f"from {job.car.name}",
         expect=f"{name} is out of the car's earshot",
         evidence=(Channel.TYPED,),
-        minutes=10,
+        minutes=acts.CARRY,
         if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
         basis=COMMON_PRACTICE,
         waits_for=(step_id(Does.TORQUE),) if job.road_wheels_off else (),
@@ -181,7 +182,7 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
         where=f"{corner.value}, left and right as from the driver's seat",
         expect="the wheel sits flat and turns freely; every fastener went in by hand",
         evidence=(Channel.TYPED,),
-        minutes=9,
+        minutes=acts.FIT,
         if_fails="A fastener that binds or takes too few turns is the wrong one: stop, do not force it.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.LIFT, cautions.FASTEN),
@@ -217,7 +218,7 @@ def _torque(job: Job, wheels: list[str]) -> Step:
         where="all four corners",
         expect=f"every fastener reaches {figure} while still turning a little",
         evidence=(Channel.TYPED, Channel.PHOTO),
-        minutes=6,
+        minutes=acts.TORQUE,
         if_fails="One that clicks without turning was too tight before: loosen it, clean it, and do it again.",
         basis=job.car.basis("torque")
         if torque
@@ -275,7 +276,7 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         where=line.corner.value,
         expect=f"{u.show_plus_minus(line.gauge_shows, job.tolerance)} at {at}, else the table's figure",
         evidence=(Channel.GAUGE,),
-        minutes=3,
+        minutes=acts.SET_PRESSURE,
         if_fails="A figure that falls while you watch is a leak: soap the valve, the beads and the tread.",
         basis=line.target.basis,
         cautions=(cautions.INFLATE,),
@@ -311,7 +312,7 @@ def _no_pressure(job: Job, corner: Corner, wheel: str) -> Step:
         where=corner.value,
         expect="the handbook's figure for this size and load",
         evidence=(Channel.GAUGE, Channel.TYPED),
-        minutes=10,
+        minutes=acts.FIND_PRESSURE,
         if_fails="Do not drive on it before its pressure is known.",
         basis=Basis(Ground.UNKNOWN),
         cautions=(cautions.INFLATE,),

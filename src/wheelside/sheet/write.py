@@ -341,7 +341,7 @@ def written_wrongly(job: Job) -> Iterator[Step]:
         where="at the bench",
         expect="each sensor sends the ID that the new plan gives it",
         evidence=(Channel.TRIGGER,),
-        minutes=15,
+        minutes=acts.PUT_WRITING_RIGHT,
         if_fails="A sensor that can't be made to send its planned ID is not fitted.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.WRITE, cautions.SENSOR_BATTERY),
