@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wheelside.earshot.hearing import heard_at
 from wheelside.fill.bounds import MAXIMUM, PLACARD
 from wheelside.fill.card import WheelSetting
 from wheelside.fill.situation import Situation
@@ -65,8 +64,6 @@ def swap(job: Job) -> Iterator[Step]:
     for corner, wheel in goes:
         if corner is Corner.SPARE:
             yield _spare(job, wheel, out=False)
-    if job.coming_off and job.direct:
-        yield _carry_away(job)
 
 
 def _spare(job: Job, wheel: str, *, out: bool) -> Step:
@@ -116,6 +113,7 @@ def _label(job: Job, wheels: tuple[tuple[Corner, str], ...]) -> Step:
         title="Label the wheels",
         what=(
             f"Tag each coming wheel with its own name, which stays with it: {goes}.",
+            *_have_them_here(job, [w for _, w in wheels]),
             *(("Tag each wheel that comes off with its name before it leaves its corner.",) if job.coming_off else ()),
         ),
         why="A corner is where a wheel was on a day; the name is what stays.",
@@ -130,32 +128,12 @@ def _label(job: Job, wheels: tuple[tuple[Corner, str], ...]) -> Step:
     )
 
 
-def _carry_away(job: Job) -> Step:
-    place, name = job.storage, job.named_off
-    shared = bool(job.paired)
-    far, at = (f"to {place.name}", place.id) if place else ("to where it will be kept", None)
-    if place and not shared and heard_at(job.garage, job.car, place.id).heard:
-        far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
-        at = None
-    return Step(
-        stage=Stage.SWAP,
-        title=f"Carry {name} away from the car",
-        what=(f"Take the wheels that came off {far}. Nothing stays in the boot.",),
-        why="It carries the same IDs as the set that is on now."
-        if shared
-        else "Its sensors are awake, and the car would hear them beside its own.",
-        where=f"from {job.car.name}",
-        expect=f"{name} is out of the car's earshot",
-        evidence=(Channel.TYPED,),
-        minutes=acts.CARRY,
-        if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
-        basis=COMMON_PRACTICE,
-        waits_for=(step_id(Does.TORQUE),) if job.road_wheels_off else (),
-        lock=shared,
-        asks=(ask.done("It is out of the car's earshot"),),
-        does=Does.CARRY_AWAY,
-        moves=tuple(Move(w, at=at) for w in job.coming_off),
-    )
+def _have_them_here(job: Job, wheels: list[str]) -> Iterator[str]:
+    """Wheels of which the file does not say where they lie are brought without a step of their own."""
+    unknown = [w for w in wheels if w not in job.off_first and job.lies_at(w) is None and not job.lies_beside(w)]
+    if unknown:
+        names = ", ".join(job.name(w) for w in unknown)
+        yield f"Where they lie is not noted: have {names} beside the car first, held fast if they ride in it."
 
 
 def _corner(job: Job, corner: Corner, wheel: str) -> Step:

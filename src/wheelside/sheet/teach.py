@@ -12,7 +12,9 @@ from wheelside.garage.words import Corner, Monitor, Teaching
 from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
+from wheelside.sheet.carry import drives_away
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Shown, YesNo
 from wheelside.sheet.slot import choose_list, chosen_first
 from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
@@ -50,7 +52,7 @@ def store(job: Job) -> Iterator[Step]:
 
 def _wake(job: Job, wheel: str) -> Step:
     plan = next(w for w in job.wheels if w.wheel == wheel)
-    setting = job.setting(wheel) if job.sets_pressures else None
+    setting = job.setting(wheel) if job.sets_pressures and not drives_away(job) else None
     reads = f", pressure {job.units.show_pressure(setting.set_to)} within {job.p(10)}" if setting else ""
     return Step(
         wheel=wheel,
@@ -259,11 +261,19 @@ def _choose_set(job: Job) -> Step:
 
 
 def _store_reference(job: Job, why: str) -> Step:
+    driven = job.extent is Extent.ALL and drives_away(job)
     return Step(
         does=Does.STORE_REFERENCE,
         stage=Stage.TEACH,
         title="Tell the car that these pressures are right",
-        what=("Store the tyre pressures in the car as its handbook says.",),
+        what=(
+            *(
+                ("The tyres were driven on since they were set: let the car stand three hours first.",)
+                if driven
+                else ()
+            ),
+            "Store the tyre pressures in the car as its handbook says.",
+        ),
         why=f"Only with the pressures just set and gauged, the tyres cold: {why}.",
         where=job.car.name,
         expect="the car confirms",
