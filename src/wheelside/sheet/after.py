@@ -13,6 +13,7 @@ from wheelside.rim import fasten
 from wheelside.said import Joined, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells, slug
+from wheelside.sheet.carry import drives_away
 from wheelside.sheet.context import Job, ask_pressure
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Fasteners, Instead
@@ -92,6 +93,7 @@ def _store(job: Job) -> Step:
         stage=Stage.AFTER,
         title=f"Store {job.named_off}" + (f" at {at}" if place else ""),
         what=(
+            *(("They are there already: what you noted then counts here.",) if drives_away(job) else ()),
             "Wash and dry; note tread and damage wheel by wheel, and each pressure with the tyre's temperature.",
             "Leave them inflated; lay them flat, cool, dark and dry, away from motors and compressors.",
             *sensors,

@@ -12,6 +12,7 @@ from wheelside.garage.season import car_place
 from wheelside.identity.pairs import share_an_id
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.context import Job
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.step import Channel, Does, Move, Stage, Step, step_id
 from wheelside.sheet.swap import pressures
 
@@ -35,7 +36,13 @@ def _drives(job: Job, place: Place | None) -> bool:
 
 def drives_away(job: Job) -> bool:
     """Whether the wheels that came off are driven away, on those just fitted, before anything is taught."""
-    return bool(job.coming_off) and job.direct and not _aside(job) and _drives(job, job.storage)
+    return (
+        job.extent is Extent.ALL
+        and bool(job.coming_off)
+        and job.direct
+        and not _aside(job)
+        and _drives(job, job.storage)
+    )
 
 
 def bring_first(job: Job) -> Iterator[Step]:
@@ -95,8 +102,8 @@ def _fetch(job: Job, place: Place, wheels: list[str], here: Place, *, driving: b
     if not driving:
         return f"Carry or roll {names} from {place.name} to {here.name}."
     changed = not job.leaving and {w.wheel for w in job.refits} & set(wheels)
-    shop = ", or to the tyre shop if they are still there" if changed else ""
-    return f"Drive {job.car.name} to {place.name}{shop}; load {names}, drive back to {here.name} and unload them there."
+    shop = "where the wheels are now, the tyre shop or " if changed else ""
+    return f"Drive {job.car.name} to {shop}{place.name}; load {names}, drive back to {here.name} and unload them there."
 
 
 def _fasten_first(job: Job) -> Iterator[str]:
@@ -113,10 +120,8 @@ def _fasten_first(job: Job) -> Iterator[str]:
 def _lamp_proves_nothing(job: Job) -> Iterator[str]:
     """The way with the other set in the car is no look at the lamp."""
     if job.direct:
-        both = (
-            "two wheels with one ID ride in it" if _share_ids(job) else "the car hears the wheels that ride in it, too"
-        )
-        yield f"If the lamp comes on on this way, look and gauge; of IDs it proves nothing, for {both}."
+        both = "a wheel on the car and one in it have the same" if _share_ids(job) else "it hears the wheels in it, too"
+        yield f"If the lamp comes on on this way, look and gauge; of IDs it proves nothing: {both}."
 
 
 def _share_ids(job: Job) -> bool:

@@ -14,7 +14,6 @@ from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.carry import drives_away
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
-from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Shown, YesNo
 from wheelside.sheet.slot import choose_list, chosen_first
 from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
@@ -261,7 +260,7 @@ def _choose_set(job: Job) -> Step:
 
 
 def _store_reference(job: Job, why: str) -> Step:
-    driven = job.extent is Extent.ALL and drives_away(job)
+    driven = drives_away(job)
     return Step(
         does=Does.STORE_REFERENCE,
         stage=Stage.TEACH,
