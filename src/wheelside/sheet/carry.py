@@ -58,6 +58,8 @@ def bring(job: Job) -> Iterator[Step]:
 
 
 def _bring(job: Job) -> Iterator[Step]:
+    """One step, of each place in turn. Wheels that share IDs with those on the car lie beside it for the change alone: that is no fact
+    for the next plan, which would part them by new IDs where a job is given up and begun again."""
     here, lie = _here(job), dict[str, list[str]]()
     for _, wheel in job.fitting if here is not None else ():
         place = job.lies_at(wheel)
@@ -67,12 +69,13 @@ def _bring(job: Job) -> Iterator[Step]:
         return
     places = [job.garage.places[p] for p in lie]
     wheels = [w for own in lie.values() for w in own]
-    far = [place for place in places if _drives(job, place)]
+    far, shared = [place for place in places if _drives(job, place)], _share_ids(job)
     yield Step(
         does=Does.BRING,
         stage=Stage.OFF if job.leaving else Stage.SWAP,
         title=f"Bring {_named(job, wheels)} to {job.car.name}",
         what=(
+            *((f"Any that lie beside {job.car.name} already need no bringing.",) if shared else ()),
             *(_fasten_first(job) if far else ()),
             *(_fetch(job, place, lie[place.id], here, driving=place in far) for place in places),
             *(_lamp_proves_nothing(job) if far else ()),
@@ -87,7 +90,7 @@ def _bring(job: Job) -> Iterator[Step]:
         cautions=(cautions.LOAD, cautions.LAMP) if far else (cautions.CARRY,),
         waits_for=(step_id(Does.CHANGE_SENSORS),) if job.refits and not job.leaving else (),
         asks=(ask.done(f"They lie beside {job.car.name}"),),
-        moves=tuple(Move(w, at=here.id) for w in wheels),
+        moves=() if shared else tuple(Move(w, at=here.id) for w in wheels),
     )  # fmt: skip
 
 
