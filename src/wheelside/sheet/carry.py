@@ -185,7 +185,7 @@ def _where_to(job: Job, *, driving: bool) -> Iterator[str]:
             f"Load the wheels that came off, drive {job.car.name} to {place.name}, unload them there, and drive back to {here.name}. "
             "Nothing stays in the boot."
         )
-        yield "While you are there, note what storing them asks for at the end: pressures, the tyres' temperature, treads."
+        yield "While there, note what storing them asks for at the end: pressures with the tyres' temperature, treads."
         return
     far = f"to {place.name}" if place else f"to where it will be kept, out of earshot of {job.car.name}"
     if place and _aside(job):
