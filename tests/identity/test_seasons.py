@@ -76,7 +76,7 @@ def test_a_pair_tells_where_it_may_be_kept_and_is_held_against_the_line() -> Non
     assert [(words(m.first), words(m.other)) for m in pair.line] == [("on car", "away"), ("away", "on car")]
     (found,) = (f for f in plan.findings if f.code == "clone-pair")
     assert "A1 with B1, A2 with B2" in words(found.text)
-    assert "keep the other at away and never at home" in words(found.way_out)
+    assert "keep the other at away, and at home only while wheels are changed" in words(found.way_out)
 
 
 def test_a_clone_is_not_sold_while_its_twin_lives_on() -> None:

@@ -122,7 +122,8 @@ class Draw:
                 silent = self.chance(0.45)
                 said = "no" if silent else self.random.choice(("yes", "perhaps", None))
                 if silent or self.chance(0.7):
-                    self.add("path", between=[a, b], heard=said)
+                    far = self.maybe(0.5, "8000 m" if silent else self.random.choice(("30 m", "150 m")))
+                    self.add("path", between=[a, b], heard=said, distance=far)
                 if not silent:
                     self.heard.add(frozenset((a, b)))
 

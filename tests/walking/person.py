@@ -215,6 +215,10 @@ class Person:
         moved.append((wheel.id, its.id, corner, None))
 
     def _label(self, step: Step, car: Car | None, moved: Moved) -> None:
+        for line in lines(step):
+            if "have " in line and "beside the car first" in line:
+                for wheel in self.wheels_in(line):
+                    self.world.fetch(wheel, wheel.place or "", _the(car))
         for name, corner in _GOES.findall(lines(step)[0]):
             (wheel,) = self.wheels_in(name)
             self.tags[wheel.id] = corner
@@ -236,6 +240,9 @@ class Person:
     def _lay_out(self, step: Step, car: Car | None, moved: Moved) -> None:
         self.world.pile = []
         for line in lines(step):
+            got = re.match(r"the writer is bought, hired or lent: .*, family (.+)", line)
+            if got:
+                self.world.writes |= {f for f, name in self.family_names.items() if got[1] in (f, name)}
             found = re.match(r"(\d+) × (?:blank )?sensor, family (.+?), ", line)
             if found:
                 family = next((f for f, name in self.family_names.items() if found[2] in (f, name)), None)
@@ -277,6 +284,8 @@ class Person:
 
     def _set_pressure(self, step: Step, car: Car | None, moved: Moved) -> None:
         _, _, wheel = self._at_corner(step, car)
+        if "If the tyres have been driven" in " ".join(lines(step)):
+            self._get_cold(_the(car))
         figure = self.figure_in(step.title) or self.figure_in(" ".join(lines(step)))
         if figure is None:
             raise SaysOtherwise(f"{step.id}: it names no pressure: '{step.title}'")
@@ -297,8 +306,41 @@ class Person:
                 raise SaysOtherwise(f"{step.id}: {wheel.name} came off, and '{step.title}' does not name it")
         return off
 
+    def _bring(self, step: Step, car: Car | None, moved: Moved) -> None:
+        """Fetches what each line names from where it names to where the car stands; by driving, where it says so."""
+        its = _the(car)
+        for line in lines(step):
+            if line.startswith("Before the car rolls"):
+                self.world.torque(its)
+                for wheel in self.wheels_in(line):
+                    self.world.set_pressure(wheel, 240.0)
+            found = re.match(r"(?:Drive .+? to |Carry or roll )(.+)", line)
+            if found is None:
+                continue
+            if line.startswith("Drive"):
+                self.world.roll(its)
+            names = re.split(r"; load | and unload | from ", line)
+            place = self.place_in(names[0] if line.startswith("Drive") else names[1].split(" to ")[0])
+            back = self.place_in(
+                line.rsplit("back to ", 1)[-1] if line.startswith("Drive") else line.rsplit(" to ", 1)[-1]
+            )
+            if place is None or back != its.place:
+                raise SaysOtherwise(f"{step.id}: from {place} to {back}, and the car stands at {its.place}: '{line}'")
+            for wheel in self.wheels_in(line):
+                self.world.fetch(wheel, place, its)
+                moved.append((wheel.id, None, "", back))
+
+    def _get_cold(self, car: Car) -> None:
+        """Waits, as a step says, until tyres that were driven are cold again."""
+        if any(w is not None and w.kelvin != self.world.kelvin for w in car.hubs.values()):
+            self.clock.wait(timedelta(hours=3))
+            self.world.cool_down()
+
     def _carry_away(self, step: Step, car: Car | None, moved: Moved) -> None:
         text = " ".join(lines(step))
+        if re.search(r"\bdrive \S.* to\b", text):
+            self.world.roll(_the(car))
+            text = text.split("drive back")[0]
         place = None if "well away from" in text else self.place_in(text)
         for wheel in self._named_off(step, _the(car)):
             self.world.put(wheel, place)
@@ -367,6 +409,10 @@ class Person:
             raise CantBeDone(f"{step.id}: {_the(car).name} does not offer this set: its list has lost it")
 
     def _store_reference(self, step: Step, car: Car | None, moved: Moved) -> None:
+        if "let the car stand three hours first" in " ".join(lines(step)):
+            self._get_cold(_the(car))
+        if any(w is not None and w.kelvin != self.world.kelvin for w in _the(car).hubs.values()):
+            self.world.breaches.append(f"{step.id}: stored while the tyres are warm")
         low = [w.name for c in ROAD if (w := _the(car).hubs.get(c)) is not None and (w.ungauged or w.low)]
         if low:
             self.world.breaches.append(f"{step.id}: stored while {', '.join(low)} was not gauged")
@@ -483,6 +529,7 @@ _ACTS: dict[Does, _Act] = {
     Does.CHANGE_SENSORS: Person._change_sensors,
     Does.LET_DOWN: Person._let_down,
     Does.INFLATE: Person._fill,
+    Does.BRING: Person._bring,
     Does.LABEL: Person._label,
     Does.FIT: Person._fit,
     Does.STOW_SPARE: Person._fit,

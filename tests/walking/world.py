@@ -211,6 +211,8 @@ class World:
             raise CantBeDone(f"{wheel.name} can't go on {car.name}, {corner}: {there.name} is there")
         if wheel.car is not None:
             raise CantBeDone(f"{wheel.name} can't go on {car.name}, {corner}: it is {wheel.spot}")
+        if wheel.place != car.place:
+            raise CantBeDone(f"{wheel.name} can't go on {car.name}, {corner}: it is {wheel.spot}")
         if wheel.low:
             self.breaches.append(f"{wheel.name} was let down, and fitted so")
         car.hubs[corner], car.tight[corner], car.reference = wheel, corner == SPARE, False
@@ -227,6 +229,12 @@ class World:
         if wheel.car is not None:
             raise CantBeDone(f"{wheel.name} can't be carried away: it is {wheel.spot}")
         wheel.place, wheel.loose = place or ELSEWHERE, place is None
+
+    def fetch(self, wheel: Wheel, place: str, car: Car) -> None:
+        """Brings a wheel from a place to where a car stands."""
+        if wheel.place != place:
+            raise CantBeDone(f"{wheel.name} can't be fetched at {place}: it is {wheel.spot}")
+        wheel.place, wheel.loose = car.place, False
 
     def beside(self, car: Car) -> list[Wheel]:
         """The wheels that came off a car and were not put away yet."""
@@ -377,8 +385,8 @@ class World:
         self._alone(car)
         car.learn(group, self.set_on(car))
 
-    def drive(self, car: Car) -> None:
-        """A drive long enough to learn and to judge."""
+    def roll(self, car: Car) -> None:
+        """A drive, be it short: only on four wheels that are fastened and gauged."""
         for corner in ROAD:
             wheel = car.hubs.get(corner)
             if wheel is None:
@@ -390,6 +398,10 @@ class World:
                     f"{car.name} is driven on {wheel.name}, not gauged since it was let down or fitted"
                 )
             wheel.kelvin = self.kelvin + WARMED_K
+
+    def drive(self, car: Car) -> None:
+        """A drive long enough to learn and to judge."""
+        self.roll(car)
         if car.direct and car.by_itself and not car.knows_fitted() and len(car.fitted()) == len(car.corners):
             car.learn(car.fitted(), self.set_on(car))
 

@@ -116,7 +116,7 @@ def pair_findings(garage: Garage, rules: Sequence[PairRule], day: date) -> Itera
     for (one, other, where), own in alike.items():
         each = [say("{one} with {other}", **_two(garage, rule)) for rule in own]
         text = say(
-            "{pairs}: each two carry one ID. They must never be within earshot of one car.",
+            "{pairs}: each two carry one ID. They must never be within earshot of one car, except while wheels are changed.",
             pairs=listed(each, Joined.COMMA),
         )
         way = Way(
@@ -142,8 +142,13 @@ def _where_it_may_be(garage: Garage, rule: PairRule, day: date) -> Said:
     told = say("while one is on {cars}, keep the other at {places}", cars=cars, places=places)
     if not rule.forbidden:
         return told
-    never = listed((garage.places[p].name for p in rule.forbidden), Joined.COMMA)
-    told = say("{rule} and never at {places}", rule=told, places=never)
+    stand = {garage.cars[car].stands_at for car in rule.cars}
+    change = [garage.places[p].name for p in rule.forbidden if p in stand]
+    never = [garage.places[p].name for p in rule.forbidden if p not in stand]
+    if change:
+        told = say("{rule}, and at {places} only while wheels are changed", rule=told, places=listed(change, Joined.OR))
+    if never:
+        told = say("{rule} and never at {places}", rule=told, places=listed(never, Joined.COMMA))
     sensors = [parts_on(garage, wheel, day).sensor for wheel in rule.wheels]
     still = all(s is not None and s.at_rest is AtRest.SILENT for s in sensors)
     return say("{rule}, for both are silent while they lie still", rule=told) if still else told

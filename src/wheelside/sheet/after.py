@@ -6,12 +6,14 @@ from collections.abc import Iterator
 
 from wheelside.earshot.hearing import heard_at
 from wheelside.finding import COMMON_PRACTICE
+from wheelside.garage import acts
 from wheelside.garage.words import TakenOut
 from wheelside.identity.plan import WheelPlan
 from wheelside.rim import fasten
 from wheelside.said import Joined, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells, slug
+from wheelside.sheet.carry import drives_away
 from wheelside.sheet.context import Job, ask_pressure
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Fasteners, Instead
@@ -56,7 +58,7 @@ def _retorque(job: Job) -> Step:
         where="all four corners",
         expect="no fastener moves",
         evidence=(Channel.TYPED,),
-        minutes=8,
+        minutes=acts.TORQUE_AGAIN,
         if_fails=f"One that moves by more than about {fasten.MOVED_DEG} degrees: look at its seat, and do it again after another "
         f"{fasten.RETORQUE_KM[0]} km.",
         basis=fasten.RETORQUE,
@@ -91,6 +93,7 @@ def _store(job: Job) -> Step:
         stage=Stage.AFTER,
         title=f"Store {job.named_off}" + (f" at {at}" if place else ""),
         what=(
+            *(("They are there already: what you noted then counts here.",) if drives_away(job) else ()),
             "Wash and dry; note tread and damage wheel by wheel, and each pressure with the tyre's temperature.",
             "Leave them inflated; lay them flat, cool, dark and dry, away from motors and compressors.",
             *sensors,
@@ -100,7 +103,7 @@ def _store(job: Job) -> Step:
         where=at,
         expect="four pressures with temperatures in the record",
         evidence=(Channel.GAUGE, Channel.TYPED),
-        minutes=20,
+        minutes=acts.PUT_AWAY,
         if_fails="If it has to lie somewhere else, change the season line and plan again before the next drive.",
         basis=hearings[0][1].basis if hearings else COMMON_PRACTICE,
         asks=(
@@ -153,7 +156,7 @@ def _taken_out(job: Job) -> Step:
         where="at the bench",
         expect="each one is accounted for",
         evidence=(Channel.TYPED, Channel.PHOTO),
-        minutes=5,
+        minutes=acts.SEE_TO_TAKEN_OUT,
         if_fails="One that is missing counts as stored within earshot until it is found.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.SENSOR_BATTERY,),
@@ -191,7 +194,7 @@ def _record_in_book() -> Step:
         where="on this phone",
         expect="the changes are right, and finishing puts them into the book",
         evidence=(Channel.TYPED,),
-        minutes=5,
+        minutes=acts.LOOK_OVER_RECORD,
         if_fails="Open the step whose answer is wrong and send it again; correct anything else under Facts.",
         asks=(ask.done("The record is right"),),
     )
@@ -224,7 +227,7 @@ def _record_in_file(job: Job) -> Step:
         where="at the garage file",
         expect="'wheelside plan' finds nothing to do for this set",
         evidence=(Channel.TYPED,),
-        minutes=5,
+        minutes=acts.PUT_FILE_RIGHT,
         if_fails="'wheelside check' names the line.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("The record is right"),),

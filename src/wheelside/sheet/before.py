@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.ids import car_band
 from wheelside.garage.words import ROAD_CORNERS, Instrumentation, Monitor
 from wheelside.identity.choice import GOT, Action, FreshFrom
@@ -59,7 +60,7 @@ def _find_out(job: Job) -> Step:
         where=f"in {job.car.name}",
         expect="how it watches its tyres is noted, and a new sheet made",
         evidence=(Channel.TYPED,),
-        minutes=10,
+        minutes=acts.FIND_MONITOR,
         if_fails="Only pressures and fastening are done today; the lamp proves nothing.",
         basis=Basis(Ground.UNKNOWN, "monitor"),
         lock=True,
@@ -82,7 +83,7 @@ def _snapshot(job: Job) -> Step:
         where=f"in {job.car.name}",
         expect="the lamp lights at ignition-on and goes out; whatever it does is noted",
         evidence=(Channel.PHOTO, Channel.TYPED),
-        minutes=6,
+        minutes=acts.LOOK,
         if_fails="A lamp that never lights proves nothing later: have it looked at before relying on it.",
         basis=COMMON_PRACTICE,
         asks=(
@@ -106,7 +107,7 @@ def _codes_before(job: Job) -> Step:
         where="parked, ignition on",
         expect="what is there is noted, be it none",
         evidence=(Channel.PORT,),
-        minutes=3,
+        minutes=acts.READ_CODES,
         if_fails="No answer: ignition on, the plug seated, the right port card? Say 'not read' and go on.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.PORT,),
@@ -126,7 +127,7 @@ def pressures_before(job: Job) -> Iterator[Step]:
         where="at each wheel",
         expect=f"four figures that agree within {job.p(10)} on each axle",
         evidence=(Channel.GAUGE,),
-        minutes=8,
+        minutes=acts.GAUGE_ALL,
         if_fails=f"A tyre more than {job.p(30)} below its fellow: look for the leak first.",
         basis=COMMON_PRACTICE,
         asks=(
@@ -171,7 +172,7 @@ def _answer(job: Job, wheel: str) -> Step:
         where=job.lies(wheel),
         expect=expect,
         evidence=(Channel.TRIGGER,),
-        minutes=2,
+        minutes=acts.TRIGGER,
         if_fails=f"No answer: inflate to its pressure, trigger again; let out {job.p(50)} quickly, wait a minute, trigger again. "
         f"Say 'no answer within two minutes', not 'dead'. {news}",
         basis=COMMON_PRACTICE,
@@ -234,7 +235,7 @@ def _parts(job: Job) -> Iterator[Step]:
         expect="every line is there"
         + (f"; fastening torque {job.units.show_torque(torque)}" if torque and job.road_wheels_off else ""),
         evidence=(Channel.TYPED,),
-        minutes=10,
+        minutes=acts.LAY_OUT,
         if_fails="Do not begin with a part missing."
         + ("" if torque else " The torque is not noted: take it from the handbook."),
         basis=job.car.basis("torque") if torque else Basis(Ground.UNKNOWN, "torque not known"),

@@ -12,6 +12,11 @@ FASTEN = (
     "Right seat shape, thread and length; count the turns by hand; clean dry bare faces, no grease. The last turn with a "
     "torque wrench on the ground, never an impact gun. Stretched or rusty fasteners are not used again. " + HANDBOOK
 )
+CARRY = "A wheel weighs 15 to 30 kg: straight back, both hands, or roll it; never let it roll off down a slope."
+LOAD = (
+    "Wheels in a car are a load: low, against the backs of the seats, strapped so that none moves in a hard stop, within what the "
+    "car may carry. Each weighs 15 to 30 kg: straight back, both hands."
+)
 INFLATE = (
     "Stand aside of the sidewall, use a clip-on chuck and a gauge you trust, and never pass the tyre's or the rim's marked maximum. "
     "A tyre with a bulge, showing cord, or driven flat is not inflated 'to see': it goes to a workshop."

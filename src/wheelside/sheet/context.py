@@ -149,11 +149,21 @@ class Job:
         corner = next((c for c, w in self.at_corner.items() if w == wheel), None)
         if corner is not None:
             return f"on the car, {corner.value}"
+        place = self.lies_at(wheel)
+        return f"at wheel {self.name(wheel)}, {'at ' + place.name if place else 'off the car'}"
+
+    def lies_at(self, wheel: str) -> Place | None:
+        """The place where a wheel lies that is on no car; None where that is not known."""
         known = self.now.known.get(wheel)
         spell = where(self.plan.line, self.coming.id, self.plan.day)
         at = known.at if known is not None and known.on is None else spell.at if spell else None
-        place = self.garage.places.get(at or "")
-        return f"at wheel {self.name(wheel)}, {'at ' + place.name if place else 'off the car'}"
+        return self.garage.places.get(at or "")
+
+    def lies_beside(self, wheel: str) -> bool:
+        """Whether a wheel came off a car and was not put away, or rides in this car."""
+        known = self.now.known.get(wheel)
+        spell = where(self.plan.line, self.coming.id, self.plan.day)
+        return (known is not None and known.loose) or (spell is not None and spell.riding_in == self.car.id)
 
     @property
     def units(self) -> UnitChoice:

@@ -14,6 +14,7 @@ from wheelside.identity.plan import IdentityPlan
 from wheelside.said import Command, say
 from wheelside.sheet.after import after, after_on_stand, record
 from wheelside.sheet.before import before, before_on_stand, lamp_before, pressures_before
+from wheelside.sheet.carry import bring, bring_first, carry_away
 from wheelside.sheet.context import NO_CAR, Job
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.extent_asked import to_do
@@ -28,11 +29,14 @@ _STEPS = {
     Extent.ALL: (
         before,
         bench,
+        bring_first,
         take_off,
         shop,
         in_wheel,
+        bring,
         swap,
         pressures,
+        carry_away,
         teach,
         drive,
         prove,
@@ -79,7 +83,7 @@ def run_sheet(
 
 def _in_order(steps: list[Step]) -> tuple[Step, ...]:
     """The steps, with the drive waiting for all that must be done before the car rolls: fastened, gauged, taught."""
-    first = {Stage.SWAP, Stage.AIR, Stage.TEACH}
+    first = {Stage.SWAP, Stage.AIR, Stage.AWAY, Stage.TEACH}
     before = tuple(s.id for s in steps if s.stage in first and s.does is not Does.FIT)
     return tuple(replace(s, waits_for=before) if s.does is Does.DRIVE else s for s in steps)
 

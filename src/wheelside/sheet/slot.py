@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.finding import Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.words import WhenFull
 from wheelside.sheet import ask
 from wheelside.sheet.context import Job
@@ -38,7 +39,7 @@ def choose_list(job: Job) -> Iterator[Step]:
         where=f"in the menu of {job.car.name}",
         expect="the list that is chosen is not one of a set that is to be kept",
         evidence=(Channel.TYPED,),
-        minutes=2,
+        minutes=acts.CHOOSE_LIST,
         if_fails="A list that is to be kept is chosen: do not begin teaching; choose another one first.",
         basis=job.car.basis("holds")
         if job.car.holds is not None

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wheelside.earshot.hearing import heard_at
 from wheelside.fill.bounds import MAXIMUM, PLACARD
 from wheelside.fill.card import WheelSetting
 from wheelside.fill.situation import Situation
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.garage import acts
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
@@ -40,7 +40,7 @@ def take_off(job: Job) -> Iterator[Step]:
             where=f"{corner.value}, left and right as from the driver's seat",
             expect="the car stands on a stand at this corner, and stays there until the wheel is back",
             evidence=(Channel.PHOTO,),
-            minutes=8,
+            minutes=acts.TAKE_OFF,
             if_fails="Without a stand for each corner that is open, do one wheel at a time, or leave it to a workshop.",
             basis=COMMON_PRACTICE,
             cautions=(cautions.LIFT,),
@@ -64,8 +64,6 @@ def swap(job: Job) -> Iterator[Step]:
     for corner, wheel in goes:
         if corner is Corner.SPARE:
             yield _spare(job, wheel, out=False)
-    if job.coming_off and job.direct:
-        yield _carry_away(job)
 
 
 def _spare(job: Job, wheel: str, *, out: bool) -> Step:
@@ -98,7 +96,7 @@ def _spare(job: Job, wheel: str, *, out: bool) -> Step:
         where="at the spare's place",
         expect="it is out, and tagged" if out else "it lies fast",
         evidence=(Channel.TYPED,),
-        minutes=4,
+        minutes=acts.STOW_SPARE,
         if_fails="A spare whose holder is seized is a workshop's work.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("It is out, and tagged" if out else "It lies fast"),),
@@ -115,13 +113,14 @@ def _label(job: Job, wheels: tuple[tuple[Corner, str], ...]) -> Step:
         title="Label the wheels",
         what=(
             f"Tag each coming wheel with its own name, which stays with it: {goes}.",
+            *_have_them_here(job, [w for _, w in wheels]),
             *(("Tag each wheel that comes off with its name before it leaves its corner.",) if job.coming_off else ()),
         ),
         why="A corner is where a wheel was on a day; the name is what stays.",
         where="beside the car",
         expect="a tag on each that matches the list",
         evidence=(Channel.PHOTO,),
-        minutes=4,
+        minutes=acts.LABEL,
         if_fails=f"A wheel whose name is in doubt: {doubt}.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("Each has its tag"), ask.photo("Photo of the tags")),
@@ -129,32 +128,12 @@ def _label(job: Job, wheels: tuple[tuple[Corner, str], ...]) -> Step:
     )
 
 
-def _carry_away(job: Job) -> Step:
-    place, name = job.storage, job.named_off
-    shared = bool(job.paired)
-    far, at = (f"to {place.name}", place.id) if place else ("to where it will be kept", None)
-    if place and not shared and heard_at(job.garage, job.car, place.id).heard:
-        far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
-        at = None
-    return Step(
-        stage=Stage.SWAP,
-        title=f"Carry {name} away from the car",
-        what=(f"Take the wheels that came off {far}. Nothing stays in the boot.",),
-        why="It carries the same IDs as the set that is on now."
-        if shared
-        else "Its sensors are awake, and the car would hear them beside its own.",
-        where=f"from {job.car.name}",
-        expect=f"{name} is out of the car's earshot",
-        evidence=(Channel.TYPED,),
-        minutes=10,
-        if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
-        basis=COMMON_PRACTICE,
-        waits_for=(step_id(Does.TORQUE),) if job.road_wheels_off else (),
-        lock=shared,
-        asks=(ask.done("It is out of the car's earshot"),),
-        does=Does.CARRY_AWAY,
-        moves=tuple(Move(w, at=at) for w in job.coming_off),
-    )
+def _have_them_here(job: Job, wheels: list[str]) -> Iterator[str]:
+    """Wheels of which the file does not say where they lie are brought without a step of their own."""
+    unknown = [w for w in wheels if w not in job.off_first and job.lies_at(w) is None and not job.lies_beside(w)]
+    if unknown:
+        names = ", ".join(job.name(w) for w in unknown)
+        yield f"Where they lie is not noted: have {names} beside the car first, held fast if they ride in it."
 
 
 def _corner(job: Job, corner: Corner, wheel: str) -> Step:
@@ -181,7 +160,7 @@ def _corner(job: Job, corner: Corner, wheel: str) -> Step:
         where=f"{corner.value}, left and right as from the driver's seat",
         expect="the wheel sits flat and turns freely; every fastener went in by hand",
         evidence=(Channel.TYPED,),
-        minutes=9,
+        minutes=acts.FIT,
         if_fails="A fastener that binds or takes too few turns is the wrong one: stop, do not force it.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.LIFT, cautions.FASTEN),
@@ -217,7 +196,7 @@ def _torque(job: Job, wheels: list[str]) -> Step:
         where="all four corners",
         expect=f"every fastener reaches {figure} while still turning a little",
         evidence=(Channel.TYPED, Channel.PHOTO),
-        minutes=6,
+        minutes=acts.TORQUE,
         if_fails="One that clicks without turning was too tight before: loosen it, clean it, and do it again.",
         basis=job.car.basis("torque")
         if torque
@@ -275,7 +254,7 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         where=line.corner.value,
         expect=f"{u.show_plus_minus(line.gauge_shows, job.tolerance)} at {at}, else the table's figure",
         evidence=(Channel.GAUGE,),
-        minutes=3,
+        minutes=acts.SET_PRESSURE,
         if_fails="A figure that falls while you watch is a leak: soap the valve, the beads and the tread.",
         basis=line.target.basis,
         cautions=(cautions.INFLATE,),
@@ -311,7 +290,7 @@ def _no_pressure(job: Job, corner: Corner, wheel: str) -> Step:
         where=corner.value,
         expect="the handbook's figure for this size and load",
         evidence=(Channel.GAUGE, Channel.TYPED),
-        minutes=10,
+        minutes=acts.FIND_PRESSURE,
         if_fails="Do not drive on it before its pressure is known.",
         basis=Basis(Ground.UNKNOWN),
         cautions=(cautions.INFLATE,),

@@ -12,6 +12,7 @@ from wheelside.garage.words import Corner, Monitor, Teaching
 from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
+from wheelside.sheet.carry import drives_away
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
 from wheelside.sheet.option import Shown, YesNo
 from wheelside.sheet.slot import choose_list, chosen_first
@@ -50,7 +51,7 @@ def store(job: Job) -> Iterator[Step]:
 
 def _wake(job: Job, wheel: str) -> Step:
     plan = next(w for w in job.wheels if w.wheel == wheel)
-    setting = job.setting(wheel) if job.sets_pressures else None
+    setting = job.setting(wheel) if job.sets_pressures and not drives_away(job) else None
     reads = f", pressure {job.units.show_pressure(setting.set_to)} within {job.p(10)}" if setting else ""
     return Step(
         wheel=wheel,
@@ -62,7 +63,7 @@ def _wake(job: Job, wheel: str) -> Step:
         where=job.corner_of(wheel).value,
         expect=f"it sends {job.spoken(plan.id)}{reads}",
         evidence=(Channel.TRIGGER,),
-        minutes=1,
+        minutes=acts.WAKE,
         if_fails=f"Let out {job.p(50)} quickly and put it back, wait a minute, try again; else drive ten minutes first. "
         "Only then is it silent.",
         basis=COMMON_PRACTICE,
@@ -98,7 +99,7 @@ def _clear_the_air(job: Job) -> Step:
         where=f"around {job.car.name}{f' at {place.name}' if place else ''}, twenty metres and more",
         expect="no other sensor of this family within earshot",
         evidence=(Channel.TYPED,),
-        minutes=5,
+        minutes=acts.CLEAR_AIR,
         if_fails="Where they can't be moved, teach somewhere else.",
         basis=COMMON_PRACTICE,
         asks=(ask.done("No other sensor of this family is within earshot"),),
@@ -166,7 +167,7 @@ def _steps(job: Job) -> Iterator[Step]:
         where=job.car.name,
         expect=f"the car confirms; time allowed: {limit}",
         evidence=(Channel.TYPED,),
-        minutes=2,
+        minutes=acts.TEACH_BEGIN,
         if_fails="No confirmation: the car was not at rest, or its supply is low. Wait, then begin again.",
         basis=car.basis("taught_by") if car.taught_by else Basis(Ground.UNKNOWN, "how this car is taught is not noted"),
         cautions=tuple(x for x in (erases, unknown) if x),
@@ -198,7 +199,7 @@ def _steps(job: Job) -> Iterator[Step]:
             where=f"{corner.value}, left and right as from the driver's seat",
             expect=f"the car confirms; the trigger shows {job.spoken(wheel.id)}",
             evidence=(Channel.TRIGGER,),
-            minutes=1,
+            minutes=acts.TEACH_WHEEL,
             if_fails="Another ID answers: a wheel is at the wrong corner or another one is near. "
             "Finish or stop as the handbook says, then begin again.",
             basis=car.basis("teach_order") if car.teach_order else COMMON_PRACTICE,
@@ -251,7 +252,7 @@ def _choose_set(job: Job) -> Step:
         where=job.car.name,
         expect="the car shows this set, or nothing at all until it has driven",
         evidence=(Channel.TYPED,),
-        minutes=2,
+        minutes=acts.CHOOSE_SET,
         if_fails="If the set is not offered, the list has lost it: correct what the car's list holds, and plan again.",
         basis=job.car.basis("remembers_sets"),
         asks=(ask.pick("chosen", "The car shows", Shown, Shown.THIS, also=(Shown.NOTHING_YET,)),),
@@ -259,16 +260,24 @@ def _choose_set(job: Job) -> Step:
 
 
 def _store_reference(job: Job, why: str) -> Step:
+    driven = drives_away(job)
     return Step(
         does=Does.STORE_REFERENCE,
         stage=Stage.TEACH,
         title="Tell the car that these pressures are right",
-        what=("Store the tyre pressures in the car as its handbook says.",),
+        what=(
+            *(
+                ("The tyres were driven on since they were set: let the car stand three hours first.",)
+                if driven
+                else ()
+            ),
+            "Store the tyre pressures in the car as its handbook says.",
+        ),
         why=f"Only with the pressures just set and gauged, the tyres cold: {why}.",
         where=job.car.name,
         expect="the car confirms",
         evidence=(Channel.TYPED,),
-        minutes=2,
+        minutes=acts.STORE_REFERENCE,
         if_fails="Never store with a tyre low, hot or not gauged: the car would take the fault for right.",
         basis=job.car.basis("stores_reference") if job.car.stores_reference else COMMON_PRACTICE,
         waits_for=tuple(pressure_step(job, w) for c, w in job.coming.wheels if c in job.car.monitored_corners),

@@ -74,6 +74,7 @@ def _only_copies(job: Job, wheel: WheelPlan) -> bool:
 def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
     name = job.name(wheel.wheel)
     alone = "Every other sensor and wheel lies at least a metre away, or in a closed metal tin."
+    apart = "" if job.on_stand else _apart(job, wheel)
     note = ("Note the ID it made up.",) if wheel.fresh_from is FreshFrom.WRITER else ()
     return Step(
         wheel=wheel.wheel,
@@ -87,7 +88,12 @@ def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         evidence=(Channel.WRITER,),
         minutes=acts.WRITE if mounted else acts.WRITE_ON_BENCH,
         if_fails=("Inflate and gauge the wheel first (the lock below). " if mounted else "")
-        + "See 'Only if a sensor was written wrongly'.",
+        + "See 'Only if a sensor was written wrongly'."
+        + (
+            " No place out of earshot: do it with the ignition off; until the drive the lamp proves nothing."
+            if apart
+            else ""
+        ),
         basis=_PLAN,
         cautions=(cautions.WRITE,),
         waits_for=(step_id(Does.LET_DOWN, wheel.wheel),) if mounted else (step_id(Does.LAY_OUT),),
@@ -341,7 +347,7 @@ def written_wrongly(job: Job) -> Iterator[Step]:
         where="at the bench",
         expect="each sensor sends the ID that the new plan gives it",
         evidence=(Channel.TRIGGER,),
-        minutes=15,
+        minutes=acts.PUT_WRITING_RIGHT,
         if_fails="A sensor that can't be made to send its planned ID is not fitted.",
         basis=COMMON_PRACTICE,
         cautions=(cautions.WRITE, cautions.SENSOR_BATTERY),

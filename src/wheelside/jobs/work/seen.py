@@ -117,8 +117,8 @@ def rows_of_job(row: JobRow, start: JobStart, states: Iterable[StepState], now: 
     return [one for _, one in found.values()]
 
 
-_PUTS = (Does.CARRY_AWAY, Does.STORE)
-"""Steps that say where wheels lie that came off before."""
+_PUTS = (Does.BRING, Does.CARRY_AWAY, Does.STORE)
+"""Steps that say where wheels lie that are on no car."""
 
 
 def _told(row: JobRow, state: StepState, now: Moment) -> tuple[int, Row]:
