@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.model import Garage
-from wheelside.identity.choice import id_label
+from wheelside.identity.choice import id_label, on_its_day
 from wheelside.identity.costs import NOTHING, Price, Risk
 from wheelside.identity.solution import Solution, visits
 from wheelside.identity.task import PlanProblem
@@ -60,7 +60,7 @@ def _wheels(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[CostL
                 "wheel {wheel}: sensor {action}, ID {id}", wheel=garage.wheels[task.members[n].wheel].name,
                 action=c.action, id=id_label(c.choice, own=c.own),
             )  # fmt: skip
-            yield CostLine(what, c.price, _RATES)
+            yield CostLine(on_its_day(what, c.when), c.price, _RATES)
 
 
 def _shared(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[CostLine]:

@@ -59,6 +59,11 @@ def sensor_and_id(action: Action, choice: IdChoice, source: Said | None, *, own:
     return say("sensor {action}, ID {id}", action=action, id=one)
 
 
+def on_its_day(what: Said, when: date | None) -> Said:
+    """What is done, with the day of a writing that waits."""
+    return what if when is None else say("{what}, on {day}", what=what, day=when)
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class PlanFact:
     """Something that the file states and that a plan is held to, by kind and by what it is about.

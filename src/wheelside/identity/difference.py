@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wheelside.finding import Weight
 from wheelside.garage.model import Garage
-from wheelside.identity.choice import IdChoice, sensor_and_id
+from wheelside.identity.choice import IdChoice, on_its_day, sensor_and_id
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.said import Said, count, say
 
@@ -45,7 +45,8 @@ def _lines(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterato
 
 def _done(w: WheelPlan) -> Said:
     """What is done about a wheel; equal where the same is done."""
-    return sensor_and_id(w.action, w.choice, w.source if w.choice is IdChoice.CLONE else None, own=w.own)
+    said = sensor_and_id(w.action, w.choice, w.source if w.choice is IdChoice.CLONE else None, own=w.own)
+    return on_its_day(said, w.when)
 
 
 def _wheels(garage: Garage, before: IdentityPlan, after: IdentityPlan) -> Iterator[Said]:

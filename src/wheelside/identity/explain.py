@@ -9,7 +9,16 @@ from datetime import date
 from wheelside.finding import COMMON_PRACTICE, Basis, Finding, Ground, Way, WayKind, Weight, note
 from wheelside.garage.model import Garage
 from wheelside.garage.words import TakenOut
-from wheelside.identity.choice import Action, Candidate, FreshFrom, IdChoice, Member, left_as_it_is, sensor_and_id
+from wheelside.identity.choice import (
+    Action,
+    Candidate,
+    FreshFrom,
+    IdChoice,
+    Member,
+    left_as_it_is,
+    on_its_day,
+    sensor_and_id,
+)
 from wheelside.identity.conflict import ConflictFact, smallest_conflict, told
 from wheelside.identity.costs import WEIGHT, Price, Tariff
 from wheelside.identity.meeting import Clash
@@ -74,6 +83,12 @@ class Explainer:
                 if group and (action, choice) != (taken.action, taken.choice):
                     out.append(self.of_group(member, group))
         return tuple(out)
+
+    def not_now(self, member: Member, taken: Candidate) -> Said | None:
+        """Why a wheel is not written now but later, in short: what that would cost more, or what forbids it."""
+        same = (taken.action, taken.choice, taken.carries, taken.fresh_from)
+        group = [c for c in member.candidates if (c.action, c.choice, c.carries, c.fresh_from, c.when) == (*same, None)]
+        return self.of_group(member, group).by_itself if group and taken.when is not None else None
 
     def not_left(self, member: Member, taken: Candidate) -> Said | None:
         """Why a wheel is not left as it is, in short: what forbids it, or what it would meet; None where it is."""
@@ -182,11 +197,12 @@ def _at(garage: Garage, place: str, names: list[str]) -> Said:
 def did(c: Candidate) -> Said:
     """A candidate: 'sensor stays, ID clone of front left of Summer set'."""
     said = sensor_and_id(c.action, c.choice, c.source, own=c.own)
-    return say("{what}, {source}", what=said, source=c.fresh_from) if c.fresh_from is FreshFrom.BOUGHT else said
+    said = say("{what}, {source}", what=said, source=c.fresh_from) if c.fresh_from is FreshFrom.BOUGHT else said
+    return on_its_day(said, c.when)
 
 
-def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None, bool]:
-    return c.action, c.choice, c.definite, c.writes
+def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None, bool, date | None]:
+    return c.action, c.choice, c.definite, c.writes, c.when
 
 
 def extra_text(extra: Price, weight: int, tariff: Tariff, *, proven: bool) -> Said:

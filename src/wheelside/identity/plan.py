@@ -26,6 +26,7 @@ from wheelside.identity.doubts import doubts
 from wheelside.identity.explain import Explainer, NotTaken, changes, no_plan, standing_clashes, taken_out_findings
 from wheelside.identity.hangs import hangs
 from wheelside.identity.happenings import happenings
+from wheelside.identity.later import written_later
 from wheelside.identity.pairs import PairRule, pair_findings, pair_rules
 from wheelside.identity.problem import problem
 from wheelside.identity.reserve import Reservation, reserve, standing, used_keys
@@ -172,6 +173,11 @@ class IdentityPlan:
     open: tuple[OpenChange, ...] = ()
     taken: tuple[TakenOn, ...] = ()
 
+    def of_set(self, set_id: str, by: date) -> tuple[WheelPlan, ...]:
+        """What is done about the wheels of a set by a day, each at its corner in that set."""
+        mine = (w.as_on(by) for w in self.wheels if w.is_in(set_id))
+        return tuple(replace(w, set=set_id, corner=w.corner_in(set_id)) for w in mine)
+
     def is_due(self, car: str | None, set_id: str, day: date) -> bool:
         """Whether a set going on a car on a day of the line is a change that is due now: the line has it from the next day."""
         return day == self.day + timedelta(days=1) and any((c.car, c.coming) == (car, set_id) for c in self.open)
@@ -267,6 +273,7 @@ class _Planner:
         findings += pair_findings(garage, pairs, self.day)
         findings += mistaken_sets(garage, task, model, best) if self._few(task) else ()
         findings += unused_blanks(garage, task, best)
+        findings += written_later(garage, line, wheels)
         findings += hangs(garage, self.day, self.end, task, best) if self._few(task) else ()
         return IdentityPlan(
             day=self.day,
@@ -322,12 +329,14 @@ class _Planner:
             left = next((n.by_itself for n in others if left_as_it_is(n.action, n.choice)), None)
             if left is None and (few or asked):
                 left = explainer.not_left(member, c)
+            not_now = explainer.not_now(member, c) if (few or asked) else None
             fresh = drawn.get(member.wheel)
             stays = self.garage.sensors.get(member.sensor or "") if c.action is Action.STAYS else None
             one = fresh.id if fresh else c.definite
             before = c.until_then[0] if len(c.until_then) == 1 else None
             state, was = (id_state(self.garage, roll, reserved, member.wheel, stays, x) for x in (one, before))
-            out.append(_wheel_plan(self.garage, member, c, others, left, fresh, (state, was), in_hand=i in in_hand))
+            why = _why(c, left, not_now)
+            out.append(_wheel_plan(self.garage, member, c, others, why, fresh, (state, was), in_hand=i in in_hand))
         return tuple(out)
 
     def _other(self, task: PlanProblem, best: Solution, other: Solution | None) -> RunnerUp | None:
@@ -390,7 +399,7 @@ def _wheel_plan(
     member: Member,
     c: Candidate,
     others: tuple[NotTaken, ...],
-    left: Said | None,
+    why: Said | None,
     fresh: Reservation | None,
     states: tuple[IdState, IdState],
     *,
@@ -412,7 +421,7 @@ def _wheel_plan(
         fresh_from=c.fresh_from,
         distance=fresh.distance if fresh else None,
         price=c.price,
-        why=_why(c, left),
+        why=why,
         rests_on=_rests_on(garage, member, c),
         not_taken=others,
         own=c.own,
@@ -424,15 +433,19 @@ def _wheel_plan(
     )
 
 
-def _why(c: Candidate, left: Said | None) -> Said | None:
-    """Why a wheel gets what it gets. `left`: why it is not left as it is."""
+def _why(c: Candidate, left: Said | None, not_now: Said | None) -> Said | None:
+    """Why a wheel gets what it gets. `left`: why it is not left as it is; `not_now`: why it is not written now."""
     if c.choice is IdChoice.KEEP and not c.carries:
         return say("nothing to write; its ID is not known, so it is compared with no other until it is read")
     if c.choice is IdChoice.KEEP and len(c.carries) > 1:
         return say("nothing to write; whichever way its print is read, no other sensor in earshot carries that ID")
     if c.choice is IdChoice.KEEP:
         return say("nothing to write, and no other sensor in earshot carries its ID")
-    return say("leaving it as it is: {what}", what=left) if left else None
+    told = say("leaving it as it is: {what}", what=left) if left else None
+    if not_now is None:
+        return told
+    now = say("writing it now: {what}", what=not_now)
+    return say("{one}; {other}", one=told, other=now) if told else now
 
 
 def _rests_on(garage: Garage, member: Member, c: Candidate) -> tuple[Basis, ...]:

@@ -92,7 +92,7 @@ def as_text(reserved: tuple[Reservation, ...], plan: IdentityPlan) -> str:
     wheels = [
         {
             "wheel": w.wheel, "set": w.set, "corner": w.corner.value, "sensor": w.action.value, "id": w.choice.value,
-            "hex": w.id.hex if w.id else None, "state": w.state.value,
+            "hex": w.id.hex if w.id else None, "state": w.state.value, **({"when": w.when.isoformat()} if w.when else {}),
         }
         for w in plan.wheels
     ]  # fmt: skip

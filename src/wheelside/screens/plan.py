@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 
 from wheelside.finding import Basis, Ground, Way
@@ -28,7 +29,7 @@ def plan_screen(garage: Garage, plan: IdentityPlan) -> Screen:
     hanging = tuple(f for f in plan.findings if f.code == "hangs-on")
     parts = [*to_know(hanging, say("First")), *_nothing(garage, plan), *_conflict(plan)]
     if plan.wheels:
-        parts += [_set(garage, plan, one) for one in dict.fromkeys(w.set for w in plan.wheels)]
+        parts += [_set(garage, plan, one) for one in dict.fromkeys(name for w in plan.wheels for name, _ in w.serves)]
         parts += [*_places(garage, plan), *_pairs(garage, plan), _teaching(garage, plan), *_costs(garage, plan)]
     parts += _unanswered(garage, plan)
     findings = tuple(f for f in plan.findings if f.code not in ("no-plan", "hangs-on"))
@@ -93,12 +94,16 @@ def _set(garage: Garage, plan: IdentityPlan, set_id: str) -> Section:
     columns = (say("corner"), say("wheel"), say("sensor"), say("ID"), say("hex"), say("decimal"), say("state"))
     wheels = tuple(
         ShownRow(_wheel(garage, w), _reasons(garage, w) if w.not_taken else None, f"wheel-{w.wheel}")
-        for w in plan.wheels
-        if w.set == set_id
+        for w in _of_set(plan, set_id)
     )
     grid = ShownTable(columns, wheels, right=(5,), whole=(0, 1, 2, 4, 5), big=4, cards=True, on_cards=(6,))
     heading = say("{set}", set=garage.sets[set_id].name)
     return Section("set", heading, (grid, *_whys(garage, plan, set_id)), goes)
+
+
+def _of_set(plan: IdentityPlan, set_id: str) -> list[WheelPlan]:
+    """The wheels of a set as the plan leaves them, each at its corner in that set."""
+    return [replace(w, set=set_id, corner=w.corner_in(set_id)) for w in plan.wheels if w.is_in(set_id)]
 
 
 def _whys(garage: Garage, plan: IdentityPlan, set_id: str) -> Iterator[Sentence]:
@@ -125,6 +130,13 @@ def _sensor(w: WheelPlan) -> Said:
 
 
 def _id(w: WheelPlan) -> Cell:
+    if w.when is None:
+        return _what(w)
+    what = w.choice if w.choice is IdChoice.FRESH else id_words(w.choice, w.source, own=w.own)
+    return say("{what}, written on {day}", what=what, day=w.when)
+
+
+def _what(w: WheelPlan) -> Cell:
     if w.choice is IdChoice.CLONE:
         return id_words(w.choice, w.source, own=w.own)
     if w.choice is not IdChoice.FRESH:
@@ -221,7 +233,7 @@ def _proven(garage: Garage, plan: IdentityPlan) -> Said:
         return say("best found, not proven least")
     unread = [w.wheel for w in plan.wheels if w.choice is IdChoice.KEEP and w.sensor is not None and w.id is None]
     if not unread:
-        return say("proven least of all plans that do the work now")
+        return say("proven least")
     names = listed(garage.wheels[wheel].name for wheel in unread)
     one = "proven least as far as is known: the ID of {wheels} is not read"
     return count(len(unread), one, "proven least as far as is known: the IDs of {wheels} are not read", wheels=names)

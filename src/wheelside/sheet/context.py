@@ -177,7 +177,7 @@ class Job:
     def wheels(self) -> tuple[WheelPlan, ...]:
         """The plan's lines for the wheels of the coming set that the car monitors."""
         corners = self.car.monitored_corners
-        return tuple(w for w in self.plan.wheels if w.set == self.coming.id and w.corner in corners)
+        return tuple(w for w in self.plan.of_set(self.coming.id, self.then) if w.corner in corners)
 
     @property
     def refits(self) -> tuple[WheelPlan, ...]:
@@ -199,7 +199,7 @@ class Job:
     @property
     def paired(self) -> tuple[str, ...]:
         """The wheels of the coming set that share an ID with a wheel of another set, by the plan, old clones included."""
-        others = [w for w in self.plan.wheels if w.set != self.coming.id]
+        others = [w.as_on(self.then) for w in self.plan.wheels if not w.is_in(self.coming.id)]
         return tuple(w.wheel for w in self.wheels if any(share_an_id(self.garage, w, other) for other in others))
 
     @property

@@ -98,9 +98,8 @@ def _said_before(job: Job) -> list[Finding]:
 
 def _other_work(job: Job) -> list[Finding]:
     """Sets that this sheet is not about and that have sensors to be written or changed: best done while they are stored."""
-    others = dict.fromkeys(
-        w.set for w in job.plan.wheels if w.set != job.coming.id and (w.writes or w.action is Action.REFIT)
-    )
+    now = (w.as_on(job.plan.day) for w in job.plan.wheels if not w.is_in(job.coming.id))
+    others = dict.fromkeys(w.set for w in now if w.writes or w.action is Action.REFIT)
     basis = (Basis(Ground.COMPUTED, "identity plan"),)
     text = say(
         "It has sensors to be written or changed too, which this sheet does not cover; until then what the plan warns of stands."

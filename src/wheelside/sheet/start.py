@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from wheelside.garage.model import Garage
 from wheelside.garage.season import car_place
@@ -20,7 +20,7 @@ from wheelside.units import PressureSpan, UnitChoice
 @dataclass(frozen=True, slots=True)
 class PlannedWheel:
     """One wheel of the coming set as the plan has it. `id` is None where the ID is still to be noted. `in_hand`: whether
-    the new sensor is one of those in hand."""
+    the new sensor is one of those in hand, `silent` that it is noted as silent at rest."""
 
     wheel: str
     name: str
@@ -32,6 +32,7 @@ class PlannedWheel:
     id: SensorId | None
     why: Said | str = ""
     in_hand: bool = False
+    silent: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +67,8 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
     going = garage.sets.get(sheet.going or "")
     teaching = [t for t in plan.teachings if (t.car, t.set) == (sheet.car, sheet.coming) and t.certain]
     gauge = garage.instruments.get(garage.conditions.gauge or "")
+    tomorrow = plan.day + timedelta(days=1)
+    then = tomorrow if sheet.day == plan.day and plan.is_due(sheet.car, sheet.coming, tomorrow) else sheet.day
     return JobStart(
         car=car.id,
         car_name=car.name,
@@ -79,7 +82,7 @@ def job_start(garage: Garage, plan: IdentityPlan, sheet: RunSheet) -> JobStart:
         gauge=gauge.name if gauge else "",
         gauge_bias=gauge.pressure_bias if gauge else None,
         units=garage.units.choice,
-        wheels=tuple(_planned(garage, w) for w in plan.wheels if w.set == sheet.coming),
+        wheels=tuple(_planned(garage, w) for w in plan.of_set(sheet.coming, then)),
         sheet=sheet,
         gauge_id=gauge.id if gauge else "",
         place=_place(garage, sheet) or "",
@@ -104,4 +107,5 @@ def _planned(garage: Garage, w: WheelPlan) -> PlannedWheel:
         id=w.id,
         why=w.why or "",
         in_hand=w.in_hand,
+        silent=w.silent,
     )

@@ -17,6 +17,9 @@ from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
 from wheelside.garage.rates import sensor_life, sensor_life_basis
 from wheelside.garage.season import set_on
+from wheelside.identity.later import by_day, occasion
+from wheelside.identity.naming import wheels_named
+from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import doing_in
 from wheelside.rim.fasten import retorque_after, retorque_on
@@ -30,7 +33,7 @@ from wheelside.units.moment import Moment
 CHECK_EVERY = timedelta(weeks=4)
 """Where the owner names no time for the next check: monthly, common practice."""
 AHEAD = timedelta(days=500)
-_SEASON = Basis(Ground.OWNER, "season line")
+_SEASON, _PLAN = Basis(Ground.OWNER, "season line"), Basis(Ground.COMPUTED, "this plan")
 
 
 class Matter(Coded):
@@ -41,6 +44,7 @@ class Matter(Coded):
     RETORQUE = "retorque", "Torque the wheels of {car} again"
     SENSORS = "sensors", "Sensors of {set} are {years} years old"
     TYRE_LOOK = "tyre-look", "Look over the tyres of {set}, {years} years old"
+    WRITE = "write", "Write sensors of {set}"
     TYRE_CEILING = "tyre-ceiling", "Tyres of {set} are {years} years old"
 
 
@@ -80,6 +84,7 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
     now = Present(garage, today, today + AHEAD)
     found = [
         *_changes(now),
+        *_writings(garage, desk.plan()),
         *_checks(now, gauged, desk.clock()),
         *_sensors(garage, today),
         *_tyres(garage, today),
@@ -114,6 +119,16 @@ def _changes(now: Present) -> Iterator[Due]:
             text = say("Nobody has said that it was done.")
         names = {"coming": garage.sets[coming].name, "car": garage.cars[car].name}
         yield _due(day, Matter.CHANGE, (car, coming, str(day.year)), text, f"/things/car/{car}", _SEASON, **names)
+
+
+def _writings(garage: Garage, plan: IdentityPlan) -> Iterator[Due]:
+    """The later days on which the plan has sensors written."""
+    later = by_day(plan.wheels)
+    for n, ((day, set_id), wheels) in enumerate(later.items()):
+        times = sum(name == set_id for _, name in list(later)[:n])
+        names, name = wheels_named(garage, wheels), garage.sets[set_id].name
+        text = say("{wheels}, {occasion}.", wheels=names, occasion=occasion(garage, plan.line, set_id, day))
+        yield _due(day, Matter.WRITE, (set_id, str(times)), text, "/jobs", _PLAN, set=name)
 
 
 def _checks(now: Present, gauged: dict[str, int], at: Moment) -> Iterator[Due]:

@@ -9,7 +9,7 @@ from datetime import date
 from wheelside.book.facts import Row
 from wheelside.garage.joined import joining_on
 from wheelside.garage.model import Car, Garage, Joining
-from wheelside.garage.words import TakenOut, WhenFull, Writing
+from wheelside.garage.words import AtRest, TakenOut, WhenFull, Writing
 from wheelside.identity.roll import Roll
 from wheelside.jobs.work.doing import Doing
 from wheelside.jobs.work.seen import KIND, rows_of_job
@@ -179,6 +179,8 @@ class _Settler:
             new["family"] = car.family
         if w.writes:
             new["writing"] = Writing.REWRITABLE.value
+        if w.silent:
+            new["at_rest"] = AtRest.SILENT.value
         self.table.setdefault("sensor", []).append(new)
         joined = joining_on(self.garage.wheels[w.wheel], self.day)
         row = self.row("wheel", w.wheel)
@@ -210,11 +212,24 @@ class _Settler:
         """New sensors in hand that were fitted are in hand no more."""
         new = {s["id"] for s in self.table.get("sensor", ())} - set(self.garage.sensors)
         used = [w for w in self.now.start.wheels if w.in_hand and self.new_name(w) in new]
+        for w in used:
+            row = self.row_of_blanks(w)
+            if row is not None:
+                row["count"] -= 1
+        if used:
+            left = sum(b["count"] for b in self.table.get("blank", ()))
+            self.told.append(f"new sensors in hand: {len(used)} used, {left} left")
+
+    def row_of_blanks(self, w: PlannedWheel) -> Row | None:
+        """The row from which a new sensor was taken: of those that can be its family and rest as it does, the cheapest."""
         car = self.garage.cars.get(self.now.start.car)
-        row = next((b for b in self.table.get("blank", ()) if car and b.get("family") == car.family), None)
-        if used and row is not None:
-            row["count"] = max(0, row["count"] - len(used))
-            self.told.append(f"new sensors in hand: {len(used)} used, {row['count']} left")
+        family = w.id.family if w.id is not None else car.family if car is not None else None
+        fit = [
+            (b.each.hundredths if b.each else 0, n)
+            for n, b in enumerate(self.garage.blank)
+            if family in b.families and (b.at_rest is AtRest.SILENT) is w.silent and self.table["blank"][n]["count"]
+        ]
+        return self.table["blank"][min(fit)[1]] if fit else None
 
     # --- cars' lists
 

@@ -99,7 +99,12 @@ def change_due(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: s
     work on a set that goes on no car; else the next change, or what is on. Raises BadRequest."""
     now = Present(garage, plan.day, plan.end)
     known_change(garage, car, wheel_set)
-    to_do = {w.set for w in plan.wheels if w.action is Action.REFIT or w.writes}
+    to_do = {
+        name
+        for w in plan.wheels
+        if (by_now := w.as_on(plan.day)).action is Action.REFIT or by_now.writes
+        for name, _ in w.serves
+    }
     if any(car in (None, c.car) and wheel_set in (None, c.coming) for c in now.open):
         return next_change(now, car, wheel_set)
     on = next((c for c in _on_now(now, car, wheel_set) if c.coming in to_do), None)

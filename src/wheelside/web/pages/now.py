@@ -83,4 +83,4 @@ def _comes(desk: Desk) -> bool:
 
 def _work(plan: IdentityPlan) -> bool:
     """Whether a sensor has to be written or changed."""
-    return any(w.writes or w.action is Action.REFIT for w in plan.wheels)
+    return any(w.writes or w.action is Action.REFIT for w in (w.as_on(plan.day) for w in plan.wheels))
