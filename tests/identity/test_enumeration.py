@@ -23,7 +23,7 @@ from wheelside.identity.choice import IdChoice
 from wheelside.identity.plan import IdentityPlan, identity_plan
 
 SEED = 20261125
-GARAGES = 1000
+GARAGES = 250
 
 
 @dataclass(frozen=True, slots=True)

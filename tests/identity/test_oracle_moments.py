@@ -299,12 +299,12 @@ def test_a_later_writing_ends_a_pair_on_its_day() -> None:
     assert least(table) == met(table, DAY, AUTUMN) + price(table, "write_mounted")
 
 
-def test_or_begins_one() -> None:
-    """B is cloned when it goes on the car: until then there is no pair."""
+def test_one_that_begins_later_counts_from_today() -> None:
+    """B is cloned when it goes on the car, or now: that comes to the same."""
     table = household()
     table["odds"]["pair_meets"] = "20 %"
     own_car(table)["taught_by"] = "locked"
-    assert least(table) == met(table, SPRING, None) + price(table, "write_mounted")
+    assert least(table) == met(table, DAY, None) + price(table, "write_mounted")
 
 
 # --- a wheel of several sets --------------------------------------------------------------------------------------

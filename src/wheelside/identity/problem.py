@@ -21,7 +21,7 @@ from wheelside.identity.costs import Tariff, tariff
 from wheelside.identity.meeting import Meetings
 from wheelside.identity.pairing import Pairings
 from wheelside.identity.roll import HeldId, Key, Roll
-from wheelside.identity.task import Choice, Mount, PlanProblem, Proof, Room, SameAs, Stock, Visit
+from wheelside.identity.task import Choice, Mount, PlanProblem, Proof, Room, SameAs, ShopVisit, Stock
 from wheelside.identity.unwarned import staggered
 from wheelside.identity.waiting import later_days, no_better
 from wheelside.identity.whereabouts import stay_fact
@@ -255,11 +255,11 @@ class _Frame:
 
     # --- what is shared and scarce
 
-    def trips(self) -> Iterator[Visit]:
+    def trips(self) -> Iterator[ShopVisit]:
         for set_id, wheels in self._of_set.items():
             refits = tuple(i for n in wheels for i in self.of_member[n] if self.candidates[i].action is Action.REFIT)
             if refits:
-                yield Visit(set_id, refits)
+                yield ShopVisit(set_id, refits)
 
     def proofs(self) -> Iterator[Proof]:
         """The sets of which some ID may be cloned or carried on, where the corners of a car that shows them are then proven one by one."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, product
 
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.ids import proven_different
@@ -30,7 +30,8 @@ def mistaken_sets(garage: Garage, task: PlanProblem, model: PlanModel, best: Sol
             continue
         sets = listed(dict.fromkeys(garage.sets[task.members[n].set].name for pair in pairs for n in pair))
         text = "{car} remembers sets apart, and {sets} carry the same IDs: it takes the one for the other, and warns by its pressures. {cost}"
-        cost = _cost(task, best, model.best_apart([(best.chosen[a], best.chosen[b]) for a, b in pairs]))
+        alike = [both for a, b in pairs for both in _alike(task, a, b)]
+        cost = _cost(task, best, model.best_apart(alike))
         wheels = wheels_named(garage, tuple(task.members[b].wheel for _, b in pairs))
         way = Way(WayKind.WORK, say("write fresh IDs to {wheels}, and note what they send", wheels=wheels))
         said = say(text, car=car.name, sets=sets, cost=cost)
@@ -51,6 +52,15 @@ def _pairs(garage: Garage, task: PlanProblem, best: Solution, car: Car) -> Itera
         apart = task.members[a].set != task.members[b].set
         if alike and apart and not proven_different(garage, one.voice, other.voice):
             yield a, b
+
+
+def _alike(task: PlanProblem, a: int, b: int) -> Iterator[tuple[int, int]]:
+    """The candidates of two wheels under which both are sure to carry one ID, now or later."""
+    yield from (
+        (i, j)
+        for i, j in product(task.of_member[a], task.of_member[b])
+        if _carried(task.candidates[i]) & _carried(task.candidates[j])
+    )
 
 
 def _carried(c: Candidate) -> set[Key]:

@@ -93,7 +93,7 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
-class Visit:
+class ShopVisit:
     """A visit to the tyre shop with a set: on it any of `refits` can be done."""
 
     set: str
@@ -118,7 +118,7 @@ class PlanProblem:
     of_member: tuple[tuple[int, ...], ...]
     clashes: tuple[Clash, ...]
     mounts: tuple[Mount, ...]
-    trips: tuple[Visit, ...]
+    trips: tuple[ShopVisit, ...]
     """For each set with refits a visit to the tyre shop; each refit needs one of a set that its wheel is in."""
     proofs: tuple[Proof, ...]
     """For each set what makes its corners to be proven one by one."""
