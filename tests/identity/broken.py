@@ -28,7 +28,10 @@ Break = Callable[[Garage, IdentityPlan, Random], Iterator[Broken]]
 """Ways to break a plan in one place, each with the rule that it breaks."""
 Change = Callable[[Garage, IdentityPlan], Iterator[tuple[str, Garage]]]
 """Ways to change one fact of a garage so that its plan is broken, each with the rule that it breaks then."""
-KEPT = {"action": Action.STAYS, "choice": IdChoice.KEEP, "writer": None, "fresh_from": None, "in_hand": False}
+KEPT = {
+    "action": Action.STAYS, "choice": IdChoice.KEEP, "writer": None, "fresh_from": None, "in_hand": False,
+    "when": None, "before": None, "silent": False,
+}  # fmt: skip
 """What a plan says of a wheel that is left as it is, but for its ID."""
 
 
@@ -84,7 +87,7 @@ def listed_ids(garage: Garage, plan: IdentityPlan, w: WheelPlan) -> Iterator[tup
 
 
 def cloned(plan: IdentityPlan, w: WheelPlan, one: SensorId) -> IdentityPlan:
-    return with_wheel(plan, w, choice=IdChoice.CLONE, id=one, fresh_from=None, own=False)
+    return with_wheel(plan, w, choice=IdChoice.CLONE, id=one, fresh_from=None, own=False, when=None, before=None)
 
 
 def clone_of_another_width(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[Broken]:
@@ -99,9 +102,12 @@ def clone_of_another_set(garage: Garage, plan: IdentityPlan, random: Random) -> 
     world = World(garage, plan.day)
     for w in plan.wheels:
         for car, held in listed_ids(garage, plan, w):
-            carried = [c for c in world.in_wheels if held.id.key in c.ids and c.set != w.set]
+            own = {name for name, _ in w.serves}
+            carried = [
+                c for c in world.in_wheels if held.id.key in c.ids and not own & set(garage.sets_of[c.wheel or ""])
+            ]
             alike = any(not proven_different(garage, c.family, car.family) for c in carried)
-            if world.places_in_list(car) > 1 and (held.whose.set not in ("", w.set) or alike):
+            if world.places_in_list(car) > 1 and (held.whose.set not in ("", *own) or alike):
                 yield "set-mistaken", cloned(plan, w, held.id)
 
 

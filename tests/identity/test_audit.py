@@ -10,6 +10,7 @@ from itertools import islice
 from random import Random
 
 from broken import CHANGES, KEPT, LATER, Break, Broken, own_ids, sensor_of, with_wheel
+from broken_later import LATEST
 from sketch import draw_case
 
 from garages import DAY, demo_table, garage_of, plan_of
@@ -169,7 +170,7 @@ def met_after_all(garage: Garage, plan: IdentityPlan, random: Random) -> Iterato
 
 WAYS: tuple[Break, ...] = (
     lost_wheel, another_id, kept_by_a_new_sensor, left_as_it_is, nobody_to_write, a_used_id, teachings, false_reasons, figures, the_line,
-    too_full, more_than_in_hand, met_after_all, *LATER,
+    too_full, more_than_in_hand, met_after_all, *LATER, *LATEST,
 )  # fmt: skip
 
 

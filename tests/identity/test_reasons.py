@@ -38,8 +38,14 @@ def taken(d: Decision, w: WheelPlan) -> list[Option]:
     """The options that are what the plan does about a wheel."""
     key = w.id.key if w.id and w.choice is not IdChoice.FRESH else None
     same = [o for o in d.options if o.refit is (w.action is Action.REFIT) and o.choice == w.choice.value]
+    same = [o for o in same if o.on == w.when and o.at_rest is w.silent]
     same = [o for o in same if w.choice is not IdChoice.FRESH or o.written is w.writes]
     return [o for o in same if w.choice is not IdChoice.CLONE or o.known == key]
+
+
+def same_but_for_the_day(one: Option, other: Option) -> bool:
+    """Whether two options do the same about a wheel, if on other days."""
+    return all(getattr(one, x) == getattr(other, x) for x in ("refit", "choice", "known", "written", "got", "at_rest"))
 
 
 def test_each_choice_not_taken_costs_what_is_said_or_is_impossible() -> None:
@@ -57,8 +63,8 @@ def test_each_choice_not_taken_costs_what_is_said_or_is_impossible() -> None:
                     assert least == plan.weight + n.extra_weight, (w.wheel, n, case.text)
                     seen["dearer" if n.extra_weight else "as dear"] += 1
     assert seen["dearer"] > 200, seen
-    assert seen["heard-twice"] > 0, seen
-    assert seen["no-plan"] > 20, seen
+    assert seen["one-car"] + seen["heard-twice"] > 0, seen
+    assert seen["no-plan"] > 10, seen
 
 
 def test_the_runner_up_is_the_best_of_all_other_plans() -> None:
@@ -73,7 +79,8 @@ def test_the_runner_up_is_the_best_of_all_other_plans() -> None:
             d = next(d for d in case.wheels if d.wheel == w.wheel)
             same = taken(d, w)
             assert len(same) == 1, (w, d)
-            others.append(restricted(case, w.wheel, lambda o, same=same: o is not same[0]))
+            day_apart = [o for o in d.options if same_but_for_the_day(o, same[0])]
+            others.append(restricted(case, w.wheel, lambda o, but=day_apart: o not in but))
         possible = [o for o in others if o is not None]
         if plan.runner_up is None:
             assert not possible, case.text

@@ -238,7 +238,8 @@ class _Audit(Audited):
         for wheel_set in self.garage.set:
             if w.is_in(wheel_set.id) or self.left(wheel_set.id, self.plan.day):
                 continue
-            for sensor in (self.sensor(x) for _, x in wheel_set.wheels):
+            apart = [x for _, x in wheel_set.wheels if not any(w.is_in(s.id) for s in self.in_sets[x])]
+            for sensor in (self.sensor(x) for x in apart):
                 alike = sensor and any(not proven_different(self.garage, sensor.family, car.family) for car in cars)
                 if alike and key in {o.key for o in self.roll.carried_by(sensor)}:
                     return True

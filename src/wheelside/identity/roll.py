@@ -179,22 +179,22 @@ class Roll:
         named = {
             h.whose.set for car in cars for group in self.held(car) for h in group if h.id.key == key and h.whose.set
         }
-        with_it = {
-            name
-            for name, family in self._wheels_with.get(key, ())
-            if any(not proven_different(self.garage, family, car.family) for car in cars)
-        }
-        return bool((named | with_it) - own)
+        with_it = any(
+            not own & set(self.garage.sets_of[wheel])
+            and any(not proven_different(self.garage, family, car.family) for car in cars)
+            for wheel, family in self._wheels_with.get(key, ())
+        )
+        return with_it or bool(named - own)
 
     @cached_property
     def _wheels_with(self) -> dict[Key, set[tuple[str, str]]]:
-        """For each ID the sets, neither sold nor scrapped by the day, in a wheel of which a sensor may carry it, with its family."""
+        """For each ID the wheels, of sets neither sold nor scrapped by the day, in which a sensor may carry it, with its family."""
         out: dict[Key, set[tuple[str, str]]] = defaultdict(set)
         for wheel_set in self.garage.set:
             for _, wheel in () if wheel_set.gone_by(self.day) else wheel_set.wheels:
                 sensor = parts_on(self.garage, wheel, self.day).sensor
                 for one in self.carried_by(sensor):
-                    out[one.key].add((wheel_set.id, (sensor.family if sensor else None) or ""))
+                    out[one.key].add((wheel, (sensor.family if sensor else None) or ""))
         return out
 
     @cached_property

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ortools.sat.python import cp_model
 
@@ -243,8 +243,18 @@ class PlanModel:
         return self._best_under([[self.chosen[i] for i in some_of]], begin_at=self._begin_at)
 
     def best_but(self, plan: Solution) -> Solution | None:
-        """A least-cost plan that differs from `plan` in a candidate or a place; None where there is none."""
-        return self._best_under([[~self.chosen[i] for i in plan.chosen] + [~self.picks[p] for p in plan.picked]])
+        """A least-cost plan that does something else about a wheel, not only on another day, or keeps a set elsewhere; None where there is none."""
+        model, other = self.model.clone(), [~self.picks[p] for p in plan.picked]
+        for own, i in zip(self.problem.of_member, plan.chosen, strict=True):
+            same = replace(self.problem.candidates[i], when=None).mark
+            alike = [j for j in own if replace(self.problem.candidates[j], when=None).mark == same]
+            something_else = ~self.chosen[i]
+            if len(alike) > 1:
+                something_else = model.new_bool_var("")
+                for j in alike:
+                    model.add_implication(something_else, ~self.chosen[j])
+            other.append(something_else)
+        return self._best_under([other], model=model)
 
     def best_otherwise(self, plan: Solution) -> Solution | None:
         """A least-cost plan that teaches otherwise, or keeps a set elsewhere; None where there is none."""
@@ -262,10 +272,13 @@ class PlanModel:
         )
 
     def _best_under(
-        self, clauses: Iterable[Sequence[cp_model.LiteralT]], begin_at: cp_model.CpSolver | None = None
+        self,
+        clauses: Iterable[Sequence[cp_model.LiteralT]],
+        begin_at: cp_model.CpSolver | None = None,
+        model: cp_model.CpModel | None = None,
     ) -> Solution | None:
-        """A least-cost plan in which one literal of each clause is true; None where there is none."""
-        model = self.model.clone()
+        """A least-cost plan in which one literal of each clause is true; None where there is none. `model`: with more variables."""
+        model = model or self.model.clone()
         if begin_at is not None:
             _begin(model, begin_at)
         for clause in clauses:
