@@ -56,6 +56,7 @@ class Reasons(Enum):
     ALL = "all"
 
 
+_ORDER = tuple(Corner)
 MANY_WHEELS = 60
 """From here on the choices not taken are answered only for the wheels that are asked about."""
 
@@ -174,9 +175,13 @@ class IdentityPlan:
     taken: tuple[TakenOn, ...] = ()
 
     def of_set(self, set_id: str, by: date) -> tuple[WheelPlan, ...]:
-        """What is done about the wheels of a set by a day, each at its corner in that set."""
-        mine = (w.as_on(by) for w in self.wheels if w.is_in(set_id))
-        return tuple(replace(w, set=set_id, corner=w.corner_in(set_id)) for w in mine)
+        """What is done about the wheels of a set by a day, each at its corner in that set, by corner."""
+        return tuple(w.as_on(by) for w in self.whole_set(set_id))
+
+    def whole_set(self, set_id: str) -> tuple[WheelPlan, ...]:
+        """What is done about the wheels of a set in all, each at its corner in that set, by corner."""
+        mine = (replace(w, set=set_id, corner=w.corner_in(set_id)) for w in self.wheels if w.is_in(set_id))
+        return tuple(sorted(mine, key=lambda w: _ORDER.index(w.corner)))
 
     def is_due(self, car: str | None, set_id: str, day: date) -> bool:
         """Whether a set going on a car on a day of the line is a change that is due now: the line has it from the next day."""

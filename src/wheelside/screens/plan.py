@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from decimal import Decimal
 
 from wheelside.finding import Basis, Ground, Way
@@ -94,16 +93,11 @@ def _set(garage: Garage, plan: IdentityPlan, set_id: str) -> Section:
     columns = (say("corner"), say("wheel"), say("sensor"), say("ID"), say("hex"), say("decimal"), say("state"))
     wheels = tuple(
         ShownRow(_wheel(garage, w), _reasons(garage, w) if w.not_taken else None, f"wheel-{w.wheel}")
-        for w in _of_set(plan, set_id)
+        for w in plan.whole_set(set_id)
     )
     grid = ShownTable(columns, wheels, right=(5,), whole=(0, 1, 2, 4, 5), big=4, cards=True, on_cards=(6,))
     heading = say("{set}", set=garage.sets[set_id].name)
     return Section("set", heading, (grid, *_whys(garage, plan, set_id)), goes)
-
-
-def _of_set(plan: IdentityPlan, set_id: str) -> list[WheelPlan]:
-    """The wheels of a set as the plan leaves them, each at its corner in that set."""
-    return [replace(w, set=set_id, corner=w.corner_in(set_id)) for w in plan.wheels if w.is_in(set_id)]
 
 
 def _whys(garage: Garage, plan: IdentityPlan, set_id: str) -> Iterator[Sentence]:

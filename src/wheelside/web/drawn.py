@@ -33,7 +33,7 @@ def grid_of(garage: Garage, plan: IdentityPlan, only: tuple[str, ...] = ()) -> M
     letters = {key: LETTERS[i % 26] for i, key in enumerate(shared)}
     strips = []
     for one in garage.set:
-        mine = [replace(w, set=one.id, corner=w.corner_in(one.id)) for w in plan.wheels if w.is_in(one.id)]
+        mine = plan.whole_set(one.id)
         if not mine or (only and one.id not in only):
             continue
         cells = tuple(
