@@ -33,8 +33,8 @@ class CarNow:
     @cached_property
     def _counts(self) -> Counter[str]:
         """How many wheels of each set were seen on this car."""
-        set_of = self.now.garage.set_of
-        seen = [(set_of[k.wheel], k.wheel) for k in self._seen_on.values() if k.wheel in set_of]
+        sets_of = self.now.garage.sets_of
+        seen = [(name, k.wheel) for k in self._seen_on.values() for name in sets_of.get(k.wheel, ())]
         return Counter(name for name, wheel in seen if wheel in counted(self.now.garage.sets[name]))
 
     def _whole(self, set_id: str) -> bool:
@@ -94,7 +94,7 @@ class CarNow:
         return max(k.as_of for k in mine), max((d for d in since if d is not None), default=None)
 
     def _belongs(self, wheel: str, set_id: str | None) -> bool:
-        return set_id is not None and self.now.garage.set_of.get(wheel) == set_id
+        return set_id is not None and set_id in self.now.garage.sets_of.get(wheel, ())
 
     @cached_property
     def _past(self) -> tuple[tuple[date, str], ...]:

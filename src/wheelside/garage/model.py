@@ -476,6 +476,11 @@ class Garage(Row):
         """The set that each wheel is in, where it is in one; the first by id where it serves several."""
         return {wheel: names[0] for wheel, names in self.sets_of.items()}
 
+    def of_its_own(self, wheel_set: WheelSet) -> tuple[tuple[Corner, str], ...]:
+        """The wheels of a set that are in no other one, by which it is known where it lies; all of them where there are none."""
+        own = tuple((corner, wheel) for corner, wheel in wheel_set.wheels if len(self.sets_of[wheel]) == 1)
+        return own or wheel_set.wheels
+
     def leaves_with(self, wheel: str) -> WheelSet | None:
         """The set with which a wheel leaves, the last of those that it is in; None where one of them stays."""
         sets = [self.sets[name] for name in self.sets_of.get(wheel, ())]

@@ -36,8 +36,8 @@ class Present:
     @cached_property
     def known(self) -> dict[str, Known]:
         """What is known of each wheel that was seen; nothing of those whose set is sold or scrapped."""
-        left = {s.id for s in self.garage.set if s.gone_by(self.day)}
-        return {w: k for w, k in known_wheels(self.garage, self.day).items() if self.garage.set_of.get(w) not in left}
+        known = known_wheels(self.garage, self.day)
+        return {w: k for w, k in known.items() if not self.garage.wheel_gone_by(w, self.day)}
 
     @property
     def next_day(self) -> date:

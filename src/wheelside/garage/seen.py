@@ -94,4 +94,6 @@ def _wheels(garage: Garage, row: Seen) -> tuple[tuple[Corner | None, str], ...]:
     if row.wheel is not None:
         return ((row.corner, row.wheel),)
     wheel_set = garage.sets.get(row.set or "")
-    return tuple(wheel_set.wheels) if wheel_set else ()
+    if wheel_set is None:
+        return ()
+    return tuple(wheel_set.wheels) if row.on is not None else garage.of_its_own(wheel_set)

@@ -63,7 +63,8 @@ class SetNow:
 
     def _seen_lying(self) -> Spell | None:
         """The place where all of its wheels that were seen lie, unless the line has moved it since."""
-        known = [k for _, w in self.set.wheels if (k := self.now.known.get(w)) is not None and not k.loose]
+        wheels = self.now.garage.of_its_own(self.set)
+        known = [k for _, w in wheels if (k := self.now.known.get(w)) is not None and not k.loose]
         spots = {k.spot for k in known}
         if len(spots) != 1 or known[0].on is not None:
             return None

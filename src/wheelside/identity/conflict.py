@@ -170,11 +170,11 @@ def _room(garage: Garage, about: str, _: date) -> _Told:
 
 
 def _blanks(garage: Garage, about: str, _: date) -> _Told:
-    row = next((b for b in garage.blank if b.family == about), None)
+    rows = [b for b in garage.blank if about in b.families]
     known = about in garage.families
     family = garage.families[about].name if known else say("a family that is not known")
     one, many = "{n} new sensor of {family} is in hand", "{n} new sensors of {family} are in hand"
-    return count(row.count if row else 0, one, many, family=family), row.basis("count") if row else _FILE
+    return count(sum(b.count for b in rows), one, many, family=family), rows[0].basis("count") if rows else _FILE
 
 
 def _not_bought(garage: Garage, _: str, __: date) -> _Told:

@@ -221,7 +221,7 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
 
     Within a set serial numbers differ by a character as a matter of course; there only the reversed form counts.
     """
-    set_of = {m.sensor: m.set for m in members}
+    sets_of = {m.sensor: {name for name, _ in m.serves} for m in members}
     triggered = {s.id for s in garage.sensor if s.sends}
     known: dict[tuple[int, int], list[KnownId]] = defaultdict(list)
     for k in known_ids(garage):
@@ -238,7 +238,7 @@ def _near_ids(garage: Garage, members: tuple[Member, ...]) -> Iterator[Finding]:
         ]
         for like in likenesses(own, [k.id for k in others]):
             other = next(k for k in others if k.id == like.known)
-            beside = other.sensor is not None and set_of.get(other.sensor) == member.set
+            beside = bool(sets_of.get(other.sensor, set()) & {name for name, _ in member.serves})
             if (
                 like.how is Alike.SAME
                 or frozenset((own, like.known)) in told

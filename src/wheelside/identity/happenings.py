@@ -70,20 +70,25 @@ def _stand_in(garage: Garage, one: StandIn) -> Finding:
     return Finding(Weight.NOTE, "stand-in", garage.cars[one.on].name, text, _PRACTICE, said)
 
 
+def _on(line: tuple[Spell, ...], sets: tuple[str, ...], car: str, day: date) -> bool:
+    """Whether one of some sets is on a car on a day."""
+    return any((spell := where(line, name, day)) is not None and spell.on == car for name in sets)
+
+
 def _elsewhere(garage: Garage, line: tuple[Spell, ...], one: StandIn, day: date) -> Iterator[Finding]:
     """A wheel that is stood in for on a car that it is not on then, by the season line."""
     car, file = garage.cars[one.on].name, (Basis(Ground.OWNER, "garage file"),)
     way = note(say("correct {table}, or the stays of its set", table=Table("stand_in")))
-    sets = garage.set_of
-    days = sorted({day, *(s.since for s in line if s.set == sets[one.instead_of] and day < s.since < one.until)})
-    off = next((d for d in days if (spell := where(line, sets[one.instead_of], d)) is None or spell.on != one.on), None)
+    sets = garage.sets_of
+    days = sorted({day, *(s.since for s in line if s.set in sets[one.instead_of] and day < s.since < one.until)})
+    off = next((d for d in days if not _on(line, sets[one.instead_of], one.on, d)), None)
     if off is not None:
         text = "By the season line {wheel} is not on {car} on {day}, so nothing can stand in for it there."
         said = say(text, wheel=garage.wheels[one.instead_of].name, car=car, day=off)
         yield Finding(Weight.WARNING, "stand-in-elsewhere", car, said, file, way)
-    spare = where(line, sets[one.wheel], day)
-    if spare is not None and spare.on is not None:
-        names = garage.wheels[one.wheel].name, garage.cars[spare.on].name
+    on = next((s.on for name in sets[one.wheel] if (s := where(line, name, day)) is not None and s.on), None)
+    if on is not None:
+        names = garage.wheels[one.wheel].name, garage.cars[on].name
         said = say("By the season line {wheel} is on {car} already on {day}.", wheel=names[0], car=names[1], day=day)
         yield Finding(Weight.WARNING, "stand-in-elsewhere", car, said, file, way)
 

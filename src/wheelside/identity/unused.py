@@ -16,15 +16,19 @@ _PLAN = (Basis(Ground.COMPUTED, "this plan"),)
 
 
 def unused_blanks(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[Finding]:
-    """One finding for each family of which sensors lie unused."""
-    used = {stock.family: n for stock, n in zip(task.stocks, best.blanks, strict=True)}
-    chosen = [task.candidates[i] for i in best.chosen]
-    refits = Counter(c.voice for c in chosen if c.action is Action.REFIT)
-    bought = Counter(c.voice for c in chosen if c.action is Action.REFIT and not c.writes)
-    for row in garage.blank:
-        left = row.count - used.get(row.family, 0)
+    """One finding for each row of which sensors lie unused."""
+    used: Counter[int] = Counter()
+    for stock, n in zip(task.stocks, best.blanks, strict=True):
+        used[stock.row] += n
+    chosen = [c for c in (task.candidates[i] for i in best.chosen) if c.action is Action.REFIT]
+    for n, row in enumerate(garage.blank):
+        left, taken = (
+            row.count - used[n],
+            sum(used[m] for m, b in enumerate(garage.blank) if set(b.families) & set(row.families)),
+        )
         if left > 0:
-            why = _why(garage, refits[row.family] - used.get(row.family, 0), bought[row.family])
+            fit = [c for c in chosen if c.voice in row.families]
+            why = _why(garage, len(fit) - taken, sum(not c.writes for c in fit))
             name = garage.families[row.family].name
             one = "{n} sensor of {family} in hand stays unused: {why}."
             text = count(left, one, "{n} sensors of {family} in hand stay unused: {why}.", family=name, why=why)
@@ -33,7 +37,7 @@ def unused_blanks(garage: Garage, task: PlanProblem, best: Solution) -> Iterator
 
 def _why(garage: Garage, others: int, bought: int) -> Said:
     """`others`: new sensors of the family that are not from hand; `bought`: those of them that come with an ID."""
-    if not others:
+    if others <= 0:
         return say("no more wheels get a new one of that family")
     if bought and not garage.writer and not garage.plan.get_writer:
         return say("nothing that you have can write them, and none is to be got")

@@ -111,7 +111,7 @@ class Job:
 
     def _may_be_off(self, wheel: str) -> bool:
         """Whether a wheel came off this car, by the season line: its set is meant for it some day, or for no car."""
-        mine = self.now.meant_of.get(self.garage.set_of.get(wheel, ""), ())
+        mine = [s for name in self.garage.sets_of.get(wheel, ()) for s in self.now.meant_of.get(name, ())]
         cars = {s.on for s in mine if s.on}
         return not cars or self.car.id in cars
 
