@@ -146,7 +146,8 @@ class IdentityPlan:
     equal where the plan is proven best. `open`: the changes that are due by now or asked for, and `taken` what is taken to be
     on a car though nobody has said so.
     `runner_up` differs in any way, `another_way` in what is taught when or kept where. `unanswered`: wheels whose choices not taken
-    were asked for and not worked out, for all of that had taken too long.
+    were asked for and not worked out, for all of that had taken too long. `narrowed`: later writings were weighed only where each does some
+    good by itself, for there are many wheels.
     """
 
     day: date
@@ -173,6 +174,7 @@ class IdentityPlan:
     unanswered: tuple[str, ...] = ()
     open: tuple[OpenChange, ...] = ()
     taken: tuple[TakenOn, ...] = ()
+    narrowed: bool = False
 
     def of_set(self, set_id: str, by: date) -> tuple[WheelPlan, ...]:
         """What is done about the wheels of a set by a day, each at its corner in that set, by corner."""
@@ -284,6 +286,7 @@ class _Planner:
             day=self.day,
             end=self.end,
             possible=True,
+            narrowed=task.narrowed,
             currency=task.tariff.currency,
             rates=task.tariff.rates,
             line=line,

@@ -23,7 +23,7 @@ from wheelside.identity.pairing import Pairings
 from wheelside.identity.roll import HeldId, Key, Roll
 from wheelside.identity.task import Choice, Mount, PlanProblem, Proof, Room, SameAs, ShopVisit, Stock
 from wheelside.identity.unwarned import staggered
-from wheelside.identity.waiting import later_days, no_better
+from wheelside.identity.waiting import MANY, later_days, no_better
 from wheelside.identity.whereabouts import stay_fact
 
 
@@ -45,7 +45,7 @@ def problem(
     first = make.drawn_up({})
     later = later_days(garage, make.roll, first, make.meetings(first), line, end, tariff(garage))
     task = make.drawn_up(later) if later else first
-    task = replace(task, clashes=tuple(make.meetings(task).clashes()))
+    task = replace(task, clashes=tuple(make.meetings(task).clashes()), narrowed=len(task.members) > MANY)
     no_use = no_better(task) if later else ()
     return _renumbered(task, make.drawn_up(later, no_use)) if no_use else task
 
@@ -104,7 +104,7 @@ def _renumbered(task: PlanProblem, fewer: PlanProblem) -> PlanProblem:
         if len(own) == len(clash.candidates):
             where = tuple((None if i is None else new[i], there) for i, there in clash.where)
             kept.append(replace(clash, candidates=tuple(sorted(own)), where=where))
-    return replace(fewer, clashes=tuple(kept))
+    return replace(fewer, clashes=tuple(kept), narrowed=task.narrowed)
 
 
 _Then = tuple[str, int]

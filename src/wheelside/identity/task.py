@@ -130,3 +130,5 @@ class PlanProblem:
     pairings: tuple[Pairing, ...]
     tariff: Tariff
     day: date
+    narrowed: bool = False
+    """Whether later writings are left out that could do some good only together with others."""

@@ -227,7 +227,11 @@ def _proven(garage: Garage, plan: IdentityPlan) -> Said:
         return say("best found, not proven least")
     unread = [w.wheel for w in plan.wheels if w.choice is IdChoice.KEEP and w.sensor is not None and w.id is None]
     if not unread:
-        return say("proven least")
+        return (
+            say("proven least; of later writings those were weighed that help by themselves")
+            if plan.narrowed
+            else say("proven least")
+        )
     names = listed(garage.wheels[wheel].name for wheel in unread)
     one = "proven least as far as is known: the ID of {wheels} is not read"
     return count(len(unread), one, "proven least as far as is known: the IDs of {wheels} are not read", wheels=names)
