@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from decimal import Decimal
 
 from wheelside.finding import Basis, Ground, Way
@@ -92,7 +93,7 @@ def _set(garage: Garage, plan: IdentityPlan, set_id: str) -> Section:
         goes = say("on {car} now", car=car) if now else say("on {car} from {day}", car=car, day=first)
     columns = (say("corner"), say("wheel"), say("sensor"), say("ID"), say("hex"), say("decimal"), say("state"))
     wheels = tuple(
-        ShownRow(_wheel(garage, w), _reasons(garage, w) if w.not_taken else None, f"wheel-{w.wheel}")
+        ShownRow(_wheel(garage, w, plan.day), _reasons(garage, w) if w.not_taken else None, f"wheel-{w.wheel}")
         for w in plan.whole_set(set_id)
     )
     grid = ShownTable(columns, wheels, right=(5,), whole=(0, 1, 2, 4, 5), big=4, cards=True, on_cards=(6,))
@@ -111,10 +112,11 @@ def _whys(garage: Garage, plan: IdentityPlan, set_id: str) -> Iterator[Sentence]
     )
 
 
-def _wheel(garage: Garage, w: WheelPlan) -> tuple[Cell, ...]:
-    wheel = Named("wheel", w.wheel, garage.wheels[w.wheel].name)
-    digits: tuple[Cell, Cell] = (w.id.aloud(), w.id.aloud(PrintForm.DECIMAL)) if w.id else (_no_id(w), "")
-    return (w.corner.value, wheel, _sensor(w), _id(w), *digits, w.state)
+def _wheel(garage: Garage, w: WheelPlan, day: date) -> tuple[Cell, ...]:
+    """A wheel as it is by a day, with what is written to it later."""
+    wheel, now = Named("wheel", w.wheel, garage.wheels[w.wheel].name), w.as_on(day)
+    digits: tuple[Cell, Cell] = (now.id.aloud(), now.id.aloud(PrintForm.DECIMAL)) if now.id else (_no_id(now), "")
+    return (w.corner.value, wheel, _sensor(w), _id(w), *digits, now.state)
 
 
 def _sensor(w: WheelPlan) -> Said:
@@ -127,7 +129,8 @@ def _id(w: WheelPlan) -> Cell:
     if w.when is None:
         return _what(w)
     what = w.choice if w.choice is IdChoice.FRESH else id_words(w.choice, w.source, own=w.own)
-    return say("{what}, written on {day}", what=what, day=w.when)
+    one = w.id.aloud() if w.id else say("as the writer makes it")
+    return say("keep until {day}, then {what}: {id}", what=what, day=w.when, id=one)
 
 
 def _what(w: WheelPlan) -> Cell:

@@ -27,13 +27,14 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 def grid_of(garage: Garage, plan: IdentityPlan, only: tuple[str, ...] = ()) -> Markup:
-    """Sets and corners with the IDs that the plan gives them; those of `only` where named."""
-    carried = Counter(w.id.key for w in plan.wheels if w.id is not None)
+    """Sets and corners with the IDs that the plan gives them now; those of `only` where named."""
+    now = (w.as_on(plan.day) for w in plan.wheels)
+    carried = Counter(w.id.key for w in now if w.id is not None)
     shared = [key for key, times in carried.items() if times > 1]
     letters = {key: LETTERS[i % 26] for i, key in enumerate(shared)}
     strips = []
     for one in garage.set:
-        mine = plan.whole_set(one.id)
+        mine = plan.of_set(one.id, plan.day)
         if not mine or (only and one.id not in only):
             continue
         cells = tuple(

@@ -153,7 +153,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
     if set_id not in garage.sets:
         raise NotThere("there is no such set in this book", found=set_id[:60])
     one, plan = garage.sets[set_id], desk.plan()
-    planned = {w.wheel: w for w in plan.wheels}
+    planned = {w.wheel: w.as_on(plan.day) for w in plan.wheels}
     wheels = tuple((c.value, parts_on(garage, w, today), planned.get(w)) for c, w in one.wheels)
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
@@ -200,7 +200,7 @@ def wheel(request: Request, wheel_id: str) -> Response:
     if wheel_id not in garage.wheels:
         raise NotThere("there is no such wheel in this book", found=wheel_id[:60])
     plan: IdentityPlan = desk.plan()
-    planned = next((w for w in plan.wheels if w.wheel == wheel_id), None)
+    planned = next((w.as_on(plan.day) for w in plan.wheels if w.wheel == wheel_id), None)
     whose = next(
         (s for s in garage.set if wheel_id in dict(s.wheels).values() or any(w == wheel_id for _, w in s.wheels)), None
     )
