@@ -15,7 +15,6 @@ from garages import CORNERS, DAY, NO_RISK, Table, bare_table, codes_of, of_wheel
 from spoken import words
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.costs import as_money
-from wheelside.identity.later import by_day
 from wheelside.identity.plan import IdentityPlan
 
 DRAWN = range(20)
@@ -64,11 +63,12 @@ def test_a_pair_is_kept_until_it_came_off_for_the_last_time_before_the_sale(seed
     """No car is taught; four sensors are written in their wheels, in the spring of the year in which B is sold."""
     sold = a_summer_day(Random(seed))
     plan = plan_of(pair_until(sold))
-    assert by_day(plan.wheels) == {(date(sold.year, 4, 1), "B"): ["B1", "B2", "B3", "B4"]}
+    waiting = {w.wheel: w.when for w in plan.wheels if w.when}
+    assert waiting == {f"B{n}": date(sold.year, 4, 1) for n in range(1, 5)}
     assert cost(plan) == pytest.approx(4 * MOUNTED)
     assert taught(plan) == 0
     (told,) = [words(f.text) for f in plan.findings if f.code == "written-later"]
-    assert told.startswith(f"Write B1, B2, B3 and B4 on {sold.year}-04-01, when B comes off car.")
+    assert told.startswith(f"Write the sensors of B1, B2, B3 and B4 on {sold.year}-04-01, when B comes off car.")
 
 
 @pytest.mark.parametrize("seed", DRAWN)

@@ -40,6 +40,12 @@ class CarNow:
     def _whole(self, set_id: str) -> bool:
         return 0 < len(counted(self.now.garage.sets[set_id])) == self._counts[set_id]
 
+    def _at_its_corners(self, set_id: str) -> int:
+        """How many wheels of a set were seen at their own corners."""
+        return sum(
+            (k := self._seen_on.get(c)) is not None and k.wheel == w for c, w in self.now.garage.sets[set_id].wheels
+        )
+
     @property
     def _asked(self) -> str | None:
         return next((s for c, s in self.now.garage.asked if c == self.car), None)
@@ -53,9 +59,9 @@ class CarNow:
         """The set of which some wheels were fitted in a job, and not all: the change to it is half done."""
         fitted = [k for k in self._seen_on.values() if k.how is SeenHow.FITTED]
         for known in sorted(fitted, key=lambda k: (k.as_of, k.time), reverse=True):
-            name = next((s for s in self._counts if self._belongs(known.wheel, s)), None)
-            if name is not None:
-                return None if self._whole(name) else name
+            names = [s for s in self._counts if self._belongs(known.wheel, s)]
+            if names:
+                return None if any(self._whole(s) for s in names) else max(names, key=self._at_its_corners)
         return None
 
     @cached_property
@@ -64,9 +70,9 @@ class CarNow:
 
         A part of one set alone says nothing of the other corners where the season line has another set on.
         """
-        whole = next((s for s in self._counts if self._whole(s)), None)
-        if whole is not None:
-            return whole
+        whole = [s for s in self._counts if self._whole(s)]
+        if whole:
+            return max(whole, key=self._at_its_corners)
         others = sorted((s for s in self._counts if s != self._begun), key=lambda s: (-self._counts[s], s))
         if len(self._counts) == 1 and others and self._by_line not in (None, others[0]):
             return None

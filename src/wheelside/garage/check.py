@@ -334,7 +334,7 @@ def _stand_ins(garage: Garage) -> Complaints:
 
 
 def _blanks(garage: Garage) -> Complaints:
-    seen: set[tuple[str, tuple[str, ...], str]] = set()
+    seen: set[tuple[str, tuple[str, ...], str, int]] = set()
     for i, blank in enumerate(garage.blank):
         if blank.key in seen:
             fix = "add the two counts up"

@@ -356,9 +356,10 @@ class Blank(Row):
         return (self.family, *(f for f in self.or_families if f != self.family))
 
     @property
-    def key(self) -> tuple[str, tuple[str, ...], str]:
+    def key(self) -> tuple[str, tuple[str, ...], str, int]:
         """What tells two rows apart."""
-        return self.family, tuple(sorted(self.families[1:])), self.at_rest.value if self.at_rest else ""
+        price = self.each.hundredths if self.each else 0
+        return self.family, tuple(sorted(self.families[1:])), self.at_rest.value if self.at_rest else "", price
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -470,11 +471,6 @@ class Garage(Row):
             for _, wheel in row.wheels:
                 out[wheel] = (*out.get(wheel, ()), row.id)
         return out
-
-    @cached_property
-    def set_of(self) -> dict[str, str]:
-        """The set that each wheel is in, where it is in one; the first by id where it serves several."""
-        return {wheel: names[0] for wheel, names in self.sets_of.items()}
 
     def of_its_own(self, wheel_set: WheelSet) -> tuple[tuple[Corner, str], ...]:
         """The wheels of a set that are in no other one, by which it is known where it lies; all of them where there are none."""

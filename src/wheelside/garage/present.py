@@ -35,7 +35,7 @@ class Present:
 
     @cached_property
     def known(self) -> dict[str, Known]:
-        """What is known of each wheel that was seen; nothing of those whose set is sold or scrapped."""
+        """What is known of each wheel that was seen; nothing of those of which every set is sold or scrapped."""
         known = known_wheels(self.garage, self.day)
         return {w: k for w, k in known.items() if not self.garage.wheel_gone_by(w, self.day)}
 
@@ -134,7 +134,7 @@ class Present:
             base = self.garage.sets.get(self.set_on(car.id) or "")
             for corner, wheel in base.wheels if base else ():
                 other = self.wheel_at(car.id).get(corner)
-                if other is None or other == wheel or other not in self.garage.set_of or {other, wheel} & busy:
+                if other is None or other == wheel or other not in self.garage.sets_of or {other, wheel} & busy:
                     continue
                 known = self.known.get(wheel)
                 at = known.at if known else None

@@ -88,6 +88,16 @@ def set_on(line: tuple[Spell, ...], car_id: str, day: date) -> str | None:
     return next((s.set for s in line if s.on == car_id and s.covers(day)), None)
 
 
+def last_on(garage: Garage, sets: tuple[str, ...], day: date) -> str | None:
+    """Which of some sets, by id, the line had on a car last before a day; None where it had none."""
+    ended = [
+        (min(s.until, day), -sets.index(s.set))
+        for s in spells(garage, date.min, day)
+        if s.on is not None and s.set in sets
+    ]
+    return sets[-max(ended)[1]] if ended else None
+
+
 def somebody_elses(garage: Garage, line: tuple[Spell, ...], day: date) -> frozenset[str]:
     """The sets that go on cars of somebody else's from a day on, and on no other: nothing is planned or moved of them."""
     on = {(s.set, garage.cars[s.on].somebody_elses) for s in line if s.on is not None and s.until > day}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from itertools import combinations
 
@@ -14,12 +14,14 @@ from wheelside.garage.ids import proven_different
 from wheelside.garage.joined import loose_sensors
 from wheelside.garage.model import Car, Sensor
 from wheelside.garage.present import line_now
-from wheelside.garage.season import Spell, car_place
+from wheelside.garage.season import Spell, car_place, spells
 from wheelside.garage.words import AtRest, TakenOut
 from wheelside.identity.audit_base import Audited
 from wheelside.identity.breach import Breach
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.roll import Key
+
+_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,18 +87,22 @@ class Apart(Audited):
         beside = self._with(s.wheel, day)
         return False if beside is None else next((x for x in self.spells_of[beside] if x.covers(day)), None)
 
+    @cached_property
+    def _before(self) -> tuple[Spell, ...]:
+        """The spells on cars before today, as the season line means them."""
+        return tuple(s for s in spells(self.garage, date.min, self.plan.day) if s.on)
+
     def _with(self, wheel: str, day: date) -> str | None:
         """The set that a wheel is with on a day: the one that is on a car, else the last that was, else the first; None where all have left."""
         sets = [s.id for s in self.in_sets[wheel]]
         there = [name for name in sets if not self.left(name, day)]
-        on = [
-            (s.since, name)
-            for name in sets
-            for s in self.spells_of[name]
-            if s.on and s.since <= day and s.until > self.plan.day
+        before = [(s.until - _DAY, s) for s in self._before if s.set in sets]
+        after = [
+            (min(s.until - _DAY, day), s) for name in sets for s in self.spells_of[name] if s.on and s.since <= day
         ]
+        on = [(then, -sets.index(s.set)) for then, s in (*before, *after)]
         now = [name for name in there if any(s.on and s.covers(day) for s in self.spells_of[name])]
-        last = [name for _, name in sorted(on, reverse=True)]
+        last = [sets[-n] for _, n in sorted(on, reverse=True)]
         return next(iter([*now, *(n for n in last[:1] if n in there), *there]), None)
 
     # --- what must not come together

@@ -367,10 +367,12 @@ class _Maker:
             apart = proven_different(self.garage, one.family, other.family)
             bands = car_band(self.garage, one), car_band(self.garage, other)
             if apart or (bands[0] and bands[1] and bands[0] is not bands[1]):
-                text = say(
-                    "the set goes on {one} and on {other}, which no one sensor suits", one=one.name, other=other.name
-                )
+                pattern = "the set goes on {one} and on {other}, which no one sensor suits"
                 way = Way(WayKind.WORK, say("give each of them a set of its own"))
+                if len(self.serves) > 1:
+                    pattern = "with its sets it goes on {one} and on {other}, which no one sensor suits"
+                    way = Way(WayKind.WORK, say("leave it out of one of its sets"))
+                text = say(pattern, one=one.name, other=other.name)
                 fact = PlanFact("two-families", self.serves[0][0])
                 return (Refusal("two-families", text, _FILE, way, fact),)
         return ()

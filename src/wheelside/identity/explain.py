@@ -172,12 +172,13 @@ def _also(text: Said, changed: Sequence[Said]) -> Said:
 
 
 def changes(
-    garage: Garage, task: PlanProblem, best: Solution, other: Solution, but: int | None = None
+    garage: Garage, task: PlanProblem, best: Solution, other: Solution, but: int | None = None, *, days: bool = True
 ) -> tuple[Said, ...]:
-    """What another plan does otherwise, like wheels and like places together; `but`: a wheel not told of."""
+    """What another plan does otherwise, like wheels and like places together; `but`: a wheel not told of. `days`: also on which day."""
     done: dict[Said, list[str]] = {}
     for n, (m, i, j) in enumerate(zip(task.members, other.chosen, best.chosen, strict=True)):
-        if n != but and _what(task.candidates[i]) != _what(task.candidates[j]):
+        then, now = (c if days else replace(c, when=None) for c in (task.candidates[i], task.candidates[j]))
+        if n != but and _what(then) != _what(now):
             done.setdefault(did(task.candidates[i]), []).append(garage.wheels[m.wheel].name)
     kept: dict[str, list[str]] = {}
     for c, (_, there), (_, here) in zip(task.choices, other.picked, best.picked, strict=True):
@@ -197,12 +198,13 @@ def _at(garage: Garage, place: str, names: list[str]) -> Said:
 def did(c: Candidate) -> Said:
     """A candidate: 'sensor stays, ID clone of front left of Summer set'."""
     said = sensor_and_id(c.action, c.choice, c.source, own=c.own)
+    said = say("{what}, a blank that rests silent", what=said) if c.silent_blank is not None else said
     said = say("{what}, {source}", what=said, source=c.fresh_from) if c.fresh_from is FreshFrom.BOUGHT else said
     return on_its_day(said, c.when)
 
 
-def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None, bool, date | None]:
-    return c.action, c.choice, c.definite, c.writes, c.when
+def _what(c: Candidate) -> tuple[Action, IdChoice, SensorId | None, bool, date | None, int | None]:
+    return c.action, c.choice, c.definite, c.writes, c.when, c.silent_blank
 
 
 def extra_text(extra: Price, weight: int, tariff: Tariff, *, proven: bool) -> Said:

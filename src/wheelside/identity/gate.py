@@ -156,7 +156,8 @@ class _Gate:
         """Another set that would answer just as this one does: only its labels tell them apart."""
         mine = {one.key for a in answers if a.verdict is AtGate.HERE for one in self._ids(a.wheel or "")}
         for other in self.garage.set:
-            theirs = {one.key for _, wheel in other.wheels for one in self._ids(wheel)}
+            ours = {wheel for _, wheel in self.wheel_set.wheels}
+            theirs = {one.key for _, wheel in other.wheels if wheel not in ours for one in self._ids(wheel)}
             if other.id != self.wheel_set.id and mine & theirs:
                 text = "{set} answers with the same IDs, so the answers do not tell the two sets apart."
                 way = Way(WayKind.WORK, say("go by the labels on the wheels"))

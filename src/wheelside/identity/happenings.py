@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from datetime import date
+from itertools import combinations
 
 from wheelside.earshot.hearing import heard_at
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight, note
@@ -13,9 +14,11 @@ from wheelside.garage.model import Garage
 from wheelside.garage.open_change import SeenStandIn
 from wheelside.garage.season import Spell, where
 from wheelside.garage.stay import StandIn
+from wheelside.identity.naming import wheel_named, wheels_named
 from wheelside.said import Said, Table, say
 from wheelside.units import Share
 
+_FILE = (Basis(Ground.OWNER, "garage file"),)
 _PRACTICE = (Basis(Ground.PRACTICE, "no source"),)
 _COMPUTED = (Basis(Ground.COMPUTED, "each sensor 4 frames of 10 ms a minute, all cars on one channel"),)
 FRAMES_A_MINUTE, FRAME_S = 4, 0.010
@@ -38,15 +41,43 @@ def happenings(garage: Garage, line: tuple[Spell, ...], day: date, end: date) ->
         if outing.until > day and outing.since < end and len(outing.cars) > 1:
             yield from _outing(garage, outing.at, outing.cars, outing.since)
     yield from _carried(garage, line, day)
+    yield from _on_two_cars(garage, line, day)
     for wheel_set in garage.set:
         if wheel_set.sold is not None and day < wheel_set.sold < end:
             text = "It is sold on {day}; from then on its IDs are retired and never given out again."
-            way = "hand over a list of its IDs and ages, and take the set out of the car's list"
-            yield _leaving("sale", wheel_set.name, say(text, day=wheel_set.sold), say(way))
+            way = say("hand over a list of its IDs and ages, and take the set out of the car's list")
+            stay = [w for _, w in wheel_set.wheels if garage.leaves_with(w) is not wheel_set]
+            if stay:
+                way = say(
+                    "{way}; {wheels} is kept back, for another set has it, too",
+                    way=way,
+                    wheels=wheels_named(garage, stay),
+                )
+            yield _leaving("sale", wheel_set.name, say(text, day=wheel_set.sold), way)
         if wheel_set.scrapped is not None and day < wheel_set.scrapped < end:
             text = "It is scrapped on {day}; from then on its IDs are retired, and no other wheel is given them."
-            way = "recycle its sensors as batteries; do not drill, cut or heat them"
-            yield _leaving("scrapping", wheel_set.name, say(text, day=wheel_set.scrapped), say(way))
+            way = say("recycle its sensors as batteries; do not drill, cut or heat them")
+            yield _leaving("scrapping", wheel_set.name, say(text, day=wheel_set.scrapped), way)
+
+
+def _on_two_cars(garage: Garage, line: tuple[Spell, ...], day: date) -> Iterator[Finding]:
+    """Wheels of several sets of which two are on cars at one time."""
+    on = [s for s in line if s.on is not None and s.until > day]
+    for wheel, sets in garage.sets_of.items():
+        mine = [s for s in on if s.set in sets] if len(sets) > 1 else []
+        for one, other in combinations(mine, 2):
+            since = max(one.since, other.since, day)
+            if one.set != other.set and since < min(one.until, other.until):
+                names = garage.sets[one.set].name, garage.sets[other.set].name
+                text = say(
+                    "It is in {one} and {other}, and both are on cars from {day}.",
+                    one=names[0],
+                    other=names[1],
+                    day=since,
+                )
+                way = note(say("leave it out of one of them, or correct {table}", table=Table("stay", many=True)))
+                yield Finding(Weight.WARNING, "in-two-places", wheel_named(garage, wheel), text, _FILE, way)
+                break
 
 
 def _leaving(code: str, about: str, text: Said, way: Said) -> Finding:

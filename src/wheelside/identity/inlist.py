@@ -91,7 +91,7 @@ def _owners(garage: Garage, bits: int) -> dict[int, str | Said]:
     """Whose a number is, by the sensor that has it."""
     sensors = {one.id.number: one.sensor for one in known_ids(garage) if one.sensor and one.id.bits == bits}
     wheels = {j.sensor: wheel.id for wheel in garage.wheel for j in wheel.joined if j.sensor}
-    sets = {wheel: row.name for row in garage.set for _, wheel in row.wheels}
+    sets = {wheel: garage.sets[names[0]].name for wheel, names in garage.sets_of.items()}
     return {
         number: sets.get(wheels.get(sensor, ""), say("sensor {sensor}", sensor=garage.sensors[sensor].name))
         for number, sensor in sensors.items()

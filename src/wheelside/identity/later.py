@@ -9,8 +9,9 @@ from typing import Protocol
 from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.season import Spell
+from wheelside.garage.words import Corner
 from wheelside.identity.naming import wheels_named
-from wheelside.said import Said, say
+from wheelside.said import Said, count, say
 
 _PLAN = (Basis(Ground.COMPUTED, "this plan"),)
 _DAY = timedelta(days=1)
@@ -23,30 +24,41 @@ class Waiting(Protocol):
     def wheel(self) -> str: ...
 
     @property
-    def set(self) -> str: ...
+    def serves(self) -> tuple[tuple[str, Corner], ...]: ...
 
     @property
     def when(self) -> date | None: ...
 
 
-def by_day(wheels: Sequence[Waiting]) -> dict[tuple[date, str], list[str]]:
-    """The wheels that are written later, by day and set, in order of time."""
+def by_day(garage: Garage, line: tuple[Spell, ...], wheels: Sequence[Waiting]) -> dict[tuple[date, str], list[str]]:
+    """The wheels that are written later, by day and by the set that has something on that day, in order of time."""
     out: dict[tuple[date, str], list[str]] = {}
     for w in wheels:
         if w.when is not None:
-            out.setdefault((w.when, w.set), []).append(w.wheel)
+            sets = [name for name, _ in w.serves]
+            about = next((name for name in sets if _has_something(garage, line, name, w.when)), sets[0])
+            out.setdefault((w.when, about), []).append(w.wheel)
     return dict(sorted(out.items()))
+
+
+def _has_something(garage: Garage, line: tuple[Spell, ...], set_id: str, day: date) -> bool:
+    """Whether a set is changed on a day, or moved or sold the day after."""
+    changed = any(s.set == set_id and s.on is not None and day in (s.since, s.until) for s in line)
+    moved = any(s.set == set_id and s.on is None and s.since == day + _DAY for s in line)
+    return changed or moved or garage.sets[set_id].sold == day + _DAY
 
 
 def written_later(garage: Garage, line: tuple[Spell, ...], wheels: Sequence[Waiting]) -> Iterator[Finding]:
     """One finding for each day and set with sensors that are written then."""
-    for (day, set_id), own in by_day(wheels).items():
-        text = say(
-            "Write {wheels} on {day}, {occasion}. Until then they stay as they are.",
+    for (day, set_id), own in by_day(garage, line, wheels).items():
+        one = "Write the sensor of {wheels} on {day}, {occasion}. Until then it stays as it is."
+        text = count(
+            len(own), one, "Write the sensors of {wheels} on {day}, {occasion}. Until then they stay as they are.",
             wheels=wheels_named(garage, own), day=day, occasion=occasion(garage, line, set_id, day),
         )  # fmt: skip
         way = Way(
-            WayKind.WORK, say("plan again on that day: the sheet has the work then, and the calendar has the day")
+            WayKind.WORK,
+            say("when that day has come, and what is on the car is noted, make a sheet; the calendar has the day"),
         )
         yield Finding(Weight.WARNING, "written-later", garage.sets[set_id].name, text, _PLAN, way)
 

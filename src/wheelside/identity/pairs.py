@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import combinations
 from typing import Protocol
@@ -29,11 +29,23 @@ class Carrying(Protocol):
     def id(self) -> SensorId | None: ...
 
 
-class Placed(Carrying, Protocol):
-    """A wheel of a set, with its ID."""
+class Planned(Carrying, Protocol):
+    """A wheel of a set as a plan has it: the ID that it carries, from a later day on or now, and the one until then."""
 
     @property
     def set(self) -> str: ...
+
+    @property
+    def refit(self) -> bool: ...
+
+    @property
+    def silent(self) -> bool: ...
+
+    @property
+    def when(self) -> date | None: ...
+
+    @property
+    def before(self) -> SensorId | None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +70,8 @@ class PairRule:
     allowed: tuple[str, ...]
     forbidden: tuple[str, ...]
     line: tuple[PairMoment, ...]
+    sets: tuple[str, str] = ("", "")
+    silent: bool = False
 
 
 def share_an_id(garage: Garage, a: Carrying, b: Carrying) -> bool:
@@ -67,21 +81,49 @@ def share_an_id(garage: Garage, a: Carrying, b: Carrying) -> bool:
     return not proven_different(garage, a.id.family, b.id.family)
 
 
-def pair_rules(garage: Garage, lines: Lines, ears: Ears, wheels: Sequence[Placed]) -> Iterator[PairRule]:
-    """For wheels that carry one ID under a plan, new clones and old ones alike: what keeps them apart."""
-    alike: dict[tuple[int, int], list[Placed]] = defaultdict(list)
-    for wheel in wheels:
-        if wheel.id is not None:
-            alike[wheel.id.key].append(wheel)
+def pair_rules(garage: Garage, lines: Lines, ears: Ears, wheels: Sequence[Planned]) -> Iterator[PairRule]:
+    """For wheels that carry one ID under a plan at one time, new clones and old ones alike: what keeps them apart."""
+    alike: dict[tuple[int, int], list[_Phase]] = defaultdict(list)
+    for phase in (phase for w in wheels for phase in _phases(garage, lines.day, w)):
+        alike[phase.id.key].append(phase)
     for group in alike.values():
         for a, b in combinations(group, 2):
-            if share_an_id(garage, a, b):
-                yield _rule(garage, lines, ears, a, b)
+            together = a.since < b.until and b.since < a.until
+            if a.wheel != b.wheel and together and share_an_id(garage, a, b):
+                yield _rule(lines, ears, garage, a, b)
 
 
-def _rule(garage: Garage, lines: Lines, ears: Ears, a: Placed, b: Placed) -> PairRule:
-    assert a.id is not None, "the two share an ID"
-    both = [lines.of_wheel(w.wheel) for w in (a, b)]
+@dataclass(frozen=True, slots=True)
+class _Phase:
+    """A wheel that carries an ID from a day until another; `silent`: while it lies still it sends nothing."""
+
+    wheel: str
+    set: str
+    id: SensorId
+    silent: bool
+    since: date
+    until: date
+
+
+def _phases(garage: Garage, day: date, w: Planned) -> Iterator[_Phase]:
+    sensor = parts_on(garage, w.wheel, day).sensor
+    silent = w.silent or (not w.refit and sensor is not None and sensor.at_rest is AtRest.SILENT)
+    if w.when is not None and w.before is not None:
+        yield _Phase(w.wheel, w.set, w.before, silent, day, w.when)
+    if w.id is not None:
+        yield _Phase(w.wheel, w.set, w.id, silent, w.when or day, date.max)
+
+
+def _rule(lines: Lines, ears: Ears, garage: Garage, a: _Phase, b: _Phase) -> PairRule:
+    since, until = max(a.since, b.since), min(a.until, b.until)
+    both = [
+        tuple(
+            replace(s, since=max(s.since, since), until=min(s.until, until))
+            for s in lines.of_wheel(w.wheel)
+            if s.since < until and since < s.until
+        )
+        for w in (a, b)
+    ]
     cars = tuple(sorted({s.spots[0].on for way in both for s in way if s.spots[0].on in ears.bit and s.spots[0].on}))
     mask = sum(ears.bit[car] for car in cars)
     heard = {p.id: any(ears.at_place(p.id, w.set, lines.day) & mask for w in (a, b)) for p in garage.place}
@@ -92,6 +134,8 @@ def _rule(garage: Garage, lines: Lines, ears: Ears, a: Placed, b: Placed) -> Pai
         allowed=tuple(p for p, near in heard.items() if not near),
         forbidden=tuple(p for p, near in heard.items() if near),
         line=tuple(_moments(ears, both[0], both[1])),
+        sets=(a.set, b.set),
+        silent=a.silent and b.silent,
     )
 
 
@@ -108,10 +152,9 @@ def _moments(ears: Ears, first: tuple[Stretch, ...], other: tuple[Stretch, ...])
 
 def pair_findings(garage: Garage, rules: Sequence[PairRule], day: date) -> Iterator[Finding]:
     """The pairs of each two sets as something to take care of: they must never meet."""
-    sets = {wheel: s for s in garage.set for _, wheel in s.wheels}
     alike: dict[tuple[str, str, Said], list[PairRule]] = defaultdict(list)
     for rule in rules:
-        one, other = (sets[w].name for w in rule.wheels)
+        one, other = (garage.sets[name].name for name in rule.sets)
         alike[one, other, _where_it_may_be(garage, rule, day)].append(rule)
     for (one, other, where), own in alike.items():
         each = [say("{one} with {other}", **_two(garage, rule)) for rule in own]

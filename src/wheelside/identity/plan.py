@@ -101,6 +101,10 @@ class WheelPlan:
     def writes(self) -> bool:
         return self.writer is not None
 
+    @property
+    def refit(self) -> bool:
+        return self.action is Action.REFIT
+
     def corner_in(self, set_id: str) -> Corner:
         """Its corner in one of its sets. Raises KeyError where it is not in it."""
         return dict(self.serves)[set_id]
@@ -303,7 +307,7 @@ class _Planner:
             total=best.price,
             weight=best.weight,
             bound=best.bound,
-            runner_up=self._other(task, best, model.best_but(best) if self._few(task) else None),
+            runner_up=self._other(task, best, model.best_but(best) if self._few(task) else None, days=False),
             unanswered=tuple(explainer.unanswered),
             another_way=self._other(task, best, model.best_otherwise(best) if self._few(task) else None),
         )
@@ -347,11 +351,13 @@ class _Planner:
             out.append(_wheel_plan(self.garage, member, c, others, why, fresh, (state, was), in_hand=i in in_hand))
         return tuple(out)
 
-    def _other(self, task: PlanProblem, best: Solution, other: Solution | None) -> RunnerUp | None:
-        """Another plan held against the best."""
+    def _other(
+        self, task: PlanProblem, best: Solution, other: Solution | None, *, days: bool = True
+    ) -> RunnerUp | None:
+        """Another plan held against the best. `days`: told also of what it does on another day alone."""
         if other is None or not task.members:
             return None
-        told = changes(self.garage, task, best, other)
+        told = changes(self.garage, task, best, other, days=days)
         now, then = sum(best.taught), sum(other.taught)
         one, many = "{n} teaching, instead of {now}", "{n} teachings, instead of {now}"
         taught = () if now == then else (count(then, one, many, now=now),)

@@ -205,8 +205,12 @@ class Roll:
     @cached_property
     def scrapped(self) -> frozenset[Key]:
         """The IDs of sets that are scrapped by the day: retired, but nothing can speak with them any more."""
-        there = [s for s in self.garage.set if s.scrapped is not None and s.scrapped <= self.day]
-        parts = [parts_on(self.garage, wheel, self.day).sensor for s in there for _, wheel in s.wheels]
+        there = [
+            w
+            for w in self.garage.sets_of
+            if (s := self.garage.leaves_with(w)) and s.scrapped and s.scrapped <= self.day
+        ]
+        parts = [parts_on(self.garage, wheel, self.day).sensor for wheel in there]
         return frozenset(one.key for s in parts if s is not None for one in self._carried[s.id])
 
     @cached_property

@@ -49,7 +49,7 @@ def _pairs(garage: Garage, task: PlanProblem, best: Solution, car: Car) -> Itera
     for a, b in combinations(there, 2):
         one, other = (task.candidates[best.chosen[n]] for n in (a, b))
         alike = bool(_carried(one) & _carried(other))
-        apart = task.members[a].set != task.members[b].set
+        apart = not {name for name, _ in task.members[a].serves} & {name for name, _ in task.members[b].serves}
         if alike and apart and not proven_different(garage, one.voice, other.voice):
             yield a, b
 

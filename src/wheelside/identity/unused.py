@@ -22,10 +22,8 @@ def unused_blanks(garage: Garage, task: PlanProblem, best: Solution) -> Iterator
         used[stock.row] += n
     chosen = [c for c in (task.candidates[i] for i in best.chosen) if c.action is Action.REFIT]
     for n, row in enumerate(garage.blank):
-        left, taken = (
-            row.count - used[n],
-            sum(used[m] for m, b in enumerate(garage.blank) if set(b.families) & set(row.families)),
-        )
+        left = row.count - used[n]
+        taken = sum(n for stock, n in zip(task.stocks, best.blanks, strict=True) if stock.family in row.families)
         if left > 0:
             fit = [c for c in chosen if c.voice in row.families]
             why = _why(garage, len(fit) - taken, sum(not c.writes for c in fit))

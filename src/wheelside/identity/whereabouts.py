@@ -12,7 +12,7 @@ from itertools import pairwise
 from wheelside.earshot.hearing import heard_between
 from wheelside.garage.ids import car_band, proven_different
 from wheelside.garage.model import Car, Garage
-from wheelside.garage.season import SEEN_ROW, Spell, car_place
+from wheelside.garage.season import SEEN_ROW, Spell, car_place, last_on
 from wheelside.garage.stay import StandIn
 from wheelside.identity.choice import PlanFact
 from wheelside.said import Said, say
@@ -86,7 +86,7 @@ class Lines:
         """The stretches of a wheel of several sets, by id: with the one that is on a car, else the last that was, else the first."""
         turns = sorted({d for name in sets for s in self.of_set(name) for d in (s.since, s.until)})
         out: list[Stretch] = []
-        last: str | None = None
+        last = last_on(self.garage, sets, self.day)
         for since, until in pairwise(turns):
             there = {name: s for name in sets for s in self.of_set(name) if s.since <= since < s.until}
             on = next((name for name, s in there.items() if s.spots[0].on is not None), None)

@@ -122,6 +122,8 @@ def _wheel(garage: Garage, w: WheelPlan, day: date) -> tuple[Cell, ...]:
 def _sensor(w: WheelPlan) -> Said:
     if w.action is Action.STAYS:
         return say("stays")
+    if w.silent:
+        return say("REFIT, in hand, silent at rest")
     return say("REFIT, in hand") if w.in_hand else say("REFIT")
 
 
@@ -228,10 +230,11 @@ def _proven(garage: Garage, plan: IdentityPlan) -> Said:
     """What is proven, and over what: an ID that nobody has read may clash, or be in a list, after all."""
     if plan.weight != plan.bound:
         return say("best found, not proven least")
-    unread = [w.wheel for w in plan.wheels if w.choice is IdChoice.KEEP and w.sensor is not None and w.id is None]
+    now = (w.as_on(plan.day) for w in plan.wheels)
+    unread = [w.wheel for w in now if w.choice is IdChoice.KEEP and w.sensor is not None and w.id is None]
     if not unread:
         return (
-            say("proven least; of later writings those were weighed that help by themselves")
+            say("proven least, with only those later writings weighed that help on their own")
             if plan.narrowed
             else say("proven least")
         )

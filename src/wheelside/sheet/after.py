@@ -77,7 +77,8 @@ def _store(job: Job) -> Step:
     heard = [say(hears if h.heard else deaf, car=name, where=h.where) for name, h in hearings]
     rest = listed(sorted({_at_rest(job, wheel) for wheel in job.coming_off}), Joined.COMMA)
     pairs = [job.name(wheel) for wheel in job.paired]
-    known = all(w.id is not None for w in job.plan.wheels if w.is_in(job.coming.id) or w.wheel in job.coming_off)
+    theirs = (w.as_on(job.then) for w in job.plan.wheels if w.is_in(job.coming.id) or w.wheel in job.coming_off)
+    known = all(w.id is not None for w in theirs)
     rule = (
         "No ID of it is carried by the set that is on now."
         if known

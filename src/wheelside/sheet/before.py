@@ -198,9 +198,13 @@ def shopping(job: Job) -> tuple[str, ...]:
     lines = []
     if job.refits:
         bought = [w for w in job.refits if w.fresh_from is FreshFrom.BOUGHT]
-        in_hand = sum(w.in_hand for w in job.refits)
-        written = len(job.refits) - len(bought) - in_hand
+        silent = sum(w.silent for w in job.refits)
+        in_hand = sum(w.in_hand for w in job.refits) - silent
+        written = len(job.refits) - len(bought) - in_hand - silent
         kind = f"family {family.name if family else 'of the car (find out)'}, {band.value if band else 'band of the car (find out)'}"
+        if silent:
+            names = ", ".join(job.name(w.wheel) for w in job.refits if w.silent)
+            lines.append(f"{silent} × blank sensor that is silent at rest, {kind}, from those in hand, for {names}")
         if in_hand:
             lines.append(f"{in_hand} × blank sensor, {kind}, from those in hand")
         if written:

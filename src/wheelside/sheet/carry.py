@@ -129,7 +129,7 @@ def _lamp_proves_nothing(job: Job) -> Iterator[str]:
 
 def _share_ids(job: Job) -> bool:
     """Whether a wheel of the coming set has one ID with a wheel that comes off, by the plan, old clones included."""
-    off = [w for w in job.plan.wheels if w.wheel in job.coming_off]
+    off = [w.as_on(job.then) for w in job.plan.wheels if w.wheel in job.coming_off]
     return any(share_an_id(job.garage, w, other) for w in job.wheels for other in off)
 
 

@@ -15,6 +15,7 @@ from wheelside.garage.words import ROAD_CORNERS, Corner, Instrumentation, Monito
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
+from wheelside.identity.whereabouts import Lines
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sheet.ask import Ask, Asked, Tells, pick, slug
 from wheelside.sheet.extent import Extent
@@ -155,9 +156,10 @@ class Job:
     def lies_at(self, wheel: str) -> Place | None:
         """The place where a wheel lies that is on no car; None where that is not known."""
         known = self.now.known.get(wheel)
-        spell = where(self.plan.line, self.coming.id, self.plan.day)
-        at = known.at if known is not None and known.on is None else spell.at if spell else None
-        return self.garage.places.get(at or "")
+        if known is not None and known.on is None:
+            return self.garage.places.get(known.at or "")
+        lines = Lines(self.garage, self.plan.day, self.plan.end, self.plan.line).of_wheel(wheel)
+        return self.garage.places.get(lines[0].spots[0].at or "") if lines and lines[0].since <= self.plan.day else None
 
     def lies_beside(self, wheel: str) -> bool:
         """Whether a wheel came off a car and was not put away, or rides in this car."""

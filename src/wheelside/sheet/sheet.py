@@ -98,7 +98,7 @@ def _said_before(job: Job) -> list[Finding]:
 
 def _other_work(job: Job) -> list[Finding]:
     """Sets that this sheet is not about and that have sensors to be written or changed: best done while they are stored."""
-    now = (w.as_on(job.plan.day) for w in job.plan.wheels if not w.is_in(job.coming.id))
+    now = (w.as_on(job.then) for w in job.plan.wheels if not w.is_in(job.coming.id))
     others = dict.fromkeys(w.set for w in now if w.writes or w.action is Action.REFIT)
     basis = (Basis(Ground.COMPUTED, "identity plan"),)
     text = say(

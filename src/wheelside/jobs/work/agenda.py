@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from wheelside.book.events import last_gauged
 from wheelside.book.jobs import jobs_of
-from wheelside.errors import BadText
+from wheelside.errors import BadText, Outside
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Garage, Sensor, Tyre
@@ -19,7 +19,6 @@ from wheelside.garage.rates import sensor_life, sensor_life_basis
 from wheelside.garage.season import set_on
 from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
-from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import doing_in
 from wheelside.rim.fasten import retorque_after, retorque_on
@@ -84,7 +83,7 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
     now = Present(garage, today, today + AHEAD)
     found = [
         *_changes(now),
-        *_writings(garage, desk.plan()),
+        *_writings(garage, desk),
         *_checks(now, gauged, desk.clock()),
         *_sensors(garage, today),
         *_tyres(garage, today),
@@ -121,9 +120,13 @@ def _changes(now: Present) -> Iterator[Due]:
         yield _due(day, Matter.CHANGE, (car, coming, str(day.year)), text, f"/things/car/{car}", _SEASON, **names)
 
 
-def _writings(garage: Garage, plan: IdentityPlan) -> Iterator[Due]:
-    """The later days on which the plan has sensors written."""
-    later = by_day(plan.wheels)
+def _writings(garage: Garage, desk: Desk) -> Iterator[Due]:
+    """The later days on which the plan has sensors written; none where no plan is found in time."""
+    try:
+        plan = desk.plan()
+    except Outside:
+        return
+    later = by_day(garage, plan.line, plan.wheels)
     for n, ((day, set_id), wheels) in enumerate(later.items()):
         times = sum(name == set_id for _, name in list(later)[:n])
         names, name = wheels_named(garage, wheels), garage.sets[set_id].name

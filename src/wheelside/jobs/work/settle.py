@@ -221,15 +221,15 @@ class _Settler:
             self.told.append(f"new sensors in hand: {len(used)} used, {left} left")
 
     def row_of_blanks(self, w: PlannedWheel) -> Row | None:
-        """The row from which a new sensor was taken: of those that can be its family and rest as it does, the cheapest."""
+        """The row from which a new sensor was taken: of those that can be its family and rest as it does, the cheapest that is good for least."""
         car = self.garage.cars.get(self.now.start.car)
         family = w.id.family if w.id is not None else car.family if car is not None else None
         fit = [
-            (b.each.hundredths if b.each else 0, n)
+            (b.each.hundredths if b.each else 0, len(b.families), n)
             for n, b in enumerate(self.garage.blank)
             if family in b.families and (b.at_rest is AtRest.SILENT) is w.silent and self.table["blank"][n]["count"]
         ]
-        return self.table["blank"][min(fit)[1]] if fit else None
+        return self.table["blank"][min(fit)[2]] if fit else None
 
     # --- cars' lists
 
@@ -329,21 +329,22 @@ def _together(garage: Garage, rows: list[Row]) -> list[Row]:
     """Rows of wheels, those of a whole set at its own corners or at one place as one row about the set."""
     out, left = [], {r["wheel"]: r for r in rows}
     for wheel_set in garage.set:
-        mine = [(c, left[w]) for c, w in wheel_set.wheels if w in left]
-        if len(mine) != len(wheel_set.wheels) or not mine:
+        whole = [(c, left[w]) for c, w in wheel_set.wheels if w in left]
+        own = [(c, left[w]) for c, w in garage.of_its_own(wheel_set) if w in left]
+        on = {r.get("on") if r.get("corner") == c.value else None for c, r in whole}
+        at = {r.get("at") for _, r in own}
+        home = len(whole) == len(wheel_set.wheels) and len(on) == 1 and None not in on
+        lies = len(own) == len(garage.of_its_own(wheel_set)) and len(at) == 1 and None not in at
+        if not home and not lies:
             continue
-        on = {r.get("on") for c, r in mine if r.get("corner") == c.value}
-        at = {r.get("at") for _, r in mine}
-        home = len(on) == 1 and None not in on and all(r.get("corner") == c.value for c, r in mine)
-        if not home and (len(at) != 1 or None in at):
-            continue
-        last = max((r for _, r in mine), key=lambda r: (r["as_of"], r["time"]))
+        mine = [r for _, r in (whole if home else own)]
+        last = max(mine, key=lambda r: (r["as_of"], r["time"]))
         row: Row = {"set": wheel_set.id}
-        row |= {"on": last["on"], "since": max(r["as_of"] for _, r in mine)} if home else {"at": last["at"]}
+        row |= {"on": last["on"], "since": max(r["as_of"] for r in mine)} if home else {"at": last["at"]}
         row |= {k: last[k] for k in ("as_of", "time", "how", "by", "job") if k in last}
         out.append(row)
-        for _, w in wheel_set.wheels:
-            del left[w]
+        for r in mine:
+            del left[r["wheel"]]
     return [*out, *left.values()]
 
 
@@ -353,7 +354,10 @@ def _overtaken(garage: Garage, row: Row, mine: list[Row]) -> bool:
     if row.get("wheel"):
         return row["wheel"] in newer
     wheel_set = garage.sets.get(row.get("set", ""))
-    return wheel_set is not None and all(w in newer for _, w in wheel_set.wheels)
+    if wheel_set is None:
+        return False
+    about = wheel_set.wheels if row.get("on") else garage.of_its_own(wheel_set)
+    return all(w in newer for _, w in about)
 
 
 def _where(garage: Garage, row: Row) -> str:

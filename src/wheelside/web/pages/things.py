@@ -186,7 +186,7 @@ class WheelPage:
     units: UnitChoice
     parts: Parts
     planned: WheelPlan | None
-    whose: WheelSet | None
+    whose: tuple[WheelSet, ...]
     qr: Markup
     lines: tuple[HistoryRow, ...]
     most: int
@@ -201,9 +201,7 @@ def wheel(request: Request, wheel_id: str) -> Response:
         raise NotThere("there is no such wheel in this book", found=wheel_id[:60])
     plan: IdentityPlan = desk.plan()
     planned = next((w.as_on(plan.day) for w in plan.wheels if w.wheel == wheel_id), None)
-    whose = next(
-        (s for s in garage.set if wheel_id in dict(s.wheels).values() or any(w == wheel_id for _, w in s.wheels)), None
-    )
+    whose = tuple(garage.sets[name] for name in garage.sets_of.get(wheel_id, ()))
     lines = history(desk, wheel_id, LINES)
     picture = Markup(text_svg(planned.id.hex, f"Sensor ID {planned.id.hex}")) if planned and planned.id else Markup()  # noqa: S704
     shown = WheelPage(
