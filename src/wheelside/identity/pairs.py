@@ -29,7 +29,7 @@ class Carrying(Protocol):
     def id(self) -> SensorId | None: ...
 
 
-class Planned(Carrying, Protocol):
+class Placed(Carrying, Protocol):
     """A wheel of a set as a plan has it: the ID that it carries, from a later day on or now, and the one until then."""
 
     @property
@@ -81,7 +81,7 @@ def share_an_id(garage: Garage, a: Carrying, b: Carrying) -> bool:
     return not proven_different(garage, a.id.family, b.id.family)
 
 
-def pair_rules(garage: Garage, lines: Lines, ears: Ears, wheels: Sequence[Planned]) -> Iterator[PairRule]:
+def pair_rules(garage: Garage, lines: Lines, ears: Ears, wheels: Sequence[Placed]) -> Iterator[PairRule]:
     """For wheels that carry one ID under a plan at one time, new clones and old ones alike: what keeps them apart."""
     alike: dict[tuple[int, int], list[_Phase]] = defaultdict(list)
     for phase in (phase for w in wheels for phase in _phases(garage, lines.day, w)):
@@ -105,7 +105,7 @@ class _Phase:
     until: date
 
 
-def _phases(garage: Garage, day: date, w: Planned) -> Iterator[_Phase]:
+def _phases(garage: Garage, day: date, w: Placed) -> Iterator[_Phase]:
     sensor = parts_on(garage, w.wheel, day).sensor
     silent = w.silent or (not w.refit and sensor is not None and sensor.at_rest is AtRest.SILENT)
     if w.when is not None and w.before is not None:
