@@ -31,7 +31,7 @@ class CantBeDone(Exception):
 
 @dataclass
 class Sensor:
-    """A sensor. `writing`: as in a garage file; `alive`: whether it answers."""
+    """A sensor. `writing`: as in a garage file; `alive`: whether it answers; `rests`: whether it is silent in a wheel that lies still."""
 
     name: str
     family: str
@@ -41,6 +41,7 @@ class Sensor:
     writing: str = "fixed"
     written: bool = False
     alive: bool = True
+    rests: bool = False
 
     @property
     def key(self) -> Key:
@@ -99,7 +100,7 @@ class Car:
 
     `chosen`: which of them the next teaching goes into, their number for an empty one, None where nothing was chosen; `own`: chosen
     as the list that this set has already.
-    `teaching`: the IDs taken so far while it is being taught; None else.
+    `teaching`: the IDs taken so far while it is being taught; None else. `lessons`: how many sets it has taken into its list.
     """
 
     id: str
@@ -123,6 +124,7 @@ class Car:
     own: bool = False
     teaching: Group | None = None
     reference: bool = True
+    lessons: int = 0
 
     @property
     def corners(self) -> tuple[str, ...]:
@@ -156,6 +158,7 @@ class Car:
 
     def learn(self, group: Group, name: str) -> None:
         """Takes a set into its list: into the one that was chosen, else an empty one, else the oldest. A full one may forget all."""
+        self.lessons += 1
         full = len(self.memory) >= self.slots
         place = self.chosen if self.chosen is not None else 0 if full else len(self.memory)
         gone = set(range(self.slots)) if full and self.when_full == "all" and not self.own else {place}
@@ -177,7 +180,8 @@ class Car:
 class World:
     """The household. `heard`: pairs of places that lie within earshot; `blanks`: new sensors in hand by family; `pile`: those that are
     laid out, with whether they were in hand; `bench`: those made ready, by the wheel that they are for. `kinds`: band and width by
-    family; `writes`: the families that the writer can write."""
+    family; `writes`: the families that the writer can write. `sold`: the sensors that left with sets that were sold.
+    `written`, `changed`: how many sensors were written and changed so far."""
 
     cars: dict[str, Car]
     wheels: dict[str, Wheel]
@@ -192,8 +196,20 @@ class World:
     taken_out: list[Sensor] = field(default_factory=list)
     breaches: list[str] = field(default_factory=list)
     cleared: set[str] = field(default_factory=set)
+    sold: list[Sensor] = field(default_factory=list)
+    written: int = 0
+    changed: int = 0
 
     # --- wheels
+
+    def sell(self, wheels: list[Wheel]) -> None:
+        """Wheels leave the household, sensors and all."""
+        for wheel in wheels:
+            if wheel.car is not None:
+                raise CantBeDone(f"{wheel.name} can't be sold: it is {wheel.spot}")
+            if wheel.sensor is not None:
+                self.sold.append(wheel.sensor)
+            del self.wheels[wheel.id]
 
     def take_off(self, wheel: Wheel, car: Car, corner: str) -> None:
         if car.hubs.get(corner) is not wheel:
@@ -272,6 +288,7 @@ class World:
         if wheel.sensor.family not in self.writes:
             raise CantBeDone(f"the writer can't write family {wheel.sensor.family}")
         wheel.sensor.write(number)
+        self.written += 1
 
     def take_from_hand(self, family: str) -> None:
         if not self.blanks.get(family):
@@ -302,6 +319,7 @@ class World:
         if writable and family not in self.writes:
             raise CantBeDone(f"the writer can't write family {family}")
         band, bits = self.kinds[family]
+        self.written += writable
         made = Sensor(
             f"the new one of {wheel.name}", family, band, bits, number, "rewritable" if writable else "fixed", writable
         )
@@ -317,6 +335,7 @@ class World:
             self.taken_out.append(wheel.sensor)
         wheel.sensor, _ = self.bench.pop(wheel.id)
         wheel.ungauged = True
+        self.changed += 1
 
     # --- cars
 
@@ -327,7 +346,8 @@ class World:
         """Every live sensor that a car hears where it stands, with where it is."""
         for w in self.wheels.values():
             at = self.cars[w.car].place if w.car else w.place
-            if w.sensor and w.sensor.alive and w.sensor.band == car.band and (w.car == car.id or self.hears(car, at)):
+            near = w.car == car.id or (self.hears(car, at) and (w.car is not None or not (w.sensor and w.sensor.rests)))
+            if w.sensor and w.sensor.alive and w.sensor.band == car.band and near:
                 yield f"{w.name} {w.spot}", w.sensor
         for wheel, (sensor, _) in self.bench.items():
             if sensor.band == car.band:
@@ -376,7 +396,7 @@ class World:
             raise CantBeDone(f"{car.name} does not confirm {wheel.name}: it does not understand its sensor")
         car.teaching[corner] = wheel.sensor.key
         if len(left) == 1:
-            car.learn(car.teaching, wheel.set)
+            car.learn(car.teaching, self.set_on(car))
             car.teaching = None
 
     def teach_by_port(self, car: Car, group: Group) -> None:
