@@ -20,11 +20,13 @@ from person import SaysOtherwise, Stuck
 from world import CantBeDone, Car, World
 from years_drawn import Theme, draw_years
 
+from wheelside.errors import BadRequest
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.jobs.work.agenda import Matter, agenda
 from wheelside.jobs.work.doing import doing
 from wheelside.jobs.work.finish import finish
+from wheelside.jobs.work.sheet import change_due
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Does
 
@@ -234,39 +236,56 @@ class YearsLife(Life):
             self.carry_out({"car": change.car, "wheel_set": change.coming})
 
     def _work(self) -> None:
-        """Does what the plan wants done by now, set after set, as far as there is a sheet for it that does not change wheels."""
+        """Does what the plan wants done by now, set after set, as far as there is a sheet for it that changes no wheels today."""
         done: set[str] = set()
         while True:
-            name = next((s for s in self._to_do() if s not in done and self._sheet_for(s) is not None), None)
-            if name is None:
+            found = next(((s, asked) for s in self._to_do() if s not in done and (asked := self._sheet_for(s)) is not None), None)
+            if found is None:
                 return
-            done.add(name)
-            self.carry_out(self._sheet_for(name) or {})
+            done.add(found[0])
+            self.carry_out(found[1])
 
     def _to_do(self) -> list[str]:
         plan = self.desk.plan()
         return list(dict.fromkeys(s for w in plan.wheels if due(w, self.today) for s, _ in w.serves))
 
     def _sheet_for(self, name: str) -> dict[str, str] | None:
-        """What to ask for so that a set's sensors are seen to: on its car, or where it lies if it goes on none; else its change has it."""
+        """What to ask for so that a set's sensors are seen to: the set on its car; else the next job, if that is about it."""
         now = self.desk.present()
         if name in now.car_of:
             return {"car": now.car_of[name], "wheel_set": name}
-        ahead = any(s.set == name and s.on is not None and s.since > self.today for s in now.line)
-        return None if ahead or any(c.coming == name for c in now.open) else {"wheel_set": name}
+        if any(c.coming == name for c in now.open):
+            return None
+        try:
+            mine = change_due(now.garage, self.desk.plan(), None, None).coming == name
+        except BadRequest:
+            return None
+        return {} if mine else None
 
     def carry_out(self, asked: dict[str, str]) -> None:
         """One job from its sheet to its end."""
         self.person.tags, self.person.noted = {}, {}
         job = self._begin(asked)
         start = doing(self.desk, job).start
+        self.lived.jobs += 1
+        if start.car and start.day > self.today:
+            self._only_sensors(job)
+            return
         ahead = self._next_day()
         hurry = ahead is not None and ahead - self.today <= WALK_TAKES
         self.person.walk(job, leave=(Does.TORQUE_AGAIN,) if hurry else ())
         finish(self.desk, job, leave_open=hurry, person="Ada")
         self.world.put_back()
-        self.lived.jobs += 1
         self.look(start)
+
+    def _only_sensors(self, job: str) -> None:
+        """Of the sheet for a change that is still ahead only what comes before any wheel is moved; the change gets a sheet of its own."""
+        steps = [s.step for s in doing(self.desk, job).states]
+        first = next(n for n, step in enumerate(steps) if step.moves or step.does in (Does.BRING, Does.LABEL))
+        self.person.walk(job, most=first)
+        finish(self.desk, job, leave_open=True, person="Ada")
+        self.world.put_back()
+        self.hold_book_against_world()
 
     def _leave_out(self, start: JobStart) -> None:
         """Nothing is left out here: pairs are kept apart by the sheet."""
