@@ -265,6 +265,7 @@ class YearsLife(Life):
     def carry_out(self, asked: dict[str, str]) -> None:
         """One job from its sheet to its end."""
         self.person.tags, self.person.noted = {}, {}
+        self.world.awaiting = {w.wheel for w in self.desk.plan().wheels if due(w, self.today + A_DAY)}
         job = self._begin(asked)
         start = doing(self.desk, job).start
         self.lived.jobs += 1

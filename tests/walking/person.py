@@ -113,7 +113,7 @@ class Person:
         if act is not None:
             act(self, step, car, moved)
         if not (step.stage in LIE_BESIDE and step.does is not Does.CARRY_AWAY and self._shares_ids(now)):
-            self.world.look_for_equal_ids()
+            self.world.look_for_equal_ids(proven=step.stage in (Stage.TEACH, Stage.DRIVE, Stage.PROOF))
         self._hold_against_moves(step, moved)
         self._claim(now, step, car)
 

@@ -181,7 +181,9 @@ class World:
     """The household. `heard`: pairs of places that lie within earshot; `blanks`: new sensors in hand by family; `pile`: those that are
     laid out, with whether they were in hand; `bench`: those made ready, by the wheel that they are for. `kinds`: band and width by
     family; `writes`: the families that the writer can write. `sold`: the sensors that left with sets that were sold.
-    `written`, `changed`: how many sensors were written and changed so far."""
+    `written`, `changed`: how many sensors were written and changed so far. `awaiting`: the wheels that are to be written today;
+    until then a car may hear one with another's ID, but for when it is taught, driven or proven.
+    """
 
     cars: dict[str, Car]
     wheels: dict[str, Wheel]
@@ -199,6 +201,7 @@ class World:
     sold: list[Sensor] = field(default_factory=list)
     written: int = 0
     changed: int = 0
+    awaiting: set[str] = field(default_factory=set)
 
     # --- wheels
 
@@ -289,6 +292,7 @@ class World:
             raise CantBeDone(f"the writer can't write family {wheel.sensor.family}")
         wheel.sensor.write(number)
         self.written += 1
+        self.awaiting.discard(wheel.id)
 
     def take_from_hand(self, family: str) -> None:
         if not self.blanks.get(family):
@@ -336,15 +340,16 @@ class World:
         wheel.sensor, _ = self.bench.pop(wheel.id)
         wheel.ungauged = True
         self.changed += 1
+        self.awaiting.discard(wheel.id)
 
     # --- cars
 
     def hears(self, car: Car, place: str | None) -> bool:
         return place is not None and (place == car.place or frozenset((place, car.place)) in self.heard)
 
-    def in_earshot(self, car: Car) -> Iterator[tuple[str, Sensor]]:
-        """Every live sensor that a car hears where it stands, with where it is."""
-        for w in self.wheels.values():
+    def in_earshot(self, car: Car, but: frozenset[str] = frozenset()) -> Iterator[tuple[str, Sensor]]:
+        """Every live sensor that a car hears where it stands, with where it is; but for those of some wheels."""
+        for w in (w for w in self.wheels.values() if w.id not in but):
             at = self.cars[w.car].place if w.car else w.place
             near = w.car == car.id or (self.hears(car, at) and (w.car is not None or not (w.sensor and w.sensor.rests)))
             if w.sensor and w.sensor.alive and w.sensor.band == car.band and near:
@@ -362,11 +367,13 @@ class World:
                 out.append(f"{w.name} {w.spot}")
         return out
 
-    def look_for_equal_ids(self) -> None:
-        """Keeps a breach for each car that hears one ID twice that it holds, is learning, or may adopt by itself."""
+    def look_for_equal_ids(self, *, proven: bool = False) -> None:
+        """Keeps a breach for each car that hears one ID twice that it holds, is learning, or may adopt by itself. `proven`: while a car
+        is taught, driven or proven."""
+        but = frozenset() if proven else frozenset(self.awaiting)
         for car in (c for c in self.cars.values() if c.direct):
             held = {k for g in (*car.memory, car.teaching or {}) for k in g.values()}
-            count = Counter(s.key for _, s in self.in_earshot(car))
+            count = Counter(s.key for _, s in self.in_earshot(car, but))
             for key in [k for k, n in count.items() if n > 1 and (k in held or car.by_itself)]:
                 where = ", ".join(at for at, s in self.in_earshot(car) if s.key == key)
                 said = f"{car.name} hears one ID twice: {where}"

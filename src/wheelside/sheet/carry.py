@@ -153,7 +153,7 @@ def carry_away(job: Job) -> Iterator[Step]:
 def _aside(job: Job) -> bool:
     """Whether they can't go where they are kept before the car is proven: it would hear them there."""
     place = job.storage
-    return place is not None and not _share_ids(job) and heard_at(job.garage, job.car, place.id).heard
+    return place is not None and heard_at(job.garage, job.car, place.id).heard
 
 
 def _carry_away(job: Job) -> Step:
