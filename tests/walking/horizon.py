@@ -108,16 +108,23 @@ def sold_alike(world: World) -> Iterator[str]:
             yield f"{wheel.name} carries {wheel.sensor.hex}, and so does {left[wheel.sensor.key]}, which was sold"
 
 
+WRITING, CHANGING = 3.0, 70.0
+TEACHING = {"locked": 75.0, "port": 3.75, "step by step": 3.75, "driving": 0.25}
+"""What is paid for each, EUR, the hour at 15: docs/deciding.md, Cost."""
+
+
 @dataclass
 class Cost:
-    """What is counted of a plan, and of what was done."""
+    """What is counted of a plan, and of what was done: sensors written and changed, and what teaching costs, EUR."""
 
     written: int
-    taught: int
     changed: int
+    teaching: float
 
     def no_dearer(self, foretold: Cost) -> bool:
-        return self.written <= foretold.written and self.taught <= foretold.taught and self.changed <= foretold.changed
+        """Whether it cost no more: one may have been done in place of another that is dearer."""
+        paid, then = (WRITING * c.written + CHANGING * c.changed + c.teaching for c in (self, foretold))
+        return paid <= then
 
 
 # --- living it
@@ -168,8 +175,8 @@ class YearsLife(Life):
 
     def foretold_by(self, plan: IdentityPlan) -> Cost:
         """What a plan counts for all of its horizon."""
-        taught = sum(t.needed for t in plan.teachings)
-        return Cost(sum(w.writes for w in plan.wheels), taught, sum(w.action is Action.REFIT for w in plan.wheels))
+        taught = sum(TEACHING[self.world.cars[t.car].taught_by] for t in plan.teachings if t.needed)
+        return Cost(sum(w.writes for w in plan.wheels), sum(w.action is Action.REFIT for w in plan.wheels), taught)
 
     def _changes(self, plan: IdentityPlan) -> list[_Change]:
         """The changes of the line, some of them made a week late; none so late that another one or a sale comes first."""
@@ -336,7 +343,8 @@ class YearsLife(Life):
 
     def _count_up(self) -> None:
         self.lived.not_counted = self._why_not_counted()
-        done = Cost(self.world.written, sum(c.lessons for c in self.world.cars.values()), self.world.changed)
+        taught = sum(c.lessons * TEACHING[c.taught_by] for c in self.world.cars.values())
+        done = Cost(self.world.written, self.world.changed, taught)
         if not self.lived.not_counted and not done.no_dearer(self.foretold):
             raise Faulty(f"the first plan foretold {self.foretold}, and it came to {done}")
 

@@ -265,7 +265,7 @@ class Person:
         if " in wheel " in step.title:
             self.world.write_mounted(wheel, number)
         else:
-            self.world.ready(wheel, number, writable=True)
+            self.world.ready(wheel, number, writable=True, apart="out of earshot" in step.where)
 
     def _note_bought(self, step: Step, car: Car | None, moved: Moved) -> None:
         self.world.ready(self.wheel_of(step), self.random.getrandbits(24) + 1, writable=False)

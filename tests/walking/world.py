@@ -179,7 +179,8 @@ class Car:
 @dataclass
 class World:
     """The household. `heard`: pairs of places that lie within earshot; `blanks`: new sensors in hand by family; `pile`: those that are
-    laid out, with whether they were in hand; `bench`: those made ready, by the wheel that they are for. `kinds`: band and width by
+    laid out, with whether they were in hand; `bench`: those made ready, by the wheel that they are for, and `apart` those
+    of them that are kept out of earshot of every car. `kinds`: band and width by
     family; `writes`: the families that the writer can write. `sold`: the sensors that left with sets that were sold.
     `written`, `changed`: how many sensors were written and changed so far. `awaiting`: the wheels that are to be written today;
     until then a car may hear one with another's ID, but for when it is taught, driven or proven.
@@ -193,6 +194,7 @@ class World:
     writes: set[str]
     kelvin: float
     bench: dict[str, tuple[Sensor, bool]] = field(default_factory=dict)
+    apart: set[str] = field(default_factory=set)
     pile: list[tuple[str, bool]] = field(default_factory=list)
     left_over: list[str] = field(default_factory=list)
     taken_out: list[Sensor] = field(default_factory=list)
@@ -313,10 +315,10 @@ class World:
                 self.blanks[family] += 1
             else:
                 self.left_over.append(family)
-        self.pile, self.bench, self.cleared = [], {}, set()
+        self.pile, self.bench, self.cleared, self.apart = [], {}, set(), set()
 
-    def ready(self, wheel: Wheel, number: int, *, writable: bool) -> Sensor:
-        """Takes a new sensor from the pile for a wheel, with an ID that was written or that it came with."""
+    def ready(self, wheel: Wheel, number: int, *, writable: bool, apart: bool = False) -> Sensor:
+        """Takes a new sensor from the pile for a wheel, with an ID that was written, out of earshot or not, or that it came with."""
         if not self.pile:
             raise CantBeDone(f"no new sensor is laid out for {wheel.name}")
         family, in_hand = self.pile.pop(0)
@@ -328,6 +330,8 @@ class World:
             f"the new one of {wheel.name}", family, band, bits, number, "rewritable" if writable else "fixed", writable
         )
         self.bench[wheel.id] = made, in_hand
+        if apart:
+            self.apart.add(wheel.id)
         return made
 
     def change_sensor(self, wheel: Wheel) -> None:
@@ -355,7 +359,7 @@ class World:
             if w.sensor and w.sensor.alive and w.sensor.band == car.band and near:
                 yield f"{w.name} {w.spot}", w.sensor
         for wheel, (sensor, _) in self.bench.items():
-            if sensor.band == car.band:
+            if sensor.band == car.band and wheel not in self.apart:
                 yield f"the new sensor for {wheel}", sensor
 
     def strangers(self, car: Car) -> list[str]:

@@ -189,7 +189,7 @@ class YearsDraw(Draw):
             self.add(
                 "sensor", id=s.name, family=s.family, sends=f"0x{s.hex}" if known else None, writing=s.writing, written=written,
                 at_rest="silent" if s.rests else "transmits", answers=None if kind == "never written" else s.alive,
-                first_used=date(2025, 4, 2) if known else None,
+                first_used=date(2025, 4, 2) if known and self.goes_on else None,
             )  # fmt: skip
 
     # --- lists
