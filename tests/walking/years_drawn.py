@@ -95,9 +95,13 @@ class YearsDraw(Draw):
     def draw_cars(self) -> None:
         self.adapter = self.chance(0.6)
         dear = self.paired or self.chance(0.3)
-        taught = self.random.choice(("locked", "locked", "port") if dear else ("driving", "step by step", "port", "locked"))
+        taught = self.random.choice(
+            ("locked", "locked", "port") if dear else ("driving", "step by step", "port", "locked")
+        )
         self.spare_of_two = self.chance(0.3)
-        self.one_car(MAIN, taught, self.random.choice((1, 1, 1, 2) if self.paired else (1, 1, 2, 3)), spare=self.spare_of_two)
+        self.one_car(
+            MAIN, taught, self.random.choice((1, 1, 1, 2) if self.paired else (1, 1, 2, 3)), spare=self.spare_of_two
+        )
         if self.chance(0.25):
             self.one_car(OTHER, self.random.choice(("driving", "step by step", "locked")), 1, spare=False)
 
@@ -243,7 +247,11 @@ class YearsDraw(Draw):
         if self.theme not in (Theme.SOLD, Theme.PAIR_SOLD):
             return
         r = self.random
-        which = self.own[2] if self.theme is Theme.SOLD and len(self.own) > 2 and self.chance(0.4) else r.choice(self.own[:2])
+        which = (
+            self.own[2]
+            if self.theme is Theme.SOLD and len(self.own) > 2 and self.chance(0.4)
+            else r.choice(self.own[:2])
+        )
         off = [n for n in range(len(turns)) if worn[n] != which]
         n = r.choice(off[1:] or off)
         since, until = max(turns[n], self.begins), min([*turns[n + 1 : n + 2], end])
@@ -286,7 +294,10 @@ class YearsDraw(Draw):
         self.stores.setdefault(self.going, "lockup" if self.paired else self.random.choice(self.there))
         first, second = (day.replace(day=min(28, day.day)) for day in turns)
         third = first.replace(year=first.year + 1)
-        for name, on, off in ((self.going, (first, second), (second, third)), (self.coming, (second, third), (first, second))):
+        for name, on, off in (
+            (self.going, (first, second), (second, third)),
+            (self.coming, (second, third), (first, second)),
+        ):
             self.stay(name, *on, yearly=True, on=MAIN)
             self.stay(name, *off, yearly=True, at=self.stores[name])
         for year in range(self.horizon + 2):

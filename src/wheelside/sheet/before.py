@@ -225,7 +225,9 @@ def shopping(job: Job) -> tuple[str, ...]:
 
 def _family_on_stand(job: Job) -> str:
     """The family of the IDs that are written or fitted where no car says which it is; '' where they are of none, or of several."""
-    named = {w.id.family or "" for w in (*job.refits, *job.written_in_wheel) if w.id is not None} if job.on_stand else set()
+    named = (
+        {w.id.family or "" for w in (*job.refits, *job.written_in_wheel) if w.id is not None} if job.on_stand else set()
+    )
     return named.pop() if len(named) == 1 else ""
 
 
