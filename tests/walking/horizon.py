@@ -27,6 +27,7 @@ from wheelside.jobs.work.agenda import Matter, agenda
 from wheelside.jobs.work.doing import doing
 from wheelside.jobs.work.finish import finish
 from wheelside.jobs.work.sheet import change_due
+from wheelside.jobs.work.seen import say_at
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Does
 
@@ -174,7 +175,7 @@ class YearsLife(Life):
         self.end, self.promised, self.waiting = plan.end, dict[str, tuple[date, int]](), set[str]()
         self.total = self.foretold
         self.changes = self._changes(plan)
-        self.sales = list(self.years.sales)
+        self.sales, self.moves = list(self.years.sales), list(self.years.moves)
         day: date | None = self.years.begins
         while day is not None and day < self.end:
             self._wake_up(day)
@@ -214,6 +215,7 @@ class YearsLife(Life):
         days = [c.made for c in self.changes]
         days += [d for sale, _ in self.sales for d in (sale - A_DAY, sale)]
         days += [day for day, _ in self.promised.values()]
+        days += [day for day, _, _ in self.moves]
         return min((max(d, self.today + A_DAY) for d in days), default=None)
 
     # --- a day
@@ -222,6 +224,7 @@ class YearsLife(Life):
         before = {w.id: w.sensor.number for w in self.world.wheels.values() if w.sensor}
         self._sell()
         self._change()
+        self._move()
         self.work()
         self.keep_promises(before)
         plan = self.desk.plan()
@@ -236,6 +239,20 @@ class YearsLife(Life):
             self.world.sell([self.world.wheels[w] for w in self.years.members[sale[1]] if w not in kept])
             self.lived.log.append(f"{self.clock.now.short()} {sale[1]} is sold")
             self.lived.sales += 1
+
+    def _move(self) -> None:
+        """Brings sets nearer on the days that the line has for it."""
+        for move in [m for m in self.moves if m[0] <= self.today]:
+            self.moves.remove(move)
+            wheels = [self.world.wheels[w] for w in self.years.members[move[1]] if w in self.world.wheels]
+            lying = [w for w in wheels if w.car is None]
+            for wheel in lying:
+                self.world.put(wheel, move[2])
+            self.moved_unsaid |= {w.id for w in lying}
+            if lying == wheels and self.random.random() < 0.5:
+                say_at(self.desk, move[1], move[2], person="Ada")
+                self.moved_unsaid -= {w.id for w in lying}
+            self.lived.log.append(f"{self.clock.now.short()} {move[1]} is brought to {move[2]}")
 
     def _change(self) -> None:
         for change in [c for c in self.changes if c.made <= self.today]:
@@ -289,6 +306,7 @@ class YearsLife(Life):
         self.person.walk(job, leave=(Does.TORQUE_AGAIN,) if hurry else ())
         finish(self.desk, job, leave_open=hurry, person="Ada")
         self.world.put_back()
+        self.moved_unsaid -= {w.id for w in self.world.wheels.values() if w.car}
         self.look(start)
 
     def _only_sensors(self, job: str) -> None:

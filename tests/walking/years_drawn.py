@@ -29,12 +29,13 @@ class Theme(StrEnum):
 
 @dataclass
 class Years:
-    """A household for years: as for a day, with the day on which it begins, what is sold when, and what its file leaves open."""
+    """A household for years: as for a day, with the day on which it begins, what is sold and moved when, and what its file leaves open."""
 
     home: Household
     theme: Theme
     begins: date
     sales: list[tuple[date, str]]
+    moves: list[tuple[date, str, str]]
     members: dict[str, list[str]]
     open_facts: list[str]
     goes_on: bool
@@ -47,11 +48,13 @@ class YearsDraw(Draw):
     theme: Theme = Theme.PLAIN
     open_facts: list[str] = field(default_factory=list)
     sales: list[tuple[date, str]] = field(default_factory=list)
+    moves: list[tuple[date, str, str]] = field(default_factory=list)
 
     def years(self) -> Years:
         r = self.random
         self.begins = date(2026, 8, 1) + timedelta(days=r.randrange(400))
         self.horizon = r.choice((1, 1, 2, 2, 3))
+        self.moving = Random(f"moves {r.getstate()[1][:3]}")
         self.main, self.turn = MAIN, self.begins
         self.paired = self.theme in (Theme.PAIR_SOLD, Theme.PAIR)
         self.places()
@@ -68,7 +71,7 @@ class YearsDraw(Draw):
             self.text(), world, self.turn, self.main, self.going, self.coming, self.turns, self.known_lists, self.seen,
             self.bias, self.set_names(),
         )  # fmt: skip
-        return Years(home, self.theme, self.begins, self.sales, self.members(), self.open_facts, self.goes_on)
+        return Years(home, self.theme, self.begins, self.sales, self.moves, self.members(), self.open_facts, self.goes_on)
 
     # --- where
 
@@ -266,8 +269,24 @@ class YearsDraw(Draw):
         return next((day for day, sold in self.sales if sold == name), None)
 
     def store(self, name: str, since: date, until: date | None) -> None:
-        if until is None or since < until:
+        if until is not None and since >= until:
+            return
+        day = self.moved(since, until)
+        if day is None:
             self.stay(name, since, until, at=self.stores[name])
+            return
+        nearer = self.moving.choice(("home", "shed"))
+        self.stay(name, since, day, at=self.stores[name])
+        self.stay(name, day, until, at=nearer)
+        self.moves.append((day, name, nearer))
+
+    def moved(self, since: date, until: date | None) -> date | None:
+        """The day on which a set is brought nearer though it stays off the car; None where it is not."""
+        last = until or self.begins + timedelta(days=300 * self.horizon)
+        first = max(since, self.begins) + timedelta(days=5)
+        if (last - first).days < 30 or self.moving.random() < 0.85:
+            return None
+        return first + timedelta(days=self.moving.randrange((last - first).days - 8))
 
     def spells(self, turns: list[date], worn: list[str]) -> None:
         """The stays of the sets that have turns."""

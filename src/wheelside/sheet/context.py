@@ -153,10 +153,11 @@ class Job:
         return f"at wheel {self.name(wheel)}, {'at ' + place.name if place else 'off the car'}"
 
     def lies_at(self, wheel: str) -> Place | None:
-        """The place where a wheel lies that is on no car; None where that is not known."""
+        """The place where a wheel lies that is on no car: where it was seen, unless the line has moved it since; None where that is not known."""
         known = self.now.known.get(wheel)
         spell = where(self.plan.line, self.coming.id, self.plan.day)
-        at = known.at if known is not None and known.on is None else spell.at if spell else None
+        moved = known is not None and known.at is not None and spell is not None and spell.since > known.as_of
+        at = known.at if known is not None and known.on is None and not moved else spell.at if spell else None
         return self.garage.places.get(at or "")
 
     def lies_beside(self, wheel: str) -> bool:
