@@ -174,6 +174,7 @@ class YearsLife(Life):
         self.foretold = self.foretold_by(plan)
         self.end, self.promised, self.waiting = plan.end, dict[str, tuple[date, int]](), set[str]()
         self.total = self.foretold
+        self.gets_writer = any(w.writer == "" for w in plan.wheels)
         self.changes = self._changes(plan)
         self.sales, self.moves = list(self.years.sales), list(self.years.moves)
         day: date | None = self.years.begins
@@ -385,6 +386,8 @@ class YearsLife(Life):
     def _why_not_counted(self) -> str:
         if self.years.open_facts:
             return self.years.open_facts[0]
+        if self.gets_writer:
+            return "a writer is got, and the file does not get it"
         return "the line goes on after the first plan's end" if self.years.goes_on else ""
 
 

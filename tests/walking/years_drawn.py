@@ -71,7 +71,9 @@ class YearsDraw(Draw):
             self.text(), world, self.turn, self.main, self.going, self.coming, self.turns, self.known_lists, self.seen,
             self.bias, self.set_names(),
         )  # fmt: skip
-        return Years(home, self.theme, self.begins, self.sales, self.moves, self.members(), self.open_facts, self.goes_on)
+        return Years(
+            home, self.theme, self.begins, self.sales, self.moves, self.members(), self.open_facts, self.goes_on
+        )
 
     # --- where
 
