@@ -26,8 +26,8 @@ from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.jobs.work.agenda import Matter, agenda
 from wheelside.jobs.work.doing import doing
 from wheelside.jobs.work.finish import finish
-from wheelside.jobs.work.sheet import change_due
 from wheelside.jobs.work.seen import say_at
+from wheelside.jobs.work.sheet import change_due
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Does
 
