@@ -420,14 +420,17 @@ class Draw:
 
     def text(self) -> str:
         self.sensor_rows()
-        for name, wheels in self.sets.items():
-            corners = {w.meant.replace(" ", "_"): w.id for w in wheels}
-            self.add("set", id=name, label=f"{name.capitalize()} set", wheels=corners)
+        self.set_rows()
         self.bias = self.random.choice((0.0, 0.0, 5.0, -3.0))
         self.add("instrument", id="gauge", label="Red gauge", kind="gauge", pressure_bias=f"{self.bias / 100:g} bar")
         if self.adapter:
             self.add("instrument", id="adapter", label="Grey adapter", kind="adapter")
         return toml_text(self.rows, {"units": self.units(), "conditions": self.conditions(), "plan": self.plan()})
+
+    def set_rows(self) -> None:
+        for name, wheels in self.sets.items():
+            corners = {w.meant.replace(" ", "_"): w.id for w in wheels}
+            self.add("set", id=name, label=f"{name.capitalize()} set", wheels=corners)
 
     def units(self) -> Row:
         return {"pressure": self.random.choice(("bar", "bar", "psi", "kPa"))}

@@ -20,7 +20,7 @@ from wheelside.jobs.work.doing import Doing, doing, take_claims
 from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
 from wheelside.sheet.option import Instead, Listed
-from wheelside.sheet.step import Does, Step
+from wheelside.sheet.step import Does, Stage, Step
 from wheelside.speech.speech import Speech
 from wheelside.units.moment import Moment
 
@@ -30,6 +30,7 @@ _FIGURE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(bar|psi|kPa)\b")
 _ID = re.compile(r"\b((?:[0-9A-F]{1,4} )?[0-9A-F]{4}(?: [0-9A-F]{4})*) \(decimal")
 _GOES = re.compile(r"([^,:]+?) goes (front left|front right|rear left|rear right|spare)")
 _RETORQUE_DAYS = 2
+LIE_BESIDE = (Stage.OFF, Stage.SHOP, Stage.IN_WHEEL, Stage.SWAP, Stage.AIR, Stage.AWAY)
 
 
 class SaysOtherwise(Exception):
@@ -111,9 +112,15 @@ class Person:
         act = _ACTS.get(step.does)
         if act is not None:
             act(self, step, car, moved)
-        self.world.look_for_equal_ids()
+        if not (step.stage in LIE_BESIDE and step.does is not Does.CARRY_AWAY and self._shares_ids(now)):
+            self.world.look_for_equal_ids(proven=step.stage in (Stage.TEACH, Stage.DRIVE, Stage.PROOF))
         self._hold_against_moves(step, moved)
         self._claim(now, step, car)
+
+    def _shares_ids(self, now: Doing) -> bool:
+        """Whether wheels with one ID may lie beside the car while they are changed: what came off is carried away before all else."""
+        away = next((s.step for s in now.states if s.step.does is Does.CARRY_AWAY), None)
+        return away is not None and away.lock
 
     def _hold_against_moves(self, step: Step, moved: list[tuple[str, str | None, str, str | None]]) -> None:
         claimed = sorted(f"{m.wheel} {m.on} {m.corner} {m.at}" for m in step.moves)
@@ -258,7 +265,7 @@ class Person:
         if " in wheel " in step.title:
             self.world.write_mounted(wheel, number)
         else:
-            self.world.ready(wheel, number, writable=True)
+            self.world.ready(wheel, number, writable=True, apart="out of earshot" in step.where)
 
     def _note_bought(self, step: Step, car: Car | None, moved: Moved) -> None:
         self.world.ready(self.wheel_of(step), self.random.getrandbits(24) + 1, writable=False)
@@ -308,7 +315,7 @@ class Person:
 
     def _bring(self, step: Step, car: Car | None, moved: Moved) -> None:
         """Fetches what each line names from where it names to where the car stands; by driving, where it says so."""
-        its = _the(car)
+        its, beside = _the(car), lines(step)[0].startswith("Any that lie beside")
         for line in lines(step):
             if line.startswith("Before the car rolls"):
                 self.world.torque(its)
@@ -327,8 +334,10 @@ class Person:
             if place is None or back != its.place:
                 raise SaysOtherwise(f"{step.id}: from {place} to {back}, and the car stands at {its.place}: '{line}'")
             for wheel in self.wheels_in(line):
-                self.world.fetch(wheel, place, its)
-                moved.append((wheel.id, None, "", back))
+                if not (beside and wheel.place == its.place):
+                    self.world.fetch(wheel, place, its)
+                if not beside:
+                    moved.append((wheel.id, None, "", back))
 
     def _get_cold(self, car: Car) -> None:
         """Waits, as a step says, until tyres that were driven are cold again."""

@@ -31,7 +31,7 @@ class CantBeDone(Exception):
 
 @dataclass
 class Sensor:
-    """A sensor. `writing`: as in a garage file; `alive`: whether it answers."""
+    """A sensor. `writing`: as in a garage file; `alive`: whether it answers; `rests`: whether it is silent in a wheel that lies still."""
 
     name: str
     family: str
@@ -41,6 +41,7 @@ class Sensor:
     writing: str = "fixed"
     written: bool = False
     alive: bool = True
+    rests: bool = False
 
     @property
     def key(self) -> Key:
@@ -99,7 +100,7 @@ class Car:
 
     `chosen`: which of them the next teaching goes into, their number for an empty one, None where nothing was chosen; `own`: chosen
     as the list that this set has already.
-    `teaching`: the IDs taken so far while it is being taught; None else.
+    `teaching`: the IDs taken so far while it is being taught; None else. `lessons`: how many sets it has taken into its list.
     """
 
     id: str
@@ -123,6 +124,7 @@ class Car:
     own: bool = False
     teaching: Group | None = None
     reference: bool = True
+    lessons: int = 0
 
     @property
     def corners(self) -> tuple[str, ...]:
@@ -156,6 +158,7 @@ class Car:
 
     def learn(self, group: Group, name: str) -> None:
         """Takes a set into its list: into the one that was chosen, else an empty one, else the oldest. A full one may forget all."""
+        self.lessons += 1
         full = len(self.memory) >= self.slots
         place = self.chosen if self.chosen is not None else 0 if full else len(self.memory)
         gone = set(range(self.slots)) if full and self.when_full == "all" and not self.own else {place}
@@ -176,8 +179,12 @@ class Car:
 @dataclass
 class World:
     """The household. `heard`: pairs of places that lie within earshot; `blanks`: new sensors in hand by family; `pile`: those that are
-    laid out, with whether they were in hand; `bench`: those made ready, by the wheel that they are for. `kinds`: band and width by
-    family; `writes`: the families that the writer can write."""
+    laid out, with whether they were in hand; `bench`: those made ready, by the wheel that they are for, and `apart` those
+    of them that are kept out of earshot of every car. `kinds`: band and width by
+    family; `writes`: the families that the writer can write. `sold`: the sensors that left with sets that were sold.
+    `written`, `changed`: how many sensors were written and changed so far. `awaiting`: the wheels that are to be written today;
+    until then a car may hear one with another's ID, but for when it is taught, driven or proven.
+    """
 
     cars: dict[str, Car]
     wheels: dict[str, Wheel]
@@ -187,13 +194,27 @@ class World:
     writes: set[str]
     kelvin: float
     bench: dict[str, tuple[Sensor, bool]] = field(default_factory=dict)
+    apart: set[str] = field(default_factory=set)
     pile: list[tuple[str, bool]] = field(default_factory=list)
     left_over: list[str] = field(default_factory=list)
     taken_out: list[Sensor] = field(default_factory=list)
     breaches: list[str] = field(default_factory=list)
     cleared: set[str] = field(default_factory=set)
+    sold: list[Sensor] = field(default_factory=list)
+    written: int = 0
+    changed: int = 0
+    awaiting: set[str] = field(default_factory=set)
 
     # --- wheels
+
+    def sell(self, wheels: list[Wheel]) -> None:
+        """Wheels leave the household, sensors and all."""
+        for wheel in wheels:
+            if wheel.car is not None:
+                raise CantBeDone(f"{wheel.name} can't be sold: it is {wheel.spot}")
+            if wheel.sensor is not None:
+                self.sold.append(wheel.sensor)
+            del self.wheels[wheel.id]
 
     def take_off(self, wheel: Wheel, car: Car, corner: str) -> None:
         if car.hubs.get(corner) is not wheel:
@@ -272,6 +293,8 @@ class World:
         if wheel.sensor.family not in self.writes:
             raise CantBeDone(f"the writer can't write family {wheel.sensor.family}")
         wheel.sensor.write(number)
+        self.written += 1
+        self.awaiting.discard(wheel.id)
 
     def take_from_hand(self, family: str) -> None:
         if not self.blanks.get(family):
@@ -292,20 +315,23 @@ class World:
                 self.blanks[family] += 1
             else:
                 self.left_over.append(family)
-        self.pile, self.bench, self.cleared = [], {}, set()
+        self.pile, self.bench, self.cleared, self.apart = [], {}, set(), set()
 
-    def ready(self, wheel: Wheel, number: int, *, writable: bool) -> Sensor:
-        """Takes a new sensor from the pile for a wheel, with an ID that was written or that it came with."""
+    def ready(self, wheel: Wheel, number: int, *, writable: bool, apart: bool = False) -> Sensor:
+        """Takes a new sensor from the pile for a wheel, with an ID that was written, out of earshot or not, or that it came with."""
         if not self.pile:
             raise CantBeDone(f"no new sensor is laid out for {wheel.name}")
         family, in_hand = self.pile.pop(0)
         if writable and family not in self.writes:
             raise CantBeDone(f"the writer can't write family {family}")
         band, bits = self.kinds[family]
+        self.written += writable
         made = Sensor(
             f"the new one of {wheel.name}", family, band, bits, number, "rewritable" if writable else "fixed", writable
         )
         self.bench[wheel.id] = made, in_hand
+        if apart:
+            self.apart.add(wheel.id)
         return made
 
     def change_sensor(self, wheel: Wheel) -> None:
@@ -317,20 +343,23 @@ class World:
             self.taken_out.append(wheel.sensor)
         wheel.sensor, _ = self.bench.pop(wheel.id)
         wheel.ungauged = True
+        self.changed += 1
+        self.awaiting.discard(wheel.id)
 
     # --- cars
 
     def hears(self, car: Car, place: str | None) -> bool:
         return place is not None and (place == car.place or frozenset((place, car.place)) in self.heard)
 
-    def in_earshot(self, car: Car) -> Iterator[tuple[str, Sensor]]:
-        """Every live sensor that a car hears where it stands, with where it is."""
-        for w in self.wheels.values():
+    def in_earshot(self, car: Car, but: frozenset[str] = frozenset()) -> Iterator[tuple[str, Sensor]]:
+        """Every live sensor that a car hears where it stands, with where it is; but for those of some wheels."""
+        for w in (w for w in self.wheels.values() if w.id not in but):
             at = self.cars[w.car].place if w.car else w.place
-            if w.sensor and w.sensor.alive and w.sensor.band == car.band and (w.car == car.id or self.hears(car, at)):
+            near = w.car == car.id or (self.hears(car, at) and (w.car is not None or not (w.sensor and w.sensor.rests)))
+            if w.sensor and w.sensor.alive and w.sensor.band == car.band and near:
                 yield f"{w.name} {w.spot}", w.sensor
         for wheel, (sensor, _) in self.bench.items():
-            if sensor.band == car.band:
+            if sensor.band == car.band and wheel not in self.apart:
                 yield f"the new sensor for {wheel}", sensor
 
     def strangers(self, car: Car) -> list[str]:
@@ -342,11 +371,13 @@ class World:
                 out.append(f"{w.name} {w.spot}")
         return out
 
-    def look_for_equal_ids(self) -> None:
-        """Keeps a breach for each car that hears one ID twice that it holds, is learning, or may adopt by itself."""
+    def look_for_equal_ids(self, *, proven: bool = False) -> None:
+        """Keeps a breach for each car that hears one ID twice that it holds, is learning, or may adopt by itself. `proven`: while a car
+        is taught, driven or proven."""
+        but = frozenset() if proven else frozenset(self.awaiting)
         for car in (c for c in self.cars.values() if c.direct):
             held = {k for g in (*car.memory, car.teaching or {}) for k in g.values()}
-            count = Counter(s.key for _, s in self.in_earshot(car))
+            count = Counter(s.key for _, s in self.in_earshot(car, but))
             for key in [k for k, n in count.items() if n > 1 and (k in held or car.by_itself)]:
                 where = ", ".join(at for at, s in self.in_earshot(car) if s.key == key)
                 said = f"{car.name} hears one ID twice: {where}"
@@ -376,7 +407,7 @@ class World:
             raise CantBeDone(f"{car.name} does not confirm {wheel.name}: it does not understand its sensor")
         car.teaching[corner] = wheel.sensor.key
         if len(left) == 1:
-            car.learn(car.teaching, wheel.set)
+            car.learn(car.teaching, self.set_on(car))
             car.teaching = None
 
     def teach_by_port(self, car: Car, group: Group) -> None:

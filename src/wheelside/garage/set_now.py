@@ -69,8 +69,7 @@ class SetNow:
         if len(spots) != 1 or known[0].on is not None:
             return None
         newest = max(k.as_of for k in known)
-        meant = self._meant
-        if meant is not None and meant.on is None and meant.since > newest:
+        if any(s.on is None and newest < s.since <= self.now.day for s in self._ever):
             return None
         _, at, riding_in = spots.pop()
         return Spell(newest, FAR, self.set.id, None, at, riding_in, row=SEEN_ROW)

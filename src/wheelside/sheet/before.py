@@ -194,7 +194,7 @@ def _answer(job: Job, wheel: str) -> Step:
 def shopping(job: Job) -> tuple[str, ...]:
     """What to buy or lay out, line by line."""
     band = car_band(job.garage, job.car)
-    family = job.garage.families.get(job.car.family or "")
+    family = job.garage.families.get(job.car.family or _family_on_stand(job))
     lines = []
     if job.refits:
         bought = [w for w in job.refits if w.fresh_from is FreshFrom.BOUGHT]
@@ -225,6 +225,14 @@ def shopping(job: Job) -> tuple[str, ...]:
                 f"the writer is bought, hired or lent: it has to write given IDs, family {family.name if family else 'of the car'}"
             )
     return tuple(lines)
+
+
+def _family_on_stand(job: Job) -> str:
+    """The family of the IDs that are written or fitted where no car says which it is; '' where they are of none, or of several."""
+    named = (
+        {w.id.family or "" for w in (*job.refits, *job.written_in_wheel) if w.id is not None} if job.on_stand else set()
+    )
+    return named.pop() if len(named) == 1 else ""
 
 
 def _parts(job: Job) -> Iterator[Step]:

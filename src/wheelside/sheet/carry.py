@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 
 from wheelside.earshot.hearing import heard_at, path_between
 from wheelside.finding import COMMON_PRACTICE
@@ -128,8 +129,10 @@ def _lamp_proves_nothing(job: Job) -> Iterator[str]:
 
 
 def _share_ids(job: Job) -> bool:
-    """Whether a wheel of the coming set has one ID with a wheel that comes off, by the plan, old clones included."""
-    off = [w.as_on(job.then) for w in job.plan.wheels if w.wheel in job.coming_off]
+    """Whether a wheel of the coming set has one ID with a wheel that comes off, by the plan, old clones included. A wheel that is
+    written once it is off, or later, has its old ID until then."""
+    before = job.then - timedelta(days=1)
+    off = [w.as_on(before) for w in job.plan.wheels if w.wheel in job.coming_off]
     return any(share_an_id(job.garage, w, other) for w in job.wheels for other in off)
 
 
@@ -150,7 +153,7 @@ def carry_away(job: Job) -> Iterator[Step]:
 def _aside(job: Job) -> bool:
     """Whether they can't go where they are kept before the car is proven: it would hear them there."""
     place = job.storage
-    return place is not None and not _share_ids(job) and heard_at(job.garage, job.car, place.id).heard
+    return place is not None and heard_at(job.garage, job.car, place.id).heard
 
 
 def _carry_away(job: Job) -> Step:

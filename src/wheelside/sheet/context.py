@@ -154,12 +154,20 @@ class Job:
         return f"at wheel {self.name(wheel)}, {'at ' + place.name if place else 'off the car'}"
 
     def lies_at(self, wheel: str) -> Place | None:
-        """The place where a wheel lies that is on no car; None where that is not known."""
+        """The place where a wheel lies that is on no car: where it was seen, unless the line has moved it since; None where that is not known."""
         known = self.now.known.get(wheel)
-        if known is not None and known.on is None:
-            return self.garage.places.get(known.at or "")
+        known = self.now.known.get(wheel)
         lines = Lines(self.garage, self.plan.day, self.plan.end, self.plan.line).of_wheel(wheel)
-        return self.garage.places.get(lines[0].spots[0].at or "") if lines and lines[0].since <= self.plan.day else None
+        there = next((s for s in lines if s.since <= self.plan.day), None)
+        moved = known is not None and known.at is not None and there is not None and self._moved_since(known.as_of)
+        if known is not None and known.on is None and not moved:
+            return self.garage.places.get(known.at or "")
+        return self.garage.places.get(there.spots[0].at or "") if there else None
+
+    def _moved_since(self, day: date) -> bool:
+        """Whether the line has moved the coming set after a day."""
+        spell = where(self.plan.line, self.coming.id, self.plan.day)
+        return spell is not None and spell.since > day
 
     def lies_beside(self, wheel: str) -> bool:
         """Whether a wheel came off a car and was not put away, or rides in this car."""
