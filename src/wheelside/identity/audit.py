@@ -243,13 +243,17 @@ class _Audit(Audited):
                 alike = sensor and any(not proven_different(self.garage, sensor.family, car.family) for car in cars)
                 if alike and key in {o.key for o in self.roll.carried_by(sensor)}:
                     return True
-        named = [
-            (held.set, held.as_of) for car in cars for held in car.holds or () if held.set and not w.is_in(held.set)
-        ]
-        for name, as_of in named:
-            wheels = [parts_on(self.garage, x, as_of or self.plan.day).sensor for _, x in self.garage.sets[name].wheels]
-            if any([o.key for o in self.roll.carried_by(s)] == [key] for s in wheels):
-                return True
+        return any(self._named_for_another(w, key, car) for car in cars)
+
+    def _named_for_another(self, w: WheelPlan, key: Key, car: Car) -> bool:
+        """Whether an entry that the wheel may take is held by name for a set that it is not in."""
+        at = {c for name, c in self.places(w.wheel) if car in self.cars_of[name]}
+        for held in (h for h in car.holds or () if h.set and not w.is_in(h.set)):
+            for corner, wheel in self.garage.sets[held.set or ""].wheels:
+                sensor = parts_on(self.garage, wheel, held.as_of or self.plan.day).sensor
+                lends = car.corner_aware is False or corner in at
+                if lends and [o.key for o in self.roll.carried_by(sensor)] == [key]:
+                    return True
         return False
 
     # --- the ID itself

@@ -230,7 +230,7 @@ class _Maker:
 
     def _mistaken_set(self, source: HeldId) -> tuple[Refusal, ...]:
         """A car that remembers sets apart tells them by their IDs, and applies each one's pressures."""
-        if not self.roll.of_another(source.id.key, frozenset(name for name, _ in self.serves), self.cars):
+        if not self.roll.of_another(source.id.key, frozenset(name for name, _ in self.serves), self.watched):
             return ()
         return tuple(
             Refusal(

@@ -174,11 +174,17 @@ class Roll:
         found = ((name, wheel) for name in sorted(theirs) for _, wheel in self.garage.sets[name].wheels)
         return tuple((name, wheel) for name, wheel in found if set(self.garage.sets_of[wheel]) <= theirs)
 
-    def of_another(self, key: Key, own: frozenset[str], cars: tuple[Car, ...]) -> bool:
-        """Whether an entry of these cars' lists is a set's but `own`: held for it by name, or carried by one of its wheels."""
+    def of_another(self, key: Key, own: frozenset[str], watched: tuple[tuple[Car, Corner], ...]) -> bool:
+        """Whether an entry that a wheel may take, of these cars at its corners there, is a set's but `own`: held for it by name, or carried
+        by a wheel of another set."""
         named = {
-            h.whose.set for car in cars for group in self.held(car) for h in group if h.id.key == key and h.whose.set
+            h.whose.set
+            for car, corner in watched
+            for group in self.held(car)
+            for h in group
+            if h.id.key == key and h.whose.set and (h.corner is corner or car.corner_aware is False)
         }
+        cars = tuple(car for car, _ in watched)
         with_it = any(
             not own & set(self.garage.sets_of[wheel])
             and any(not proven_different(self.garage, family, car.family) for car in cars)
