@@ -109,6 +109,8 @@ def _far_ahead(garage: Garage, day: date, car: str | None, wheel_set: str | None
     if wheel_set is None:
         return False
     ahead = [s for s in present(garage, day).line if s.set == wheel_set and s.on is not None and s.on == (car or s.on)]
+    if car is None and not ahead:
+        return False  # it goes on no car, and is worked on where it stands
     return not any((s.since - day).days <= NEAR_DAYS for s in ahead)
 
 
