@@ -37,7 +37,7 @@ def another_id(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[B
         if w.choice is IdChoice.KEEP and w.id is not None:
             yield "not-its-own", with_wheel(plan, w, id=replace(w.id, number=w.id.number ^ 1))
         if w.choice is IdChoice.CLONE and w.id is not None:
-            yield "nothing-to-clone", with_wheel(plan, w, id=replace(w.id, number=w.id.number ^ 1))
+            yield "nothing-to-clone", with_wheel(plan, w, id=replace(w.id, number=w.id.number ^ 0x5A5A5))
 
 
 def kept_by_a_new_sensor(garage: Garage, plan: IdentityPlan, random: Random) -> Iterator[Broken]:
