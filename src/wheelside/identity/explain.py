@@ -54,8 +54,9 @@ class NotTaken:
     own: bool = False
 
 
-MOST_FOR_REASONS = 4.0
-"""So much of the solver's effort goes into choices not taken; wheels after that are named as not answered."""
+MOST_FOR_REASONS, MOST_FOR_WHY = 3.5, 0.5
+"""So much of the solver's effort goes into choices not taken, or, unasked, into why wheels are not left as they are; wheels after that are
+named as not answered."""
 
 
 @dataclass
@@ -84,19 +85,25 @@ class Explainer:
                     out.append(self.of_group(member, group))
         return tuple(out)
 
-    def not_now(self, member: Member, taken: Candidate) -> Said | None:
-        """Why a wheel is not written now but later, in short: what that would cost more, or what forbids it."""
+    def not_now(self, member: Member, taken: Candidate, *, asked: bool) -> Said | None:
+        """Why a wheel is not written now but later, in short: what that would cost more, or what forbids it; `asked` as of `not_left`."""
+        if taken.when is None or (self.model.effort > MOST_FOR_WHY and not asked):
+            return None
         same = (taken.action, taken.choice, taken.carries, taken.fresh_from)
         group = [c for c in member.candidates if (c.action, c.choice, c.carries, c.fresh_from, c.when) == (*same, None)]
-        return self.of_group(member, group).by_itself if group and taken.when is not None else None
+        return self.of_group(member, group).by_itself if group else None
 
-    def not_left(self, member: Member, taken: Candidate) -> Said | None:
-        """Why a wheel is not left as it is, in short: what forbids it, or what it would meet; None where it is."""
+    def not_left(self, member: Member, taken: Candidate, *, asked: bool) -> Said | None:
+        """Why a wheel is not left as it is, in short: what forbids it, or what it would meet; None where it is. `asked`: whether it is
+        worked out whatever it takes, else `unanswered` has the wheel where the effort is spent."""
         group = [c for c in member.candidates if left_as_it_is(c.action, c.choice)]
         if left_as_it_is(taken.action, taken.choice) or not group:
             return None
         if group[0].refusal is not None:
             return group[0].refusal.text
+        if self.model.effort > MOST_FOR_WHY and not asked:
+            self.unanswered.append(member.wheel)
+            return None
         own = self.model.problem.of_member[self.model.problem.members.index(member)]
         meets = self._meets(tuple(i for i in own if self.model.problem.candidates[i] in group))
         return meets or self.of_group(member, group).by_itself

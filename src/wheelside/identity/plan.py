@@ -340,8 +340,8 @@ class _Planner:
             others = explainer.not_taken(member, c) if asked else ()
             left = next((n.by_itself for n in others if left_as_it_is(n.action, n.choice)), None)
             if left is None and (few or asked):
-                left = explainer.not_left(member, c)
-            not_now = explainer.not_now(member, c) if (few or asked) else None
+                left = explainer.not_left(member, c, asked=asked)
+            not_now = explainer.not_now(member, c, asked=asked) if (few or asked) else None
             fresh = drawn.get(member.wheel)
             stays = self.garage.sensors.get(member.sensor or "") if c.action is Action.STAYS else None
             one = fresh.id if fresh else c.definite
