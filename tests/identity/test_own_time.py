@@ -11,11 +11,12 @@ from typing import Any
 
 import pytest
 
-from garages import CORNERS, DAY, NO_RISK, Table, bare_table, codes_of, of_wheel, plan_of, row
+from garages import CORNERS, DAY, NO_RISK, Table, bare_table, codes_of, garage_of, of_wheel, plan_of, row
 from spoken import words
 from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.costs import as_money
 from wheelside.identity.plan import IdentityPlan
+from wheelside.identity.roll import Roll
 
 DRAWN = range(20)
 MINUTE = 15 / 60
@@ -255,3 +256,15 @@ def test_a_clone_costs_the_showing_of_its_corners_where_the_dash_shows_them(seed
 def test_the_codes_say_what_is_written_later() -> None:
     assert "written-later" in codes_of(plan_of(pair_until(date(2028, 9, 1))))
     assert "written-later" not in codes_of(plan_of(safe()))
+
+
+@pytest.mark.parametrize("seed", DRAWN)
+def test_a_set_goes_by_the_entry_of_another_where_it_carries_just_those_ids(seed: int) -> None:
+    """Then that entry is not taught over when the other set gets new IDs."""
+    random, table = Random(seed), safe()
+    alike = random.randrange(5)
+    for n in range(1, 1 + alike):
+        row(table, "sensor", f"s B{n}")["printed"] = row(table, "sensor", f"s A{n}")["printed"]
+    garage = garage_of(table)
+    assert Roll(garage, DAY).goes_by(garage.cars["car"], 0, "A") == ("B" if alike == 4 else None)
+    assert Roll(garage, DAY).goes_by(garage.cars["car"], 1, "A") is None

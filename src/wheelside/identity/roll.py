@@ -77,6 +77,10 @@ def _at(corner: Corner | None, slot: Said) -> Said:
     return say("{corner}: {id}", corner=corner.value, id=slot) if corner else slot
 
 
+def _in_group(car: Car, group: tuple[HeldId, ...], corner: Corner, one: SensorId) -> bool:
+    return any(h.id.key == one.key and (car.corner_aware is False or h.corner in (corner, None)) for h in group)
+
+
 @dataclass(frozen=True)
 class Roll:
     """The IDs of a garage as they are on a day."""
@@ -167,6 +171,20 @@ class Roll:
     def theirs(self, line: tuple[Spell, ...]) -> frozenset[str]:
         """The sets that go on cars of somebody else's, and on no other."""
         return somebody_elses(self.garage, line, self.day)
+
+    def goes_by(self, car: Car, n: int, but: str) -> str | None:
+        """Another set than `but` that goes on the car and whose wheels all carry IDs of group `n` of its list, so that it goes by that group."""
+        groups = self.held(car)
+        group = groups[n] if n < len(groups) else ()
+        on = {stay.set for stay in self.garage.stay if stay.on == car.id} - {but}
+        for name in sorted(on & set(self.garage.sets)):
+            if self.garage.sets[name].gone_by(self.day):
+                continue
+            watched = [(c, w) for c, w in self.garage.sets[name].wheels if c in car.monitored_corners]
+            carried = [(c, self.carried_by(parts_on(self.garage, w, self.day).sensor)) for c, w in watched]
+            if carried and all(len(ids) == 1 and _in_group(car, group, c, ids[0]) for c, ids in carried):
+                return name
+        return None
 
     def wheels_of_theirs(self, line: tuple[Spell, ...]) -> tuple[tuple[str, str], ...]:
         """The wheels of such sets that are in no other set, each with its set."""

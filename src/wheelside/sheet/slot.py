@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
 from wheelside.garage.words import WhenFull
+from wheelside.identity.roll import Roll
 from wheelside.sheet import ask
 from wheelside.sheet.context import Job
 from wheelside.sheet.option import Taken
@@ -59,9 +60,18 @@ def _ask(goal: Taken | None) -> ask.Ask:
 
 def _others(job: Job) -> list[str]:
     """The sets in the car's list, besides the one that is taught; a list without a set's name is told as that."""
-    held = [h for h in job.car.holds or () if h.set != job.coming.id]
-    names = [job.garage.sets[h.set].name if h.set in job.garage.sets else "the IDs of no set" for h in held]
+    names = []
+    for n, held in enumerate(job.car.holds or ()):
+        if held.set != job.coming.id:
+            names.append(job.garage.sets[held.set].name if held.set in job.garage.sets else "the IDs of no set")
+        elif other := _goes_by(job, n):
+            names.append(f"{job.garage.sets[other].name}, which has the IDs that {job.coming.name} had")
     return list(dict.fromkeys(names))
+
+
+def _goes_by(job: Job, n: int) -> str | None:
+    """Another set that the car knows by the list that the coming set had, the numbers being the same."""
+    return Roll(job.garage, job.plan.day).goes_by(job.car, n, job.coming.id)
 
 
 def _goal(job: Job) -> tuple[Taken | None, str]:
@@ -72,7 +82,7 @@ def _goal(job: Job) -> tuple[Taken | None, str]:
             None,
             "Look what is in its lists, for that is not noted. Take an empty one, else that of a set you give up.",
         )
-    if any(h.set == job.coming.id for h in car.holds):
+    if any(h.set == job.coming.id and _goes_by(job, n) is None for n, h in enumerate(car.holds)):
         left = ", ".join(others) or "the others"
         return Taken.OWN, f"Choose the list that {job.coming.name} has already; leave {left} alone."
     if len(car.holds) < (car.slots or 1):
