@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from garages import Table, bare_table, garage_of, plan_of
+from garages import Table, bare_table, garage_of, plan_of, row
 from wheelside.earshot.budget import RECEIVER_HAND, budget
 from wheelside.earshot.hearing import heard_at
 from wheelside.earshot.silence import BURST_MISSED, SPOT_DB, bursts, weighed
@@ -114,12 +114,16 @@ def test_the_word_that_nothing_is_heard_is_doubted_where_the_budget_speaks_again
 
 
 def test_listening_decides_a_plan() -> None:
-    """Just too near by the budget a clone is not allowed, until silences have been noted."""
+    """Just too near by the budget a clone is not allowed beside sensors that can't be written, until silences have been noted."""
     table = listening_table("700 m", times=0)
+    for n in range(1, 5):
+        row(table, "sensor", f"s A{n}")["writing"] = "fixed"
     table["car"][0] |= {"taught_by": "locked"}
     del table["path"][0]["listened"]
     assert IdChoice.CLONE not in {w.choice for w in plan_of(table).wheels}
     silent = listening_table("700 m", times=3)
     silent["path"][0]["listened"] += [{**one, "set": "B"} for one in silent["path"][0]["listened"]]
     silent["car"][0] |= {"taught_by": "locked"}
+    for n in range(1, 5):
+        row(silent, "sensor", f"s A{n}")["writing"] = "fixed"
     assert IdChoice.CLONE in {w.choice for w in plan_of(silent).wheels}
