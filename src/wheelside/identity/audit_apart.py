@@ -112,7 +112,7 @@ class Apart(Audited):
         out = []
         wishes = self.garage.plan
         for w in self.plan.wheels:
-            sensor, gone = self.sensor(w.wheel), self._gone(w.wheel)
+            sensor, gone = self.sensor(w.wheel), self.gone(w.wheel)
             given = frozenset({w.id.key}) if w.id else frozenset()
             own = frozenset(one.key for one in self.roll.carried_by(sensor))
             silent = w.silent or (w.action is Action.STAYS and sensor is not None and sensor.at_rest is AtRest.SILENT)
@@ -131,14 +131,9 @@ class Apart(Audited):
                 keys = frozenset(one.key for one in self.roll.carried_by(sensor))
                 silent = sensor.at_rest is AtRest.SILENT
                 out.append(
-                    _Speaker(wheel, keys, sensor.family or "", silent, wheel, None, fixed=True, until=self._gone(wheel))
+                    _Speaker(wheel, keys, sensor.family or "", silent, wheel, None, fixed=True, until=self.gone(wheel))
                 )
         return tuple(out)
-
-    def _gone(self, wheel: str) -> date:
-        """The day on which a wheel leaves."""
-        last = self.last_of(wheel)
-        return last.leaves if last is not None and last.leaves is not None else date.max
 
     def _lying(self, sensor: Sensor, place: str | None, *, fixed: bool = False) -> _Speaker:
         keys = frozenset(one.key for one in self.roll.carried_by(sensor))

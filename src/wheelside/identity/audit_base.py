@@ -78,6 +78,11 @@ class Audited:
         leaving = sorted((s.leaves, s.id) for s in sets if s.leaves is not None)
         return self.garage.sets[leaving[-1][1]] if sets and len(leaving) == len(sets) else None
 
+    def gone(self, wheel: str) -> date:
+        """The day on which a wheel leaves; the last of all days where it stays."""
+        last = self.last_of(wheel)
+        return last.leaves if last is not None and last.leaves is not None else date.max
+
     def places(self, wheel: str) -> Places:
         """The sets of a wheel that are there today and the owner's."""
         there = [

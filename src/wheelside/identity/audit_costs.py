@@ -163,13 +163,9 @@ class _Bill(Audited):
                 return 0
             age = max(0, (self.plan.day - sensor.first_used).days) / DAYS_PER_YEAR
         life = self.garage.odds.sensor_life.years if self.garage.odds.sensor_life else life_law.LIFE_YEARS
-        then = age + self._years(self._gone(w.wheel))
+        then = age + self._years(self.gone(w.wheel))
         chance = 1.0 - math.exp((age / life) ** life_law.SHAPE - (then / life) ** life_law.SHAPE)
         return self._expected(chance, self._time("fault") + self._time("shop_trip"), self._refit)
-
-    def _gone(self, wheel: str) -> date:
-        last = self.last_of(wheel)
-        return last.leaves if last is not None and last.leaves is not None else date.max
 
     def _years(self, until: date) -> float:
         """How many years of the horizon there are until a day."""
@@ -194,7 +190,7 @@ class _Bill(Audited):
     def _spoken(self) -> Iterator[_Spoken]:
         """What is surely carried by which wheel from when until when: what a plan decides, and wheels of somebody else's."""
         for w in self.plan.wheels:
-            gone, family = self._gone(w.wheel), self.family(w)
+            gone, family = self.gone(w.wheel), self.family(w)
             if w.id is not None:
                 yield _Spoken(w.wheel, w.set, family, w.id.key, w.when or self.plan.day, gone)
             if w.when is not None and w.before is not None:
@@ -204,7 +200,7 @@ class _Bill(Audited):
             ids = carried_by(self.garage, sensor)
             if sensor is not None and len(ids) == 1 and {s.id for s in sets} <= self.theirs:
                 yield _Spoken(
-                    wheel, sets[0].id, sensor.family or "", ids[0].key, self.plan.day, self._gone(wheel), theirs=True
+                    wheel, sets[0].id, sensor.family or "", ids[0].key, self.plan.day, self.gone(wheel), theirs=True
                 )
 
 

@@ -113,6 +113,10 @@ class WheelPlan:
         """Whether the wheel is in a set."""
         return any(name == set_id for name, _ in self.serves)
 
+    def has_work(self, by: date) -> bool:
+        """Whether its sensor is changed or written by a day."""
+        return self.refit or (self.writes and (self.when is None or self.when <= by))
+
     def as_on(self, day: date) -> WheelPlan:
         """What is done about it by a day: nothing yet, where its writing waits for a later one."""
         if self.when is None or self.when <= day:

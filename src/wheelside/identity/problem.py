@@ -41,9 +41,10 @@ def problem(
     `loosened`: with every candidate that only facts forbid, and every way in which two sensors meet. `rates`:
     other figures than the garage's own.
     """
-    make = _Making(garage, Roll(garage, day), day, end, line, rates or tariff(garage), loosened)
+    own = tariff(garage)
+    make = _Making(garage, Roll(garage, day), day, end, line, rates or own, loosened)
     first = make.drawn_up({})
-    later = later_days(garage, make.roll, first, make.meetings(first), line, end, tariff(garage))
+    later = later_days(garage, make.roll, first, make.meetings(first), line, end, own)
     task = make.drawn_up(later) if later else first
     task = replace(task, clashes=tuple(make.meetings(task).clashes()), narrowed=len(task.members) > MANY)
     no_use = no_better(task) if later else ()

@@ -9,7 +9,6 @@ from wheelside.finding import Basis, Finding, Ground, Way, WayKind, Weight
 from wheelside.garage.change import Change
 from wheelside.garage.model import Garage
 from wheelside.garage.present import Present
-from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.said import Command, say
 from wheelside.sheet.after import after, after_on_stand, record
@@ -98,8 +97,8 @@ def _said_before(job: Job) -> list[Finding]:
 
 def _other_work(job: Job) -> list[Finding]:
     """Sets that this sheet is not about and that have sensors to be written or changed: best done while they are stored."""
-    now = (w.as_on(job.then) for w in job.plan.wheels if not w.is_in(job.coming.id))
-    others = dict.fromkeys(w.set for w in now if w.writes or w.action is Action.REFIT)
+    beside = (w for w in job.plan.wheels if not w.is_in(job.coming.id))
+    others = dict.fromkeys(w.set for w in beside if w.has_work(job.then))
     basis = (Basis(Ground.COMPUTED, "identity plan"),)
     text = say(
         "It has sensors to be written or changed too, which this sheet does not cover; until then what the plan warns of stands."

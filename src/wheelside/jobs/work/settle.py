@@ -240,10 +240,11 @@ class _Settler:
             if not car.holds or (taught and car.id == self.now.start.car and (car.slots or 1) == 1):
                 continue
             row = self.row("car", car.id)
-            groups = Roll(self.garage, self.day).held(car)
+            roll = Roll(self.garage, self.day)
+            groups = roll.held(car)
             for n, held in enumerate(car.holds):
                 own = taught and (car.id, held.set) == (self.now.start.car, self.now.start.coming)
-                if own and Roll(self.garage, self.day).goes_by(car, n, held.set or "") is None:
+                if own and roll.goes_by(car, n, held.set or "") is None:
                     continue  # its own list is taught over
                 wheels = {w for _, w in self.garage.sets[held.set].wheels} if held.set in self.garage.sets else set()
                 rows = {h.corner.key: f"0x{h.id.hex}" for h in groups[n] if h.corner is not None}

@@ -15,7 +15,6 @@ from wheelside.garage.change import Change, known_change, next_change
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
-from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.garagedesk import Where
 from wheelside.jobs.work.air import NEAR_DAYS, Wishes, with_wishes
@@ -99,12 +98,7 @@ def change_due(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: s
     work on a set that goes on no car; else the next change, or what is on. Raises BadRequest."""
     now = Present(garage, plan.day, plan.end)
     known_change(garage, car, wheel_set)
-    to_do = {
-        name
-        for w in plan.wheels
-        if (by_now := w.as_on(plan.day)).action is Action.REFIT or by_now.writes
-        for name, _ in w.serves
-    }
+    to_do = {name for w in plan.wheels if w.has_work(plan.day) for name, _ in w.serves}
     if any(car in (None, c.car) and wheel_set in (None, c.coming) for c in now.open):
         return next_change(now, car, wheel_set)
     on = next((c for c in _on_now(now, car, wheel_set) if c.coming in to_do), None)

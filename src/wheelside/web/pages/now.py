@@ -9,7 +9,6 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from wheelside.finding import Finding, Weight
-from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import jobs_under_way
@@ -83,4 +82,4 @@ def _comes(desk: Desk) -> bool:
 
 def _work(plan: IdentityPlan) -> bool:
     """Whether a sensor has to be written or changed."""
-    return any(w.writes or w.action is Action.REFIT for w in (w.as_on(plan.day) for w in plan.wheels))
+    return any(w.has_work(plan.day) for w in plan.wheels)
