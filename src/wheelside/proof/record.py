@@ -298,7 +298,7 @@ def _left_out(states: tuple[StepState, ...]) -> Iterable[LeftOut]:
     for state in states:
         if state.standing is Standing.SKIPPED and state.kept is not None:
             yield LeftOut(state.step.id, skipped=True, reason=state.kept.claim.reason)
-        elif state.standing is Standing.OPEN and not state.step.optional:
+        elif state.standing is Standing.OPEN and state.to_do:
             yield LeftOut(state.step.id, skipped=False, reason="")
 
 

@@ -43,7 +43,7 @@ class ReadAnswer:
 
     `id`: the ID where it is clear which one is meant. `readings`: every ID that can be meant, that one alone where it is
     clear; `note` says what is open where there are several. `tail_only`: only its last digits were said. `planned`:
-    the pressure that it was judged by.
+    the pressure that it was judged by. `tapped`: whether it was confirmed where the digits were shown.
     """
 
     ask: Ask
@@ -61,6 +61,7 @@ class ReadAnswer:
     readings: tuple[SensorId, ...] = ()
     note: IdNote | None = None
     planned: GaugePressure | None = None
+    tapped: bool = False
 
     @property
     def shown(self) -> Coded | str:
@@ -130,6 +131,8 @@ def _pressure(answer: ReadAnswer, units: UnitChoice) -> ReadAnswer:
 def judged(answer: ReadAnswer, planned: GaugePressure | None, least: GaugePressure | None = None) -> ReadAnswer:
     """A pressure judged by the one that was planned: within the ask's tolerance, and never below the least."""
     shown, within = answer.pressure, answer.ask.within
+    if shown is not None and answer.ask.least is not None:
+        return _with(answer, as_planned=shown >= answer.ask.least)
     if shown is None or planned is None or within is None:
         return _with(answer, as_planned=None, planned=None)
     near = abs((shown - planned).kpa) <= within.kpa + SLACK.kpa
@@ -167,11 +170,13 @@ def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
     bits = ask.wanted.bits if ask.wanted else ask.bits
     if answer.said == Instead.NO_ANSWER:
         return _with(answer, as_planned=False)
+    if answer.said == Instead.AS_SHOWN:
+        return _tapped(answer)
     digits = re.sub(r"[\s\-:._,/]", "", answer.said).upper()
-    if ask.wanted and len(digits) == TAIL and digits == ask.wanted.hex[-TAIL:]:
-        return _with(answer, id=ask.wanted, tail_only=True, as_planned=True)
-    if ask.wanted and len(digits) == TAIL:
-        return _with(answer, as_planned=False, tail_only=True)
+    if ask.wanted and ask.tail and len(digits) >= ask.tail and ask.wanted.hex.endswith(digits):
+        return _with(answer, id=ask.wanted, tail_only=len(digits) < len(ask.wanted.hex), as_planned=True)
+    if ask.wanted and TAIL <= len(digits) <= max(TAIL, ask.tail):
+        return _part_of(answer)
     if other := mistaken_for(answer.said):
         return _with(answer, problem=_why(ask, say("{other}; trigger it again", other=other.said)))
     try:
@@ -183,6 +188,22 @@ def _id(answer: ReadAnswer, _: UnitChoice) -> ReadAnswer:
         return _with(answer, problem=_why(ask, none))
     meant = tuple(one for one in found.ids if one.key == ask.wanted.key) if ask.wanted else ()
     return _of(answer, meant or found.ids, as_planned=bool(meant) if ask.wanted else None)
+
+
+def _tapped(answer: ReadAnswer) -> ReadAnswer:
+    """Confirmed where the digits are shown, which does for an ID that was read whole before, and for no other."""
+    ask = answer.ask
+    if ask.wanted is None or not ask.tail:
+        return _with(answer, problem=_why(ask, say("type or scan it whole: nobody has read it yet")))
+    return _with(answer, id=ask.wanted, tail_only=True, tapped=True, as_planned=True)
+
+
+def _part_of(answer: ReadAnswer) -> ReadAnswer:
+    """Last digits: too few, or of another ID."""
+    ask = answer.ask
+    if not ask.tail:
+        return _with(answer, problem=_why(ask, say("type or scan it whole, not its last digits alone")))
+    return _with(answer, as_planned=False, tail_only=True)
 
 
 def _of(answer: ReadAnswer, ids: tuple[SensorId, ...], *, as_planned: bool | None) -> ReadAnswer:

@@ -36,6 +36,11 @@ class Tells(Coded):
     CODES_BEFORE = "codes before"
     SENT_BEFORE = "sent before"
     PRESSURE_BEFORE = "pressure before"
+    FETCHED = "pressure as it lay"
+    CAUSE = "cause of the loss"
+    DASH_BEFORE = "dash before its pressure was set"
+    DASH_NOW = "dash after its pressure was set"
+    ODOMETER = "odometer"
     WRITTEN = "written"
     READ_BACK = "read back"
     SET_PRESSURE = "set pressure"
@@ -48,7 +53,12 @@ class Tells(Coded):
     LAMP_DRIVING = "lamp while driving"
     LAMP_OUT_AFTER = "minutes until the lamp went out"
     LAMP_AGAIN = "lamp at the second start"
+    CODES_NOW = "codes before the drive"
+    CODES_CLEARED = "codes cleared"
     CODES_AFTER = "codes after"
+    CLEARED_LATER = "codes cleared after the drive"
+    LAMP_WEEK = "lamp a week later"
+    CODES_WEEK = "codes a week later"
     LAMP_TOLD = "lamp as the car tells it"
     KNOWN_IDS = "IDs in the car's list"
     CORNER = "corner that moved"
@@ -69,6 +79,19 @@ TAIL = 4
 
 
 @dataclass(frozen=True, slots=True)
+class When:
+    """What calls for a step or an ask: what was said at `of`, as 'step/ask', is one of these codes, a pressure below one, or not as planned.
+
+    `otherwise`: whether anything that is not as planned calls for it.
+    """
+
+    of: str
+    said: tuple[str, ...] = ()
+    below: GaugePressure | None = None
+    otherwise: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Ask:
     """One answer that is wanted. `id` is its name within the step, `label` how it is asked for.
 
@@ -80,7 +103,11 @@ class Ask:
     `within`: the pressure that would be, on the gauge in hand. `by_temperature`: the same by the tyre's temperature, which the
     step asks for: as the thermometer in hand shows it, coldest first, straight between. `least_by_temperature`: the pressure,
     likewise, below which no tolerance reaches. `beside`: the answer that this one is compared with, as 'step/ask'.
-    `temperature`: the one that is planned for.
+    `temperature`: the one that is planned for. `least`: the pressure that does at the least, where no figure is planned.
+
+    `tail`: so many last digits confirm an ID that was read before; 0: it is typed or scanned whole. `only`: it is asked where one of
+    these calls for it; () always. `bars`: while its answer is not as planned, no step opens that waits for this one. `moved`: the names of
+    the asks for the dash's figure before and after, which a corner's answer has to agree with.
     """
 
     id: str
@@ -104,6 +131,11 @@ class Ask:
     by_temperature: Curve = ()
     least_by_temperature: Curve = ()
     temperature: Temperature | None = None
+    least: GaugePressure | None = None
+    tail: int = TAIL
+    only: tuple[When, ...] = ()
+    bars: bool = False
+    moved: tuple[str, str] | None = None
 
 
 def slug(*words: str) -> str:

@@ -9,7 +9,7 @@ from wheelside.said import say
 from wheelside.sheet.answers import ReadAnswer, judged
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.warmth import figure_at
-from wheelside.units import Temperature
+from wheelside.units import PressureSpan, Temperature
 
 Answers = tuple[ReadAnswer, ...]
 
@@ -35,6 +35,23 @@ def _at(answer: ReadAnswer, at: Temperature | None) -> ReadAnswer:
         problem = say(text, label=answer.ask.label)
         return replace(judged(answer, None), problem=problem)
     return judged(answer, figure, figure_at(answer.ask.least_by_temperature, at))
+
+
+FOLLOWS = PressureSpan(20.0)
+"""By so much at the least a figure on the dash has to follow its wheel: a tenth of what is set, and well beyond the step in which a dash shows."""
+
+
+def by_dash(answers: Answers) -> Answers:
+    """A step's answers, one that names a corner not as planned where the dash's own figures say that nothing moved."""
+    said = {a.ask.id: a for a in answers}
+    return tuple(_moved(a, said) if a.ask.moved and a.as_planned else a for a in answers)
+
+
+def _moved(answer: ReadAnswer, said: Mapping[str, ReadAnswer]) -> ReadAnswer:
+    assert answer.ask.moved is not None, "only asks that name the dash's figures are held against them"
+    before, now = (said[name].pressure if name in said else None for name in answer.ask.moved)
+    still = before is not None and now is not None and abs((now - before).kpa) < FOLLOWS.kpa
+    return replace(answer, as_planned=False) if still and answer.said == answer.ask.expect else answer
 
 
 def by_other_steps(answers: Answers, said: Mapping[str, ReadAnswer]) -> Answers:

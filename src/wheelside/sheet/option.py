@@ -112,16 +112,41 @@ class Taken(Coded):
     TO_KEEP = "list-to-keep", "a list that is to be kept"
 
 
+class Cause(Coded):
+    """What became of a wheel that had lost its air."""
+
+    MENDED = "cause-mended", "found and mended"
+    WORKSHOP = "to-a-workshop", "not found: a workshop has it"
+    DRIVEN_FLAT = "driven-flat", "it was driven flat: a workshop has it"
+
+
+class Cleared(Coded):
+    """Whether codes were cleared."""
+
+    CLEARED = "codes-cleared", "all of this is so: cleared"
+    LEFT = "codes-left", "something is not so: nothing cleared"
+
+
+class LampLater(Coded):
+    """The lamp, some days after the work."""
+
+    STILL_OFF = "lamp-still-off", "still off, after six starts or a week"
+    TOO_EARLY = "lamp-off-so-far", "off, but not that long yet"
+    ON = "lamp-came-on", "it came on"
+
+
 class Instead(Coded):
     """What may be said in place of a figure, an ID, a corner or a place."""
 
+    AS_SHOWN = "as-shown", "as shown here"
     NO_ANSWER = "no-answer", "no answer within two minutes"
+    NOT_PARKED = "not-while-parked", "not shown while parked"
     NO_FIGURE = "no-figure", "none"
     ELSEWHERE = "elsewhere", "elsewhere"
 
 
 _KINDS: tuple[type[Coded], ...] = (
-    Lamp, LampTold, Codes, Listed, YesNo, Battery, Fasteners, Bubbles, Shown, Taken, Instead,
+    Lamp, LampTold, Codes, Listed, YesNo, Battery, Fasteners, Bubbles, Shown, Taken, Cause, Cleared, LampLater, Instead,
 )  # fmt: skip
 _BY_CODE: dict[str, Coded] = {one.value: one for kind in _KINDS for one in kind}
 

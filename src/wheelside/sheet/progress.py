@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from wheelside.said import Coded, Said
 from wheelside.sheet.answers import ReadAnswer, read_answer
+from wheelside.sheet.ask import When
 from wheelside.sheet.claim import ClaimKind, Kept
-from wheelside.sheet.judge import by_other_steps, by_temperature
+from wheelside.sheet.judge import by_dash, by_other_steps, by_temperature
 from wheelside.sheet.step import RunSheet, Step
 from wheelside.units import UnitChoice
 
@@ -29,6 +30,7 @@ class StepState:
 
     `kept`: the claim that holds, None while it is open. `answers`: what that claim says, read. `rival`: a claim made by
     another device that did not know of `kept`, and says otherwise. `waits`: the ids of steps that have to be done first.
+    `called`: whether the job asks for it; False where what would call for it has not come.
     """
 
     step: Step
@@ -37,6 +39,7 @@ class StepState:
     answers: tuple[ReadAnswer, ...]
     rival: Kept | None
     waits: tuple[str, ...]
+    called: bool = True
 
     @property
     def finished(self) -> bool:
@@ -58,6 +61,16 @@ class StepState:
         return tuple(a for a in self.answers if a.note is not None and not a.problem)
 
     @property
+    def barred(self) -> bool:
+        """Whether an answer keeps the steps that wait for this one from opening."""
+        return self.standing is Standing.DONE and any(a.ask.bars and a.as_planned is False for a in self.answers)
+
+    @property
+    def to_do(self) -> bool:
+        """Whether it is still to be done by this job."""
+        return self.called and not self.finished and not self.step.optional
+
+    @property
     def as_planned(self) -> bool:
         """Whether no answer says otherwise than planned."""
         return all(a.as_planned is not False for a in self.answers)
@@ -69,9 +82,24 @@ def progress(sheet: RunSheet, claims: Iterable[Kept], units: UnitChoice) -> tupl
     for kept in claims:
         by_step.setdefault(kept.claim.step, []).append(kept)
     states = [_state(step, by_step.get(step.id, []), units) for step in sheet.steps]
-    done = {s.step.id for s in states if s.finished}
     said = {f"{s.step.id}/{a.ask.id}": a for s in states if s.finished for a in s.answers}
-    return tuple(_waiting(replace(s, answers=by_other_steps(s.answers, said)), sheet, done) for s in states)
+    judged = [replace(s, answers=by_other_steps(s.answers, said)) for s in states]
+    told = {f"{s.step.id}/{a.ask.id}": a for s in judged if s.kept for a in s.answers}
+    judged = [replace(s, called=called(s.step.calls, told) or s.kept is not None) for s in judged]
+    open_to_all = {s.step.id for s in judged if (s.finished or not s.called) and not s.barred}
+    return tuple(_waiting(s, judged, open_to_all) for s in judged)
+
+
+def called(calls: tuple[When, ...], told: Mapping[str, ReadAnswer]) -> bool:
+    """Whether any of these has come; True where nothing has to. `told`: the answers by 'step/ask'."""
+    return not calls or any(_came(one, told.get(one.of)) for one in calls)
+
+
+def _came(one: When, answer: ReadAnswer | None) -> bool:
+    if answer is None or answer.empty:
+        return False
+    low = one.below is not None and answer.pressure is not None and answer.pressure < one.below
+    return low or answer.said in one.said or (one.otherwise and answer.as_planned is False)
 
 
 def _state(step: Step, claims: list[Kept], units: UnitChoice) -> StepState:
@@ -81,7 +109,8 @@ def _state(step: Step, claims: list[Kept], units: UnitChoice) -> StepState:
     answers: tuple[ReadAnswer, ...] = ()
     if kept.claim.kind is ClaimKind.DONE:
         said = {a.ask: a for a in kept.claim.answers}
-        answers = by_temperature(tuple(read_answer(one, said.get(one.id), units) for one in step.asks))
+        read = tuple(read_answer(one, said.get(one.id), units) for one in step.asks)
+        answers = by_dash(by_temperature(_only_asked(step, read)))
     standing = Standing.SKIPPED if kept.claim.kind is ClaimKind.SKIPPED else Standing.DONE
     if rival is not None:
         standing = Standing.TWO_CLAIMS
@@ -109,15 +138,21 @@ def _holding(claims: list[Kept]) -> tuple[Kept | None, Kept | None]:
     return holds, rival
 
 
-def _waiting(state: StepState, sheet: RunSheet, done: set[str]) -> StepState:
+def _only_asked(step: Step, answers: tuple[ReadAnswer, ...]) -> tuple[ReadAnswer, ...]:
+    """The answers, none missed where nothing calls for it."""
+    told = {f"{step.id}/{a.ask.id}": a for a in answers}
+    return tuple(a if called(a.ask.only, told) or not a.empty else replace(a, problem=None) for a in answers)
+
+
+def _waiting(state: StepState, states: list[StepState], done: set[str]) -> StepState:
     """The state with the steps that it waits for: those it names, and every lock before it."""
     if state.finished:
         return state
-    ids = {s.id for s in sheet.steps}
+    ids = {s.step.id for s in states}
     waits = [w for w in state.step.waits_for if w in ids and w not in done]
-    for step in sheet.steps:
-        if step.id == state.step.id:
+    for one in states:
+        if one.step.id == state.step.id:
             break
-        if step.lock and step.id not in done and step.id not in waits:
-            waits.append(step.id)
-    return StepState(state.step, state.standing, state.kept, state.answers, state.rival, tuple(waits))
+        if one.step.lock and one.step.id not in done and one.step.id not in waits:
+            waits.append(one.step.id)
+    return replace(state, waits=tuple(waits))

@@ -7,10 +7,10 @@ from datetime import date
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Finding
 from wheelside.said import Said
-from wheelside.sheet.ask import Ask, slug
+from wheelside.sheet.ask import Ask, When, slug
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.ladder import EvidenceAim
-from wheelside.sheet.step_words import Channel, Does, Stage
+from wheelside.sheet.step_words import Channel, Does, OnCard, Sitting, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,8 @@ class Step:
     opens. `lock`: no later step opens until this one is done. `timed`: the name of a group of steps
     that are done without a pause, '' for none; `optional` steps may be left out without a reason. `asks`: each answer
     that is wanted. `allowed_s`: the time allowed for it; `wait_s`: the time that it has to last.
-    `moves`: where wheels are once it is done.
+    `moves`: where wheels are once it is done. `card`: the card that it stands on; NONE in jobs from before there were cards.
+    `calls`: what calls for it, any of these; () where it always belongs to the job.
     """
 
     does: Does
@@ -63,6 +64,8 @@ class Step:
     allowed_s: float | None = None
     wait_s: float | None = None
     moves: tuple[Move, ...] = ()
+    card: OnCard = OnCard.NONE
+    calls: tuple[When, ...] = ()
 
     def __post_init__(self) -> None:
         """Steps of jobs that began earlier bring their ids along."""
@@ -70,12 +73,32 @@ class Step:
             object.__setattr__(self, "id", step_id(self.does, self.wheel))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """One card: one thing to do, met as one screen. It is prose around its steps, which hold what the proof rests on.
+
+    `title`: what it is called; `line`: the one line of what to do; `expect`: what is seen when it goes well. `how`, `why`, `if_not`: what is
+    one tap away. `cautions`: the codes of the cautions that hold for it. `steps`: the ids of its steps, in their order.
+    """
+
+    of: OnCard
+    sitting: Sitting
+    title: str | Said
+    line: str | Said = ""
+    expect: str | Said = ""
+    how: tuple[str | Said, ...] = ()
+    why: str | Said = ""
+    if_not: tuple[str | Said, ...] = ()
+    cautions: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class RunSheet:
     """The run sheet of one job: a set going on a car on a day; `stays_on` where it is on it already.
 
     `car` is '' for work on a set that goes on no car. `due`: the day that the season line had, where it has come already.
-    `extent`: of which part of the work it is.
+    `extent`: of which part of the work it is. `cards`: how its steps are met; () in jobs from before there were cards.
     """
 
     car: str
@@ -88,11 +111,24 @@ class RunSheet:
     findings: tuple[Finding, ...] = ()
     due: date | None = None
     extent: Extent = Extent.ALL
+    cards: tuple[Card, ...] = ()
 
     @property
     def minutes(self) -> int:
-        """The minutes of all steps that are not optional."""
-        return sum(s.minutes for s in self.steps if not s.optional)
+        """The minutes of all steps that are neither optional nor called for by something that is still to show."""
+        return sum(s.minutes for s in self.steps if not s.optional and not s.calls)
 
 
-__all__ = ["Channel", "Does", "EvidenceAim", "Move", "RunSheet", "Stage", "Step", "step_id"]
+__all__ = [
+    "Card",
+    "Channel",
+    "Does",
+    "EvidenceAim",
+    "Move",
+    "OnCard",
+    "RunSheet",
+    "Sitting",
+    "Stage",
+    "Step",
+    "step_id",
+]

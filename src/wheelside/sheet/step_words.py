@@ -1,4 +1,4 @@
-"""The parts of a job, what is done at its steps, and the channels by which evidence comes in: codes with their words."""
+"""The parts of a job, its sittings and cards, what is done at its steps, and the channels by which evidence comes in: codes with their words."""
 
 from __future__ import annotations
 
@@ -24,12 +24,48 @@ class Stage(Coded):
     WRONG = "wrong", "Only if a sensor was written wrongly"
 
 
+class Sitting(Coded):
+    """A part of a job that is done in one go, in their order."""
+
+    EVENING = "evening", "Evening before"
+    SHOP = "at-the-shop", "Shop"
+    SWAP = "sitting-swap", "Swap"
+    DRIVE = "sitting-drive", "Drive"
+    AFTER = "sitting-after", "After"
+
+
+class OnCard(Coded):
+    """One thing to do, on one screen, with a row for each wheel where wheels do the same; in the order of the sittings."""
+
+    NONE = "", ""
+    LOOK = "card-look", "Look"
+    TAG = "card-tag", "Tag and trigger"
+    WRITE = "card-write", "Parts and writing"
+    IN_WHEEL = "card-in-wheel", "Write in the wheel"
+    NOTE = "card-note", "The note for the shop"
+    WHEELS = "card-wheels", "Wheels"
+    TORQUE = "card-torque", "Torque"
+    AWAY = "card-away", "Put away"
+    TEACH = "card-teach", "Teach"
+    PRESSURE = "card-pressure", "Pressure and corner"
+    REFERENCE = "card-reference", "Store the pressures in the car"
+    CODES = "card-codes", "Codes"
+    DRIVE = "card-drive", "Drive, start again"
+    LIST = "card-list", "Codes and list"
+    CORNER = "card-corner", "Corners, after the drive"
+    AGAIN = "card-again", "Torque again"
+    WEEK = "card-week", "In a week"
+    WRONG = "card-wrong", "A sensor was written wrongly"
+    LAMP_TEST = "card-lamp-test", "Once a year: light the lamp"
+
+
 class Does(Coded):
     """What is done at a step, as it is kept and compared; its words name the step in a proof. A step's id is made from it."""
 
     FIND_OUT = "find-monitor", "Find out how the car watches its tyres"
     LOOK = "snapshot", "Look at the car as it is"
     CODES_BEFORE = "codes-before", "Read the codes from before"
+    FETCH = "fetch", "Tag it and gauge it"
     GAUGE = "pressures-before", "Note the pressures before"
     TRIGGER = "answer", "Trigger it before the work"
     LAY_OUT = "parts", "Lay everything out"
@@ -59,12 +95,16 @@ class Does(Coded):
     STORE_REFERENCE = "store-reference", "Tell the car that these pressures are right"
     DRIVE = "drive", "Drive"
     START_AGAIN = "second-start", "Switch off, wait, switch on again"
+    CODES_NOW = "codes-now", "Read the codes again before the drive"
+    CLEAR_CODES = "clear-codes", "Clear old codes of the tyre monitor"
     CODES_AFTER = "codes-after", "Read the codes after the work"
+    CLEAR_LATER = "clear-later", "Clear an old code that is no more active"
     COMPARE_IDS = "ids-heard", "Hold the fitted IDs against the plan"
     SHOW_CORNER = "corner", "See that its corner is its corner"
     FILL_CORNER = "corner-back", "Inflate it again after its corner was tried"
     NO_CORNERS = "corners", "Corners can't be shown on this car"
     CHALLENGE = "challenge", "Make the lamp come on"
+    LOOK_LATER = "look-later", "Look at the lamp again"
     TORQUE_AGAIN = "retorque", "Torque again"
     STORE = "store", "Store the wheels that came off"
     TAKEN_OUT = "taken-out", "See to the sensors that came out"
@@ -80,4 +120,5 @@ class Channel(Coded):
     TRIGGER = "trigger"
     PORT = "port"
     GAUGE = "gauge"
+    DASH = "dash"
     PHOTO = "photo"

@@ -62,8 +62,8 @@ class Doing:
 
     @property
     def next(self) -> StepState | None:
-        """The first step that is neither finished nor optional and waits for none."""
-        ready = [s for s in self.states if not s.finished and not s.waits and not s.step.optional]
+        """The first step that is still to be done and waits for none."""
+        ready = [s for s in self.states if s.to_do and not s.waits]
         return ready[0] if ready else None
 
     @property

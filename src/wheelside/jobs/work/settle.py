@@ -57,7 +57,7 @@ def settled_facts(now: Doing, garage: Garage, table: Row, at: Moment, bits: int 
     unfinished = tuple(
         Unfinished(s.step.title, s.standing)
         for s in now.states
-        if not s.finished and (not s.step.optional or s.standing is not Standing.OPEN)
+        if s.to_do or (not s.finished and s.standing is not Standing.OPEN)
     )
     work = _Settler(now, garage, copy.deepcopy(table), at)
     work.settle()
