@@ -7,6 +7,8 @@ from __future__ import annotations
 
 LOOK, FIND_MONITOR, READ_CODES, GAUGE_ALL, TRIGGER = 6, 10, 3, 8, 2
 """Before anything is touched: lamp, dash and odometer; the handbook on how the car watches; the codes; the fitted tyres; one wheel."""
+FETCH = 1
+"""One wheel tagged and gauged where it lies."""
 LAY_OUT = 10
 
 LET_DOWN, WRITE, READ_BACK, INFLATE = 3, 3, 2, 4
@@ -41,6 +43,10 @@ START_AGAIN, READ_CODES_AND_LIST, COMPARE_IDS = 3, 6, 5
 """After the drive: off and on again; the codes and the car's list; its IDs held against the plan."""
 MOVE_CORNER, CORNER_BACK = 5, 3
 """A corner's own figure: air let out until the figure moves, and put back."""
+WATCH_DASH = 2
+"""A corner's own figure watched on the dash, while its wheel is set anyway."""
+CLEAR_CODES, LOOK_LATER = 4, 3
+"""Old codes cleared; the lamp looked at again some days later."""
 READ_NOTICE = 1
 """A step that says something and asks for nothing."""
 CHALLENGE = 30

@@ -175,6 +175,7 @@ class Car(Thing):
     drive_above: u.Speed | None = fact(SPEED, "The speed above which that drive counts.")
     stores_reference: bool | None = fact(YES_NO, "Whether the owner tells it that the pressures are right.")
     dash_shows: bool | None = fact(YES_NO, "Whether the dash shows a pressure for each wheel.")
+    dash_parked: bool | None = fact(YES_NO, "Whether the dash shows them while the car is parked, ignition on.")
     dash_offset: u.AbsolutePressure | None = fact(AIR, "The fixed air pressure that the dash takes off, where it does.")
     dash_step: u.PressureSpan | None = fact(PRESSURE_SPAN, "The step in which the dash shows pressures.")
     warns_at: WarningRule | None = fact(WARNING_RULE, "The car's own warning rule, where it is known.")

@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from wheelside.said import Coded
 from wheelside.sensor.ident import SensorId
-from wheelside.sheet.step_words import Channel
+from wheelside.sheet.step_words import Channel, Does
 from wheelside.units import GaugePressure, PressureSpan, Temperature
 
 
@@ -202,7 +202,13 @@ def outside_temperature() -> Ask:
     )
 
 
-def out_after() -> Ask:
-    """After how many minutes a lamp went out, where it did."""
-    label = "If it went out later: after how many minutes"
-    return Ask("out-after", Asked.MINUTES, Channel.TYPED, label, Tells.LAMP_OUT_AFTER, required=False)
+def out_after(does: Does, *late: str) -> Ask:
+    """After how many minutes a lamp went out, where what was said of it at a step is one of these."""
+    label = "It went out after how many minutes"
+    only = (When(f"{does.value}/lamp", late),)
+    return Ask("out-after", Asked.MINUTES, Channel.TYPED, label, Tells.LAMP_OUT_AFTER, required=False, only=only)
+
+
+def odometer() -> Ask:
+    """What the odometer shows, which may be left out."""
+    return Ask("odometer", Asked.WORDS, Channel.TYPED, "Odometer", Tells.ODOMETER, required=False)

@@ -3,133 +3,135 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
 from wheelside.garage.ids import car_band
 from wheelside.garage.words import ROAD_CORNERS, Instrumentation, Monitor
 from wheelside.identity.choice import GOT, Action, FreshFrom
 from wheelside.identity.roll import carried_by
 from wheelside.sheet import ask, cautions
-from wheelside.sheet.ask import Tells
+from wheelside.sheet.ask import Asked, Tells, When, slug
 from wheelside.sheet.context import Job, ask_id, ask_pressure
-from wheelside.sheet.option import LAMP, Battery, Codes, Lamp
-from wheelside.sheet.step import Channel, Does, Stage, Step
+from wheelside.sheet.option import LAMP, Battery, Cause, Codes, Lamp
+from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
+from wheelside.tyre.speed import speed_of
+from wheelside.units import GaugePressure
+
+LEAST = GaugePressure(150.0)
+"""A wheel that lay with less goes on no car before the cause is found; judgement, at the floor below which no tyre is used."""
+SOFT, PUMP_TO = GaugePressure(180.0), GaugePressure(200.0)
+"""Below the first it is pumped up to the second before it carries load: judgement."""
 
 
 def before(job: Job) -> Iterator[Step]:
-    """The snapshot of the car, and the coming wheels answering one by one."""
+    """The look at the car, and the coming wheels tagged, gauged and triggered one by one."""
     yield from lamp_before(job)
-    yield from pressures_before(job)
-    if job.direct:
-        for wheel in job.wheels:
-            if wheel.sensor is not None and not _has_none_yet(job, wheel.wheel):
-                yield _answer(job, wheel.wheel)
+    coming = [w for c, w in job.coming.wheels if c in ROAD_CORNERS or c in job.car.monitored_corners]
+    for wheel in coming:
+        if wheel in job.fetched:
+            yield _fetch(job, wheel)
+        if wheel in _answers(job):
+            yield _answer(job, wheel)
     yield from _parts(job)
 
 
 def lamp_before(job: Job) -> Iterator[Step]:
-    """The snapshot of the car: its lamp, and its codes where there is an adapter."""
+    """The look at the car: its lamp, and its codes where there is an adapter."""
     if job.car.monitor is None:
         yield _find_out(job)
     elif job.car.monitor is not Monitor.NONE:
-        yield _snapshot(job)
+        yield _look(job)
         if job.tool(Instrumentation.ADAPTER):
-            yield _codes_before(job)
+            yield _codes_before()
 
 
 def before_on_stand(job: Job) -> Iterator[Step]:
     """The wheels to be written answering one by one, where they stand, and what is needed."""
     for wheel in job.written_in_wheel:
-        if not _has_none_yet(job, wheel.wheel):
+        if wheel.wheel in _answers(job):
             yield _answer(job, wheel.wheel)
     if job.written_in_wheel or job.refits:
         yield from _parts(job)
 
 
+def _answers(job: Job) -> frozenset[str]:
+    """The wheels whose sensors are asked what they send: not one that was never written, nor one that is taken out anyway."""
+    if not job.direct:
+        return frozenset()
+    kept = [w.wheel for w in job.wheels if w.sensor is not None and w.action is not Action.REFIT]
+    return frozenset(w for w in kept if not _has_none_yet(job, w))
+
+
 def _find_out(job: Job) -> Step:
     return Step(
         does=Does.FIND_OUT,
+        card=OnCard.LOOK,
         stage=Stage.BEFORE,
         title=f"Find out how {job.car.name} watches its tyres",
         what=(
             "Look into the handbook: sensors in the wheels, wheel speed alone, or nothing.",
             "A metal valve stem or four pressures on the dash speak for sensors; a button to store the pressures alone, for wheel speed.",
         ),
-        why="What has to be done about sensors, teaching and proof depends on it; this sheet leaves all of that out.",
         where=f"in {job.car.name}",
         expect="how it watches its tyres is noted, and a new sheet made",
         evidence=(Channel.TYPED,),
         minutes=acts.FIND_MONITOR,
-        if_fails="Only pressures and fastening are done today; the lamp proves nothing.",
         basis=Basis(Ground.UNKNOWN, "monitor"),
         lock=True,
         asks=(ask.words("found", "How the car watches its tyres, and where you read it", required=True),),
     )
 
 
-def _snapshot(job: Job) -> Step:
-    codes = job.tool(Instrumentation.ADAPTER) is not None
+def _look(job: Job) -> Step:
     return Step(
         does=Does.LOOK,
+        card=OnCard.LOOK,
         stage=Stage.BEFORE,
-        title=f"Look at {job.car.name} as it is",
-        what=(
-            "Switch the ignition on and watch the tyre lamp: does it light for a few seconds and go out, stay, or flash?",
-            "Photograph the dash at ignition-on, and note the odometer.",
-            *(() if codes else ("No adapter is noted: leave the codes out, and say so in the proof.",)),
-        ),
-        why="Only a record from before tells later whether a fault is new, and whether the lamp works at all.",
+        title="The lamp, and the odometer",
+        what=("Ignition on: what does the tyre lamp do?",),
         where=f"in {job.car.name}",
-        expect="the lamp lights at ignition-on and goes out; whatever it does is noted",
+        expect="it lights for a few seconds, then goes out",
         evidence=(Channel.PHOTO, Channel.TYPED),
         minutes=acts.LOOK,
-        if_fails="A lamp that never lights proves nothing later: have it looked at before relying on it.",
-        basis=COMMON_PRACTICE,
         asks=(
             ask.pick("lamp", "The lamp at ignition-on", LAMP, Lamp.LIGHTS_GOES_OUT, Tells.LAMP_BEFORE),
-            ask.out_after(),
-            ask.words("odometer", "Odometer"),
+            ask.out_after(Does.LOOK, Lamp.GOES_OUT_LATE),
+            ask.odometer(),
             ask.photo("Photo of the dash at ignition-on"),
         ),
     )
 
 
-def _codes_before(job: Job) -> Step:
-    adapter = job.tool(Instrumentation.ADAPTER)
-    label = "Stored and pending codes, one after the other"
+def _codes_before() -> Step:
     return Step(
         does=Does.CODES_BEFORE,
+        card=OnCard.LOOK,
         stage=Stage.BEFORE,
-        title="Read the codes from before",
-        what=(f"Read and save the stored codes with {adapter.name if adapter else 'the adapter'}; clear nothing.",),
-        why="Only codes from before tell later which ones came today.",
-        where="parked, ignition on",
+        title="The codes",
+        what=("Read and save stored and pending codes; clear nothing.",),
+        where="parked, ignition on, engine off",
         expect="what is there is noted, be it none",
         evidence=(Channel.PORT,),
         minutes=acts.READ_CODES,
-        if_fails="No answer: ignition on, the plug seated, the right port card? Say 'not read' and go on.",
-        basis=COMMON_PRACTICE,
-        cautions=(cautions.PORT,),
-        asks=(ask.pick("codes", label, Codes, "", Tells.CODES_BEFORE, Channel.PORT, words=True),),
+        cautions=cautions.of_act(Does.CODES_BEFORE),
+        asks=(ask.pick("codes", "Stored and pending codes", Codes, "", Tells.CODES_BEFORE, Channel.PORT, words=True),),
     )
 
 
 def pressures_before(job: Job) -> Iterator[Step]:
     """What the tyres on the car read before anything is changed."""
-    shows = " and what the dash shows" if job.car.dash_shows else ""
     yield Step(
         does=Does.GAUGE,
+        card=OnCard.LOOK,
         stage=Stage.BEFORE,
-        title="Note the pressures before",
-        what=(f"Gauge the fitted tyres cold{shows}, with the outside temperature.",),
-        why="A tyre that is already low is a leak to find, not a sensor to change.",
+        title="The four pressures",
+        what=("Gauge the tyres cold.",),
         where="at each wheel",
         expect=f"four figures that agree within {job.p(10)} on each axle",
         evidence=(Channel.GAUGE,),
         minutes=acts.GAUGE_ALL,
-        if_fails=f"A tyre more than {job.p(30)} below its fellow: look for the leak first.",
-        basis=COMMON_PRACTICE,
         asks=(
             *(ask_pressure(job, wheel, Tells.PRESSURE_BEFORE) for wheel in _fitted(job)),
             ask.outside_temperature(),
@@ -148,6 +150,37 @@ def _has_none_yet(job: Job, wheel: str) -> bool:
     return sensor is not None and sensor.written is False and not carried_by(job.garage, sensor)
 
 
+def _fetch(job: Job, wheel: str) -> Step:
+    """A wheel as it lay: what it has kept, and that none carries a car on too little air. Its temperature is that of the place."""
+    low = When(f"{step_id(Does.FETCH, wheel)}/{slug('pressure', wheel)}", below=LEAST)
+    soft = When(low.of, below=SOFT)
+    return Step(
+        wheel=wheel,
+        does=Does.FETCH,
+        card=OnCard.TAG,
+        stage=Stage.BEFORE,
+        title=f"Tag and gauge wheel {job.name(wheel)}",
+        what=(f"Tie its name to it: {job.name(wheel)}. Gauge it as it lay.",),
+        where=job.lies(wheel),
+        expect=f"{job.p(SOFT.kpa)} or more",
+        evidence=(Channel.GAUGE,),
+        minutes=acts.FETCH,
+        cautions=cautions.of_act(Does.FETCH),
+        asks=(
+            replace(ask_pressure(job, wheel, Tells.FETCHED), least=LEAST),
+            ask.Ask(
+                "cause", Asked.PICK, Channel.TYPED, f"Under {job.p(LEAST.kpa)}: what was the cause", Tells.CAUSE, wheel,
+                options=tuple(Cause), expect=Cause.MENDED, only=(low,), bars=True,
+            ),
+            replace(
+                ask.done(f"Pumped up to {job.p(PUMP_TO.kpa)}, before it carries load"), id="pumped", only=(soft,), bars=True,
+                wheel=wheel,
+            ),
+            ask.temperature("Temperature where it lay"),
+        ),
+    )  # fmt: skip
+
+
 def _answer(job: Job, wheel: str) -> Step:
     sensor = job.parts(wheel).sensor
     plan = next(w for w in job.wheels if w.wheel == wheel)
@@ -158,36 +191,20 @@ def _answer(job: Job, wheel: str) -> Step:
         expect = f"it sends {job.spoken(ids[0])}{before}"
     if sensor is not None and sensor.answers is False:
         expect = "no answer, as noted; an answer would be news"
-    news = "An answer from a sensor noted as silent, or another ID than this: note it, and plan again."
+    first = ask_id(job, wheel, ids[0] if len(ids) == 1 else None, Tells.SENT_BEFORE)
+    flag = ask.pick("battery", "Its battery flag", Battery, "", Tells.BATTERY, required=False, wheel=wheel)
     return Step(
         wheel=wheel,
         does=Does.TRIGGER,
+        card=OnCard.TAG,
         stage=Stage.BEFORE,
         title=f"Trigger wheel {job.name(wheel)}",
-        what=(
-            "Hold the trigger to the sidewall beside the valve for up to ten seconds, other wheels at least a metre away.",
-            "Note the ID it sends, its pressure and its battery flag.",
-        ),
-        why="The print can be misread, and a silent sensor is found now rather than on the road.",
+        what=("Trigger it beside the valve; other wheels a metre away.",),
         where=job.lies(wheel),
         expect=expect,
         evidence=(Channel.TRIGGER,),
         minutes=acts.TRIGGER,
-        if_fails=f"No answer: inflate to its pressure, trigger again; let out {job.p(50)} quickly, wait a minute, trigger again. "
-        f"Say 'no answer within two minutes', not 'dead'. {news}",
-        basis=COMMON_PRACTICE,
-        asks=(
-            ask_id(job, wheel, ids[0] if len(ids) == 1 else None, Tells.SENT_BEFORE),
-            ask.pick(
-                "battery",
-                "Its battery flag",
-                Battery,
-                "",
-                Tells.BATTERY,
-                required=False,
-                wheel=wheel,
-            ),
-        ),
+        asks=(replace(first, tail=0), flag),
     )
 
 
@@ -215,6 +232,8 @@ def shopping(job: Job) -> tuple[str, ...]:
         lines.append(f"{n} × valve service kit for it: seal, washer, nut, core with nickel plating, cap with seal")
         lines.append(f"{n} × balancing at the shop, and the shop's torque figure for the valve nut")
     lines.append("gauge and inflator, tags and a marker that stays")
+    if _slower(job):
+        lines.append(f"a sticker by the speedometer, {_slower(job)}: these tyres are for less than the car runs")
     if job.road_wheels_off:
         lines.append("torque wrench, jack, stands, chocks, wire brush")
         lines.append("fasteners that fit the rims: seat shape, thread, length; the key for locking ones")
@@ -235,21 +254,30 @@ def _family_on_stand(job: Job) -> str:
     return named.pop() if len(named) == 1 else ""
 
 
+def _slower(job: Job) -> str:
+    """The speed of the coming tyres, where it is below the car's own; '' where it is not, or is not known."""
+    if job.on_stand:
+        return ""
+    symbols = (t.designation.speed_symbol for _, w in job.coming.wheels if (t := job.parts(w).tyre) and t.designation)
+    speeds = [speed_of(one) for one in symbols if one]
+    least = min(speeds, default=None, key=lambda one: one.km_h)
+    asked = speed_of(job.car.speed_symbol) if job.car.speed_symbol else None
+    return job.units.show_speed(least) if least is not None and asked is not None and least < asked else ""
+
+
 def _parts(job: Job) -> Iterator[Step]:
     torque = job.car.torque
     yield Step(
         does=Does.LAY_OUT,
+        card=OnCard.WRITE,
         stage=Stage.PARTS,
         title="Lay everything out",
         what=shopping(job),
-        why="A missing seal or a wrong fastener is found now, not with the car on stands.",
         where="at the bench",
         expect="every line is there"
         + (f"; fastening torque {job.units.show_torque(torque)}" if torque and job.road_wheels_off else ""),
         evidence=(Channel.TYPED,),
         minutes=acts.LAY_OUT,
-        if_fails="Do not begin with a part missing."
-        + ("" if torque else " The torque is not noted: take it from the handbook."),
         basis=job.car.basis("torque") if torque else Basis(Ground.UNKNOWN, "torque not known"),
         asks=(ask.done("Everything is there"),),
     )

@@ -3,47 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
 
-from wheelside.earshot.hearing import heard_at, path_between
+from wheelside.earshot.hearing import heard_at
 from wheelside.finding import COMMON_PRACTICE
 from wheelside.garage import acts
 from wheelside.garage.model import Place
-from wheelside.garage.season import car_place
-from wheelside.identity.pairs import share_an_id
-from wheelside.sheet import ask, cautions
-from wheelside.sheet.context import Job
-from wheelside.sheet.extent import Extent
-from wheelside.sheet.step import Channel, Does, Move, Stage, Step, step_id
+from wheelside.sheet import ask
+from wheelside.sheet.ask import Tells, slug
+from wheelside.sheet.cautions import Caution
+from wheelside.sheet.context import Job, ask_pressure
+from wheelside.sheet.option import Instead
+from wheelside.sheet.order import (
+    aside,
+    drives,
+    drives_away,
+    gauged_first,
+    here,
+    must_be_away,
+    share_ids,
+    stored_at_once,
+)
+from wheelside.sheet.step import Channel, Does, Move, OnCard, Stage, Step, step_id
 from wheelside.sheet.swap import pressures
 
-ON_FOOT_M = 100.0
-"""How far four wheels are carried or rolled: judgement. Further, or where no distance is noted, one drives."""
-
-
-def _here(job: Job) -> Place | None:
-    """Where the car stands on the day of the job; None where that is not known."""
-    return None if job.on_stand else job.garage.places.get(car_place(job.garage, job.car.id, job.day) or "")
-
-
-def _drives(job: Job, place: Place | None) -> bool:
-    """Whether one drives between the car's place and another."""
-    here = _here(job)
-    if here is None or place is None or here.id == place.id:
-        return False
-    path = path_between(job.garage, here.id, place.id)
-    return path is None or path.distance is None or path.distance.metres > ON_FOOT_M
-
-
-def drives_away(job: Job) -> bool:
-    """Whether the wheels that came off are driven away, on those just fitted, before anything is taught."""
-    return (
-        job.extent is Extent.ALL
-        and bool(job.coming_off)
-        and job.direct
-        and not _aside(job)
-        and _drives(job, job.storage)
-    )
+_BY_HAND = (Caution.CARRY.value,)
+_BY_CAR = (Caution.LOAD.value, Caution.LAMP.value)
 
 
 def bring_first(job: Job) -> Iterator[Step]:
@@ -59,40 +43,41 @@ def bring(job: Job) -> Iterator[Step]:
 
 
 def _bring(job: Job) -> Iterator[Step]:
-    """One step, of each place in turn. Wheels that share IDs with those on the car lie beside it for the change alone: that is no fact
-    for the next plan, which would part them by new IDs where a job is given up and begun again."""
-    here, lie = _here(job), dict[str, list[str]]()
-    for _, wheel in job.fitting if here is not None else ():
+    """One step, of each place that is driven to in turn; what lies near is carried wheel by wheel, as it is fitted. Wheels that share IDs with
+    those on the car lie beside it for the change alone: that is no fact for the next plan, which would part them by new IDs where a job is given
+    up and begun again."""
+    at, lie = here(job), dict[str, list[str]]()
+    for wheel in job.fetched if at is not None else ():
         place = job.lies_at(wheel)
-        if wheel not in job.off_first and place is not None and place != here:
+        if place is not None and place != at and drives(job, place):
             lie.setdefault(place.id, []).append(wheel)
-    if here is None or not lie:
+    if at is None or not lie:
         return
     places = [job.garage.places[p] for p in lie]
     wheels = [w for own in lie.values() for w in own]
-    far, shared = [place for place in places if _drives(job, place)], _share_ids(job)
+    shared = share_ids(job)
+    gauged = tuple(step_id(Does.FETCH, w) for w in wheels)
     yield Step(
         does=Does.BRING,
+        card=OnCard.OFF if job.leaving else OnCard.WHEELS,
         stage=Stage.OFF if job.leaving else Stage.SWAP,
         title=f"Bring {_named(job, wheels)} to {job.car.name}",
         what=(
             *((f"Any that lie beside {job.car.name} already need no bringing.",) if shared else ()),
-            *(_fasten_first(job) if far else ()),
-            *(_fetch(job, place, lie[place.id], here, driving=place in far) for place in places),
-            *(_lamp_proves_nothing(job) if far else ()),
+            *_fasten_first(job),
+            *(_fetch(job, place, lie[place.id], at) for place in places),
+            *_lamp_proves_nothing(job),
+            _change_there(job, places[0]),
         ),
-        why=f"The wheels are changed where {job.car.name} stands.",
         where=" and ".join(place.name for place in places),
         expect=f"every wheel of it lies beside {job.car.name}",
         evidence=(Channel.TYPED,),
-        minutes=acts.MOVE_SET * len(far) + acts.CARRY * (len(places) - len(far)),
-        if_fails=_change_there(job, far[0]) if far else f"Where they can't be carried, drive {job.car.name} to them first.",
-        basis=COMMON_PRACTICE,
-        cautions=(cautions.LOAD, cautions.LAMP) if far else (cautions.CARRY,),
-        waits_for=(step_id(Does.CHANGE_SENSORS),) if job.refits and not job.leaving else (),
+        minutes=acts.MOVE_SET * len(places),
+        cautions=_BY_CAR,
+        waits_for=(*gauged, *((step_id(Does.CHANGE_SENSORS),) if job.refits and not job.leaving else ())),
         asks=(ask.done(f"They lie beside {job.car.name}"),),
-        moves=() if shared else tuple(Move(w, at=here.id) for w in wheels),
-    )  # fmt: skip
+        moves=() if shared else tuple(Move(w, at=at.id) for w in wheels),
+    )
 
 
 def _named(job: Job, wheels: list[str]) -> str:
@@ -101,13 +86,11 @@ def _named(job: Job, wheels: list[str]) -> str:
     return job.coming.name if whole else ", ".join(job.name(w) for w in wheels)
 
 
-def _fetch(job: Job, place: Place, wheels: list[str], here: Place, *, driving: bool) -> str:
+def _fetch(job: Job, place: Place, wheels: list[str], at: Place) -> str:
     names = ", ".join(job.name(w) for w in wheels)
-    if not driving:
-        return f"Carry or roll {names} from {place.name} to {here.name}."
     changed = not job.leaving and {w.wheel for w in job.refits} & set(wheels)
     shop = "where the wheels are now, the tyre shop or " if changed else ""
-    return f"Drive {job.car.name} to {shop}{place.name}; load {names}, drive back to {here.name} and unload them there."
+    return f"Drive {job.car.name} to {shop}{place.name}; load {names}, drive back to {at.name} and unload them there."
 
 
 def _fasten_first(job: Job) -> Iterator[str]:
@@ -124,16 +107,8 @@ def _fasten_first(job: Job) -> Iterator[str]:
 def _lamp_proves_nothing(job: Job) -> Iterator[str]:
     """The way with the other set in the car is no look at the lamp."""
     if job.direct:
-        both = "a wheel on the car and one in it have the same" if _share_ids(job) else "it hears the wheels in it, too"
+        both = "a wheel on the car and one in it have the same" if share_ids(job) else "it hears the wheels in it, too"
         yield f"If the lamp comes on on this way, look and gauge; of IDs it proves nothing: {both}."
-
-
-def _share_ids(job: Job) -> bool:
-    """Whether a wheel of the coming set has one ID with a wheel that comes off, by the plan, old clones included. A wheel that is
-    written once it is off, or later, has its old ID until then."""
-    before = job.then - timedelta(days=1)
-    off = [w.as_on(before) for w in job.plan.wheels if w.wheel in job.coming_off]
-    return any(share_an_id(job.garage, w, other) for w in job.wheels for other in off)
 
 
 def _change_there(job: Job, place: Place) -> str:
@@ -144,22 +119,28 @@ def _change_there(job: Job, place: Place) -> str:
     return f"{text}. A car on stands, or with a corner bare, drives nowhere: have them brought."
 
 
-def carry_away(job: Job) -> Iterator[Step]:
-    """Carrying away what came off, once the wheels that are on are fastened and gauged: it may take a drive on them."""
-    if job.coming_off and job.direct:
+def put_away(job: Job) -> Iterator[Step]:
+    """What came off, out of the way before the car is taught: carried away first where it must not be heard, and put away where it is kept
+    unless that waits until after the drive."""
+    if not job.coming_off:
+        return
+    if must_be_away(job):
         yield _carry_away(job)
+    if stored_at_once(job):
+        yield store_off(job)
 
 
-def _aside(job: Job) -> bool:
-    """Whether they can't go where they are kept before the car is proven: it would hear them there."""
-    place = job.storage
-    return place is not None and heard_at(job.garage, job.car, place.id).heard
+def put_away_later(job: Job) -> Iterator[Step]:
+    """The same after the drive, where it could not be done before."""
+    if job.coming_off and not stored_at_once(job):
+        yield store_off(job)
 
 
 def _carry_away(job: Job) -> Step:
-    place, name, shared, driving = job.storage, job.named_off, _share_ids(job), drives_away(job)
+    place, name, shared, driving = job.storage, job.named_off, share_ids(job), drives_away(job)
     torqued = (step_id(Does.TORQUE),) if job.road_wheels_off else ()
     return Step(
+        card=OnCard.AWAY,
         stage=Stage.AWAY,
         title=f"Carry {name} away from the car",
         what=(*_where_to(job, driving=driving), *(_lamp_proves_nothing(job) if driving else ())),
@@ -170,29 +151,85 @@ def _carry_away(job: Job) -> Step:
         expect=f"{name} is out of the car's earshot",
         evidence=(Channel.TYPED,),
         minutes=acts.MOVE_SET if driving else acts.CARRY,
-        if_fails="Where it can't be carried away, drive the car away from it before anything is taught, looked at or proven.",
-        basis=COMMON_PRACTICE,
-        cautions=(cautions.LOAD, cautions.LAMP) if driving else (cautions.CARRY,),
-        waits_for=(*torqued, *(s.id for s in pressures(job))),
+        cautions=_BY_CAR if driving else _BY_HAND,
+        waits_for=(*torqued, *((s.id for s in pressures(job)) if gauged_first(job) else ())),
         lock=shared,
         asks=(ask.done("It is out of the car's earshot"),),
         does=Does.CARRY_AWAY,
-        moves=tuple(Move(w, at=place.id if place and not _aside(job) else None) for w in job.coming_off),
+        moves=tuple(Move(w, at=place.id if place and not aside(job) else None) for w in job.coming_off),
     )
 
 
 def _where_to(job: Job, *, driving: bool) -> Iterator[str]:
-    place, here = job.storage, _here(job)
-    if driving and place is not None and here is not None:
+    place, at = job.storage, here(job)
+    if driving and place is not None and at is not None:
         yield (
-            f"Load the wheels that came off, drive {job.car.name} to {place.name}, unload them there, and drive back to {here.name}. "
+            f"Load the wheels that came off, drive {job.car.name} to {place.name}, unload them there, and drive back to {at.name}. "
             "Nothing stays in the boot."
         )
-        yield "While there, note what storing them asks for at the end: pressures with the tyres' temperature, treads."
+        yield "While there, note what putting them away asks for: pressures, treads."
         return
     far = f"to {place.name}" if place else f"to where it will be kept, out of earshot of {job.car.name}"
-    if place and _aside(job):
+    if place and aside(job):
         far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
-    yield f"Take the wheels that came off {far}. Nothing stays in the boot."
+    yield f"Take the wheels that came off {far}. Nothing stays in the boot. Else drive {job.car.name} away from them."
     if place is None:
         yield "If you drive for that, hold them fast in the car; what the lamp does on that way proves nothing."
+
+
+def store_off(job: Job) -> Step:
+    """The set that came off: cleaned, gauged, noted, laid down where it is kept."""
+    place = job.storage
+    at = place.name if place else "where it is to be kept"
+    hearings = [
+        (car.name, heard_at(job.garage, car, place.id if place else None)) for car in job.garage.car if car.direct
+    ]
+    later = not stored_at_once(job)
+    return Step(
+        does=Does.STORE,
+        card=OnCard.AWAY if not later else OnCard.AGAIN,
+        stage=Stage.AWAY if not later else Stage.AFTER,
+        title=f"Store {job.named_off}" + (f" at {at}" if place else ""),
+        what=(
+            *(("They are there already: what you noted then counts here.",) if drives_away(job) else ()),
+            "Clean, gauge, note damage. Lay them flat, inflated, cool, dark and dry.",
+            *_kept_apart(job),
+            *(("It is open to the air there: cover them.",) if place and place.open_air else ()),
+        ),
+        why="Pressures noted now are a six-month leak test for nothing, and a set that lies elsewhere than planned breaks the plan.",
+        where=at,
+        expect="four pressures in the record",
+        evidence=(Channel.GAUGE, Channel.TYPED),
+        minutes=acts.PUT_AWAY,
+        basis=hearings[0][1].basis if hearings else COMMON_PRACTICE,
+        cautions=_BY_HAND,
+        asks=(
+            *_where_it_lies(job),
+            *(ask_pressure(job, wheel, Tells.PUT_AWAY) for wheel in job.coming_off),
+            ask.temperature("The tyres' own temperature"),
+            *(ask.tread(slug("tread", wheel), f"Tread of wheel {job.name(wheel)}", wheel) for wheel in job.coming_off),
+            ask.words("tread", "Damage, wheel by wheel"),
+        ),
+        moves=tuple(Move(wheel, at=place.id if place else None) for wheel in job.coming_off),
+    )
+
+
+def _kept_apart(job: Job) -> tuple[str, ...]:
+    """What of a set's IDs binds it to its place."""
+    if not job.direct:
+        return ()
+    if job.paired:
+        names = ", ".join(job.name(wheel) for wheel in job.paired)
+        return (f"Wheels {names} share IDs with it: it stays there, and is never brought nearer to the car.",)
+    theirs = (w.as_on(job.then) for w in job.plan.wheels if w.is_in(job.coming.id) or w.wheel in job.coming_off)
+    known = all(w.id is not None for w in theirs)
+    return () if known else ("Some IDs are not known: read them before it is stored near a car.",)
+
+
+def _where_it_lies(job: Job) -> tuple[ask.Ask, ...]:
+    """Asked where nobody has said where the set is to be kept."""
+    if job.storage is not None or not job.garage.place:
+        return ()
+    options = (*(p.id for p in job.garage.place), Instead.ELSEWHERE)
+    names = (*(p.name for p in job.garage.place), "somewhere else")
+    return (ask.pick("place", "Where it lies now", options, "", Tells.PUT_AT, names=names),)

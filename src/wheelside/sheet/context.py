@@ -7,6 +7,7 @@ from datetime import date
 from functools import cached_property
 
 from wheelside.fill.card import AirCard, WheelSetting
+from wheelside.garage.ids import known_ids
 from wheelside.garage.joined import Parts, parts_on
 from wheelside.garage.model import Car, Garage, Instrument, Place, WheelSet
 from wheelside.garage.present import Present
@@ -16,8 +17,8 @@ from wheelside.identity.choice import Action, IdChoice
 from wheelside.identity.pairs import share_an_id
 from wheelside.identity.plan import IdentityPlan, TeachPlan, WheelPlan
 from wheelside.identity.whereabouts import Lines
-from wheelside.sensor.ident import PrintForm, SensorId
-from wheelside.sheet.ask import Ask, Asked, Tells, pick, slug
+from wheelside.sensor.ident import PrintForm, SensorId, reversed_forms
+from wheelside.sheet.ask import TAIL, Ask, Asked, Tells, pick, slug
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Listed
 from wheelside.sheet.step import step_id
@@ -88,6 +89,11 @@ class Job:
         if self.on_stand:
             return ()
         return tuple((c, w) for c, w in self.coming.wheels if self.at_corner.get(c) != w or w in self.off_first)
+
+    @cached_property
+    def fetched(self) -> tuple[str, ...]:
+        """The wheels to be fitted that lie off the car before the job."""
+        return tuple(w for _, w in self.fitting if w not in self.off_first)
 
     def makes_way(self, corner: Corner) -> str | None:
         """The wheel that comes off where another is fitted; None where none is known to be there by then."""
@@ -257,6 +263,23 @@ class Job:
     def tool(self, kind: Instrumentation) -> Instrument | None:
         return next((i for i in self.garage.instrument if i.kind is kind), None)
 
+    @cached_property
+    def _every_id(self) -> frozenset[SensorId]:
+        """Every ID of the household and of its cars' lists, and every one that this plan gives."""
+        planned = (w.id for w in self.plan.wheels if w.id is not None)
+        return frozenset((*(one.id for one in known_ids(self.garage)), *planned))
+
+    def tail(self, one: SensorId | None) -> int:
+        """How many last digits of an ID tell it from every other of the household, of a car's list, and from its own other readings."""
+        if one is None:
+            return 0
+        digits = one.hex
+        others = {o.hex for o in self._every_id if o.key != one.key}
+        others |= {f"{n:0{len(digits)}X}" for n in reversed_forms(one.number, one.bits) if n != one.number}
+        return next(
+            (n for n in range(TAIL, len(digits)) if not any(o[-n:] == digits[-n:] for o in others)), len(digits)
+        )
+
     def spoken(self, sensor_id: SensorId | None) -> str:
         """An ID as the sheet prints it: hex in groups, decimal beside it."""
         if sensor_id is None:
@@ -268,7 +291,7 @@ def ask_id(job: Job, wheel: str, one: SensorId | None, tells: Tells, *, required
     """The ID that a wheel's sensor sends; `one` is what it should be."""
     return Ask(
         slug("id", wheel), Asked.ID, Channel.TRIGGER, f"ID that wheel {job.name(wheel)} sends", tells, wheel,
-        wanted=one, required=required,
+        wanted=one, required=required, tail=job.tail(one),
     )  # fmt: skip
 
 

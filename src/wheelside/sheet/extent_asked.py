@@ -8,7 +8,7 @@ from wheelside.errors import BadRequest
 from wheelside.garage.words import Monitor
 from wheelside.sheet.context import Job
 from wheelside.sheet.extent import Extent
-from wheelside.sheet.prove import learns_driving
+from wheelside.sheet.order import learns_driving
 
 
 def to_do(job: Job) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from wheelside.fill.card import AirCard
@@ -12,41 +13,38 @@ from wheelside.garage.present import Present
 from wheelside.identity.plan import IdentityPlan
 from wheelside.said import Command, say
 from wheelside.sheet.after import after, after_on_stand, record
+from wheelside.sheet.aim import aim
 from wheelside.sheet.before import before, before_on_stand, lamp_before, pressures_before
-from wheelside.sheet.carry import bring, bring_first, carry_away
+from wheelside.sheet.cards import cards
+from wheelside.sheet.carry import bring, bring_first, put_away
 from wheelside.sheet.context import NO_CAR, Job
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.extent_asked import to_do
 from wheelside.sheet.looks import looks
-from wheelside.sheet.prove import aim, drive, learning_drive, prove
+from wheelside.sheet.order import gauged_first
+from wheelside.sheet.prove import codes_now, drive, learning_drive, look_later, prove
 from wheelside.sheet.step import Does, RunSheet, Stage, Step
 from wheelside.sheet.swap import fastened, gauged, pressures, swap, take_off
 from wheelside.sheet.teach import store, teach
 from wheelside.sheet.write import bench, in_wheel, shop, written_wrongly
 
-_STEPS = {
-    Extent.ALL: (
-        before,
-        bench,
-        bring_first,
-        take_off,
-        shop,
-        in_wheel,
-        bring,
-        swap,
-        pressures,
-        carry_away,
-        teach,
-        drive,
-        prove,
-        after,
-        written_wrongly,
-    ),
+Part = Callable[[Job], Iterable[Step]]
+
+
+def _change(job: Job) -> tuple[Part, ...]:
+    """The parts of a whole change of wheels, in the order in which a person works: by what is on the car already, and by what must come before
+    the car rolls or learns."""
+    sensors: tuple[Part, ...] = (bring_first, take_off, shop, in_wheel) if job.leaving else (in_wheel, shop)
+    on_it: tuple[Part, ...] = (pressures, put_away, teach) if gauged_first(job) else (put_away, teach, pressures)
+    return (before, bench, *sensors, bring, swap, *on_it, store, codes_now, drive, prove, after, written_wrongly)
+
+
+_PARTS: dict[Extent, tuple[Part, ...]] = {
     Extent.PRESSURES: (pressures_before, pressures, store),
-    Extent.TEACH: (lamp_before, fastened, gauged, teach, learning_drive, record),
-    Extent.PROVE: (lamp_before, pressures_before, fastened, gauged, store, drive, prove, record),
+    Extent.TEACH: (lamp_before, fastened, gauged, teach, store, learning_drive, record),
+    Extent.PROVE: (lamp_before, pressures_before, fastened, gauged, store, drive, prove, record, look_later),
 }
-_ON_STAND = (before_on_stand, bench, shop, in_wheel, after_on_stand, written_wrongly)
+_ON_STAND: tuple[Part, ...] = (before_on_stand, bench, in_wheel, shop, after_on_stand, written_wrongly)
 
 
 def run_sheet(
@@ -64,7 +62,7 @@ def run_sheet(
         change.day, change.then, Present(garage, plan.day, plan.end), in_book, extent,
     )  # fmt: skip
     to_do(job)
-    parts = _ON_STAND if job.on_stand else _STEPS[extent]
+    parts = _ON_STAND if job.on_stand else _PARTS.get(extent) or _change(job)
     steps = _in_order([step for part in parts for step in part(job)])
     return RunSheet(
         car=change.car,
@@ -77,13 +75,14 @@ def run_sheet(
         findings=tuple(dict.fromkeys((*_said_before(job), *looks(job)))),
         due=change.due,
         extent=extent,
+        cards=cards(job, steps),
     )
 
 
 def _in_order(steps: list[Step]) -> tuple[Step, ...]:
     """The steps, with the drive waiting for all that must be done before the car rolls: fastened, gauged, taught."""
     first = {Stage.SWAP, Stage.AIR, Stage.AWAY, Stage.TEACH}
-    before = tuple(s.id for s in steps if s.stage in first and s.does is not Does.FIT)
+    before = tuple(s.id for s in steps if s.stage in first and s.does not in (Does.FIT, Does.STORE))
     return tuple(replace(s, waits_for=before) if s.does is Does.DRIVE else s for s in steps)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
@@ -11,7 +12,7 @@ from wheelside.identity.roll import Roll
 from wheelside.sheet import ask
 from wheelside.sheet.context import Job
 from wheelside.sheet.option import Taken
-from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
+from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 
 
 def several_lists(job: Job) -> bool:
@@ -33,15 +34,14 @@ def choose_list(job: Job) -> Iterator[Step]:
     kept = ", ".join(others) or "the other sets"
     yield Step(
         does=Does.CHOOSE_LIST,
+        card=OnCard.TEACH,
         stage=Stage.TEACH,
         title=f"Choose the list that {job.coming.name} goes into",
-        what=(how, f"No such menu: say so, and go on; then look at the end whether the car still knows {kept}."),
-        why=f"The car writes into the list that is chosen, and what is there is gone: {kept} would have to be taught again.",
+        what=(how, f"No such menu: say so, and look at the end whether the car still knows {kept}."),
         where=f"in the menu of {job.car.name}",
         expect="the list that is chosen is not one of a set that is to be kept",
         evidence=(Channel.TYPED,),
         minutes=acts.CHOOSE_LIST,
-        if_fails="A list that is to be kept is chosen: do not begin teaching; choose another one first.",
         basis=job.car.basis("holds")
         if job.car.holds is not None
         else Basis(Ground.UNKNOWN, "what its lists hold is not noted"),
@@ -55,7 +55,8 @@ def _ask(goal: Taken | None) -> ask.Ask:
     good = (Taken.OWN, Taken.EMPTY, Taken.GIVEN_UP)
     also = (Taken.NO_MENU, *(good if goal is None else ()))
     options = (first, *(one for one in Taken if one is not first))
-    return ask.pick("list", "The list that is chosen", options, first, also=also)
+    one = ask.pick("list", "The list that is chosen", options, first, also=also)
+    return replace(one, bars=True)
 
 
 def _others(job: Job) -> list[str]:

@@ -43,6 +43,7 @@ class OnCard(Coded):
     WRITE = "card-write", "Parts and writing"
     IN_WHEEL = "card-in-wheel", "Write in the wheel"
     NOTE = "card-note", "The note for the shop"
+    OFF = "card-off", "Wheels off"
     WHEELS = "card-wheels", "Wheels"
     TORQUE = "card-torque", "Torque"
     AWAY = "card-away", "Put away"

@@ -8,15 +8,16 @@ from wheelside.earshot.hearing import heard_at, set_heard
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage import acts
 from wheelside.garage.season import where
-from wheelside.garage.words import Corner, Monitor, Teaching
+from wheelside.garage.words import Monitor, Teaching
+from wheelside.identity.plan import WheelPlan
 from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.carry import drives_away
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
 from wheelside.sheet.option import Shown, YesNo
+from wheelside.sheet.order import WALK, drives_away, learns_driving, must_be_away
 from wheelside.sheet.slot import choose_list, chosen_first
-from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
+from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.units import Duration
 
 DEFAULT_REST = Duration(20 * 60)
@@ -24,21 +25,20 @@ DEFAULT_REST = Duration(20 * 60)
 
 
 def teach(job: Job) -> Iterator[Step]:
-    """Everything between the last torque and the drive."""
+    """Everything between the last torque and the drive but the pressures; nothing for a car that knows no sensors."""
     if not job.direct:
-        yield from store(job)
         return
-    for w in job.wheels:
-        yield _wake(job, w.wheel)
     if job.teaches:
         yield from choose_list(job)
-        yield _clear_the_air(job)
-        if job.car.rest_before or (job.car.taught_by and job.car.taught_by.by_itself):
-            yield _rest(job)
+        if _wakes(job):
+            yield from _wake_all(job)
+        if must_be_away(job) or learns_driving(job):
+            yield _clear_the_air(job)
         yield from _by_class(job)
-    elif job.car.slots and job.car.slots > 1:
-        yield _choose_set(job)
-    yield from store(job)
+    else:
+        yield from _wake_all(job)
+        if job.car.slots and job.car.slots > 1:
+            yield _choose_set(job)
 
 
 def store(job: Job) -> Iterator[Step]:
@@ -49,30 +49,41 @@ def store(job: Job) -> Iterator[Step]:
         yield _store_reference(job, "the car keeps them as what is right")
 
 
-def _wake(job: Job, wheel: str) -> Step:
-    plan = next(w for w in job.wheels if w.wheel == wheel)
-    setting = job.setting(wheel) if job.sets_pressures and not drives_away(job) else None
-    reads = f", pressure {job.units.show_pressure(setting.set_to)} within {job.p(10)}" if setting else ""
+def _wakes(job: Job) -> bool:
+    """Whether every wheel answers a trigger before the car is taught: where teaching itself shows no IDs, or a broken-off one empties the list or
+    may. Elsewhere teaching is the waking."""
+    return job.car.taught_by is not Teaching.STEPS or job.car.abort_erases is not False
+
+
+def _wake_all(job: Job) -> Iterator[Step]:
+    for w in _in_order(job):
+        yield _wake(job, w)
+
+
+def _in_order(job: Job) -> list[WheelPlan]:
+    """The wheels in the car's order of teaching, or as one walks round it; those that its order does not name come last."""
+    order = job.car.teach_order or WALK
+    return sorted(job.wheels, key=lambda w: order.index(w.corner) if w.corner in order else len(order))
+
+
+def _wake(job: Job, plan: WheelPlan) -> Step:
     return Step(
-        wheel=wheel,
+        wheel=plan.wheel,
         does=Does.WAKE,
+        card=OnCard.TEACH,
         stage=Stage.TEACH,
-        title=f"Wake wheel {job.name(wheel)}",
+        title=f"Wake wheel {job.name(plan.wheel)}",
         what=("Trigger it at its corner.",),
-        why="A sensor fresh from storage may sleep until it feels pressure, a trigger or the road.",
-        where=job.corner_of(wheel).value,
-        expect=f"it sends {job.spoken(plan.id)}{reads}",
+        where=plan.corner.value,
+        expect=f"it sends {job.spoken(plan.id)}",
         evidence=(Channel.TRIGGER,),
         minutes=acts.WAKE,
-        if_fails=f"Let out {job.p(50)} quickly and put it back, wait a minute, try again; else drive ten minutes first. "
-        "Only then is it silent.",
-        basis=COMMON_PRACTICE,
-        asks=(ask_id(job, wheel, plan.id, Tells.AWAKE),),
+        asks=(ask_id(job, plan.wheel, plan.id, Tells.AWAKE),),
     )
 
 
 def _clear_the_air(job: Job) -> Step:
-    place = job.garage.places.get(job.car.stands_at or "")
+    """For a car that takes what it hears, and for IDs that are shared."""
     hearings = [
         (s.name, set_heard(job.garage, job.car, where(job.plan.line, s.id, job.then), job.then))
         for s in job.garage.set
@@ -88,20 +99,18 @@ def _clear_the_air(job: Job) -> Step:
     ]
     away = say("No other wheels are known to be near.")
     if near:
-        text = "Carry these out of earshot, or drive the car away from them: {wheels}."
+        text = "Carry these away, or drive the car away from them, before it rolls or learns: {wheels}."
         away = say(text, wheels=listed(near, Joined.COMMA))
     return Step(
         does=Does.CLEAR_AIR,
+        card=OnCard.TEACH,
         stage=Stage.TEACH,
         title="Move other wheels away",
         what=(away, "Nothing in the boot: a set carried there is heard better than the wheels."),
-        why="A car that is being taught takes what it hears, its own wheels or not.",
-        where=f"around {job.car.name}{f' at {place.name}' if place else ''}, twenty metres and more",
+        where=f"around {job.car.name}",
         expect="no other sensor of this family within earshot",
         evidence=(Channel.TYPED,),
         minutes=acts.CLEAR_AIR,
-        if_fails="Where they can't be moved, teach somewhere else.",
-        basis=COMMON_PRACTICE,
         asks=(ask.done("No other sensor of this family is within earshot"),),
     )
 
@@ -109,8 +118,8 @@ def _clear_the_air(job: Job) -> Step:
 def _by_class(job: Job) -> Iterator[Step]:
     taught = job.car.taught_by
     if taught is not None and taught.by_itself:
-        return
-    if taught is Teaching.STEPS or taught is None:
+        yield _rest(job)
+    elif taught is Teaching.STEPS or taught is None:
         yield from _steps(job)
     else:
         yield _port(job)
@@ -120,15 +129,14 @@ def _rest(job: Job) -> Step:
     rest = job.car.rest_before or DEFAULT_REST
     return Step(
         does=Does.REST,
+        card=OnCard.TEACH,
         stage=Stage.TEACH,
         title=f"Let the car stand {rest.minutes:.0f} minutes",
         what=("Ignition off, doors shut, nothing moved.",),
-        why="It begins to learn only after a rest.",
         where=job.car.name,
         expect="it has stood undisturbed",
         evidence=(Channel.TYPED,),
         minutes=int(rest.minutes),
-        if_fails="If it was moved, begin the rest again.",
         basis=job.car.basis("rest_before")
         if job.car.rest_before
         else Basis(Ground.DEFAULT, say("20 min, one handbook; note {key}", key=Key("car", "rest_before", job.car.id))),
@@ -137,80 +145,70 @@ def _rest(job: Job) -> Step:
     )
 
 
-def _steps(job: Job) -> Iterator[Step]:
-    car = job.car
-    limits = []
+def teach_limits(job: Job) -> str:
+    """The time that the car allows for its teaching, in words."""
+    car, limits = job.car, []
     if car.teach_wheel_limit:
         limits.append(f"{car.teach_wheel_limit.minutes:g} min for each wheel")
     if car.teach_total_limit:
         limits.append(f"{car.teach_total_limit.minutes:g} min in all")
-    limit = " and ".join(limits) or "not known: have everything at hand and do not pause"
-    erases = (
-        "On this car a broken-off teaching empties the list: do not begin unless you can finish."
-        if car.abort_erases
-        else ""
-    )
-    unknown = (
-        "Whether a broken-off teaching empties the list is not known: do not begin unless you can finish."
-        if car.abort_erases is None
-        else ""
-    )
+    return " and ".join(limits) or "not known: have everything at hand and do not pause"
+
+
+def _steps(job: Job) -> Iterator[Step]:
+    """Taught wheel by wheel; a rest that the car wants is the time in which what came off is put away."""
+    car = job.car
+    rest = car.rest_before
+    stood = f"It has stood {rest.minutes:.0f} minutes, ignition off, nothing moved." if rest else ""
+    erases = () if car.abort_erases is False else (cautions.Caution.ERASES.value,)
     yield Step(
         does=Does.TEACH_BEGIN,
+        card=OnCard.TEACH,
         stage=Stage.TEACH,
         title="Put the car into teaching",
-        what=(
-            "Read through to the end of this group first; the trigger is charged and in hand.",
-            "Steady supply, ignition as the handbook says, then start teaching.",
-        ),
-        why="The car does not know these IDs, or not at these corners.",
-        where=job.car.name,
-        expect=f"the car confirms; time allowed: {limit}",
+        what=(*((stood,) if stood else ()), "Steady supply, ignition as the handbook says, then start teaching."),
+        where=car.name,
+        expect=f"the car confirms; time allowed: {teach_limits(job)}",
         evidence=(Channel.TYPED,),
-        minutes=acts.TEACH_BEGIN,
-        if_fails="No confirmation: the car was not at rest, or its supply is low. Wait, then begin again.",
+        minutes=acts.TEACH_BEGIN + (0 if not rest or job.coming_off else int(rest.minutes)),
         basis=car.basis("taught_by") if car.taught_by else Basis(Ground.UNKNOWN, "how this car is taught is not noted"),
-        cautions=tuple(x for x in (erases, unknown) if x),
+        cautions=erases,
         waits_for=(
             *chosen_first(job),
-            step_id(Does.CLEAR_AIR),
-            *((step_id(Does.REST),) if car.rest_before else ()),
-            *(step_id(Does.WAKE, w.wheel) for w in job.wheels),
+            *((step_id(Does.CLEAR_AIR),) if must_be_away(job) else ()),
+            *((step_id(Does.WAKE, w.wheel) for w in job.wheels) if _wakes(job) else ()),
         ),
         timed="teaching",
         allowed_s=car.teach_total_limit.seconds if car.teach_total_limit else None,
-        asks=(ask.pick("confirms", "The car confirms that it is being taught", YesNo, YesNo.YES),),
+        asks=(ask.pick("confirms", "The car confirms that it is being taught", YesNo, YesNo.YES, required=False),),
     )
-    by_corner = {w.corner: w for w in job.wheels}
-    usual = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_RIGHT, Corner.REAR_LEFT, Corner.SPARE)
-    order = car.teach_order or usual
-    stated = "" if car.teach_order else " (a usual order; the handbook's goes before it)"
-    for n, corner in enumerate(order, start=1):
-        wheel = by_corner.get(corner)
-        if wheel is None:
-            continue
-        yield Step(
-            wheel=wheel.wheel,
-            does=Does.TEACH_WHEEL,
-            stage=Stage.TEACH,
-            title=f"Teach {n}: {corner.value}, wheel {job.name(wheel.wheel)}{stated}",
-            what=("Trigger it beside the valve and wait for the car's confirmation.",),
-            why="The order tells the car which corner it is.",
-            where=f"{corner.value}, left and right as from the driver's seat",
-            expect=f"the car confirms; the trigger shows {job.spoken(wheel.id)}",
-            evidence=(Channel.TRIGGER,),
-            minutes=acts.TEACH_WHEEL,
-            if_fails="Another ID answers: a wheel is at the wrong corner or another one is near. "
-            "Finish or stop as the handbook says, then begin again.",
-            basis=car.basis("teach_order") if car.teach_order else COMMON_PRACTICE,
-            waits_for=(step_id(Does.TEACH_BEGIN),),
-            timed="teaching",
-            allowed_s=car.teach_wheel_limit.seconds if car.teach_wheel_limit else None,
-            asks=(
-                ask.pick("confirms", "The car confirms this wheel", YesNo, YesNo.YES, Tells.TAUGHT, wheel=wheel.wheel),
-                ask_id(job, wheel.wheel, wheel.id, Tells.AWAKE, required=False),
-            ),
-        )
+    for n, wheel in enumerate(_in_order(job), start=1):
+        yield _teach_wheel(job, n, wheel)
+
+
+def _teach_wheel(job: Job, n: int, wheel: WheelPlan) -> Step:
+    """One wheel: that the car confirms it, and the ID that the trigger shows, are one answer of a person and two for the proof."""
+    car = job.car
+    return Step(
+        wheel=wheel.wheel,
+        does=Does.TEACH_WHEEL,
+        card=OnCard.TEACH,
+        stage=Stage.TEACH,
+        title=f"Teach {n}: {wheel.corner.value}, wheel {job.name(wheel.wheel)}",
+        what=("Trigger it beside the valve, and wait for the car.",),
+        where=wheel.corner.value,
+        expect=f"the car confirms; the trigger shows {job.spoken(wheel.id)}",
+        evidence=(Channel.TRIGGER,),
+        minutes=acts.TEACH_WHEEL,
+        basis=car.basis("teach_order") if car.teach_order else COMMON_PRACTICE,
+        waits_for=(step_id(Does.TEACH_BEGIN),),
+        timed="teaching",
+        allowed_s=car.teach_wheel_limit.seconds if car.teach_wheel_limit else None,
+        asks=(
+            ask.pick("confirms", "The car confirms this wheel", YesNo, YesNo.YES, Tells.TAUGHT, wheel=wheel.wheel),
+            ask_id(job, wheel.wheel, wheel.id, Tells.AWAKE),
+        ),
+    )
 
 
 def _port(job: Job) -> Step:
@@ -218,6 +216,7 @@ def _port(job: Job) -> Step:
     rows = tuple(f"{w.corner.value}: {job.spoken(w.id)}" for w in job.wheels)
     return Step(
         does=Does.TEACH_PORT,
+        card=OnCard.TEACH,
         stage=Stage.TEACH,
         title="Have the IDs written to the car",
         what=(
@@ -228,15 +227,17 @@ def _port(job: Job) -> Step:
             ),
             *rows,
         ),
-        why="The car does not know these IDs, or not at these corners.",
         where=job.car.name,
         expect="the list read back is this one, corner by corner",
         evidence=(Channel.PORT,),
         minutes=acts.TEACH_BY_PORT,
-        if_fails="Put the saved list back.",
-        waits_for=(*chosen_first(job), step_id(Does.CLEAR_AIR), *(step_id(Does.WAKE, w.wheel) for w in job.wheels)),
+        waits_for=(
+            *chosen_first(job),
+            *((step_id(Does.CLEAR_AIR),) if must_be_away(job) else ()),
+            *(step_id(Does.WAKE, w.wheel) for w in job.wheels),
+        ),
         basis=job.car.basis("taught_by"),
-        cautions=(cautions.PORT,),
+        cautions=cautions.of_act(Does.TEACH_PORT),
         timed="teaching",
         asks=(ask_listed(),),
     )
@@ -245,15 +246,14 @@ def _port(job: Job) -> Step:
 def _choose_set(job: Job) -> Step:
     return Step(
         does=Does.CHOOSE_SET,
+        card=OnCard.TEACH,
         stage=Stage.TEACH,
         title=f"Choose the set {job.coming.name}",
         what=("Choose it in the car's menu, where it has one; some cars find it by themselves.",),
-        why="The car remembers this set, and applies that set's pressures once it is chosen.",
         where=job.car.name,
         expect="the car shows this set, or nothing at all until it has driven",
         evidence=(Channel.TYPED,),
         minutes=acts.CHOOSE_SET,
-        if_fails="If the set is not offered, the list has lost it: correct what the car's list holds, and plan again.",
         basis=job.car.basis("remembers_sets"),
         asks=(ask.pick("chosen", "The car shows", Shown, Shown.THIS, also=(Shown.NOTHING_YET,)),),
     )
@@ -263,6 +263,7 @@ def _store_reference(job: Job, why: str) -> Step:
     driven = drives_away(job)
     return Step(
         does=Does.STORE_REFERENCE,
+        card=OnCard.REFERENCE,
         stage=Stage.TEACH,
         title="Tell the car that these pressures are right",
         what=(
@@ -278,7 +279,6 @@ def _store_reference(job: Job, why: str) -> Step:
         expect="the car confirms",
         evidence=(Channel.TYPED,),
         minutes=acts.STORE_REFERENCE,
-        if_fails="Never store with a tyre low, hot or not gauged: the car would take the fault for right.",
         basis=job.car.basis("stores_reference") if job.car.stores_reference else COMMON_PRACTICE,
         waits_for=tuple(pressure_step(job, w) for c, w in job.coming.wheels if c in job.car.monitored_corners),
         asks=(ask.pick("stored", "The car confirms", YesNo, YesNo.YES, Tells.REFERENCE),),

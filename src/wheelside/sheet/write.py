@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
 from wheelside.garage.words import Skill
 from wheelside.identity.choice import FreshFrom, IdChoice
@@ -13,10 +13,10 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.said import Begun, Said, say
 from wheelside.sheet import ask, cautions
-from wheelside.sheet.ask import Tells, slug
+from wheelside.sheet.ask import Tells, When, slug
 from wheelside.sheet.context import Job, ask_by_temperature, ask_id, ask_pressure
 from wheelside.sheet.option import Bubbles, YesNo
-from wheelside.sheet.step import Channel, Does, Stage, Step, step_id
+from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.units import GaugePressure, PressureSpan
 
 LET_DOWN_TO = GaugePressure(70.0)
@@ -73,42 +73,29 @@ def _only_copies(job: Job, wheel: WheelPlan) -> bool:
 
 def _write(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
     name = job.name(wheel.wheel)
-    alone = "Every other sensor and wheel lies at least a metre away, or in a closed metal tin."
-    apart = "" if job.on_stand else _apart(job, wheel)
     note = ("Note the ID it made up.",) if wheel.fresh_from is FreshFrom.WRITER else ()
     return Step(
         wheel=wheel.wheel,
         does=Does.WRITE,
+        card=OnCard.IN_WHEEL if mounted else OnCard.WRITE,
         stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
         title=f"Write the sensor {'in' if mounted else 'for'} wheel {name}",
-        what=(alone, _how(job, wheel), *note),
+        what=(_how(job, wheel), *note),
         why=say("{why}.", why=Begun(wheel.why)) if wheel.why else "The identity plan has it so.",
         where=("at the wheel, off the car" if mounted else "on the bench, before it is fitted") + _apart(job, wheel),
         expect="the writer reports that it has written",
         evidence=(Channel.WRITER,),
         minutes=acts.WRITE if mounted else acts.WRITE_ON_BENCH,
-        if_fails=("Inflate and gauge the wheel first (the lock below). " if mounted else "")
-        + "See 'Only if a sensor was written wrongly'."
-        + (
-            " No place out of earshot: do it with the ignition off; until the drive the lamp proves nothing."
-            if apart
-            else ""
-        ),
         basis=_PLAN,
-        cautions=(cautions.WRITE,),
+        cautions=cautions.of_act(Does.WRITE),
         waits_for=(step_id(Does.LET_DOWN, wheel.wheel),) if mounted else (step_id(Does.LAY_OUT),),
         asks=(
             ask.pick(
-                "written",
-                "The writer reports that it has written",
-                YesNo,
-                YesNo.YES,
-                Tells.WRITTEN,
-                Channel.WRITER,
+                "written", "The writer says it has written", YesNo, YesNo.YES, Tells.WRITTEN, Channel.WRITER,
                 wheel=wheel.wheel,
             ),
         ),
-    )
+    )  # fmt: skip
 
 
 def _apart(job: Job, wheel: WheelPlan) -> str:
@@ -123,6 +110,7 @@ def _apart(job: Job, wheel: WheelPlan) -> str:
 
 
 def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
+    """It is typed or scanned whole: what a writer sent is not shown by what it sent."""
     if wheel.fresh_from is FreshFrom.WRITER:
         expect = (
             "the ID noted as what this sensor sends, and planned again with it: it must meet no other, "
@@ -130,29 +118,20 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         )
     else:
         expect = f"{job.spoken(wheel.id)}, digit by digit"
-    pressure = (
-        f"about {job.p(0)} gauge (100 kPa absolute)" if not mounted else f"what the gauge reads, within {job.p(10)}"
-    )
     return Step(
         wheel=wheel.wheel,
         does=Does.READ_BACK,
+        card=OnCard.IN_WHEEL if mounted else OnCard.WRITE,
         stage=Stage.IN_WHEEL if mounted else Stage.BENCH,
         title=f"Read it back and label it {job.name(wheel.wheel)}",
-        what=(
-            "Trigger it with something other than the writer if you have it, and compare.",
-            f"Stick on the label {job.name(wheel.wheel)} with the ID.",
-        ),
-        why="A writer reports what it sent, not what arrived; a neighbour may have taken the write instead.",
+        what=("Read it with another instrument than the writer, if you have one. Label it.",),
         where="at the wheel" if mounted else "on the bench",
-        expect=f"{expect}; pressure {pressure}, temperature that of the room",
+        expect=expect,
         evidence=(Channel.TRIGGER, Channel.PHOTO),
         minutes=acts.READ_BACK,
-        if_fails=("Inflate and gauge the wheel first. " if mounted else "")
-        + "See 'Only if a sensor was written wrongly'.",
-        basis=COMMON_PRACTICE,
         waits_for=(step_id(Does.WRITE, wheel.wheel),),
         asks=(
-            ask_id(job, wheel.wheel, wheel.id, Tells.READ_BACK),
+            replace(ask_id(job, wheel.wheel, wheel.id, Tells.READ_BACK), tail=0),
             ask.photo("Photo of the sensor with its label"),
         ),
     )
@@ -163,19 +142,19 @@ def _note_bought(job: Job, wheel: WheelPlan) -> Step:
     return Step(
         wheel=wheel.wheel,
         does=Does.NOTE_BOUGHT,
+        card=OnCard.WRITE,
         stage=Stage.BENCH,
         title=f"Note the new sensor for wheel {name}",
         what=(
-            "Trigger it and note the ID it sends and its print.",
+            "Trigger it and note the ID it sends and its print. Label it.",
             *write_out_list(job),
             f"Note it as the sensor of {name}, and plan again.",
         ),
         why="It comes with its own ID, which must meet no other in earshot.",
         where="on the bench, before it is fitted",
-        expect=f"an ID of the car's width that the plan finds no fault with; pressure about {job.p(0)} gauge",
+        expect="an ID of the car's width that the plan finds no fault with",
         evidence=(Channel.TRIGGER, Channel.PHOTO),
         minutes=acts.NOTE_BOUGHT,
-        if_fails="No answer, or an ID that clashes: take it back to the seller before it is fitted.",
         basis=_PLAN,
         waits_for=(step_id(Does.LAY_OUT),),
         asks=(ask_id(job, wheel.wheel, None, Tells.READ_BACK), ask.photo("Photo of the sensor's print")),
@@ -189,17 +168,13 @@ def shop_note(job: Job) -> tuple[str, ...]:
     ]
     for w in job.refits:
         sensor = job.parts(w.wheel).sensor
-        old = (
-            "there is a sensor in it: keep the bead breaker away from the valve"
-            if sensor
-            else "there is no sensor in it now"
-        )
+        old = "a sensor is in it: bead breaker away from the valve" if sensor else "no sensor is in it now"
         lines.append(f"{job.name(w.wheel)}: new sensor {job.spoken(w.id)}; {old}")
     lines.append(
-        "New seal, washer, nut, core and cap for each; valve nut to the torque of the sensor's own sheet; port facing the air."
+        "New seal, washer, nut and cap; nickel-plated cores only. Valve nut to the torque of the sensor's own sheet."
     )
     lines.append(
-        "No sealant. Balance. Soap test at the valve and both beads. Old sensors come back to me in a bag, labelled."
+        "No sealant. Balance. Soap test at valve and both beads. Core tight, cap on. Old ones back in a bag, labelled."
     )
     return tuple(lines)
 
@@ -211,20 +186,15 @@ def _shop(job: Job) -> Step:
     )
     return Step(
         does=Does.CHANGE_SENSORS,
+        card=OnCard.NOTE,
         stage=Stage.SHOP,
         title="Have the sensors fitted",
-        what=("Hand this note over with the wheels:", *shop_note(job)),
-        why="Changing a sensor takes the tyre off the rim, which is a tyre machine's work.",
+        what=shop_note(job),
         where="at the tyre shop, or with your own machine if you are trained on it",
-        expect=f"each wheel answers the trigger with its planned ID; gauge and sensor agree within {job.p(10)}; no bubbles",
+        expect="each answers the trigger with its ID; no bubbles",
         evidence=(Channel.TRIGGER, Channel.TYPED),
         minutes=acts.SHOP_VISIT,
-        if_fails="No answer from a sensor that answered on the bench: it was harmed in fitting, and the shop changes it.",
-        basis=COMMON_PRACTICE,
-        cautions=(
-            cautions.SENSOR_BATTERY,
-            "Seating a bead is done by a trained person, at no more than the tyre's marked limit. " + cautions.HANDBOOK,
-        ),
+        cautions=cautions.of_act(Does.CHANGE_SENSORS),
         waits_for=(*sealed, *(step_id(Does.TAKE_OFF, w.wheel) for w in job.refits if w.wheel in job.off_first)),
         asks=(
             *(ask_id(job, w.wheel, w.id, Tells.READ_BACK) for w in job.refits),
@@ -238,20 +208,16 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
     return Step(
         wheel=wheel.wheel,
         does=Does.LET_DOWN,
+        card=OnCard.IN_WHEEL,
         stage=Stage.IN_WHEEL,
         title=f"Let wheel {name} down",
-        what=(
-            f"Wheel {name} is off the car, lies flat and carries no load; every other wheel is at least a metre away.",
-            f"Note its pressure, then let it down below {limit}.",
-        ),
+        what=(f"It lies flat, off the car. Note its pressure, then let it down below {limit}.",),
         why="Many mounted sensors take no writing while they feel a tyre's pressure.",
         where=f"at wheel {name}, off the car",
         expect=f"the gauge reads below {limit}",
         evidence=(Channel.GAUGE,),
         minutes=acts.LET_DOWN,
-        if_fails="A valve that can't be opened, or a bead that leaves its seat: leave the writing to a tyre shop.",
-        basis=COMMON_PRACTICE,
-        cautions=(cautions.LET_DOWN,),
+        cautions=cautions.of_act(Does.LET_DOWN),
         asks=(
             *_noted_first(job, wheel.wheel),
             ask_pressure(
@@ -288,17 +254,16 @@ def _inflate(job: Job, wheel: WheelPlan) -> Step:
     return Step(
         wheel=wheel.wheel,
         does=Does.INFLATE,
+        card=OnCard.IN_WHEEL,
         stage=Stage.IN_WHEEL,
         title=f"Inflate wheel {name} again and gauge it",
-        what=(f"Inflate to {aim} by your gauge, whether the writing went well or not.",),
+        what=(f"Inflate to {aim} by your gauge, whether the writing went well or not. Core tight, cap on.",),
         why="A wheel that was let down and forgotten is the one way in which this sheet could put someone in danger.",
         where=f"at wheel {name}",
         expect=f"{aim}, within {job.units.show_pressure(job.tolerance)}",
         evidence=(Channel.GAUGE,),
         minutes=acts.INFLATE,
-        if_fails="A bead that has come off its seat, or a tyre that does not hold: the wheel goes to a tyre shop, not on the car.",
-        basis=COMMON_PRACTICE,
-        cautions=(cautions.INFLATE,),
+        cautions=cautions.of_act(Does.INFLATE),
         waits_for=(step_id(Does.LET_DOWN, wheel.wheel),),
         lock=True,
         asks=asks,
@@ -329,28 +294,31 @@ def write_out_list(job: Job) -> tuple[str, ...]:
 
 
 def written_wrongly(job: Job) -> Iterator[Step]:
-    """What to do when a sensor holds another ID than planned."""
-    if not any(w.writes for w in job.wheels):
+    """What to do when a sensor holds another ID than planned: called for by a writing that failed, or that reads otherwise."""
+    mine = [w for w in job.wheels if w.writes]
+    if not mine:
         return
     yield Step(
         does=Does.WRITTEN_WRONGLY,
+        card=OnCard.WRONG,
         stage=Stage.WRONG,
         title="Find out what each sensor holds now",
         what=(
-            "Stop writing. Move every wheel and loose sensor a metre apart and trigger each one alone; note what it sends.",
-            "Another sensor may have taken the write: look for one ID in two sensors.",
+            "Stop writing. Every wheel and loose sensor a metre apart: trigger each alone, note what it sends.",
+            "Look for one ID in two sensors: another one may have taken the write.",
             *write_out_list(job),
             "Note what each sends, and plan again: the plan says which to write anew.",
             "A write-once sensor that took a wrong ID is used up: scrap it, note it as gone, take another.",
         ),
-        why="Two sensors with one ID, or one that the car does not know, are easy to put right now and hard to find later.",
         where="at the bench",
         expect="each sensor sends the ID that the new plan gives it",
         evidence=(Channel.TRIGGER,),
         minutes=acts.PUT_WRITING_RIGHT,
-        if_fails="A sensor that can't be made to send its planned ID is not fitted.",
-        basis=COMMON_PRACTICE,
-        cautions=(cautions.WRITE, cautions.SENSOR_BATTERY),
-        optional=True,
+        cautions=cautions.of_act(Does.WRITTEN_WRONGLY),
+        calls=tuple(_wrong(w.wheel) for w in mine),
         asks=tuple(ask_id(job, w.wheel, None, Tells.READ_BACK, required=False) for w in job.wheels),
     )
+
+
+def _wrong(wheel: str) -> When:
+    return When(f"{step_id(Does.READ_BACK, wheel)}/{slug('id', wheel)}", otherwise=True)
