@@ -239,7 +239,7 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         where=line.corner.value,
         expect=f"{u.show_plus_minus(line.gauge_shows, job.tolerance)} at {at}, else the table's figure",
         evidence=(Channel.GAUGE, *((Channel.DASH,) if followed else ())),
-        minutes=acts.SET_PRESSURE + (acts.WATCH_DASH if followed else 0),
+        minutes=acts.SET_PRESSURE + acts.WATCH_DASH * followed,
         basis=line.target.basis,
         cautions=cautions.of_act(Does.SET_PRESSURE),
         asks=(
