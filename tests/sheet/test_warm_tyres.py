@@ -168,7 +168,7 @@ def test_back_to_what_it_read_before_is_compared_with_that(home: Desk, seed: int
     assert state(home, job, "corner-w1").as_planned
 
 
-NOT_SHOWN = {f"air_w{n}": {"moved": Instead.NOT_PARKED} for n in range(1, 5)}
+NOT_SHOWN: dict[str, dict[str, str]] = {f"air_w{n}": {"moved": Instead.NOT_PARKED} for n in range(1, 5)}
 """No corner is shown while the car is parked, so that each is looked at after the drive."""
 
 

@@ -166,6 +166,7 @@ def _fetch(job: Job, wheel: str) -> Step:
         evidence=(Channel.GAUGE,),
         minutes=acts.FETCH,
         cautions=cautions.of_act(Does.FETCH),
+        place=place.id if (place := job.lies_at(wheel)) is not None else "",
         asks=(
             replace(ask_pressure(job, wheel, Tells.FETCHED), least=LEAST),
             ask.Ask(
