@@ -28,8 +28,7 @@ SOFT, PUMP_TO = GaugePressure(180.0), GaugePressure(200.0)
 def before(job: Job) -> Iterator[Step]:
     """The look at the car, and the coming wheels tagged, gauged and triggered one by one."""
     yield from lamp_before(job)
-    coming = [w for c, w in job.coming.wheels if c in ROAD_CORNERS or c in job.car.monitored_corners]
-    for wheel in coming:
+    for _, wheel in job.coming.wheels:
         if wheel in job.fetched:
             yield _fetch(job, wheel)
         if wheel in _answers(job):
