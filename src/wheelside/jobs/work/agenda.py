@@ -105,7 +105,7 @@ RECENT = timedelta(days=30)
 
 def _after_the_job(one: Doing, today: date) -> Iterator[Due]:
     """What is left of a job for later: torque once more, by the odometer where that was noted, and the look at the lamp in a week."""
-    torqued = _done(one, Does.TORQUE)
+    torqued = _done(one, Does.TORQUE) or _done(one, Does.SHOP_SWAPS)
     step = _open(one, Does.TORQUE_AGAIN)
     if step is not None and torqued is not None and torqued.claim.at.day > today - RECENT:
         text = say("{when}, cold, on the ground, crosswise, to the car's own figure.", when=_when(one))

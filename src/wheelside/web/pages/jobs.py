@@ -112,7 +112,7 @@ def begin_job(request: Request, form: SentForm = Depends(form_of)) -> Response: 
     try:
         begun = begin(desk, car=car, wheel_set=wheel_set, person=person_of(request), extent=extent)
     except BadRequest as error:
-        if extent is not Extent.ALL:
+        if not extent.changes:
             return _jobs(request, trouble=error.message)
         if wheel_set is not None:
             raise
