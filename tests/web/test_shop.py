@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, expect
 from sqlalchemy import text
 from starlette.testclient import TestClient
 
 from books import NOON, later
-from browsing import DESKTOP, Serving, come_in, context_of, desk_at
 from claiming import claim, do_all, same_again
 from garages import demo_table
 from visits import HOST, let_in, outside, words
@@ -282,6 +279,7 @@ def test_the_token_of_a_link_opens_no_other_address(
     home: Desk, job: str, shown_as: Callable[[Desk, str], dict[str, str]]
 ) -> None:
     """Whoever holds the token gets what a stranger gets, at every address and by every method, also below and behind its own."""
+    let_in(home)
     token, client = new_shop_link(home, job)[1], outside(home)
     own = [
         (m, f"/shop/{token}{more}")
@@ -437,61 +435,3 @@ def test_links_are_kept_alike_in_both_databases(household_desk: Desk) -> None:
     token = new_shop_link(household_desk, job)[1]
     give_up(household_desk, job, "rain")
     assert at_the_shop(household_desk, token) is None
-
-
-# in a browser
-
-FITTER: dict[str, Any] = {
-    "viewport": {"width": 390, "height": 844},
-    "device_scale_factor": 2,
-    "is_mobile": True,
-    "has_touch": True,
-}
-
-
-@pytest.mark.timeout(240)
-def test_a_fitter_answers_on_a_phone_and_the_owner_prints_one_sheet(
-    browser: Browser, server: Serving, book_file: Path
-) -> None:
-    owner = come_in(browser, server, **DESKTOP)
-    owner.page.get_by_role("button", name="Begin the next job").click()
-    owner.page.wait_for_url("**/jobs/*")
-    job = owner.page.url.split("#")[0].rsplit("/", 1)[1]
-    owner.goto("/jobs")
-    owner.page.get_by_role("link", name="note for the shop").click()
-    expect(owner.page.get_by_role("button", name="Print")).to_be_visible()
-    with owner.page.expect_download() as got:
-        owner.page.get_by_role("link", name="Save as one file").click()
-    alone = browser.new_context(offline=True, **FITTER).new_page()
-    alone.goto(got.value.path().rename(got.value.path().with_suffix(".html")).as_uri())
-    expect(alone.get_by_role("heading", level=1)).to_have_text("Please change the sensor in W3, W4")
-    for page in (owner.page, alone):
-        page.emulate_media(media="print")
-        assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) == 1
-        page.emulate_media(media="screen")
-    owner.page.get_by_role("button", name="Link for the shop").click()
-    link = owner.page.locator("code").inner_text()
-
-    desk = desk_at(book_file)
-    ids = [w.id[-4:] for w in note_in(doing(desk, job)).wheels]
-    phone = context_of(browser, **FITTER)
-    page = phone.new_page()
-    page.goto(link)
-    assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    for box, said in zip(page.get_by_label("ID that wheel").all(), ids, strict=True):
-        box.fill(said)
-    page.get_by_label("no bubbles", exact=True).check()
-    page.get_by_role("button", name="Send").click()
-    expect(page.get_by_text("Your answers are in")).to_be_visible()
-    assert (shop_step(desk, job).standing, phone.cookies()) == (Standing.DONE, [])
-    desk.close()
-    owner.goto(f"/jobs/{job}#step-shop")
-    expect(owner.page.locator("#step-shop [data-mark]")).to_contain_text("done")
-    owner.goto(f"/jobs/{job}/note")
-    owner.page.get_by_role("button", name="End the link").click()
-    page.reload()
-    expect(page.get_by_role("heading", level=1)).to_have_text("This link leads nowhere")
-    phone.close()
-    assert owner.errors == []
-    with sqlite3.connect(book_file) as conn:
-        assert conn.execute("select count(*) from shop_link where ended_at is null").fetchone() == (0,)
