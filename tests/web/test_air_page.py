@@ -47,6 +47,8 @@ def test_the_ruler_has_the_lamp_where_the_line_has_it(tmp_path: Path) -> None:
     page = page_of(demo_table(), tmp_path, "/air?car=estate&set=winter")
     ruler, *curves = re.findall(r"<svg.*?</svg>", page, flags=re.DOTALL)
     assert set(re.findall(r"lamp due, gauge (\d\.\d\d) bar", words(ruler))) == {"1.77", "1.70"}
+    assert "UN R141" in words(curves[0])
+    assert "floor" not in words(curves[0])
     assert set(re.findall(r"lamp due (\d\.\d\d) bar", words(" ".join(curves)))) == {"1.77", "2.07", "1.70", "1.99"}
 
 

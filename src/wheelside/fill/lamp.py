@@ -79,6 +79,12 @@ def lamp_due(
     return tuple(rules)
 
 
+def rule_names(agreeing: Sequence[LampDue]) -> tuple[str, ...]:
+    """The rules that agree, by name, each once; UN R141 without its floor where both readings of that are among them."""
+    both = {one.rule for one in agreeing} >= UN_RULES
+    return tuple(dict.fromkeys(Standard.UN.value if both and one.rule in UN_RULES else one.rule for one in agreeing))
+
+
 def kept_at(s: Situation) -> Temperature:
     """The warmest that the tyres are kept at until the next check, as far as it is stated: warm tyres lose more."""
     return s.warmest if warmest_is_stated(s) else s.use

@@ -13,7 +13,7 @@ from wheelside.air.loss import (
     normal_loss,
 )
 from wheelside.fill.card import COVERAGE, AirCard, WheelSetting
-from wheelside.fill.lamp import OWN_RULE, UN_RULES, LampDue, kept_at
+from wheelside.fill.lamp import OWN_RULE, UN_RULES, LampDue, kept_at, rule_names
 from wheelside.fill.nearest import Nearest, nearest_lamp
 from wheelside.fill.situation import Situation
 from wheelside.garage.model import Garage
@@ -243,16 +243,15 @@ def _due(dues: list[LampDue]) -> tuple[Cell, ...]:
     weeks = say("at once")
     if first.weeks.latest > 0:
         weeks = say("{least} to {most}", least=Figure(first.weeks.soonest, 0), most=Figure(first.weeks.latest, 0))
-    both = {one.rule for one in dues} >= UN_RULES
-    named = dict.fromkeys(_rule(one, both=both) for one in dues)
+    its = {one.rule for one in dues if one.applies and one.rule != OWN_RULE}
+    named = (say("{rule} (this car's)", rule=name) if _among(name, its) else name for name in rule_names(dues))
     reading = say("{limit} {counted}", limit=first.limit, counted=first.counted)
     return (listed(named, Joined.COMMA), reading, first.tyre_temperature, weeks)
 
 
-def _rule(due: LampDue, *, both: bool) -> Cell:
-    """A rule's name; UN R141 without its floor where `both` readings of that agree."""
-    name = Standard.UN.value if both and due.rule in UN_RULES else due.rule
-    return say("{rule} (this car's)", rule=name) if due.applies and due.rule != OWN_RULE else name
+def _among(name: str, rules: set[str]) -> bool:
+    """Whether a rule, or what both readings of UN R141 share as a name, is among some."""
+    return name in rules or (name == Standard.UN.value and rules >= UN_RULES)
 
 
 def _sure(card: AirCard, s: Situation) -> Section:

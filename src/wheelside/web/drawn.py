@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from wheelside.air.gas import gauge_elsewhere
 from wheelside.fill.card import AirCard, WheelSetting
-from wheelside.fill.lamp import the_cars
+from wheelside.fill.lamp import LampDue, rule_names, the_cars
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import line_now
@@ -116,8 +116,11 @@ def _curve(garage: Garage, card: AirCard, line: WheelSetting) -> Markup:
     points = {
         round(p.at.kelvin, 2): p for p in (Point("coldest", s.coldest), Point("in use", s.use), Point("now", s.now))
     }
-    due = (d for d in line.lamp if d.applies is not False and d.tyre_temperature is not None)
-    limits = {round(d.limit.kpa): ShownLimit(d.rule, d.limit + s.gauge_bias) for d in due}
+    alike: dict[int, list[LampDue]] = {}
+    for due in line.lamp:
+        if due.applies is not False and due.tyre_temperature is not None:
+            alike.setdefault(round(due.limit.kpa), []).append(due)
+    limits = {kpa: ShownLimit(", ".join(rule_names(dues)), dues[0].limit + s.gauge_bias) for kpa, dues in alike.items()}
     name = f"{line.corner.axle} axle"
     return warmth(
         name[:1].upper() + name[1:], reads, tuple(points.values()), tuple(limits.values())[:2], garage.units.choice
