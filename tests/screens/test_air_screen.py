@@ -103,10 +103,10 @@ def test_one_row_for_limits_that_agree_and_the_table_behind_more() -> None:
     assert limits is not None
     assert limits.folded
     assert [row[:2] + row[-1:] for row in grid(limits)] == [
-        ["49 CFR 571.138, the car's own rule", "1.72 bar of a cold tyre", "front left, front right"],
-        ["UN R141 (this car's)", "2.02 bar of a warm tyre", "front left, front right"],
-        ["49 CFR 571.138, the car's own rule", "1.65 bar of a cold tyre", "rear left, rear right"],
-        ["UN R141 (this car's)", "1.94 bar of a warm tyre", "rear left, rear right"],
+        ["49 CFR 571.138, the car's own rule", "1.72 bar of a cold tyre", "front"],
+        ["UN R141 (this car's)", "2.02 bar of a warm tyre", "front"],
+        ["49 CFR 571.138, the car's own rule", "1.65 bar of a cold tyre", "rear"],
+        ["UN R141 (this car's)", "1.94 bar of a warm tyre", "rear"],
     ]
     assert not any("floor of 150 kPa" in line for line in said(limits))
 

@@ -17,7 +17,7 @@ from wheelside.fill.lamp import OWN_RULE, UN_RULES, LampDue, kept_at, rule_names
 from wheelside.fill.nearest import Nearest, nearest_lamp
 from wheelside.fill.situation import Situation
 from wheelside.garage.model import Garage
-from wheelside.garage.words import Monitor, Standard
+from wheelside.garage.words import Corner, Monitor, Standard
 from wheelside.said import Begun, Figure, Joined, Named, PlusMinus, Said, count, listed, say
 from wheelside.screens.screen import (
     Block,
@@ -187,17 +187,17 @@ def _time(over: Duration) -> Said:
 
 def _limits(card: AirCard, s: Situation) -> Iterator[Section]:
     """One row for the rules whose readings agree, and for what is the same at several corners."""
-    alike: dict[tuple[Cell, ...], list[str]] = {}
+    alike: dict[tuple[Cell, ...], list[Corner]] = {}
     for w in card.wheels:
         for dues in _agreeing(w.lamp, s):
             if row := _due(dues):
-                alike.setdefault(row, []).append(w.corner.value)
+                alike.setdefault(row, []).append(w.corner)
     if not alike:
         return
     columns = (
-        say("rule"), say("limit"), say("tyre, in use, at or below"), say("weeks of normal loss"), say("corners"),
+        say("rule"), say("limit"), say("tyre at or below"), say("weeks of normal loss"), say("wheels"),
     )  # fmt: skip
-    given = rows((*key, listed(corners, Joined.COMMA)) for key, corners in alike.items())
+    given = rows((*key, _axles(corners)) for key, corners in alike.items())
     bases = dict.fromkeys(due.basis.said for w in card.wheels for due in w.lamp)
     blocks: list[Block] = [ShownTable(columns, given)]
     if s.next_check:
@@ -220,6 +220,14 @@ _LOSS = (
     "(Tire Science and Technology 13(1))"
 )
 _LOSES = "a tyre loses if it falls faster than its fellows: the other wheels of its set over the same time, all figures corrected for temperature"
+
+
+def _axles(corners: Sequence[Corner]) -> Cell:
+    """Corners in few words: an axle where both of its corners are among them."""
+    axles = dict.fromkeys(corner.axle for corner in corners)
+    both = {axle for axle in axles if sum(corner.axle == axle for corner in corners) > 1}
+    single = (corner.value for corner in corners if corner.axle not in both)
+    return listed((*(axle for axle in axles if axle in both), *single), Joined.COMMA)
 
 
 def _reading(due: LampDue, s: Situation) -> tuple[str, str]:
