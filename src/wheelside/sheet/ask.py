@@ -82,13 +82,14 @@ TAIL = 4
 class When:
     """What calls for a step or an ask: what was said at `of`, as 'step/ask', is one of these codes, a pressure below one, or not as planned.
 
-    `otherwise`: whether anything that is not as planned calls for it.
+    `least`: below which the pressure calls for it no more. `otherwise`: whether anything that is not as planned calls for it.
     """
 
     of: str
     said: tuple[str, ...] = ()
     below: GaugePressure | None = None
     otherwise: bool = False
+    least: GaugePressure | None = None
 
 
 @dataclass(frozen=True, slots=True)

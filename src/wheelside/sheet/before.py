@@ -153,7 +153,7 @@ def _has_none_yet(job: Job, wheel: str) -> bool:
 def _fetch(job: Job, wheel: str) -> Step:
     """A wheel as it lay: what it has kept, and that none carries a car on too little air. Its temperature is that of the place."""
     low = When(f"{step_id(Does.FETCH, wheel)}/{slug('pressure', wheel)}", below=LEAST)
-    soft = When(low.of, below=SOFT)
+    soft = (When(low.of, below=SOFT, least=LEAST), When(f"{step_id(Does.FETCH, wheel)}/cause", (Cause.MENDED,)))
     return Step(
         wheel=wheel,
         does=Does.FETCH,
@@ -174,7 +174,7 @@ def _fetch(job: Job, wheel: str) -> Step:
                 options=tuple(Cause), expect=Cause.MENDED, only=(low,), bars=True,
             ),
             replace(
-                ask.done(f"Pumped up to {job.p(PUMP_TO.kpa)}, before it carries load"), id="pumped", only=(soft,), bars=True,
+                ask.done(f"Pumped up to {job.p(PUMP_TO.kpa)}, before it carries load"), id="pumped", only=soft, bars=True,
                 wheel=wheel,
             ),
             ask.temperature("Temperature where it lay"),
