@@ -13,7 +13,8 @@ from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.book.files import take_in
 from wheelside.jobs.work.doing import begin, doing, take_claims
 from wheelside.jobs.work.finish import settling
-from wheelside.proof.level import Lack, Lacking, Level, level_of
+from wheelside.proof.lack import Lack, Lacking
+from wheelside.proof.level import Level, level_of
 from wheelside.proof.record import LeftOut, Otherwise, record_of
 from wheelside.sheet.ask import Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
@@ -52,7 +53,7 @@ FALLS: dict[str, dict[str, dict[str, str]]] = {
     "E3, no corner": {"corner_w2": {"moved": Instead.NO_FIGURE}},
     "E4, no lamp below the limit": {"challenge": {"lit": YesNo.NO}},
     "E5": {},
-    "E5, heard by a receiver": {"ids_heard": {"list": Listed.HEARD}},
+    "E2, heard by a receiver, by word alone": {"ids_heard": {"list": Listed.HEARD}},
 }
 
 
