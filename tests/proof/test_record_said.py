@@ -14,6 +14,7 @@ from books import NOON
 from commands import run
 from handmade import WHEELS, Said, claims, direct_steps, job, said, shown
 from wheelside.proof.check import check_proof
+from wheelside.proof.lack import Lack
 from wheelside.proof.page import proof_page
 from wheelside.proof.pdf import proof_pdf
 from wheelside.proof.plain import claims_json, record_json, sealed_start
@@ -69,6 +70,10 @@ def test_words_of_ones_own_beside_clearing_stay() -> None:
     history = (CLEARED_TWICE[1], said("clear_codes", cleared=Cleared.CLEARED, words="C0750 alone"))
     (line,) = [one for one in shown(*history).codes if one.step == "clear-codes"]
     assert line.words == "C0750 alone"
+    again = said("codes_now", codes=Codes.SOME, words="C0765, read after clearing")
+    later = shown(CLEARED_TWICE[0], CLEARED_TWICE[1], CLEARED_TWICE[2], again)
+    (line,) = [one for one in later.codes if one.step == "clear-codes"]
+    assert line.words == CODE
     (line,) = [one for one in shown(said("clear_codes", cleared=Cleared.LEFT)).codes if one.step == "clear-codes"]
     assert (line.said, line.words) == (Cleared.LEFT, "")
 
@@ -133,6 +138,7 @@ def test_a_corner_that_the_dashs_own_figures_contradict_is_told_as_that() -> Non
 def test_a_lamp_that_did_not_come_on_is_no_remark_and_one_that_stayed_on_is() -> None:
     dark = shown(said("challenge", lit=YesNo.NO, out=YesNo.NO))
     assert dark.otherwise == ()
+    assert [one.lack for one in dark.level.rungs[-1].lacking] == [Lack.NOT_LIT]
     assert [(t.tells.value, t.said) for t in dark.lamp if t.step == "challenge"] == [("lamp below the limit", YesNo.NO)]
     lit = shown(said("challenge", out=YesNo.NO))
     assert [(o.ask, o.said) for o in lit.otherwise] == [("out", YesNo.NO)]
