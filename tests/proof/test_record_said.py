@@ -112,7 +112,7 @@ def test_a_silent_wheel_is_named_with_what_it_holds_down() -> None:
     assert level["reached"] == "E1"
     assert level["leaves_open"] == "a sensor whose silence has not been missed yet, a clone answering"
     (lacking,) = next(r["lacking"] for r in level["rungs"] if r["level"] == "E2")
-    assert lacking.startswith("wheel W2, front right: no answer within two minutes and not heard since;")
+    assert lacking.startswith("wheel W2, front right: no answer within two minutes, not heard since,")
 
 
 def test_an_id_confirmed_by_a_tap_is_told_apart_from_typed_ones() -> None:

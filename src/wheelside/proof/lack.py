@@ -22,11 +22,11 @@ class Lack(Coded):
     START_FIRST = "start-first", "the second start was seen before the drive"
     SILENT = (
         "silent",
-        "wheel {wheel}, {corner}: no answer within two minutes and not heard since; the car may not have missed it yet",
+        "wheel {wheel}, {corner}: no answer within two minutes, not heard since, and perhaps not missed by the car yet",
     )
     SILENT_DASH = (
         "silent-dash",
-        "wheel {wheel}, {corner}: no figure of it moved and it was not heard since; the car may not have missed it yet",
+        "wheel {wheel}, {corner}: no figure of it moved, not heard since, and perhaps not missed by the car yet",
     )
     NOT_STORED = "not-stored", "the reference was not stored"
     CODES_NOT_READ = "codes-not-read", "codes were not read after the work"
@@ -52,12 +52,12 @@ class Lack(Coded):
     )
     CORNER_EARLY = "corner-early", "{corner}: it was tried before the car was taught"
     CORNER_OTHER = "corner-other", "{corner}: the figure that moved was {said}"
-    CORNER_SWAPPED = "corner-swapped", "{corner}: the figure of {said} moved; corners are swapped"
+    CORNER_SWAPPED = "corner-swapped", "{corner}: the figure of {said} moved"
     CORNER_NONE = "corner-none", "{corner}: no figure moved"
     CORNER_STILL = "corner-still", "{corner}: by the dash's own figures, before and after, it hardly moved"
     CORNER_NOT_GAUGED = "corner-not-gauged", "{corner}: it was not gauged again after the change"
     NOT_CHALLENGED = "not-challenged", "the lamp was not made to come on"
-    NOT_LIT = "not-lit", "not shown: the lamp did not come on, and a car has to warn only while it is driven"
+    NOT_LIT = "not-lit", "not shown, as the lamp did not come on: a car has to warn only while it is driven"
     NOT_OUT = "not-out", "it was not seen to go out after inflating"
 
 
