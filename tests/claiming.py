@@ -15,15 +15,21 @@ from wheelside.sheet.step import Step
 from wheelside.units.moment import Moment
 
 _FREE = {"codes": Codes.NONE, "battery": Battery.GOOD}
+DASH = {Tells.DASH_BEFORE: "2.00", Tells.DASH_NOW: "2.40"}
+"""The dash follows."""
 _clients = count()
 
 
 def as_planned(ask: Ask) -> str:
     """What a person says whose work goes as planned."""
-    if ask.kind is Asked.DONE:
+    if ask.kind is Asked.DONE and not ask.only:
         return "yes"
-    if ask.kind is Asked.PICK:
+    if ask.kind is Asked.PICK and not ask.only:
         return ask.expect or _FREE.get(ask.id, ask.options[0])
+    if ask.only:
+        return ""
+    if ask.tells in DASH:
+        return DASH[ask.tells]
     if ask.kind is Asked.PRESSURE:
         return f"{(ask.pressure.kpa if ask.pressure is not None else 240) / 100:.2f}"
     if ask.kind is Asked.ID:
@@ -63,11 +69,14 @@ def same_again(desk: Desk, job: str, other: str) -> str:
 def do_all(
     desk: Desk, job: str, *, skip: tuple[str, ...] = (), other: dict[str, dict[str, str]] | None = None
 ) -> Received:
-    """Claims every step in its order, ten minutes apart; `other`: answers of a step, by its id with _ for -."""
-    steps = doing(desk, job).start.sheet.steps
+    """Claims every step in its order, ten minutes apart; `other`: answers of a step, by its id with _ for -.
+
+    A step that something has to call for is done where `other` names it.
+    """
+    steps, said = doing(desk, job).start.sheet.steps, other or {}
     claims = [
-        claim(job, step, at=later(10 * n), said=(other or {}).get(step.id.replace("-", "_")))
+        claim(job, step, at=later(10 * n), said=said.get(step.id.replace("-", "_")))
         for n, step in enumerate(steps)
-        if step.id not in skip
+        if step.id not in skip and (not step.calls or step.id.replace("-", "_") in said)
     ]
     return take_claims(desk, job, claims)

@@ -13,7 +13,6 @@ from wheelside.sheet import ask
 from wheelside.sheet.ask import Tells, slug
 from wheelside.sheet.cautions import Caution
 from wheelside.sheet.context import Job, ask_pressure
-from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Instead
 from wheelside.sheet.order import (
     aside,
@@ -137,7 +136,7 @@ def rests_meanwhile(job: Job) -> int:
     """The minutes for which a car that is taught wheel by wheel stands untouched while what came off is put away; 0 where it is driven for that,
     or its menu is opened before it is taught."""
     steps = job.car.taught_by in (None, Teaching.STEPS) and job.teaches and not several_lists(job)
-    stands = steps and job.extent is Extent.ALL and not drives_away(job)
+    stands = steps and job.extent.changes and not drives_away(job)
     return sum(step.minutes for step in put_away(job)) if stands else 0
 
 

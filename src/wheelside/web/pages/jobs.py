@@ -15,12 +15,13 @@ from wheelside.finding import Finding
 from wheelside.garage.change import next_change
 from wheelside.garage.words import Instrumentation
 from wheelside.jobs.book.desk import Desk
-from wheelside.jobs.book.kept import JobRow, all_jobs, job_beside_garage
+from wheelside.jobs.book.kept import JobRow, all_jobs, job_beside_garage, jobs_under_way
 from wheelside.jobs.car.step import answered_by_car
 from wheelside.jobs.work.doing import Doing, begin, doing, take_claims
 from wheelside.jobs.work.finish import finish, give_up, settling
 from wheelside.jobs.work.photo import take_photo
 from wheelside.jobs.work.settle import Ended
+from wheelside.jobs.work.shop import shop_note
 from wheelside.sensor.ident import PrintForm
 from wheelside.sensor.qr import modules
 from wheelside.sheet.extent import Extent
@@ -40,7 +41,7 @@ router = APIRouter()
 @dataclass(frozen=True, slots=True)
 class Jobs:
     """Every job, and what can be begun. `next`: the change that is due or comes next, '' where there is none. `not_known`: cars of
-    which nobody has said what is on them. `worn`: cars with a set on, each with both names.
+    which nobody has said what is on them. `worn`: cars with a set on, each with both names. `noted`: jobs that have a note for the shop.
 
     `forbidden`, `under_way`, `trouble`: why the last one that was asked for was not begun.
     """
@@ -55,6 +56,7 @@ class Jobs:
     forbidden: tuple[Finding, ...]
     under_way: str
     trouble: str
+    noted: frozenset[str]
 
 
 @router.get("/jobs")
@@ -75,7 +77,8 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
     now = desk.present()
     not_known = tuple((c.id, c.name) for c in now.garage.car if now.set_on(c.id) is None and not now.wheel_at(c.id))
     worn = tuple((car, f"{now.garage.cars[car].name}: {now.garage.sets[s].name}") for s, car in now.car_of.items())
-    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, worn, forbidden, under_way, trouble)
+    noted = frozenset(one.row.id for one in jobs_under_way(desk) if shop_note(one) is not None)
+    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, worn, forbidden, under_way, trouble, noted)
     return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
 
 
@@ -112,7 +115,7 @@ def begin_job(request: Request, form: SentForm = Depends(form_of)) -> Response: 
     try:
         begun = begin(desk, car=car, wheel_set=wheel_set, person=person_of(request), extent=extent)
     except BadRequest as error:
-        if extent is not Extent.ALL:
+        if not extent.changes:
             return _jobs(request, trouble=error.message)
         if wheel_set is not None:
             raise
