@@ -205,6 +205,7 @@ def _answer(job: Job, wheel: str) -> Step:
         expect=expect,
         evidence=(Channel.TRIGGER,),
         minutes=acts.TRIGGER,
+        waits_for=(step_id(Does.FETCH, wheel),),
         asks=(replace(first, tail=0), flag),
     )
 

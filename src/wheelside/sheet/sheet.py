@@ -81,10 +81,21 @@ def run_sheet(
 
 
 def _in_order(steps: list[Step]) -> tuple[Step, ...]:
-    """The steps, with the drive waiting for all that must be done before the car rolls: fastened, gauged, taught."""
+    """The steps, with what is done at the car waiting for the wheels to be on and fastened, and the drive for all that must be done before the
+    car rolls: fastened, gauged, taught."""
     first = {Stage.SWAP, Stage.AIR, Stage.AWAY, Stage.TEACH}
     before = tuple(s.id for s in steps if s.stage in first and s.does not in (Does.FIT, Does.STORE))
-    return tuple(replace(s, waits_for=before) if s.does is Does.DRIVE else s for s in steps)
+    on = tuple(s.id for s in steps if s.does in (Does.TORQUE, Does.STOW_SPARE, Does.SHOP_SWAPS))
+    waits = {Does.DRIVE: before}
+    return tuple(
+        replace(s, waits_for=waits[s.does]) if s.does in waits
+        else replace(s, waits_for=tuple(dict.fromkeys((*on, *s.waits_for)))) if s.stage in _AT_THE_CAR or s.does is Does.TORQUE_AGAIN
+        else s
+        for s in steps
+    )  # fmt: skip
+
+
+_AT_THE_CAR = frozenset({Stage.AIR, Stage.AWAY, Stage.TEACH})
 
 
 def _said_before(job: Job) -> list[Finding]:

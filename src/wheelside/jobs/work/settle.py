@@ -109,7 +109,9 @@ class _Settler:
 
     def wheel(self, w: PlannedWheel) -> None:
         """What a wheel's sensor was seen to send, and its battery."""
-        heard = [s for s in self.shown if s.wheel == w.wheel and s.tells in _SENT]
+        heard = sorted(
+            (s for s in self.shown if s.wheel == w.wheel and s.tells in _SENT), key=lambda s: s.kept.claim.at.us
+        )
         if w.refit:
             fitted = [s for s in heard if s.tells is Tells.AWAKE or s.does is Does.CHANGE_SENSORS]
             if fitted and w.wheel in self.garage.wheels and (text := self.noted(self.new_name(w), fitted[-1])):
