@@ -160,7 +160,10 @@ def test_a_lock_holds_back_every_later_step(household_desk: Desk) -> None:
     assert not any(lock in s.waits for s in doing(household_desk, job).states)
     not_shown = {"moved": Instead.NOT_PARKED.value}
     take_claims(household_desk, job, [claim(job, step(doing(household_desk, job), "air-w1"), said=not_shown)])
-    assert all(lock in s.waits for s in doing(household_desk, job).states[ids.index(lock) + 1 :])
+    later_ones = doing(household_desk, job).states[ids.index(lock) + 1 :]
+    assert all(lock in s.waits for s in later_ones if not s.step.calls), (
+        "what is called for waits for no lock that can't open yet"
+    )
     do_all(household_desk, job, skip=(lock,), other={"air_w1": not_shown, "corner_w1": {}})
     now = doing(household_desk, job)
     assert [s.step.id for s in now.states if s.to_do] == [lock]
@@ -176,7 +179,7 @@ def test_a_wheel_that_lay_without_air_goes_on_no_car_before_the_cause_is_found(h
         ({"pressure_w1": "1.2"}, Standing.TO_CORRECT, False),
         ({"pressure_w1": "1.2", "cause": Cause.WORKSHOP}, Standing.DONE, False),
         ({"pressure_w1": "1.2", "cause": Cause.DRIVEN_FLAT}, Standing.DONE, False),
-        ({"pressure_w1": "1.2", "cause": Cause.MENDED}, Standing.TO_CORRECT, False),
+        ({"pressure_w1": "1.2", "cause": Cause.MENDED, "pumped": ""}, Standing.TO_CORRECT, False),
         ({"pressure_w1": "1.2", "cause": Cause.MENDED, "pumped": "yes"}, Standing.DONE, True),
         ({"pressure_w1": "1.7"}, Standing.TO_CORRECT, False),
         ({"pressure_w1": "1.7", "pumped": "yes"}, Standing.DONE, True),

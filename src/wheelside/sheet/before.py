@@ -44,7 +44,7 @@ def lamp_before(job: Job) -> Iterator[Step]:
     elif job.car.monitor is not Monitor.NONE:
         yield _look(job)
         if job.tool(Instrumentation.ADAPTER):
-            yield _codes_before()
+            yield _codes_before(job)
 
 
 def before_on_stand(job: Job) -> Iterator[Step]:
@@ -104,13 +104,16 @@ def _look(job: Job) -> Step:
     )
 
 
-def _codes_before() -> Step:
+def _codes_before(job: Job) -> Step:
+    adapter = job.tool(Instrumentation.ADAPTER)
     return Step(
         does=Does.CODES_BEFORE,
         card=OnCard.LOOK,
         stage=Stage.BEFORE,
         title="The codes",
-        what=("Read and save stored and pending codes; clear nothing.",),
+        what=(
+            f"With {adapter.name if adapter else 'the adapter'}: read and save stored and pending codes; clear nothing.",
+        ),
         where="parked, ignition on, engine off",
         expect="what is there is noted, be it none",
         evidence=(Channel.PORT,),
