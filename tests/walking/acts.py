@@ -111,6 +111,30 @@ def fit(me: Person, step: Step, car: Car | None, moved: Moved) -> None:
     moved.append((wheel.id, its.id, corner, None))
 
 
+def shop_swaps(me: Person, step: Step, car: Car | None, moved: Moved) -> None:
+    """Takes the wheels to a shop, which fits each where the note has it; looks at each corner, and drives home with what came off."""
+    its = the(car)
+    _roll(me, its)
+    note = re.search(r"Please fit: ([^.]*)\.", text_of(step))
+    for part in note[1].split("; ") if note else ():
+        ((wheel,), (corner,)) = me.wheels_in(part), corner_in(part)
+        if wheel.unfit:
+            raise CantBeDone(f"{step.id}: {wheel.name} is at a workshop")
+        if wheel.id not in me.tags:
+            raise SaysOtherwise(f"{step.id}: nobody tied its name to {wheel.name}")
+        off = its.hubs.get(corner)
+        if off is not None:
+            me.world.take_off(off, its, corner)
+            me.tags.add(off.id)
+            moved.append((off.id, None, "", None))
+        me.world.fetch(wheel, wheel.place or "", its)
+        me.world.fit(wheel, its, corner)
+        me.world.set_pressure(wheel, 240.0)
+        moved.append((wheel.id, its.id, corner, None))
+    me.world.torque(its)
+    _roll(me, its)
+
+
 def _carry(me: Person, step: Step, line: str, wheel: Wheel, car: Car) -> None:
     start, _, end = line.removesuffix(".").partition(" from ")[2].partition(" to ")
     place, to = me.place_in(start), me.place_in(end)
@@ -417,7 +441,8 @@ Say = Callable[["Person", Step, Ask, "Car | None"], str]
 ACTS: dict[Does, Act] = {
     Does.GAUGE: gauge_all, Does.FETCH: fetch, Does.TRIGGER: find, Does.LAY_OUT: lay_out, Does.WRITE: write, Does.NOTE_BOUGHT: note_bought,
     Does.TAKE_OFF: take_off, Does.CHANGE_SENSORS: change_sensors, Does.LET_DOWN: let_down, Does.INFLATE: fill, Does.BRING: bring,
-    Does.FIT: fit, Does.STOW_SPARE: fit, Does.TORQUE: torque, Does.CARRY_AWAY: carry_away, Does.SET_PRESSURE: set_pressure,
+    Does.SHOP_SWAPS: shop_swaps, Does.FIT: fit, Does.STOW_SPARE: fit, Does.TORQUE: torque, Does.CARRY_AWAY: carry_away,
+    Does.SET_PRESSURE: set_pressure,
     Does.FIND_PRESSURE: find_pressure, Does.WAKE: wake, Does.CLEAR_AIR: clear_the_air, Does.TEACH_BEGIN: teach_begin,
     Does.TEACH_WHEEL: teach_wheel, Does.TEACH_PORT: teach_port, Does.CHOOSE_LIST: choose_list, Does.CHOOSE_SET: choose_set,
     Does.STORE_REFERENCE: store_reference, Does.CLEAR_CODES: clear_codes, Does.CLEAR_LATER: clear_codes, Does.DRIVE: drive,

@@ -50,6 +50,7 @@ class Kind(StrEnum):
     WRONG = "a writing goes wrong"
     SILENT = "a sensor is silent"
     PARTS = "part by part"
+    SHOP = "a shop swaps"
 
 
 class Came(StrEnum):
@@ -343,7 +344,10 @@ class Life(Looks):
         asked = self._asked() if asked is None else asked
         self.day.log.append(f"{self.clock.now.short()} begin {asked}")
         try:
-            made: BegunJob = begin(self.desk, car=asked.get("car"), wheel_set=asked.get("wheel_set"), person="Ada")
+            extent = Extent.SHOP if self.day.kind is Kind.SHOP else Extent.ALL
+            made: BegunJob = begin(
+                self.desk, car=asked.get("car"), wheel_set=asked.get("wheel_set"), person="Ada", extent=extent
+            )
         except BadRequest as refused:
             raise Refused(f"asked otherwise: {_first_words(str(refused))}") from refused
         if made.job is None:

@@ -171,7 +171,7 @@ def _steps(job: Job) -> Iterator[Step]:
         where=car.name,
         expect=f"the car confirms; time allowed: {teach_limits(job)}",
         evidence=(Channel.TYPED,),
-        minutes=acts.TEACH_BEGIN + (max(0, int(rest.minutes) - rests_meanwhile(job)) if rest else 0),
+        minutes=acts.TEACH_BEGIN + _rest_left(job),
         basis=car.basis("taught_by") if car.taught_by else Basis(Ground.UNKNOWN, "how this car is taught is not noted"),
         cautions=erases,
         waits_for=(
@@ -185,6 +185,12 @@ def _steps(job: Job) -> Iterator[Step]:
     )
     for n, wheel in enumerate(_in_order(job), start=1):
         yield _teach_wheel(job, n, wheel)
+
+
+def _rest_left(job: Job) -> int:
+    """The minutes of the car's rest that are left once what came off is put away."""
+    rest = job.car.rest_before
+    return 0 if rest is None else max(0, int(rest.minutes) - rests_meanwhile(job))
 
 
 def _teach_wheel(job: Job, n: int, wheel: WheelPlan) -> Step:
