@@ -46,6 +46,9 @@ LINKS = (
     ("/settings", "Settings"),
 )
 
+OWN_STYLE = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+"""The policy of a page that is given away: it carries its own style, and runs nothing."""
+
 
 @cache
 def stamp() -> str:
