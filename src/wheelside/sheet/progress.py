@@ -99,6 +99,7 @@ def _came(one: When, answer: ReadAnswer | None) -> bool:
     if answer is None or answer.empty:
         return False
     low = one.below is not None and answer.pressure is not None and answer.pressure < one.below
+    low = low and (one.least is None or (answer.pressure is not None and answer.pressure >= one.least))
     return low or answer.said in one.said or (one.otherwise and answer.as_planned is False)
 
 

@@ -13,7 +13,7 @@ from wheelside.garage.words import AtRest, TakenOut, WhenFull, Writing
 from wheelside.identity.roll import Roll
 from wheelside.jobs.work.doing import Doing
 from wheelside.jobs.work.seen import KIND, rows_of_job
-from wheelside.proof.level import ShownAnswer, shown_by
+from wheelside.proof.shown import ShownAnswer, shown_by
 from wheelside.sensor.kind import one_kind
 from wheelside.sensor.reading import Readings, read_id
 from wheelside.sheet.ask import Tells
