@@ -136,7 +136,7 @@ def _lies(garage: Garage, wheel: Wheel, day: date) -> str | None:
     if known is not None and known.on is None:
         return known.at
     spell = next(
-        (s for s in present(garage, day).line if s.set == wheel.set and s.since <= day and (s.until or date.max) > day),
+        (s for s in present(garage, day).line if s.set == wheel.set and s.since <= day < s.until),
         None,
     )
     return spell.at if spell else None
