@@ -260,6 +260,7 @@ def paths(server: Serving, job: str) -> list[str]:
     things = [
         f"/things/car/{garage.car[0].id}",
         f"/things/set/{garage.set[1].id}",
+        f"/things/set/{garage.set[1].id}/hand-over",
         f"/things/wheel/{garage.wheel[4].id}",
     ]
     return [

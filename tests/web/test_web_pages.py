@@ -76,6 +76,8 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         f"/jobs/{job}/proof",
         "/things/car/estate",
         "/things/set/winter",
+        "/things/set/winter/hand-over",
+        "/things/set/winter/hand-over.html",
         "/things/wheel/W1",
         "/facts",
         "/facts/car",
