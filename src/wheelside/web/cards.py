@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -41,11 +42,13 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """A caution that has to be read on one card: whether it stands there in full where there is no script, else on which card it does."""
+    """A caution that has to be read on one card: whether it stands there in full where there is no script, else on which card
+    it does; `first`: nowhere before it on the page."""
 
     caution: Caution
     in_full: bool
     as_on: str
+    first: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +95,12 @@ def cards_of(now: Doing, views: tuple[StepView, ...]) -> tuple[CardView, ...]:
     """The cards of a job, each with its steps."""
     by_id = {v.step.id: v for v in views}
     told: dict[tuple[Sitting, Caution], str] = {}
+    ever: set[Caution] = set()
     made = []
     for n, card in enumerate(now.start.sheet.cards, start=1):
         own = tuple(by_id[one] for one in card.steps if one in by_id)
         rows = tuple(_row(now, wheel, tuple(steps)) for wheel, steps in _by_wheel(own))
-        made.append(CardView(n, card, rows, tuple(_read(card, told)), _strip(now, own)))
+        made.append(CardView(n, card, rows, tuple(_read(card, told, ever)), _strip(now, own)))
     return tuple(made)
 
 
@@ -127,7 +131,7 @@ def _target(steps: tuple[StepView, ...], units: UnitChoice) -> str:
     return ""
 
 
-def _read(card: Card, told: dict[tuple[Sitting, Caution], str]) -> list[Read]:
+def _read(card: Card, told: dict[tuple[Sitting, Caution], str], ever: set[Caution]) -> list[Read]:
     found = []
     for code in card.cautions:
         one = caution_of(code)
@@ -135,7 +139,8 @@ def _read(card: Card, told: dict[tuple[Sitting, Caution], str]) -> list[Read]:
             continue
         before = told.setdefault((card.sitting, one), card.of.value)
         in_full = before == card.of.value or stands_each_time(one, card.of)
-        found.append(Read(one, in_full, "" if in_full else before))
+        found.append(Read(one, in_full, "" if in_full else before, one not in ever))
+        ever.add(one)
     return found
 
 
@@ -157,7 +162,7 @@ def calls(some: tuple[When, ...]) -> str:
 
 def in_one_tap(step: Step) -> str:
     """How the pinned action answers a step as planned by itself: 'shown' for an ID where it is shown, 'yes' or 'done'; '' where it can't."""
-    wanted = [a for a in step.asks if a.required and not a.only]
+    wanted = [a for a in step.asks if (a.required and not a.only) or _yes(a)]
     ids = [a for a in wanted if a.kind is Asked.ID]
     if any(not (a.kind is Asked.DONE or _yes(a) or (a.kind is Asked.ID and a.wanted and a.tail)) for a in wanted):
         return ""
@@ -180,6 +185,24 @@ def written(row: Row) -> BigId | None:
     writes = any(v.step.does is Does.WRITE for v in row.steps)
     one = next((a.wanted for v in row.steps for a in v.step.asks if a.wanted is not None and writes), None)
     return BigId("", one.hex, one.aloud(), one.aloud(PrintForm.DECIMAL)) if one else None
+
+
+def the_four(now: Doing) -> tuple[tuple[str, str, str], ...]:
+    """The planned IDs as the car stands: corner, wheel and ID; () where one of them is not known."""
+    wheels = sorted((w for w in now.start.wheels if w.corner in _STANDS), key=lambda w: _STANDS.index(w.corner))
+    found = tuple((w.corner, w.name, w.id.aloud()) for w in wheels if w.id is not None)
+    return found if len(found) == len(wheels) == len(_STANDS) else ()
+
+
+_STANDS = ("front left", "front right", "rear left", "rear right")
+
+
+def lead(step: Step, big: BigId) -> str:
+    """What stands before an ID that is shown large, where nothing else is said beside it: 'With Hand writer, write'."""
+    if len(step.what) != 1 or not isinstance(step.what[0], str):
+        return ""
+    before, shown, after = step.what[0].partition(big.aloud)
+    return before.strip() if shown and re.fullmatch(r"( \(\w+ [\d ]+\))?\.?", after) else ""
 
 
 def beside_it(ask: Ask, step: Step) -> bool:

@@ -118,6 +118,8 @@ def templates() -> Environment:
     made.filters["by_the_dash"] = cards.by_the_dash
     made.filters["written"] = cards.written
     made.filters["beside_it"] = cards.beside_it
+    made.filters["the_four"] = cards.the_four
+    made.filters["lead"] = cards.lead
     made.filters["tells_found"] = cards.tells_found
     made.filters["care_once"] = cards.once
     made.filters["care_each"] = cards.each

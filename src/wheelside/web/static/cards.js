@@ -36,10 +36,17 @@ const lower = text => /^[A-Z][a-z]/.test(text) ? text[0].toLowerCase() + text.sl
 const named = s => tagOf(s) ? [tagOf(s), cornerOf(s)].filter(Boolean).join(", ") : lower(titleOf(s));
 
 /* --- once: what the page's script makes of it --- */
-for (const p of root.querySelectorAll("[data-as]")) { const full = root.querySelector(`[data-caution="${p.dataset.as}"][id] span`); if (full) p.textContent = full.textContent; } /* in full wherever it is read */
+const full = {};
+for (const li of root.querySelectorAll("[data-caution]")) { const at = li.querySelector("span"); full[li.dataset.caution] = full[li.dataset.caution] || at.textContent; at.textContent = full[li.dataset.caution]; } /* in full wherever it is read */
+for (const c of cards) { /* all cards, by their sittings */
+  if (!cards[cards.indexOf(c) - 1] || cards[cards.indexOf(c) - 1].dataset.sitting !== c.dataset.sitting) $("list").append(el("h3", "", c.dataset.sittingName), el("ul"));
+  const li = el("li"), a = el("a"), no = el("span"), sign = el("b");
+  a.href = "#card-" + c.dataset.card; a.dataset.goto = c.dataset.card; no.dataset.no = sign.dataset.sign = "";
+  a.append(no, c.querySelector(".title").textContent, sign); li.append(a); $("list").lastChild.append(li);
+}
 for (const head of root.querySelectorAll("div.rowhead")) {
   const b = el("button", head.className); b.type = "button"; b.dataset.head = ""; b.append(...head.childNodes); head.replaceWith(b);
-  b.addEventListener("click", () => { const row = b.parentNode, own = [...row.querySelectorAll("[data-step]")].filter(calls.isCalled); const s = own.find(open) || own.at(-1); chosen.set(cardOf(s), s); draw(); focusIn(s); });
+  b.addEventListener("click", () => { const row = b.parentNode; if (row.classList.contains("sum") && !row.dataset.does) { cardOf(row).classList.add("wide"); draw(); return; } const own = [...row.querySelectorAll("[data-step]")].filter(calls.isCalled); const s = own.find(open) || own.at(-1); chosen.set(cardOf(s), s); draw(); focusIn(s); });
 }
 for (const c of cards) rows.warm(c);
 for (const s of steps) {
@@ -77,7 +84,7 @@ function draw() {
 function place(list) {
   const at = $("place");
   const name = over ? "" : current.dataset.sittingName, n = over ? list.length : list.indexOf(current) + 1;
-  at.replaceChildren(el("b", "", over ? "Done" : name), ` · ${n ? `card ${n} of ${list.length}` : "if you like"}`);
+  at.replaceChildren(el("b", "", over ? "Done" : name), el("span", "dot", " · "), `${n ? `card ${n} of ${list.length}` : "if you like"}`);
 }
 /* What the book has, and what it has not: waiting, refused, or chosen and not sent. */
 function line() {
@@ -90,7 +97,7 @@ function line() {
   else if (typed) [sign, text, cls] = ["▲ ", "this answer is not sent", "care"];
   else if (!q.reached) [sign, text, cls] = ["▲ ", "no network", "care"];
   if (at.textContent !== sign + text) at.textContent = sign + text;
-  at.className = cls;
+  at.className = cls; at.parentNode.classList.toggle("tight", text.length > 12);
   const why = $("trouble"), long = q.trouble === "out" || q.trouble === "full" ? q.why : "";
   why.hidden = !long; if (why.textContent !== long) why.textContent = long;
 }
@@ -99,18 +106,24 @@ function drawCard(c) {
   c.hidden = gate.length > 0 || all && narrow();
   $("gate").hidden = !gate.length || all && narrow();
   if (gate.length) drawGate(c, gate, hand);
+  drawCare(c);
   for (const r of c.querySelectorAll(".row-one")) r.hidden = !own.includes(r);
   const handRow = hand && rowOf(hand), many = own.length > 5;
   const groups = [];
   for (const r of own) { const g = groups.at(-1); if (g && g[0].dataset.row === r.dataset.row) g.push(r); else groups.push([r]); }
-  for (const g of groups) {
+  const past = many && !c.classList.contains("wide") ? groups.flat().slice(0, hand ? own.indexOf(handRow) : own.length) : [], group = groups.find(g => g.includes(handRow)) || [];
+  const before = past.filter((r, n) => !group.includes(r) || n < past.length - 1), few = before.length < 2; /* of many rows the last one that was done stays in sight */
+  if (few) before.length = 0;
+  for (const g of groups) g.splice(0, g.length, ...g.filter(r => !before.includes(r)));
+  before.forEach((r, n) => drawRow(r, null, n ? "away" : "sum", before, "Before this"));
+  for (const g of groups.filter(g => g.length)) {
     const shut = many && g.length > 1 && !g.includes(handRow);
-    g.forEach((r, n) => drawRow(r, r === handRow ? hand : null, shut ? (n ? "away" : "sum") : "", g));
+    g.forEach((r, n) => drawRow(r, r === handRow ? hand : null, shut ? (n ? "away" : "sum") : "", g, r.dataset.does));
   }
   for (const s of stepsOf(c)) { s.hidden = s !== hand; if (s === hand) drawStep(s); }
   rows.tick(c, hand, steps);
 }
-function drawRow(r, hand, how, group) {
+function drawRow(r, hand, how, group, name) {
   const own = [...r.querySelectorAll("[data-step]")].filter(calls.isCalled), done = own.every(s => !open(s)), found = r.querySelector(".found");
   r.classList.toggle("in-hand", !!hand); r.classList.toggle("done", done); r.hidden = how === "away";
   r.classList.toggle("sum", how === "sum");
@@ -118,7 +131,8 @@ function drawRow(r, hand, how, group) {
   if (hand) b.setAttribute("aria-current", "step"); else b.removeAttribute("aria-current");
   let sum = b.querySelector("[data-sum]");
   if (how === "sum" && !sum) { sum = el("span", "corner"); sum.dataset.sum = ""; b.prepend(sum); }
-  if (sum) { sum.hidden = how !== "sum"; sum.textContent = `${r.dataset.does}: ${group.map(o => o.querySelector(".tag").textContent).join(", ")}`; }
+  if (sum) sum.hidden = how !== "sum";
+  if (how === "sum") sum.textContent = name + ": " + (name === r.dataset.does ? group.map(o => o.querySelector(".tag").textContent).join(", ") : `${group.length} things`);
   for (const e of b.querySelectorAll(".tag, .corner:not([data-sum])")) e.hidden = how === "sum";
   for (const s of own) rows.before(s);
   const shown = hand || own[0], figure = shown.dataset.figure;
@@ -161,6 +175,8 @@ function news(s) {
 }
 
 /* --- cautions before the act --- */
+const below = () => { const last = $("gate-list").lastElementChild; return narrow() && last && !$("gate").hidden ? Math.round(last.getBoundingClientRect().bottom - $("pin").getBoundingClientRect().top) : 0; }; /* what of it is still out of sight */
+window.addEventListener("scroll", () => { if (!$("gate").hidden) pin(); }, {passive: true});
 const gateOf = (c, hand) => hand && open(hand) ? care.wanted(c.dataset.sitting, stepsOf(c).filter(s => calls.isCalled(s) && open(s)), hand) : [];
 function drawGate(c, codes, hand) {
   const list = $("gate-list"), key = codes.join(" ");
@@ -176,9 +192,14 @@ function drawGate(c, codes, hand) {
   $("gate-line").textContent = each ? `Each time, before: ${lower(titleOf(hand))}` : `Once a sitting, before: ${lower(c.querySelector(".title").textContent)}`;
 }
 for (const box of root.querySelectorAll("[data-care-box]")) { /* once read: the few words of each on one line, all of it behind */
-  const fold = el("details", "care"), head = el("summary"), own = [...box.querySelectorAll("[data-caution]")];
-  head.textContent = "▲ " + own.map(li => li.querySelector("b").textContent).join(" · ").split(/ · |; /).slice(0, 3).join(" · ");
-  box.replaceWith(fold); fold.append(head, box); box.className = "";
+  const fold = el("details", "care");
+  box.replaceWith(fold); fold.append(el("summary"), box); box.className = "";
+}
+function drawCare(c) {
+  const codes = new Set(stepsOf(c).filter(calls.isCalled).flatMap(s => [s.dataset.care || "", s.dataset.each || ""].join(" ").split(" "))), said = [];
+  for (const li of c.querySelectorAll("[data-caution]")) { li.hidden = !codes.has(li.dataset.caution); if (!li.hidden) said.push(...li.querySelector("b").textContent.split("; ")); }
+  const head = c.querySelector(".care > summary"), text = "▲ " + said.slice(0, 3).map((one, n) => n ? lower(one) : one).join(" · ");
+  if (head && head.textContent !== text) head.textContent = text;
 }
 
 /* --- the pinned action --- */
@@ -186,7 +207,7 @@ const act$ = $("act");
 function label() {
   if (over) return "Finish, and make the proof";
   const s = inHand(current);
-  if (gateOf(current, s).length) return "I have read this: go on";
+  if (gateOf(current, s).length) return below() > 0 ? "Read on ↓" : "I have read this: go on";
   if (!s) return "On to the next card";
   const tap = open(s) && rows.oneTap(s), later = [...rowOf(s).querySelectorAll("[data-step]")].filter(o => calls.isCalled(o) && open(o) && o !== s).length;
   if (!open(s)) return "Send again: " + named(s);
@@ -197,7 +218,7 @@ function label() {
 function pin() {
   const s = over ? null : inHand(current), gate = !over && gateOf(current, s).length > 0, text = label();
   if (act$.textContent !== text) act$.textContent = text;
-  act$.classList.toggle("gate", gate); act$.classList.toggle("long", text.length > 30);
+  act$.classList.toggle("gate", gate); act$.classList.toggle("long", text.length > 25);
   act$.disabled = !over && !gate && !!s && open(s) && calls.waitsOf(s).length > 0;
   act$.hidden = all && narrow();
   const list = order(), at = list.indexOf(current);
@@ -215,6 +236,7 @@ const narrow = () => !window.matchMedia("(min-width: 64rem)").matches;
 async function act() {
   if (over) { location.href = `/jobs/${root.dataset.job}/finish`; return; }
   const c = current, s = inHand(c), gate = gateOf(c, s);
+  if (gate.length && below() > 0) { window.scrollBy(0, Math.min(below(), innerHeight * .6)); pin(); return; }
   if (gate.length) { care.confirm(c.dataset.sitting, gate, s); draw(); head(c); return; }
   if (!s) { onward(c, null); return; }
   if (act$.disabled) return;
@@ -262,10 +284,10 @@ function head(c) { const gate = !$("gate").hidden; window.scrollTo(0, 0); (gate 
 function focusIn(s) { /* the first figure that is wanted, else the row itself; in sight between ruler and action */
   const box = rows.asksOf(s).filter(a => !a.hidden && !a.closest("details")).map(textIn).find(b => b && b.offsetParent && !b.value);
   (box || rowOf(s).querySelector("[data-head]")).focus({preventScroll: true});
-  see(rowOf(s));
+  window.scrollTo(0, 0); see(rowOf(s));
 }
 function see(e) {
-  const r = e.getBoundingClientRect(), top = $("top").getBoundingClientRect().bottom, bottom = narrow() ? $("pin").getBoundingClientRect().top : innerHeight;
+  const r = {top: e.getBoundingClientRect().top, bottom: (e.querySelector(".step:not([hidden]) .asks") || e).getBoundingClientRect().bottom + 8}, top = $("top").getBoundingClientRect().bottom, bottom = narrow() ? $("pin").getBoundingClientRect().top : innerHeight;
   if (r.bottom > bottom || r.top < top) window.scrollBy(0, r.bottom - r.top > bottom - top || r.top < top ? r.top - top : r.bottom - bottom);
 }
 

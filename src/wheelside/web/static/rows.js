@@ -23,15 +23,24 @@ export function unpack(root) {
     box.insertAdjacentHTML("beforebegin", rows.join("")); box.remove();
   }
   for (const s of root.querySelectorAll(".step")) {
-    s.dataset.step = s.id.slice(5); s.tabIndex = -1;
-    const mark = el("p", "vh"); mark.dataset.mark = ""; s.querySelector(".head").after(mark);
+    s.dataset.step = s.id.slice(5);
+    const mark = el("p", "vh"), also = el("p", "also"), skip = el("button", "link", "Skip it …"), more = el("a", "", "All about it");
+    mark.dataset.mark = skip.dataset.skip = ""; s.querySelector(".head").after(mark);
+    skip.type = "button"; more.href = `/jobs/${root.dataset.job}/steps/${s.dataset.step}`;
+    also.append(skip, more); s.querySelector(".more").append(also);
     for (const a of s.querySelectorAll(".ask")) {
-      const box = a.querySelector("[name^='a-']"), kinds = {checkbox: "done", radio: "pick", file: "photo"};
-      if (!box) continue;
-      a.dataset.ask = box.name.slice(2);
-      a.dataset.kind = a.dataset.kind || (a.querySelector("[name^='k-'], [name^='n-']") ? "id" : kinds[box.type] || "words");
+      const tiles = a.querySelector(".tiles"), kinds = {checkbox: "done", file: "photo"}, box = a.querySelector("[name^='a-']");
+      a.dataset.ask = a.dataset.ask || box.name.slice(2);
+      a.dataset.kind = a.dataset.kind || (tiles ? (box ? "id" : "pick") : a.querySelector("[name^='n-']") ? "id" : kinds[box.type] || "words");
+      if (tiles) tiles.replaceChildren(...tiles.textContent.split("|").map(one => tile(a, one)));
     }
   }
+}
+function tile(ask, one) { /* one option: its code, and its words where they differ */
+  const on = one[0] === "*", [code, words] = one.slice(on ? 1 : 0).split(/=(.*)/s), label = el("label", code === "as-shown" ? "shown" : ""), box = el("input");
+  box.type = "radio"; box.name = (ask.dataset.kind === "id" ? "k-" : "a-") + ask.dataset.ask; box.value = code; box.defaultChecked = on;
+  label.append(box, words ?? code);
+  return label;
 }
 
 export function rowsOf(root, q, calls, figures, redraw) {
@@ -101,7 +110,7 @@ export function rowsOf(root, q, calls, figures, redraw) {
     if (ask.dataset.moved === undefined && /^dash-/.test(a.ask)) return "";
     if (a.said === "as-shown" || (ask.dataset.wanted && !bad && a.said !== NO_ANSWER)) return ask.dataset.wanted.replace(/(.{4})(?=.)/g, "$1 ").trim();
     if (ask.dataset.kind === "pick") return s.dataset.tap && !bad ? "" : bad + (radio(ask, a.said)?.parentNode.textContent.trim() || a.shown || a.said);
-    return bad + (a.said === NO_ANSWER ? "no answer" : a.said.toUpperCase() === a.said || ask.dataset.kind !== "id" ? a.said : a.said.toUpperCase());
+    return bad + (a.said === NO_ANSWER ? "no answer" : ask.dataset.kind === "id" ? a.said.toUpperCase() : ask.dataset.kind === "minutes" && /^\d+$/.test(a.said) ? a.said + " min" : a.said);
   }
   function found(s) {
     const is = q.standing(s.dataset.step), said = q.said(s.dataset.step) || [];
@@ -109,7 +118,7 @@ export function rowsOf(root, q, calls, figures, redraw) {
     if (is === "open") return "";
     const sign = is === "to-correct" ? "! " : is === "two-claims" ? "≠ " : "";
     const parts = said.map(a => shown(s, a, s.dataset.step + "/" + a.ask)).filter(Boolean);
-    return sign + (parts.length > 3 ? `${parts.length} answers` : parts.join(" ")) + (sign || parts.some(p => /[▲✓]/.test(p)) ? "" : " ✓");
+    return sign + (parts.length > 3 ? `${parts.length} answers` : parts.join(/dash/.test(parts.at(-1)) ? " " : ", ")) + (sign || parts.some(p => /[▲✓]/.test(p)) ? "" : " ✓");
   }
 
   /* --- figures that follow from the tyre's temperature, or from what the gauge read before --- */
