@@ -31,7 +31,7 @@ function inHand(c) {
   if (mine && own.includes(mine)) return mine;
   return own.find(s => open(s) && !calls.waitsOf(s).length) || own.find(open) || null;
 }
-const tagOf = s => rowOf(s).querySelector(".tag")?.textContent || "", cornerOf = s => rowOf(s).querySelector(".corner").textContent;
+const tagOf = s => rowOf(s).querySelector(".rowhead > .tag")?.textContent || "", cornerOf = s => rowOf(s).querySelector(".corner:not([data-sum])").textContent;
 const lower = text => /^[A-Z][a-z]/.test(text) ? text[0].toLowerCase() + text.slice(1) : text;
 const named = s => tagOf(s) ? [tagOf(s), cornerOf(s)].filter(Boolean).join(", ") : lower(titleOf(s));
 
@@ -108,14 +108,14 @@ function drawCard(c) {
   if (gate.length) drawGate(c, gate, hand);
   drawCare(c);
   for (const r of c.querySelectorAll(".row-one")) r.hidden = !own.includes(r);
-  const handRow = hand && rowOf(hand), many = own.length > 5;
+  const handRow = hand && rowOf(hand), many = own.length > 5 || !!c.querySelector("[data-warm]");
   const groups = [];
   for (const r of own) { const g = groups.at(-1); if (g && g[0].dataset.row === r.dataset.row) g.push(r); else groups.push([r]); }
   const past = many && !c.classList.contains("wide") ? groups.flat().slice(0, hand ? own.indexOf(handRow) : own.length) : [], group = groups.find(g => g.includes(handRow)) || [];
-  const before = past.filter((r, n) => !group.includes(r) || n < past.length - 1), few = before.length < 2; /* of many rows the last one that was done stays in sight */
-  if (few) before.length = 0;
+  const keep = c.querySelector("[data-warm]") ? 0 : 1, before = past.filter((r, n) => !group.includes(r) || n < past.length - keep); /* of many rows the last one that was done stays in sight */
+  if (before.length < 2) before.length = 0;
   for (const g of groups) g.splice(0, g.length, ...g.filter(r => !before.includes(r)));
-  before.forEach((r, n) => drawRow(r, null, n ? "away" : "sum", before, "Before this"));
+  before.forEach((r, n) => drawRow(r, null, n ? "away" : "sum", before, "Done before"));
   for (const g of groups.filter(g => g.length)) {
     const shut = many && g.length > 1 && !g.includes(handRow);
     g.forEach((r, n) => drawRow(r, r === handRow ? hand : null, shut ? (n ? "away" : "sum") : "", g, r.dataset.does));
@@ -132,7 +132,8 @@ function drawRow(r, hand, how, group, name) {
   let sum = b.querySelector("[data-sum]");
   if (how === "sum" && !sum) { sum = el("span", "corner"); sum.dataset.sum = ""; b.prepend(sum); }
   if (sum) sum.hidden = how !== "sum";
-  if (how === "sum") sum.textContent = name + ": " + (name === r.dataset.does ? group.map(o => o.querySelector(".tag").textContent).join(", ") : `${group.length} things`);
+  const tags = group.map(o => o.querySelector(".rowhead > .tag")?.textContent);
+  if (how === "sum") sum.textContent = name + ": " + (tags.every((one, n) => one && tags.indexOf(one) === n) ? tags.join(", ") : `${group.length} things`);
   for (const e of b.querySelectorAll(".tag, .corner:not([data-sum])")) e.hidden = how === "sum";
   for (const s of own) rows.before(s);
   const shown = hand || own[0], figure = shown.dataset.figure;
@@ -277,10 +278,10 @@ function show(c, focus, step) {
   if (step) chosen.set(c, step);
   const hash = "#card-" + c.dataset.card;
   if (location.hash !== hash) history.replaceState(null, "", hash);
-  draw(); window.scrollTo(0, 0);
+  draw(); window.scrollTo(0, 0); pin();
   if (focus) head(c);
 }
-function head(c) { const gate = !$("gate").hidden; window.scrollTo(0, 0); (gate ? $("gate") : c).querySelector(".title").focus({preventScroll: true}); }
+function head(c) { const gate = !$("gate").hidden; window.scrollTo(0, 0); (gate ? $("gate") : c).querySelector(".title").focus({preventScroll: true}); pin(); }
 function focusIn(s) { /* the first figure that is wanted, else the row itself; in sight between ruler and action */
   const box = rows.asksOf(s).filter(a => !a.hidden && !a.closest("details")).map(textIn).find(b => b && b.offsetParent && !b.value);
   (box || rowOf(s).querySelector("[data-head]")).focus({preventScroll: true});
