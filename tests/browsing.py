@@ -214,7 +214,9 @@ class Thumb:
     read: int = 0
 
 
-def answer(visit: Visit, otherwise: dict[str, str] | None = None, *, stays: bool = False, thumb: Thumb | None = None) -> str:
+def answer(
+    visit: Visit, otherwise: dict[str, str] | None = None, *, stays: bool = False, thumb: Thumb | None = None
+) -> str:
     """Answers the step in hand as planned and sends it, after its cautions; its id.
 
     `otherwise`: another option, by 'pick', or another figure, by the name of its field. `stays`: it has to be corrected, and stays in hand.
@@ -250,7 +252,11 @@ def _say(section: Locator, ask: Locator, otherwise: dict[str, str], thumb: Thumb
     wanted = otherwise.get("pick")
     if kind == "pick" and (wanted or not one_tap) and ask.locator(".tiles").is_visible():
         expected = ask.get_attribute("data-expect")
-        tile = ask.get_by_label(wanted, exact=True) if wanted else ask.locator(f"input[value='{expected}']" if expected else "input").first
+        tile = (
+            ask.get_by_label(wanted, exact=True)
+            if wanted
+            else ask.locator(f"input[value='{expected}']" if expected else "input").first
+        )
         tile.check(force=True)
         thumb.taps += 1
     elif kind == "done" and not one_tap:
@@ -259,7 +265,9 @@ def _say(section: Locator, ask: Locator, otherwise: dict[str, str], thumb: Thumb
     elif kind == "id" and ask.locator(".tiles").count() and not one_tap:
         ask.locator("input[value='as-shown']").check(force=True)
         thumb.taps += 1
-    elif kind in ("pressure", "minutes", "temperature", "tread") or (kind == "id" and not ask.locator(".tiles").count()):
+    elif kind in ("pressure", "minutes", "temperature", "tread") or (
+        kind == "id" and not ask.locator(".tiles").count()
+    ):
         box = ask.locator("input").first
         said = _said(section, str(box.get_attribute("name")), otherwise)
         if box.input_value() != said:
@@ -274,7 +282,10 @@ def _said(section: Locator, name: str, otherwise: dict[str, str]) -> str:
         return otherwise[name]
     step = str(section.get_attribute("data-step"))
     if name.startswith("a-id-"):
-        return str(section.locator(f"[name='{name}']").locator("xpath=ancestor::*[@data-ask]").get_attribute("data-wanted") or "1234ABCD")
+        return str(
+            section.locator(f"[name='{name}']").locator("xpath=ancestor::*[@data-ask]").get_attribute("data-wanted")
+            or "1234ABCD"
+        )
     figure = str(section.get_attribute("data-figure") or "2.40")
     if name.startswith("a-pressure"):
         return "0.40" if step.startswith("let-down") else figure

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from itertools import count
 
 from books import NOON, later
@@ -15,15 +16,21 @@ from wheelside.sheet.step import Step
 from wheelside.units.moment import Moment
 
 _FREE = {"codes": Codes.NONE, "battery": Battery.GOOD}
+DASH = {Tells.DASH_BEFORE: "2.00", Tells.DASH_NOW: "2.40"}
+"""The dash follows."""
 _clients = count()
 
 
 def as_planned(ask: Ask) -> str:
     """What a person says whose work goes as planned."""
-    if ask.kind is Asked.DONE:
+    if ask.kind is Asked.DONE and not ask.only:
         return "yes"
-    if ask.kind is Asked.PICK:
+    if ask.kind is Asked.PICK and not ask.only:
         return ask.expect or _FREE.get(ask.id, ask.options[0])
+    if ask.only:
+        return ""
+    if ask.tells in DASH:
+        return DASH[ask.tells]
     if ask.kind is Asked.PRESSURE:
         return f"{(ask.pressure.kpa if ask.pressure is not None else 240) / 100:.2f}"
     if ask.kind is Asked.ID:
@@ -60,14 +67,28 @@ def same_again(desk: Desk, job: str, other: str) -> str:
     return other
 
 
+def without_cards(desk: Desk, job: str, other: str) -> str:
+    """The same job as one that began before there were cards."""
+    with desk.writing("the same as before there were cards") as writing:
+        row = job_of(writing.conn, job)
+        assert row is not None
+        body = json.loads(row.body)
+        assert body["sheet"].pop("cards")
+        begin_job(writing, other, row.title, row.day, json.dumps(body))
+    return other
+
+
 def do_all(
     desk: Desk, job: str, *, skip: tuple[str, ...] = (), other: dict[str, dict[str, str]] | None = None
 ) -> Received:
-    """Claims every step in its order, ten minutes apart; `other`: answers of a step, by its id with _ for -."""
-    steps = doing(desk, job).start.sheet.steps
+    """Claims every step in its order, ten minutes apart; `other`: answers of a step, by its id with _ for -.
+
+    A step that something has to call for is done where `other` names it.
+    """
+    steps, said = doing(desk, job).start.sheet.steps, other or {}
     claims = [
-        claim(job, step, at=later(10 * n), said=(other or {}).get(step.id.replace("-", "_")))
+        claim(job, step, at=later(10 * n), said=said.get(step.id.replace("-", "_")))
         for n, step in enumerate(steps)
-        if step.id not in skip
+        if step.id not in skip and (not step.calls or step.id.replace("-", "_") in said)
     ]
     return take_claims(desk, job, claims)

@@ -9,6 +9,8 @@ from wheelside.air.limits import TyreClass, un_limit, us_limit
 from wheelside.air.loss import weeks_to_lose
 from wheelside.units import GaugePressure, PressureSpan, Temperature
 
+AT_21 = Temperature.from_celsius(21)
+
 
 @pytest.mark.published
 @pytest.mark.parametrize(
@@ -53,9 +55,9 @@ def test_the_un_limit_lies_far_above_the_us_one() -> None:
 @pytest.mark.parametrize(("months", "end"), [(17.6, "latest"), (8.7, "soonest")])
 def test_weeks_of_normal_loss(months: float, end: str) -> None:
     """From 240 to 180 kPa at 21 °C: 17.6 months at 3.4 kPa a month, 8.7 at 6.9 (Tire Sci. Technol. 13(1))."""
-    weeks = weeks_to_lose(PressureSpan(60), Temperature.from_celsius(21))
+    weeks = weeks_to_lose(PressureSpan(60), AT_21, AT_21)
     assert getattr(weeks, end) / (365.25 / 12 / 7) == pytest.approx(months, abs=0.06)
 
 
 def test_a_tyre_that_is_low_already_has_no_weeks_left() -> None:
-    assert weeks_to_lose(PressureSpan(-5), Temperature.from_celsius(0)).latest == 0
+    assert weeks_to_lose(PressureSpan(-5), Temperature.from_celsius(0), AT_21).latest == 0

@@ -294,6 +294,29 @@ def test_what_is_no_ordinary_file_is_refused(capsys: pytest.CaptureFixture[str],
     assert "ordinary file" in err or "a folder" in err
 
 
+def test_the_air_card_is_short_and_the_rest_is_asked_for(capsys: pytest.CaptureFixture[str], file: Path) -> None:
+    code, short, _ = run(capsys, "air", file, *ON)
+    assert code == 0
+    assert "0.55 bar above the lamp at -9 °C" in short
+    assert "must not" not in short
+    last = short.strip().splitlines()[-1]
+    assert last.startswith("More: --full")
+    assert "From when the lamp must be lit" in last
+    assert "49 CFR 571.138" not in short
+    _, full, _ = run(capsys, "air", file, *ON, "--full")
+    for part in ("49 CFR 571.138, the car's own rule", "faster than its fellows", "coverage factor 2", "dash there"):
+        assert part in full
+        assert part not in short
+    assert "More:" not in full
+
+
+def test_the_air_card_for_programs_has_what_is_nearest_to_the_lamp(
+    capsys: pytest.CaptureFixture[str], file: Path
+) -> None:
+    near = json_of(capsys, "air", file, *ON)["nearest"]
+    assert (near["wheels"], near["above"]) == (["W3", "W4"], {"kpa": 55.0})
+
+
 def test_a_card_is_for_the_set_that_is_on_unless_a_change_is_near(
     capsys: pytest.CaptureFixture[str], file: Path
 ) -> None:

@@ -43,6 +43,7 @@ def test_at_the_stated_temperature_the_tyre_reads_the_limit() -> None:
     s = made.situation
     assert s is not None
     for due in made.wheels[0].lamp:
+        assert due.tyre_temperature is not None
         reads = gauge_elsewhere(made.wheels[0].set_to, s.now, s.air_here, due.tyre_temperature, s.air_there)
         assert reads.kpa == pytest.approx(due.limit.kpa)
 
@@ -50,9 +51,10 @@ def test_at_the_stated_temperature_the_tyre_reads_the_limit() -> None:
 @pytest.mark.published
 def test_a_healthy_tyre_takes_more_than_half_a_year() -> None:
     """240 to 180 kPa at 6.9 and 3.4 kPa a month (Tire Sci. Technol. 13(1)): 8.7 to 17.6 months at 21 °C."""
-    us = card().wheels[0].lamp[0]
-    assert us.weeks.soonest / (365.25 / 12 / 7) == pytest.approx(8.7, abs=0.1)
-    assert us.weeks.latest / (365.25 / 12 / 7) == pytest.approx(17.7, abs=0.1)
+    weeks = card().wheels[0].lamp[0].weeks
+    assert weeks is not None
+    assert weeks.soonest / (365.25 / 12 / 7) == pytest.approx(8.7, abs=0.1)
+    assert weeks.latest / (365.25 / 12 / 7) == pytest.approx(17.7, abs=0.1)
 
 
 @pytest.mark.pinned
@@ -87,3 +89,52 @@ def test_the_cars_own_rule_is_added(rule: str, kpa: float) -> None:
 
 def test_a_van_tyre_leaves_the_us_table_out() -> None:
     assert tyre_class(read_designation("215/65 R16C 109/107T")) is None
+
+
+def test_a_car_that_goes_by_wheel_speed_has_limits_for_one_tyre_alone_and_no_times() -> None:
+    """Cold and normal loss take all four alike, and hardly show in wheel speeds."""
+    table = bare_table()
+    table["conditions"] = {
+        "tyre_temperature": "20 °C", "temperature_of_use": "20 °C", "coldest": "-40 °C", "next_check": "52 weeks",
+    }  # fmt: skip
+    table["car"][0]["warns_at"] = "25 % below placard"
+
+    def made() -> AirCard:
+        garage = garage_of(table)
+        return air_card(garage, garage.cars["car"], garage.sets["A"], DAY)
+
+    direct = made()
+    assert "lamp-soon" in {f.code for f in direct.findings}
+    table["car"][0] = {k: v for k, v in table["car"][0].items() if k in ("id", "placard", "stands_at", "warns_at")}
+    table["car"][0]["monitor"] = "indirect"
+    indirect = made()
+    lamp = indirect.wheels[0].lamp
+    assert [d.limit for d in lamp] == [d.limit for d in direct.wheels[0].lamp]
+    assert {(d.tyre_temperature, d.weeks, d.lowest) for d in lamp} == {(None, None, None)}
+    assert "lamp-soon" not in {f.code for f in indirect.findings}
+
+
+def test_a_cold_limit_is_what_a_tyre_reads_that_is_at_its_limit_once_warm() -> None:
+    """By hand: warm is (264 + 101.325) / (240 + 101.325) of 293.15 K, 211.2 there is 190.7 kPa here; cold rules as they are."""
+    cold = {d.rule: d.cold_limit.kpa for d in card(warns_at="1.9 bar").wheels[0].lamp}
+    assert cold["UN R141, floor as gauge"] == pytest.approx(190.67, abs=0.05)
+    assert cold["49 CFR 571.138"] == pytest.approx(180)
+    assert cold["the car's own rule"] == pytest.approx(190)
+
+
+def test_warm_weeks_count_with_the_loss_of_a_warm_tyre() -> None:
+    table = bare_table()
+    table["conditions"] = {
+        "tyre_temperature": "20 °C",
+        "temperature_of_use": "20 °C",
+        "coldest": "0 °C",
+        "warmest": "20 °C",
+    }
+    weeks = []
+    for warmest in ("20 °C", "32 °C"):
+        table["conditions"]["warmest"] = warmest
+        garage = garage_of(table)
+        found = air_card(garage, garage.cars["car"], garage.sets["A"], DAY).wheels[0].lamp[0].weeks
+        assert found is not None
+        weeks.append(found.soonest)
+    assert weeks[0] / weeks[1] == pytest.approx(10.3 / 6.9 * 294.15 / 305.15, rel=1e-6)

@@ -8,6 +8,7 @@ import pytest
 from fit_case import report
 
 from spoken import words
+from wheelside.finding import Ground
 from wheelside.fit.report import Fit
 from wheelside.fit.verdict import Line, Part, Question, Verdict
 
@@ -402,6 +403,14 @@ def test_sensors_do_not_matter_to_a_car_that_does_not_listen(monitor: str) -> No
     assert [line.code for line in made.of(Question.RADIO)] == ["sensor"]
     assert needs(made) == {}
     assert made.trials == ()
+
+
+@pytest.mark.parametrize("monitor", ["direct", "indirect", "none", None])
+def test_what_no_advertisement_shows_is_on_every_sellers_list(monitor: str | None) -> None:
+    """Inner shoulder, plugs, inner rim, run-out: common practice, no source."""
+    made = report(car={"monitor": monitor})
+    assert [one.code for one in made.looks] == ["inner-shoulder", "plugs", "inner-rim", "run-out"]
+    assert {b.ground for one in made.looks for b in one.basis} == {Ground.PRACTICE}
 
 
 def test_a_wheel_without_a_sensor_wants_one() -> None:

@@ -41,6 +41,10 @@ def test_a_report_shows_drawings_bill_and_what_to_find_out(shop: Site) -> None:
     for said in (
         "To find out at the seller's",
         "look for an arrow",
+        "the inner shoulder of the tyre",
+        "plugs in the tread",
+        "bends, cracks and corrosion",
+        "spin it on a balancer",
         "723 EUR",
         "315 MHz",
         "With the trigger at each wheel",

@@ -22,6 +22,7 @@ from wheelside.garage.rows import MANY, NAMED, SINGLE
 from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.book.files import garage_text, take_in
 from wheelside.jobs.work.doing import begin
+from wheelside.jobs.work.shop import new_shop_link
 from wheelside.units import GaugePressure
 from wheelside.web.app import PAGES
 from wheelside.web.wording import for_pages
@@ -54,6 +55,9 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         f"/jobs/{job}",
         f"/jobs/{job}/steps/drive",
         f"/jobs/{job}/finish",
+        f"/jobs/{job}/note",
+        f"/jobs/{job}/note.html",
+        f"/shop/{new_shop_link(home, job)[1]}",
         "/plan",
         "/air",
         "/things",
@@ -89,6 +93,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "fields.html",
         "parts.html",
         "screen.html",
+        "shopnote.html",
         "step.html",
         "trouble.html",
     }

@@ -26,6 +26,7 @@ class Purpose(Coded):
     LET_DOWN = "let-down", "let down"
     CORNER_TEST = "corner-test", "corner test"
     STORED = "stored"
+    AS_IT_LAY = "as-it-lay", "as it lay"
     FETCHED = "fetched", "fetched from the car"
     BY_ITSELF = "by-itself", "sent by itself"
 

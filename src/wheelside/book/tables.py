@@ -232,6 +232,18 @@ visitor = _table(
 )
 """Browsers that were let in, by the digest of their token."""
 
+shop_link = _table(
+    "shop_link",
+    Column("id", Text, primary_key=True),
+    Column("digest", Text, nullable=False, unique=True),
+    Column("job", Text, ForeignKey("job.id"), nullable=False),
+    Column("made_at", BIG, nullable=False),
+    Column("until", BIG, nullable=False),
+    Column("ended_at", BIG),
+)
+"""Links for a tyre shop, each to the note of one job, by the digest of their token. They let no browser in, so they stand apart
+from those that were."""
+
 car_record = _table(
     "car_record",
     Column("num", BIG, primary_key=True, autoincrement=False),

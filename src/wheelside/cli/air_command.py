@@ -10,6 +10,7 @@ import click
 from wheelside.cli import options
 from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller, exit_status
+from wheelside.fill.nearest import nearest_lamp
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.air import card_for
 from wheelside.screens.air import air_screen
@@ -21,6 +22,9 @@ from wheelside.screens.air import air_screen
 @options.wears
 @options.which_change
 @options.wishes
+@click.option(
+    "--full", is_flag=True, help="Show the lamp's limits, what it will then read, and how sure the figures are, too."
+)
 @options.as_json
 def command(
     where: str,
@@ -30,6 +34,7 @@ def command(
     wheel_set: str | None,
     hot: bool,
     load: str | None,
+    full: bool,
     json_out: bool,
     **said: Any,
 ) -> int:
@@ -47,11 +52,12 @@ def command(
                 open=open_changes(aired.garage, aired.card.day),
                 change=aired.change,
                 card=aired.card,
+                nearest=nearest_lamp(aired.garage.cars[aired.card.car], aired.card),
             ),
             nl=False,
         )
     else:
         out = Teller(aired.garage.units.choice)
         show_asked(out, aired.garage, aired.card.day)
-        out.screen(air_screen(aired.garage, aired.card))
+        out.screen(air_screen(aired.garage, aired.card), more="" if full else "--full")
     return exit_status(aired.card.findings) or int(not aired.card.wheels)

@@ -96,7 +96,7 @@ def _run(file: Path, day: date, json_out: bool) -> int:
         out = Teller(planned.garage.units.choice)
         out.heading(planned.garage.title or "Demo", f"as of {day}; every name and number is invented")
         show_plan(out, planned)
-        out.screen(air_screen(planned.garage, made.card))
+        out.screen(air_screen(planned.garage, made.card), more="wheelside air --full")
         show_made(out, made)
         show_asking(out, file, planned.plan, clock_from(nine_on(day)))
     return exit_status((*planned.plan.findings, *made.card.findings, *made.forbidden))

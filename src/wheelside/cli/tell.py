@@ -75,10 +75,14 @@ class Teller:
             table.add_row(*(Text(cell) for cell in row))
         self._put(Padding(table, (0, 0, 0, indent), expand=False))
 
-    def screen(self, screen: Screen) -> None:
-        """A screen with its heading."""
+    def screen(self, screen: Screen, more: str = "") -> None:
+        """A screen with its heading. `more`: what shows the folded parts, which are then only named; '' to show them at once."""
         self._headed(screen.heading, screen.beside)
-        self.parts(screen.parts)
+        folded = [part for part in screen.parts if more and part.folded and part.heading is not None]
+        self.parts(part for part in screen.parts if part not in folded)
+        if folded:
+            self.blank()
+            self.line(f"More: {more}   {'; '.join(self.speech.text(part.heading) for part in folded)}", style="dim")
 
     def parts(self, parts: Iterable[Section]) -> None:
         """Parts of a screen, one below the other."""

@@ -236,7 +236,7 @@ def _over(s: Situation, found: Bounded, in_use: GaugePressure, about: Said) -> F
 
 def _lamp_before_check(lamp: tuple[LampDue, ...], about: Said) -> list[Finding]:
     """A lamp that falls due before the next check, by cold or by normal loss, under a rule that may be the car's."""
-    due = [d for d in lamp if d.applies is not False and d.lowest <= d.limit]
+    due = [d for d in lamp if d.before_check]
     if not due:
         return []
     text = say(

@@ -2,40 +2,52 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from wheelside.air.gas import gauge_elsewhere, temperature_at
 from wheelside.air.limits import TyreClass, un_limit, us_limit
 from wheelside.air.loss import WeeksRange, normal_loss, weeks_to_lose
+from wheelside.fill.bounds import warmest_is_stated
 from wheelside.fill.situation import Situation
 from wheelside.finding import Basis, Ground
 from wheelside.garage.kinds import WarningRule
 from wheelside.garage.model import Car
-from wheelside.garage.words import Standard
+from wheelside.garage.words import Monitor, Standard
 from wheelside.tyre.designation import Designation
 from wheelside.units import GaugePressure, PressureSpan, Temperature
 
 OWN_RULE = "the car's own rule"
+_UN_GAUGE, _UN_ABSOLUTE = "UN R141, floor as gauge", "UN R141, floor as absolute"
+UN_RULES = frozenset({_UN_GAUGE, _UN_ABSOLUTE})
+"""UN R141 under both readings of its floor."""
 
 
 @dataclass(frozen=True, slots=True)
 class LampDue:
     """One rule: the reading from which the lamp must be lit, and when that is reached.
 
-    `tyre_temperature`: at this one and below, with the air that is in the tyre now. `weeks`: of normal
-    loss from what it reads in use. `lowest`: what the tyre reads, counted the same way, at the coldest
-    expected and after the most normal loss until the next check. `applies`: whether the car was approved to this rule, None where that
-    is not known. The car may light the lamp earlier.
+    `cold_limit`: the same for a tyre that is still cold in use. `tyre_temperature`: at this one and below, with the air that is in the
+    tyre now. `weeks`: of normal loss from what it reads in use. `lowest`: what the tyre reads, counted the same way, at the coldest
+    expected and after the most normal loss until the next check. These three are None on a car that goes by wheel speed: its limit is
+    for one tyre that alone is low, for cold and loss take all four alike. `applies`: whether the car was approved to this rule, None
+    where that is not known. The car may light the lamp earlier.
     """
 
     rule: str
     limit: GaugePressure
     counted: str
-    tyre_temperature: Temperature
-    weeks: WeeksRange
-    lowest: GaugePressure
+    tyre_temperature: Temperature | None
+    weeks: WeeksRange | None
+    lowest: GaugePressure | None
     applies: bool | None
     basis: Basis
+    cold_limit: GaugePressure
+
+    @property
+    def before_check(self) -> bool:
+        """Whether the car's lamp may be due by the next check, by cold and normal loss together."""
+        return self.applies is not False and self.lowest is not None and self.lowest <= self.limit
 
 
 def tyre_class(tyre: Designation) -> TyreClass | None:
@@ -56,13 +68,32 @@ def lamp_due(
     is_us, is_un = _approved(car, Standard.US), _approved(car, Standard.UN)
     rules = [
         _due(s, set_to, "49 CFR 571.138", us, "of a cold tyre", s.use, is_us, us_basis),
-        _due(s, set_to, "UN R141, floor as gauge", un.floor_as_gauge, "of a warm tyre", warm, is_un, _UN),
-        _due(s, set_to, "UN R141, floor as absolute", un.floor_as_absolute, "of a warm tyre", warm, is_un, _UN),
+        _due(s, set_to, _UN_GAUGE, un.floor_as_gauge, "of a warm tyre", warm, is_un, _UN),
+        _due(s, set_to, _UN_ABSOLUTE, un.floor_as_absolute, "of a warm tyre", warm, is_un, _UN),
     ]
     if car.warns_at is not None:
         limit = own_limit(car.warns_at, placard, set_to)
         rules.append(_due(s, set_to, OWN_RULE, limit, "of a cold tyre", s.use, True, car.basis("warns_at")))
+    if car.monitor is Monitor.INDIRECT:
+        rules = [replace(one, tyre_temperature=None, weeks=None, lowest=None) for one in rules]
     return tuple(rules)
+
+
+def rule_names(agreeing: Sequence[LampDue]) -> tuple[str, ...]:
+    """The rules that agree, by name, each once; UN R141 without its floor where both readings of that are among them."""
+    both = {one.rule for one in agreeing} >= UN_RULES
+    return tuple(dict.fromkeys(Standard.UN.value if both and one.rule in UN_RULES else one.rule for one in agreeing))
+
+
+def kept_at(s: Situation) -> Temperature:
+    """The warmest that the tyres are kept at until the next check, as far as it is stated: warm tyres lose more."""
+    return s.warmest if warmest_is_stated(s) else s.use
+
+
+def the_cars(lamp: Sequence[LampDue]) -> tuple[LampDue, ...]:
+    """The rules that the car's lamp goes by, as far as is known: its own, else that of its standard, else all that may be its."""
+    own = tuple(one for one in lamp if one.rule == OWN_RULE)
+    return own or tuple(one for one in lamp if one.applies) or tuple(one for one in lamp if one.applies is None)
 
 
 def _approved(car: Car, standard: Standard) -> bool | None:
@@ -99,14 +130,15 @@ def _due(
 ) -> LampDue:
     reads = gauge_elsewhere(set_to, s.now, s.air_here, at, s.air_there)
     colder = Temperature(at.kelvin - (s.use.kelvin - s.coldest.kelvin))
-    loss = normal_loss(s.next_check, colder)[1] if s.next_check else PressureSpan(0.0)
+    loss = normal_loss(s.next_check, colder, kept_at(s))[1] if s.next_check else PressureSpan(0.0)
     return LampDue(
         rule=rule,
         limit=limit,
         counted=counted,
         tyre_temperature=temperature_at(limit, set_to, s.now, s.air_here, s.air_there),
-        weeks=weeks_to_lose(reads - limit, at),
+        weeks=weeks_to_lose(reads - limit, at, kept_at(s)),
         lowest=gauge_elsewhere(set_to, s.now, s.air_here, colder, s.air_there) + -loss,
         applies=applies,
         basis=basis,
+        cold_limit=gauge_elsewhere(limit, at, s.air_there, s.use, s.air_there),
     )

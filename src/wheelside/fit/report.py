@@ -17,7 +17,7 @@ from wheelside.fit.scene import scene
 from wheelside.fit.screen import counts_of, screen, seasons_of
 from wheelside.fit.verdict import GRADES, NO_MATTER, QUESTIONS, Line, Question, Verdict, way_of, worst
 from wheelside.fit.view import views
-from wheelside.fit.visit import Trial, trials
+from wheelside.fit.visit import LOOKS, LookAt, Trial, trials
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.rim.fasten import PRELOAD, preloads
@@ -26,7 +26,10 @@ from wheelside.said import Figure, Joined, Key, Said, Table, listed, say
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """The report. `present`: the set that is on the car now. `verdicts`: by question; `verdict`: the most serious of them."""
+    """The report. `present`: the set that is on the car now. `verdicts`: by question; `verdict`: the most serious of them.
+
+    `looks`: what is to be looked at and tried on every wheel at the seller's, whatever is on offer; `trials`: what a trigger may show.
+    """
 
     car: str
     set: str
@@ -35,6 +38,7 @@ class Fit:
     verdict: Verdict
     verdicts: tuple[tuple[Question, Verdict], ...]
     lines: tuple[Line, ...]
+    looks: tuple[LookAt, ...]
     trials: tuple[Trial, ...]
     bill: Bill
     lying: tuple[Lying, ...]
@@ -66,6 +70,7 @@ def fit(garage: Garage, car: Car, wheel_set: WheelSet, day: date, present: Mappi
         verdict=worst(tuple(verdict for _, verdict in verdicts)),
         verdicts=verdicts,
         lines=lines,
+        looks=LOOKS,
         trials=trials(garage, car),
         bill=costs,
         lying=lying(garage, car, wheel_set, on, day),

@@ -1,4 +1,4 @@
-"""What to try with a trigger at the seller's, and what each outcome means for this car."""
+"""What to look at and try on every wheel at the seller's: with the eyes, by spinning it, with a trigger; and what it means."""
 
 from __future__ import annotations
 
@@ -19,6 +19,50 @@ class Trial:
     seen: Said
     means: Said
     basis: tuple[Basis, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LookAt:
+    """One thing to look at or try on every wheel: how, and what it means."""
+
+    code: str
+    how: Said
+    means: Said
+    basis: tuple[Basis, ...]
+
+
+LOOKS = (
+    LookAt(
+        "inner-shoulder",
+        say("the inner shoulder of the tyre, which the car hides; turn the wheel round."),
+        say("Cord, a bulge or a cut: leave the tyre. Worn more than outside: its tread is what is left there."),
+        (COMMON_PRACTICE,),
+    ),
+    LookAt(
+        "plugs",
+        say("plugs in the tread, all round, in the grooves too."),
+        say(
+            "In the shoulder or sidewall, or over 6 mm: leave the tyre. In the middle of the tread: ask who mended it, and "
+            "whether it was patched from inside."
+        ),
+        (COMMON_PRACTICE,),
+    ),
+    LookAt(
+        "inner-rim",
+        say("the inner side of the rim, all round, for bends, cracks and corrosion."),
+        say("Bent or cracked: leave the wheel. Corroded where the tyre sits: it may lose air there."),
+        (COMMON_PRACTICE,),
+    ),
+    LookAt(
+        "run-out",
+        say(
+            "spin it on a balancer, or on a bar through its centre bore, and watch rim edge and tread beside a fixed point."
+        ),
+        say("The rim's edge wanders: it is bent, leave the wheel. The tread alone wanders: leave the tyre."),
+        (COMMON_PRACTICE,),
+    ),
+)
+"""What is always to be looked at and tried, whatever is on offer: no advertisement shows it."""
 
 
 def trials(garage: Garage, car: Car) -> tuple[Trial, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from wheelside.errors import BadText
@@ -15,7 +15,7 @@ from wheelside.garage.words import Corner
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.roll import Key, Roll
 from wheelside.said import Coded, Joined, Said, Table, say
-from wheelside.sensor.ident import SensorId
+from wheelside.sensor.ident import PrintForm, SensorId
 
 
 class AtGate(Coded):
@@ -31,24 +31,40 @@ class AtGate(Coded):
 
 
 @dataclass(frozen=True, slots=True)
+class PrintedId:
+    """An ID for people to compare: as its family prints it, hex where that is not noted, and in hex."""
+
+    text: str
+    hex: str
+
+
+@dataclass(frozen=True, slots=True)
 class GateAnswer:
-    """One ID as it was read, what it is, and which wheel of which set carries it. A stranger's is shown shortened."""
+    """One ID as it was read, what it is, and which wheel of which set carries it. A stranger's is shown shortened.
+
+    `printed`: the ID as its family prints it, None where it belongs to no wheel that is written down.
+    """
 
     text: str
     verdict: AtGate
     wheel: str | None = None
     set: str | None = None
     corner: Corner | None = None
+    printed: PrintedId | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """What a wheel should answer: the IDs that it may carry, none where that is not known; `speaks` False where it is noted as silent."""
+    """What a wheel should answer: the IDs that it may carry, none where that is not known; `speaks` False where it is noted as silent.
+
+    `ids` are hex; `printed` are the same as the family prints them.
+    """
 
     corner: Corner
     wheel: str
     ids: tuple[str, ...]
     speaks: bool
+    printed: tuple[PrintedId, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +98,8 @@ def gate_check(garage: Garage, set_id: str, texts: Sequence[str], day: date) -> 
     unknown = tuple(w for w in gate.own if not gate.own[w] and w not in seen)
     findings = tuple(gate.findings(answers, silent)) if texts else ()
     expected = tuple(
-        Expected(c, w, tuple(i.hex for i in gate.own[w]), gate.speaks(w)) for c, w in gate.wheel_set.wheels
+        Expected(c, w, tuple(i.hex for i in gate.own[w]), gate.speaks(w), tuple(gate.printed(i) for i in gate.own[w]))
+        for c, w in gate.wheel_set.wheels
     )
     return GateCheck(set_id, expected, answers, silent, unknown, findings)
 
@@ -105,12 +122,17 @@ class _Gate:
     def _ids(self, wheel: str) -> tuple[SensorId, ...]:
         return self.roll.carried_by(parts_on(self.garage, wheel, self.day).sensor)
 
+    def printed(self, one: SensorId) -> PrintedId:
+        """An ID in the form that its family prints."""
+        family = self.garage.families.get(one.family)
+        return PrintedId(one.printed(family.printed if family and family.printed else PrintForm.HEX), one.hex)
+
     def answers(self, texts: Sequence[str]) -> Iterator[GateAnswer]:
         seen: set[str] = set()
         for text in texts:
             answer = self._answer(text)
             if answer.verdict is AtGate.HERE and answer.wheel in seen:
-                answer = GateAnswer(answer.text, AtGate.TWICE, answer.wheel, answer.set, answer.corner)
+                answer = replace(answer, verdict=AtGate.TWICE)
             if answer.verdict is AtGate.HERE and answer.wheel:
                 seen.add(answer.wheel)
             yield answer
@@ -122,10 +144,14 @@ class _Gate:
         here = [(c, w) for c, w in self.wheel_set.wheels if keys & {one.key for one in self._ids(w)}]
         if len(here) == 1:
             (corner, wheel), *_ = here
-            return GateAnswer(text, AtGate.HERE, wheel, self.wheel_set.id, corner)
+            return GateAnswer(text, AtGate.HERE, wheel, self.wheel_set.id, corner, self._matched(wheel, keys))
         if here:
             return GateAnswer(text, AtGate.UNCLEAR)
         return self._elsewhere(text, keys)
+
+    def _matched(self, wheel: str, keys: set[Key]) -> PrintedId:
+        """The ID of a wheel that an answer is."""
+        return self.printed(next(one for one in self._ids(wheel) if one.key in keys))
 
     def _keys(self, text: str) -> set[Key]:
         """Every ID that a text can be in a family of the garage; none where it stands for no sensor. Raises BadText."""
@@ -147,7 +173,7 @@ class _Gate:
         for other in self.garage.set:
             for corner, wheel in other.wheels:
                 if other.id != self.wheel_set.id and keys & {one.key for one in self._ids(wheel)}:
-                    return GateAnswer(text, AtGate.OTHER_SET, wheel, other.id, corner)
+                    return GateAnswer(text, AtGate.OTHER_SET, wheel, other.id, corner, self._matched(wheel, keys))
         if keys & self.roll.retired:
             return GateAnswer(text, AtGate.RETIRED)
         return GateAnswer(f"…{text.strip()[-3:]}", AtGate.STRANGE)

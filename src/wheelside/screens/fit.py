@@ -72,7 +72,7 @@ def fit_screen(garage: Garage, report: Fit) -> Screen:
         as_of = "as of {day}; against {present}, which is on it"
     present = garage.sets[report.present].name if report.present else ""
     parts = [
-        *_to_measure(report), _bill(report.bill), *(part for q, v in report.verdicts for part in _question(report, q, v)),
+        _to_measure(report), _bill(report.bill), *(part for q, v in report.verdicts for part in _question(report, q, v)),
         *_trials(report), *to_know(report.notes, say("To know")),
     ]  # fmt: skip
     return Screen(heading, tuple(parts), say(as_of, day=report.day, present=present))
@@ -90,10 +90,12 @@ def _question(report: Fit, question: Question, verdict: Verdict) -> Iterator[Sec
         yield Section(f"{question.value}-fits", heading, (Verdicts(fine),), folded=True)
 
 
-def _to_measure(report: Fit) -> Iterator[Section]:
-    if report.to_measure:
-        lines = tuple(Sentence(_measured(line)) for line in report.to_measure)
-        yield Section("to-measure", say("To find out at the seller's, or before"), lines)
+def _to_measure(report: Fit) -> Section:
+    """What this offer leaves open, then what no advertisement shows, on every wheel."""
+    lines = [Sentence(_measured(line)) for line in report.to_measure]
+    for one in report.looks:
+        lines += [Sentence(say("□ On every wheel: {how}", how=one.how)), Sentence(one.means, Look.SOFT, deeper=True)]
+    return Section("to-measure", say("To find out at the seller's, or before"), tuple(lines))
 
 
 def _measured(line: FitLine) -> Said:

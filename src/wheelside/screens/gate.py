@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wheelside.garage.model import Garage
-from wheelside.identity.gate import AtGate, Expected, GateAnswer, GateCheck
+from wheelside.identity.gate import AtGate, Expected, GateAnswer, GateCheck, PrintedId
 from wheelside.said import Joined, listed, say
 from wheelside.screens.screen import Block, Cell, Screen, Section, Sentence, ShownTable, rows, to_know
 
@@ -23,14 +23,19 @@ def gate_screen(garage: Garage, check: GateCheck) -> Screen:
     return Screen(heading, (Section("answers", None, tuple(blocks)), *to_know(check.findings, say("To know"))), beside)
 
 
+def _shown(one: PrintedId) -> Cell:
+    """An ID as the wheel has it, with its hex beside it where that is another form."""
+    return one.text if one.text == one.hex else say("{printed} (hex {hex})", printed=one.text, hex=one.hex)
+
+
 def _expected(e: Expected) -> Cell:
     if not e.speaks:
         return say("nothing: it has no sensor, or is noted as giving no answer")
-    return listed(e.ids, Joined.OR) if e.ids else say("its ID is not known yet: note it")
+    return listed(map(_shown, e.printed), Joined.OR) if e.printed else say("its ID is not known yet: note it")
 
 
 def _answer(garage: Garage, a: GateAnswer) -> tuple[Cell, ...]:
     wheel = garage.wheels[a.wheel].name if a.wheel else ""
     other = a.set if a.verdict is not AtGate.HERE else None
     verdict: Cell = say("{verdict} ({set})", verdict=a.verdict, set=garage.sets[other].name) if other else a.verdict
-    return (a.text, verdict, a.corner.value if a.corner else "", wheel)
+    return (_shown(a.printed) if a.printed else a.text, verdict, a.corner.value if a.corner else "", wheel)

@@ -94,6 +94,17 @@ def read_answer(ask: Ask, answer: Answer | None, units: UnitChoice) -> ReadAnswe
 _NOT_YET = say("not answered yet")
 
 
+def odometer_read(said: str) -> int | None:
+    """What an odometer showed, in whole kilometres or miles as it counts; None where a text says no such figure.
+
+    >>> odometer_read("48.213 km"), odometer_read("48 213"), odometer_read("new")
+    (48213, 48213, None)
+    """
+    digits = re.sub(r"(?<=\d)[\s.,'](?=\d{3}\b)", "", said)
+    found = re.search(r"\d{1,7}", digits)
+    return int(found[0]) if found else None
+
+
 def _why(ask: Ask, why: Said | str) -> Said:
     """Why an answer can't be read, after what was asked for."""
     return say("{label}: {why}", label=ask.label, why=why)

@@ -14,6 +14,7 @@ from wheelside.identity.roll import carried_by
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Asked, Tells, When, slug
 from wheelside.sheet.context import Job, ask_id, ask_pressure
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import LAMP, Battery, Cause, Codes, Lamp
 from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.tyre.speed import speed_of
@@ -28,8 +29,7 @@ SOFT, PUMP_TO = GaugePressure(180.0), GaugePressure(200.0)
 def before(job: Job) -> Iterator[Step]:
     """The look at the car, and the coming wheels tagged, gauged and triggered one by one."""
     yield from lamp_before(job)
-    coming = [w for c, w in job.coming.wheels if c in ROAD_CORNERS or c in job.car.monitored_corners]
-    for wheel in coming:
+    for _, wheel in job.coming.wheels:
         if wheel in job.fetched:
             yield _fetch(job, wheel)
         if wheel in _answers(job):
@@ -166,6 +166,7 @@ def _fetch(job: Job, wheel: str) -> Step:
         evidence=(Channel.GAUGE,),
         minutes=acts.FETCH,
         cautions=cautions.of_act(Does.FETCH),
+        place=place.id if (place := job.lies_at(wheel)) is not None else "",
         asks=(
             replace(ask_pressure(job, wheel, Tells.FETCHED), least=LEAST),
             ask.Ask(
@@ -234,9 +235,7 @@ def shopping(job: Job) -> tuple[str, ...]:
     lines.append("gauge and inflator, tags and a marker that stays")
     if _slower(job):
         lines.append(f"a sticker by the speedometer, {_slower(job)}: these tyres are for less than the car runs")
-    if job.road_wheels_off:
-        lines.append("torque wrench, jack, stands, chocks, wire brush")
-        lines.append("fasteners that fit the rims: seat shape, thread, length; the key for locking ones")
+    lines += _for_wheels(job)
     if job.direct:
         lines.append("trigger" + (" and writer" if any(w.writes for w in job.wheels) else ""))
         if any(w.writer == GOT for w in job.wheels):
@@ -252,6 +251,18 @@ def _family_on_stand(job: Job) -> str:
         {w.id.family or "" for w in (*job.refits, *job.written_in_wheel) if w.id is not None} if job.on_stand else set()
     )
     return named.pop() if len(named) == 1 else ""
+
+
+def _for_wheels(job: Job) -> tuple[str, ...]:
+    """What changing wheels takes: the owner's tools, or what goes along to a shop that changes them."""
+    if not job.road_wheels_off:
+        return ()
+    if job.extent is Extent.SHOP:
+        return ("the key for locking bolts or nuts, and straps for the wheels in the car",)
+    return (
+        "torque wrench, jack, stands, chocks, wire brush",
+        "fasteners that fit the rims: seat shape, thread, length; the key for locking ones",
+    )
 
 
 def _slower(job: Job) -> str:

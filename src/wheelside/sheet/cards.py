@@ -125,13 +125,31 @@ _IN_WHEEL = Words(
 )
 
 
-_NOTE = Words(
-    line="Hand the note over with the wheels.",
-    expect="at collection each answers with its ID; no bubbles",
-    how=("At collection: trigger each changed wheel, and see the soap test.",),
-    why="Changing a sensor takes the tyre off the rim: a tyre machine's work.",
-    if_not=("One that answered on the bench and is silent now was harmed in fitting: the shop changes it.",),
-)
+def _note(job: Job, steps: tuple[Step, ...]) -> Words:
+    swaps, refits = any(s.does is Does.SHOP_SWAPS for s in steps), bool(job.refits)
+    return Words(
+        line="Hand the note over with the wheels.",
+        expect="each wheel at its corner" if swaps else "at collection each answers with its ID; no bubbles",
+        how=(
+            *(("At collection: trigger each changed wheel, and see the soap test.",) if refits else ()),
+            *(("Look at each corner before you drive off; all that came off is in the car.",) if swaps else ()),
+        ),
+        why="Changing a sensor takes the tyre off the rim: a tyre machine's work."
+        if refits
+        else "What you see there is the record.",
+        if_not=(
+            *(
+                ("One that answered on the bench and is silent now was harmed in fitting: the shop changes it.",)
+                if refits
+                else ()
+            ),
+            *(
+                ("A wheel at another corner, or no torque wrench used: have it put right before you drive.",)
+                if swaps
+                else ()
+            ),
+        ),
+    )
 
 
 _OFF = Words(
@@ -367,7 +385,7 @@ _WRONG = Words(
 
 
 _WORDS: dict[OnCard, Words | Callable[[Job, tuple[Step, ...]], Words]] = {
-    OnCard.LOOK: _look, OnCard.TAG: _tag, OnCard.WRITE: _write, OnCard.IN_WHEEL: _IN_WHEEL, OnCard.NOTE: _NOTE, OnCard.OFF: _OFF,
+    OnCard.LOOK: _look, OnCard.TAG: _tag, OnCard.WRITE: _write, OnCard.IN_WHEEL: _IN_WHEEL, OnCard.NOTE: _note, OnCard.OFF: _OFF,
     OnCard.WHEELS: _wheels, OnCard.TORQUE: _torque, OnCard.AWAY: _away, OnCard.TEACH: _teach, OnCard.PRESSURE: _pressure,
     OnCard.REFERENCE: _reference, OnCard.CODES: _CODES, OnCard.DRIVE: _drive, OnCard.LIST: _list, OnCard.CORNER: _corner,
     OnCard.LAMP_TEST: _LAMP_TEST, OnCard.AGAIN: _again, OnCard.WEEK: _week, OnCard.WRONG: _WRONG,

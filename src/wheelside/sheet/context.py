@@ -236,7 +236,7 @@ class Job:
     @property
     def sets_pressures(self) -> bool:
         """Whether the pressures are set in this job, before the car is taught or driven."""
-        return self.extent in (Extent.ALL, Extent.PRESSURES) or self.learns_gauged
+        return self.extent.changes or self.extent is Extent.PRESSURES or self.learns_gauged
 
     @property
     def tolerance(self) -> PressureSpan:

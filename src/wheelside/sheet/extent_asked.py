@@ -13,7 +13,7 @@ from wheelside.sheet.order import learns_driving
 
 def to_do(job: Job) -> None:
     """Raises BadRequest, with what to do first, where the part that is asked for can't be done on this set as it is."""
-    if job.extent is not Extent.ALL:
+    if not job.extent.changes:
         against = next(_against(job), None)
         if against is not None:
             raise BadRequest(against)

@@ -11,7 +11,6 @@ from wheelside.garage.words import Corner, Teaching
 from wheelside.identity.pairs import share_an_id
 from wheelside.sheet.aim import aim
 from wheelside.sheet.context import Job
-from wheelside.sheet.extent import Extent
 
 ON_FOOT_M = 100.0
 """How far four wheels are carried or rolled: judgement. Further, or where no distance is noted, one drives."""
@@ -60,7 +59,7 @@ def aside(job: Job) -> bool:
 
 def drives_away(job: Job) -> bool:
     """Whether the wheels that came off are driven away, on those just fitted, before anything is taught."""
-    return job.extent is Extent.ALL and must_be_away(job) and not aside(job) and drives(job, job.storage)
+    return job.extent.changes and must_be_away(job) and not aside(job) and drives(job, job.storage)
 
 
 def stored_at_once(job: Job) -> bool:
@@ -78,5 +77,5 @@ def gauged_first(job: Job) -> bool:
 def dash_follows(job: Job) -> bool:
     """Whether a corner is shown by setting its pressure: the car knows the IDs while parked, and the job is after what that shows."""
     knows_parked = job.car.taught_by in (Teaching.STEPS, Teaching.PORT)
-    parked = job.extent is Extent.ALL and job.car.dash_shows is True and job.car.dash_parked is not False
+    parked = job.extent.changes and job.car.dash_shows is True and job.car.dash_parked is not False
     return parked and knows_parked and not gauged_first(job) and aim(job).level == "E4"

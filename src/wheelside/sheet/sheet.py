@@ -24,7 +24,7 @@ from wheelside.sheet.looks import looks
 from wheelside.sheet.order import gauged_first
 from wheelside.sheet.prove import codes_now, drive, learning_drive, look_later, prove
 from wheelside.sheet.step import Does, RunSheet, Stage, Step
-from wheelside.sheet.swap import fastened, gauged, pressures, swap, take_off
+from wheelside.sheet.swap import fastened, gauged, pressures, shop_swaps, swap, take_off
 from wheelside.sheet.teach import store, teach
 from wheelside.sheet.write import bench, in_wheel, shop, written_wrongly
 
@@ -36,7 +36,8 @@ def _change(job: Job) -> tuple[Part, ...]:
     the car rolls or learns."""
     sensors: tuple[Part, ...] = (bring_first, take_off, shop, in_wheel) if job.leaving else (in_wheel, shop)
     on_it: tuple[Part, ...] = (pressures, put_away, teach) if gauged_first(job) else (put_away, teach, pressures)
-    return (before, bench, *sensors, bring, swap, *on_it, store, codes_now, drive, prove, after, written_wrongly)
+    swapped: tuple[Part, ...] = (bring, swap) if job.extent is Extent.ALL else (shop_swaps,)
+    return (before, bench, *sensors, *swapped, *on_it, store, codes_now, drive, prove, after, written_wrongly)
 
 
 _PARTS: dict[Extent, tuple[Part, ...]] = {
@@ -91,7 +92,7 @@ def _said_before(job: Job) -> list[Finding]:
     if job.extent is Extent.PRESSURES:
         return [f for f in job.card.findings if f.weight is not Weight.NOTE]
     said = [f for f in (*job.plan.findings, *job.card.findings) if f.weight is not Weight.NOTE]
-    return [*said, *(_other_work(job) if job.extent is Extent.ALL else ())]
+    return [*said, *(_other_work(job) if job.extent.changes else ())]
 
 
 def _other_work(job: Job) -> list[Finding]:

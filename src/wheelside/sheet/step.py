@@ -39,7 +39,8 @@ class Step:
     that are done without a pause, '' for none; `optional` steps may be left out without a reason. `asks`: each answer
     that is wanted. `allowed_s`: the time allowed for it; `wait_s`: the time that it has to last.
     `moves`: where wheels are once it is done. `card`: the card that it stands on; NONE in jobs from before there were cards.
-    `calls`: what calls for it, any of these; () where it always belongs to the job.
+    `calls`: what calls for it, any of these; () where it always belongs to the job. `place`: the id of the place where it is done; '' where that
+    is not known, or at the car.
     """
 
     does: Does
@@ -66,6 +67,7 @@ class Step:
     moves: tuple[Move, ...] = ()
     card: OnCard = OnCard.NONE
     calls: tuple[When, ...] = ()
+    place: str = ""
 
     def __post_init__(self) -> None:
         """Steps of jobs that began earlier bring their ids along."""

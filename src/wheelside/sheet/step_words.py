@@ -75,6 +75,7 @@ class Does(Coded):
     NOTE_BOUGHT = "note", "Note the new sensor"
     TAKE_OFF = "off", "Take it off"
     CHANGE_SENSORS = "shop", "Have the sensors fitted"
+    SHOP_SWAPS = "shop-swaps", "Have the wheels changed"
     LET_DOWN = "let-down", "Let it down"
     INFLATE = "inflate", "Inflate it again and gauge it"
     BRING = "bring", "Bring the wheels to the car"

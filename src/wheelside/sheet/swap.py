@@ -12,7 +12,7 @@ from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
 from wheelside.garage.words import ROAD_CORNERS, Corner
 from wheelside.sheet import ask, cautions
-from wheelside.sheet.ask import Asked, Tells
+from wheelside.sheet.ask import Asked, Tells, slug
 from wheelside.sheet.context import Job, ask_by_temperature, ask_pressure
 from wheelside.sheet.option import Instead
 from wheelside.sheet.order import WALK, dash_follows, drives, here
@@ -61,6 +61,45 @@ def swap(job: Job) -> Iterator[Step]:
             yield _spare(job, wheel, out=False)
     if on_road or job.not_fastened:
         yield _torque(job, [wheel for _, wheel in on_road])
+
+
+def shop_swaps(job: Job) -> Iterator[Step]:
+    """The change of wheels by a shop: what it is told, and what the owner sees before driving off."""
+    if not job.fitting:
+        return
+    torque = job.car.torque
+    figure = job.units.show_torque(torque) if torque else "the handbook's figure"
+    goes = "; ".join(f"{job.name(w)} {c.value}" for c, w in job.fitting)
+    waits = dict.fromkeys(one for _, w in job.fitting for one in _first_done(job, w))
+    moves = [m for c, w in job.fitting for m in (*_off_at(job, c), Move(w, job.car.id, c.value))]
+    yield Step(
+        card=OnCard.NOTE,
+        stage=Stage.SHOP,
+        title=f"Have {job.coming.name} fitted to {job.car.name}",
+        what=(
+            f"Please fit: {goes}. Each bears its name.",
+            f"Hub and rim faces clean and dry; by torque wrench to {figure}. Air to the car's label.",
+            "Tag each wheel that comes off with its name; all of them, and the locking key, come back with me.",
+        ),
+        where="at the tyre shop",
+        expect="each wheel at its corner, torqued by wrench; what came off is in the car",
+        evidence=(Channel.TYPED,),
+        minutes=acts.SHOP_VISIT,
+        cautions=cautions.of_act(Does.SHOP_SWAPS),
+        waits_for=tuple(waits),
+        asks=(
+            *(replace(ask.done(f"{job.name(w)} is {c.value}"), id=slug("at", w), wheel=w) for c, w in job.fitting),
+            replace(ask.done(f"They torqued by wrench to {figure}; the key is back", Tells.TORQUE), id="torqued"),
+            ask.odometer(),
+        ),
+        does=Does.SHOP_SWAPS,
+        moves=tuple(moves),
+    )
+
+
+def _off_at(job: Job, corner: Corner) -> tuple[Move, ...]:
+    there = job.makes_way(corner)
+    return (Move(there),) if there is not None else ()
 
 
 def _spare(job: Job, wheel: str, *, out: bool) -> Step:
@@ -239,7 +278,7 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
         where=line.corner.value,
         expect=f"{u.show_plus_minus(line.gauge_shows, job.tolerance)} at {at}, else the table's figure",
         evidence=(Channel.GAUGE, *((Channel.DASH,) if followed else ())),
-        minutes=acts.SET_PRESSURE + (acts.WATCH_DASH if followed else 0),
+        minutes=acts.SET_PRESSURE + acts.WATCH_DASH * followed,
         basis=line.target.basis,
         cautions=cautions.of_act(Does.SET_PRESSURE),
         asks=(

@@ -15,7 +15,7 @@ from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
 from wheelside.sheet.option import Shown, YesNo
-from wheelside.sheet.order import WALK, drives_away, learns_driving, must_be_away
+from wheelside.sheet.order import WALK, drives_away, learns_driving, must_be_away, stored_at_once
 from wheelside.sheet.slot import choose_list, chosen_first
 from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.units import Duration
@@ -170,7 +170,7 @@ def _steps(job: Job) -> Iterator[Step]:
         where=car.name,
         expect=f"the car confirms; time allowed: {teach_limits(job)}",
         evidence=(Channel.TYPED,),
-        minutes=acts.TEACH_BEGIN + (0 if not rest or job.coming_off else int(rest.minutes)),
+        minutes=acts.TEACH_BEGIN + _rest_left(job),
         basis=car.basis("taught_by") if car.taught_by else Basis(Ground.UNKNOWN, "how this car is taught is not noted"),
         cautions=erases,
         waits_for=(
@@ -184,6 +184,12 @@ def _steps(job: Job) -> Iterator[Step]:
     )
     for n, wheel in enumerate(_in_order(job), start=1):
         yield _teach_wheel(job, n, wheel)
+
+
+def _rest_left(job: Job) -> int:
+    """The minutes of the car's rest that nothing else is done in: none where what came off is put away meanwhile."""
+    rest = job.car.rest_before
+    return 0 if rest is None or (job.coming_off and stored_at_once(job)) else int(rest.minutes)
 
 
 def _teach_wheel(job: Job, n: int, wheel: WheelPlan) -> Step:

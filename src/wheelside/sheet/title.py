@@ -74,4 +74,6 @@ def said_title(one: Called) -> Said:
         return say("{coming} stays on {car}, {day}", coming=one.coming, car=one.car, day=one.day)
     due = say(" (due {day})", day=one.due) if one.due else ""
     off = say("; {going} comes off", going=one.going) if one.going else ""
+    if one.extent is Extent.SHOP:
+        off = say("{off}; the shop swaps", off=off)
     return say("{coming} goes on {car}, {day}{due}{off}", coming=one.coming, car=one.car, day=one.day, due=due, off=off)

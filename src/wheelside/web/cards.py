@@ -10,8 +10,8 @@ from itertools import groupby
 from markupsafe import Markup
 
 from wheelside.jobs.work.doing import Doing
-from wheelside.sensor.ident import PrintForm
 from wheelside.said import Said
+from wheelside.sensor.ident import PrintForm
 from wheelside.sheet.ask import Ask, Asked, Tells, When
 from wheelside.sheet.cautions import Caution, caution_of, stands_each_time
 from wheelside.sheet.option import YesNo
@@ -19,8 +19,8 @@ from wheelside.sheet.step import Card, Does, OnCard, Sitting, Step
 from wheelside.sheet.step_words import Channel
 from wheelside.sheet.warmth import STEPS, curve_of, figure_at, temperature_ask
 from wheelside.units import Temperature, UnitChoice
-from wheelside.web.wording import for_pages, on_page
 from wheelside.web.stepview import BigId, StepView
+from wheelside.web.wording import for_pages, on_page
 
 COLUMNS = 5
 """So many temperatures stand on the strip of a card of pressures."""
@@ -57,7 +57,6 @@ class Strip:
 
     temperatures: tuple[tuple[float, str], ...]
     lines: tuple[tuple[str, tuple[str, ...]], ...]
-    label: str
     said: str
 
 
@@ -114,7 +113,13 @@ def _row(now: Doing, wheel: str, steps: tuple[StepView, ...]) -> Row:
     planned = next((w for w in now.start.wheels if w.wheel == wheel), None)
     first = steps[0].step
     name = planned.name if planned else wheel
-    return Row(name, planned.corner if planned else "", steps, _target(steps, now.start.units), first.does.value if wheel else first.id)
+    return Row(
+        name,
+        planned.corner if planned else "",
+        steps,
+        _target(steps, now.start.units),
+        first.does.value if wheel else first.id,
+    )
 
 
 def _target(steps: tuple[StepView, ...], units: UnitChoice) -> str:
@@ -168,7 +173,15 @@ def in_one_tap(step: Step) -> str:
         return ""
     if len(ids) > 1 or any(a.kind not in (Asked.PHOTO, Asked.WORDS, Asked.PICK) for a in step.asks if a not in wanted):
         return ""
-    return "shown" if ids else "done" if any(a.kind is Asked.DONE for a in wanted) else "yes" if any(_yes(a) for a in wanted) else ""
+    return (
+        "shown"
+        if ids
+        else "done"
+        if any(a.kind is Asked.DONE for a in wanted)
+        else "yes"
+        if any(_yes(a) for a in wanted)
+        else ""
+    )
 
 
 def _yes(ask: Ask) -> bool:
@@ -213,23 +226,23 @@ def beside_it(ask: Ask, step: Step) -> bool:
 def _strip(now: Doing, own: tuple[StepView, ...]) -> Strip | None:
     """The figures of a card of pressures at five temperatures around the one planned for; None where none depends on it."""
     units = now.start.units
-    curved = [(v, temperature_ask(v.step)) for v in own if curve_of(v.step)]
-    if not curved or curved[0][1] is None or curved[0][1].temperature is None:
+    curved = [v for v in own if curve_of(v.step)]
+    asked = temperature_ask(curved[0].step) if curved else None
+    if asked is None or asked.temperature is None:
         return None
-    first, asked = curved[0]
     step = STEPS[units.temperature]
     middle = round(units.degrees(asked.temperature) / step) * step
     shown = [middle + (n - COLUMNS // 2) * step for n in range(COLUMNS)]
     at = [_kelvin(value, units) for value in shown]
     lines: dict[tuple[str, ...], list[str]] = {}
     corners = {w.wheel: w.corner for w in now.start.wheels}
-    for v, _ in curved:
+    for v in curved:
         figures = tuple(_figure(v.step, one, units) for one in at)
         lines.setdefault(figures, []).append(corners.get(v.step.wheel, "") or v.step.wheel)
-    said = first.figures.suggested.get(asked.id, "")
+    said = curved[0].figures.suggested.get(asked.id, "")
     return Strip(
         tuple((one.kelvin, units.plain(float(value))) for one, value in zip(at, shown, strict=True)),
-        tuple((_axle(names), figures) for figures, names in lines.items()), asked.label, said,
+        tuple((_axle(names), figures) for figures, names in lines.items()), said,
     )  # fmt: skip
 
 
@@ -266,7 +279,7 @@ def gist(texts: tuple[str | Said, ...], units: UnitChoice) -> Gist | None:
     for mark in (". ", "; ", ": "):
         head, sign, tail = first.partition(mark)
         if sign and len(head) > 12 and "<" not in first:
-            return Gist(Markup(head), (Markup(tail[:1].upper() + tail[1:]), *rest))
+            return Gist(head, (tail[:1].upper() + tail[1:], *rest))
     return Gist(first, tuple(rest))
 
 

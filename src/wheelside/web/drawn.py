@@ -11,10 +11,12 @@ from markupsafe import Markup
 
 from wheelside.air.gas import gauge_elsewhere
 from wheelside.fill.card import AirCard, WheelSetting
+from wheelside.fill.lamp import LampDue, rule_names, the_cars
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import line_now
 from wheelside.garage.season import Spell, spells, where
+from wheelside.garage.words import Monitor
 from wheelside.identity.choice import Action
 from wheelside.identity.plan import IdentityPlan
 from wheelside.units import GaugePressure, Temperature
@@ -60,7 +62,7 @@ def whereabouts(garage: Garage, spell: Spell | None) -> str:
 
 
 def rulers_of(garage: Garage, card: AirCard, read: Mapping[str, tuple[int, GaugePressure]]) -> Markup:
-    """One ruler an axle: placard, setting, what was read last, the coldest to come, and the lamp."""
+    """One ruler an axle, for cold tyres: placard, setting, what was read last, the coldest to come, and the lamp."""
     axles: dict[str, list[WheelSetting]] = {}
     for line in card.wheels:
         axles.setdefault(line.corner.axle, []).append(line)
@@ -72,16 +74,16 @@ def _axle(
 ) -> Axle:
     first, s = lines[0], card.situation
     assert s is not None, "a card with settings has a situation"
-    due = [d for d in first.lamp if d.applies is not False]
-    limit = max((d.limit for d in due), default=None)
-    tonight = gauge_elsewhere(first.set_to, s.now, s.air_here, s.coldest, s.air_there)
+    due = () if garage.cars[card.car].monitor is Monitor.INDIRECT else the_cars(first.lamp)
+    limit = max((d.cold_limit + s.gauge_bias for d in due), default=None)
+    tonight = gauge_elsewhere(first.set_to, s.now, s.air_here, s.coldest, s.air_there) + s.gauge_bias
     marks = [
         Mark("placard, in use", first.target.pressure, "diamond"),
         Mark("set now, gauge", first.gauge_shows, "up", "actfill"),
         Mark(f"coldest, {garage.units.choice.show_temperature(s.coldest)}", tonight, "up"),
     ]
     if limit is not None:
-        marks.append(Mark("lamp due", limit, "down", "stopfill"))
+        marks.append(Mark("lamp due, gauge", limit, "down", "stopfill"))
     marks += [
         Mark(f"{garage.wheels[one.wheel].name} last read", read[one.wheel][1], "dot")
         for one in lines
@@ -91,7 +93,7 @@ def _axle(
 
 
 def warmth_of(garage: Garage, card: AirCard) -> tuple[Markup, ...]:
-    """One curve an axle: what a gauge reads outside over the tyre's temperature, after setting as the card says."""
+    """One curve an axle: what the gauge in hand reads outside over the tyre's temperature, after setting as the card says."""
     s = card.situation
     if s is None:
         return ()
@@ -109,12 +111,16 @@ def _curve(garage: Garage, card: AirCard, line: WheelSetting) -> Markup:
     assert s is not None, "a card with settings has a situation"
 
     def reads(at: Temperature) -> GaugePressure:
-        return gauge_elsewhere(line.set_to, s.now, s.air_here, at, s.air_there)
+        return gauge_elsewhere(line.set_to, s.now, s.air_here, at, s.air_there) + s.gauge_bias
 
     points = {
         round(p.at.kelvin, 2): p for p in (Point("coldest", s.coldest), Point("in use", s.use), Point("now", s.now))
     }
-    limits = {round(d.limit.kpa): ShownLimit(d.rule, d.limit) for d in line.lamp if d.applies is not False}
+    alike: dict[int, list[LampDue]] = {}
+    for due in line.lamp:
+        if due.applies is not False and due.tyre_temperature is not None:
+            alike.setdefault(round(due.limit.kpa), []).append(due)
+    limits = {kpa: ShownLimit(", ".join(rule_names(dues)), dues[0].limit + s.gauge_bias) for kpa, dues in alike.items()}
     name = f"{line.corner.axle} axle"
     return warmth(
         name[:1].upper() + name[1:], reads, tuple(points.values()), tuple(limits.values())[:2], garage.units.choice

@@ -45,6 +45,13 @@ def plain_text(text: str) -> str:
 
 async def form_of(request: Request) -> SentForm:
     """The form of a request. Refuses one without its browser's ticket, and one that is too long."""
+    form = await bare_form(request)
+    check_ticket(request, form.get("ticket").partition(".")[0])
+    return form
+
+
+async def bare_form(request: Request) -> SentForm:
+    """The form of a request, whose ticket is still to be looked at. Refuses one that is too long."""
     data: FormData = await request.form(max_files=4, max_fields=MOST_FIELDS, max_part_size=16_000_000)
     fields, files = [], []
     for name, value in data.multi_items():
@@ -53,9 +60,7 @@ async def form_of(request: Request) -> SentForm:
         else:
             fields.append((name, _whole(name, value)))
     await data.close()
-    form = SentForm(tuple(fields), tuple(files))
-    check_ticket(request, form.get("ticket").partition(".")[0])
-    return form
+    return SentForm(tuple(fields), tuple(files))
 
 
 def _whole(name: str, value: str) -> str:
@@ -71,7 +76,12 @@ def check_ticket(request: Request, ticket: str) -> None:
     """Refuses what does not carry the ticket of the browser that sends it."""
     if not request.state.by_cookie and request.state.visitor is not None:
         return  # a program that names its token itself; no other site can make a browser do that
-    wanted = ticket_for(request.state.token) if request.state.token else ""
+    need_ticket(request.state.token, ticket)
+
+
+def need_ticket(token: str, ticket: str) -> None:
+    """Refuses a ticket that is not the one of a token; any, where there is no token."""
+    wanted = ticket_for(token) if token else ""
     if not wanted or not hmac.compare_digest(wanted, ticket.encode("ascii", "replace").decode()):
         raise HTTPException(
             403, "This form is not of this browser's visit any more: go back, load the page again, send it again."

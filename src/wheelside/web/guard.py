@@ -31,12 +31,14 @@ _LIMITS = (
     (re.compile(r"/api/readings$"), 8 * MB),
 )
 _LIMIT = 1 * MB
-_OPEN = re.compile(r"/(?:in/[^/]+|static/.+|calendar/[^/]+\.ics|authority\.pem|sw\.js)")
+_OPEN = re.compile(r"/(?:in/[^/]+|static/.+|calendar/[^/]+\.ics|shop/[^/]+|authority\.pem|sw\.js)")
 """What may be seen without having been let in: each is either public, or has a secret in its address."""
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
     "worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 )
+OWN_STYLE = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+"""Of a page that is a file by itself: it carries its own style, and runs nothing."""
 HEADERS = {
     "content-security-policy": POLICY,
     "x-frame-options": "DENY",

@@ -26,7 +26,8 @@ from wheelside.sheet.step import Step
 
 MOST_WORDS = 1900
 """So many signs of a list of codes stand at a step; a form takes 2000."""
-ANSWERED = (Tells.CODES_BEFORE, Tells.CODES_AFTER, Tells.LAMP_TOLD, Tells.KNOWN_IDS)
+_CODES = (Tells.CODES_BEFORE, Tells.CODES_NOW, Tells.CODES_AFTER)
+ANSWERED = (*_CODES, Tells.LAMP_TOLD, Tells.KNOWN_IDS)
 
 
 def answered_by_car(step: Step) -> bool:
@@ -76,7 +77,7 @@ def _answers(
 ) -> tuple[Answer, ...]:
     found = []
     for one in step.asks:
-        if one.tells in (Tells.CODES_BEFORE, Tells.CODES_AFTER):
+        if one.tells in _CODES:
             found.append(_codes(visit, talk, card, one))
         elif one.tells is Tells.LAMP_TOLD:
             found.append(_lamp(talk, card, one))

@@ -20,14 +20,19 @@ from wheelside.garage.season import set_on
 from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
-from wheelside.jobs.work.doing import doing_in
-from wheelside.rim.fasten import retorque_after, retorque_on
+from wheelside.jobs.work.doing import Doing, doing_in
+from wheelside.rim.fasten import RETORQUE_KM, retorque_after, retorque_on
 from wheelside.said import Coded, Figure, Said, say
 from wheelside.sensor.life import near_end_on, plan_from
+from wheelside.sheet.answers import odometer_read
+from wheelside.sheet.ask import Tells
+from wheelside.sheet.claim import Kept
+from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Does
 from wheelside.tyre.age import AGE, next_look, too_old_on
 from wheelside.tyre.date_code import MadeWeek, read_date_code
 from wheelside.units.moment import Moment
+from wheelside.units.quantity import KMH_PER_MPH
 
 CHECK_EVERY = timedelta(weeks=4)
 """Where the owner names no time for the next check: monthly, common practice."""
@@ -41,6 +46,7 @@ class Matter(Coded):
     CHANGE = "change", "{coming} goes on {car}"
     CHECK = "check", "Check the pressures of {car}"
     RETORQUE = "retorque", "Torque the wheels of {car} again"
+    LAMP = "lamp", "Is the lamp of {car} still off?"
     SENSORS = "sensors", "Sensors of {set} are {years} years old"
     TYRE_LOOK = "tyre-look", "Look over the tyres of {set}, {years} years old"
     WRITE = "write", "Write sensors of {set}"
@@ -89,17 +95,56 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         *_tyres(garage, today),
     ]
     for one in (*open_jobs, *ended):
-        step = next((s for s in one.states if s.step.does is Does.TORQUE_AGAIN and not s.finished), None)
-        torqued = next((s.kept for s in one.states if s.step.does is Does.TORQUE and s.finished), None)
-        if step is not None and torqued is not None and torqued.claim.at.day > today - timedelta(days=30):
-            found.append(
-                _due(
-                    retorque_on(torqued.claim.at.day), Matter.RETORQUE, (one.row.id,),
-                    say("{when}, cold, on the ground, crosswise, to the car's own figure.", when=retorque_after().capitalize()),
-                    f"/jobs/{one.row.id}", step.step.basis, car=one.start.car_name,
-                )
-            )  # fmt: skip
+        found += _after_the_job(one, today)
     return tuple(sorted(found, key=lambda d: (d.day, d.matter, d.about)))
+
+
+RECENT = timedelta(days=30)
+"""So long after the work what is left of a job is still told."""
+
+
+def _after_the_job(one: Doing, today: date) -> Iterator[Due]:
+    """What is left of a job for later: torque once more, by the odometer where that was noted, and the look at the lamp in a week."""
+    torqued = _done(one, Does.TORQUE) or _done(one, Does.SHOP_SWAPS)
+    step = _open(one, Does.TORQUE_AGAIN)
+    if step is not None and torqued is not None and torqued.claim.at.day > today - RECENT:
+        text = say("{when}, cold, on the ground, crosswise, to the car's own figure.", when=_when(one))
+        yield _due(
+            retorque_on(torqued.claim.at.day), Matter.RETORQUE, (one.row.id,), text, f"/jobs/{one.row.id}", step.step.basis,
+            car=one.start.car_name,
+        )  # fmt: skip
+    driven, look = _done(one, Does.START_AGAIN), _open(one, Does.LOOK_LATER)
+    if look is not None and driven is not None and driven.claim.at.day > today - RECENT:
+        text = say("After six starts or a week: a sensor's silence is missed late.")
+        day = driven.claim.at.day + timedelta(weeks=1)
+        yield _due(
+            day, Matter.LAMP, (one.row.id,), text, f"/jobs/{one.row.id}", COMMON_PRACTICE, car=one.start.car_name
+        )
+
+
+def _open(one: Doing, does: Does) -> StepState | None:
+    return next((s for s in one.states if s.step.does is does and s.called and not s.finished), None)
+
+
+def _done(one: Doing, does: Does) -> Kept | None:
+    return next((s.kept for s in one.states if s.step.does is does and s.finished), None)
+
+
+def _when(one: Doing) -> Said:
+    """After which distance, or at which figures of the odometer that was noted last before the work ended."""
+    noted = [
+        a.said
+        for s in one.states
+        if s.step.does in (Does.LOOK, Does.TORQUE)
+        for a in s.answers
+        if a.ask.tells is Tells.ODOMETER
+    ]
+    read = [distance for said in noted if (distance := odometer_read(said)) is not None]
+    if not read:
+        return say("{after}", after=retorque_after().capitalize())
+    per = KMH_PER_MPH if one.start.units.speed == "mph" else 1.0
+    least, most = (read[-1] + round(km / per) for km in RETORQUE_KM)
+    return say("At {least} to {most} on the odometer", least=Figure(least, 0), most=Figure(most, 0))
 
 
 def _changes(now: Present) -> Iterator[Due]:

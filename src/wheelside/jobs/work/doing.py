@@ -88,7 +88,7 @@ def begin(
     a set that is on its car now. Raises Mendable, Outside."""
     plain, today = desk.loaded().garage, desk.clock().day
     garage = plain
-    if extent is Extent.ALL:
+    if extent.changes:
         garage = asking_for(plain, today, car, wheel_set, now=_far_ahead(plain, today, car, wheel_set))
     plan = desk.plan() if garage is plain else desk.plan_for(garage)
     _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set, in_book=True, extent=extent)
@@ -292,7 +292,7 @@ def _id_event(claim: Claim, wheels: dict[str, PlannedWheel], a: ReadAnswer) -> E
 
 def _moved(start: JobStart, step: Step, claim: Claim) -> Iterable[Event]:
     """The wheels that were fitted or taken off at this step."""
-    for move in step.moves if step.does in (Does.FIT, Does.TAKE_OFF, Does.STOW_SPARE) else ():
+    for move in step.moves if step.does in (Does.FIT, Does.TAKE_OFF, Does.STOW_SPARE, Does.SHOP_SWAPS) else ():
         kind = Happened.FITTED if move.on else Happened.TAKEN_OFF
         ours = any(w.wheel == move.wheel for w in start.wheels)
         on_set = start.coming if ours else start.going

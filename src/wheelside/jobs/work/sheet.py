@@ -52,9 +52,9 @@ def sheet_for(
     """
 
     def asked(garage: Garage, on: date) -> Garage:
-        return asking_for(garage, on, car, wheel_set, now=now) if extent is Extent.ALL else garage
+        return asking_for(garage, on, car, wheel_set, now=now) if extent.changes else garage
 
-    keep = keep and extent is Extent.ALL
+    keep = keep and extent.changes
     planned = plan_garage(where, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked)
     made = make_sheet(planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes, extent=extent)
     return Sheeted(planned, *made)
@@ -66,13 +66,11 @@ def make_sheet(
 ) -> tuple[AirCard, RunSheet | None, tuple[Finding, ...]]:  # fmt: skip
     """The air card, the run sheet and what forbids one, for what is due under a plan, or for what is asked for.
 
-    `extent`: one part of the work, on a set that is on its car now. Raises BadRequest where no set goes on a car, or none is
-    on, and where the part that is asked for has nothing to do.
+    `extent`: a whole change, by the owner or by a shop, or one part of the work, on a set that is on its car now. Raises BadRequest
+    where no set goes on a car, or none is on, and where the part that is asked for has nothing to do.
     """
     garage = without_offers(with_wishes(garage, wishes or Wishes()))
-    change = (
-        change_due(garage, plan, car, wheel_set) if extent is Extent.ALL else _as_it_is(garage, plan, car, wheel_set)
-    )
+    change = change_due(garage, plan, car, wheel_set) if extent.changes else _as_it_is(garage, plan, car, wheel_set)
     card = card_on(garage, change, plan.day)
     by_plan = extent is not Extent.PRESSURES
     may = plan.possible or not by_plan

@@ -12,10 +12,11 @@ from wheelside.sheet.ask import Tells
 from wheelside.sheet.claim import Claim
 from wheelside.sheet.option import Instead
 from wheelside.sheet.start import JobStart
-from wheelside.sheet.step import Does, Step
+from wheelside.sheet.step import Channel, Does, Step
 
 _BY_STEP = {
     Does.GAUGE: Purpose.GAUGING,
+    Does.FETCH: Purpose.AS_IT_LAY,
     Does.SET_PRESSURE: Purpose.SET,
     Does.FIND_PRESSURE: Purpose.SET,
     Does.LET_DOWN: Purpose.LET_DOWN,
@@ -34,10 +35,11 @@ def step_readings(
     """A reading for each pressure that a claim says of a wheel."""
     tyre = next((a.temperature for a in answers if a.ask.tells is Tells.TYRE_TEMPERATURE), None)
     outside = next((a.temperature for a in answers if a.ask.tells is Tells.OUTSIDE_TEMPERATURE), None)
-    instrument = claim.instrument or start.gauge
+    gauge = claim.instrument or start.gauge
     before: Counter[str] = Counter()
     for a in answers:
         if a.pressure is not None and (wheel := a.ask.wheel):
+            instrument = "" if a.ask.channel is Channel.DASH else gauge
             yield Reading(
                 ("wheel", wheel),
                 claim.at.us + before[wheel],
@@ -55,7 +57,9 @@ def step_readings(
 
 
 def _purpose(step: Step, a: ReadAnswer) -> Purpose:
-    """What a pressure was taken for; before a wheel is let down to a figure it is gauged."""
+    """What a pressure was taken for; before a wheel is let down to a figure it is gauged, and the dash is looked at for its corner."""
+    if a.ask.channel is Channel.DASH:
+        return Purpose.CORNER_TEST
     if step.does is Does.LET_DOWN and a.ask.pressure is None:
         return Purpose.GAUGING
     return _BY_STEP.get(step.does, Purpose.NOT_KNOWN)
@@ -65,6 +69,8 @@ def _place(start: JobStart, step: Step, wheel: str, answers: tuple[ReadAnswer, .
     """Where a pressure was taken: where the car stands, or where the wheel was put away; None where that is not known."""
     if step.does in _AT_THE_CAR:
         return start.place or None
+    if step.place:
+        return step.place
     if step.does is not Does.STORE:
         return None
     named = next((a.said for a in answers if a.ask.tells is Tells.PUT_AT and a.problem is None and a.said), "")

@@ -14,11 +14,12 @@ from wheelside.finding import Finding
 from wheelside.garage.change import next_change
 from wheelside.garage.words import Instrumentation
 from wheelside.jobs.book.desk import Desk
-from wheelside.jobs.book.kept import JobRow, all_jobs, job_beside_garage
+from wheelside.jobs.book.kept import JobRow, all_jobs, job_beside_garage, jobs_under_way
 from wheelside.jobs.work.doing import Doing, begin, doing, take_claims
 from wheelside.jobs.work.finish import finish, give_up, settling
 from wheelside.jobs.work.photo import take_photo
 from wheelside.jobs.work.settle import Ended
+from wheelside.jobs.work.shop import shop_note
 from wheelside.said import Said
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.judge import FOLLOWS
@@ -39,7 +40,7 @@ SHARED = ("clock.js", "queue.js", "figures.js")
 @dataclass(frozen=True, slots=True)
 class Jobs:
     """Every job, and what can be begun. `next`: the change that is due or comes next, '' where there is none. `not_known`: cars of
-    which nobody has said what is on them. `worn`: cars with a set on, each with both names.
+    which nobody has said what is on them. `worn`: cars with a set on, each with both names. `noted`: jobs that have a note for the shop.
 
     `forbidden`, `under_way`, `trouble`: why the last one that was asked for was not begun.
     """
@@ -54,6 +55,7 @@ class Jobs:
     forbidden: tuple[Finding, ...]
     under_way: str
     trouble: str
+    noted: frozenset[str]
 
 
 @router.get("/jobs")
@@ -74,7 +76,8 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
     now = desk.present()
     not_known = tuple((c.id, c.name) for c in now.garage.car if now.set_on(c.id) is None and not now.wheel_at(c.id))
     worn = tuple((car, f"{now.garage.cars[car].name}: {now.garage.sets[s].name}") for s, car in now.car_of.items())
-    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, worn, forbidden, under_way, trouble)
+    noted = frozenset(one.row.id for one in jobs_under_way(desk) if shop_note(one) is not None)
+    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, worn, forbidden, under_way, trouble, noted)
     return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
 
 
@@ -111,7 +114,7 @@ def begin_job(request: Request, form: SentForm = Depends(form_of)) -> Response: 
     try:
         begun = begin(desk, car=car, wheel_set=wheel_set, person=person_of(request), extent=extent)
     except BadRequest as error:
-        if extent is not Extent.ALL:
+        if not extent.changes:
             return _jobs(request, trouble=error.message)
         if wheel_set is not None:
             raise
@@ -160,7 +163,7 @@ class CardsPage:
 
 
 @router.get("/jobs/{job}")
-def sheet(request: Request, job: str, plain: bool = False) -> Response:  # noqa: FBT001, FBT002  FastAPI's way
+def sheet(request: Request, job: str, plain: bool = False) -> Response:
     """The run sheet: cards, or the list of steps for a job that began without cards. `plain`: without script, all below one another."""
     now, gauges = _now(request, job)
     views = tuple(view_of(request, now, n, s) for n, s in enumerate(now.states, start=1))
@@ -172,7 +175,9 @@ def sheet(request: Request, job: str, plain: bool = False) -> Response:  # noqa:
         return page("steplist.html", steps)
     codes = codes_of(tuple(one.hex for c in cards for row in c.rows if (one := written(row))))
     titles: dict[str, str | Said] = {c.card.of.value: c.card.title for c in cards}
-    return page("sheet.html", CardsPage(frame, now, cards, titles, codes, gauges, Instead.NO_ANSWER, standings, device, plain))
+    return page(
+        "sheet.html", CardsPage(frame, now, cards, titles, codes, gauges, Instead.NO_ANSWER, standings, device, plain)
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,9 @@ from wheelside.jobs.work.finish import page_of, photos_for, proof_of
 from wheelside.proof.seal import fingerprint
 from wheelside.proof.view import View, view_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page
+from wheelside.web.guard import OWN_STYLE
 
 router = APIRouter()
-_OWN_STYLE = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
-"""A proof's page carries its own style, and runs nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +51,7 @@ def file(request: Request, job: str, form: str) -> Response:
         return Response(json.dumps(proof, ensure_ascii=False, indent=1), media_type="application/json", headers=named)
     if form == "html":
         shown = page_of(desk, proof)
-        return HTMLResponse(shown, headers={"content-security-policy": _OWN_STYLE})
+        return HTMLResponse(shown, headers={"content-security-policy": OWN_STYLE})
     if form == "pdf":
         from wheelside.proof.pdf import proof_pdf
 

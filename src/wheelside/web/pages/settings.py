@@ -18,6 +18,7 @@ from wheelside.jobs.book.kept import Visitor, Written, journal
 from wheelside.jobs.work.agenda import agenda
 from wheelside.jobs.work.calendar import calendar_text
 from wheelside.jobs.work.calendar_key import book_id, calendar_key
+from wheelside.jobs.work.shop import links_out
 from wheelside.units.moment import Moment
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of
@@ -28,7 +29,7 @@ SHOWN = 30
 
 @dataclass(frozen=True, slots=True)
 class SettingsPage:
-    """The page. `problems`: what is wrong with a garage file that was sent."""
+    """The page. `problems`: what is wrong with a garage file that was sent. `shops`: jobs with a link out for the shop, each until when."""
 
     frame: PageFrame
     me: Visitor
@@ -39,6 +40,7 @@ class SettingsPage:
     taken: str
     readings: str
     book: str
+    shops: tuple[tuple[str, str], ...]
 
 
 @router.get("/settings")
@@ -59,7 +61,7 @@ def _settings(request: Request, problems: tuple[str, ...], taken: str = "", read
     base = manners_of(request).address or str(request.base_url).rstrip("/")
     shown = SettingsPage(
         frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal(desk, SHOWN), problems, taken,
-        readings, desk.name,
+        readings, desk.name, tuple((link.job, _at(link.until_us, offset)) for link in links_out(desk)),
     )  # fmt: skip
     return page("settings.html", shown, 422 if problems else 200)
 
