@@ -306,6 +306,20 @@ def at(visit: Visit, step: str) -> None:
     expect(page.locator(f"#step-{step}")).to_be_visible()
 
 
+def unfold(visit: Visit, step: str) -> Locator:
+    """A step in hand with what may be left out, and the ways to skip it, in sight."""
+    section = visit.page.locator(f"#step-{step}")
+    if section.locator("details.more[open]").count() == 0:
+        section.locator("details.more > summary").click()
+    return section
+
+
+def done_at(visit: Visit, step: str) -> None:
+    """Sends the step that is in hand as it is filled in, and waits until it is no more in hand."""
+    visit.page.locator("[data-act]").click()
+    expect(visit.page.locator(f"#step-{step}")).to_be_hidden()
+
+
 def all_sent(visit: Visit) -> None:
     """Waits until the book has every answer of this device."""
     expect(visit.page.locator("[data-line]")).to_have_text("✓ all saved", timeout=30_000)

@@ -52,7 +52,8 @@ for (const c of cards) rows.warm(c);
 for (const s of steps) {
   rows.dash(s);
   q.drafts(s.dataset.step, form(s), () => { rows.clear(s); draw(); });
-  form(s).addEventListener("submit", ev => { ev.preventDefault(); act(); });
+  form(s).addEventListener("submit", ev => ev.preventDefault());
+  form(s).addEventListener("keydown", ev => { if (ev.key === "Enter" && ev.target.matches("input")) { ev.preventDefault(); act(); } });
   s.querySelector("[data-skip]").addEventListener("click", ev => { ev.preventDefault(); skipping(s); });
 }
 const ruler = $("ruler"), cells = new Map();
