@@ -405,7 +405,7 @@ def test_the_figure_follows_the_tyres_temperature_without_the_network(browser: B
     expect(figure).to_have_text("2.67bar")
     for said, wanted, column in (
         ("5", "2.52bar", "5"),
-        ("7,5", "2.56bar", "10"),
+        ("7,4", "2.55bar", "5"),
         ("41 °F", "2.52bar", "5"),
         ("-20", "2.35bar", ""),
         ("5", "2.52bar", "5"),

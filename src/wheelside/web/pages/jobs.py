@@ -226,6 +226,8 @@ def take_step(request: Request, job: str, step_id: str, form: SentForm = Depends
     step = next((s.step for s in now.states if s.step.id == step_id), None)
     if step is None:
         raise NotThere("this job has no such step", found=step_id[:60])
+    if form.get("kind", "done") == "done" and step.cautions and now.start.sheet.cards and form.get("read") != "yes":
+        raise BadRequest("Read the cautions first, and tick that you did: nothing of this was kept.")
     picture = form.file("photo")
     name = take_photo(desk, picture) if picture else ""
     visitor = visitor_of(request)

@@ -10,9 +10,10 @@ const root = document.querySelector("[data-job]");
 if (root && window.indexedDB) (async () => {
 const $ = name => root.querySelector(`[data-${name}]`), NO_ANSWER = root.dataset.noAnswer, STANDINGS = JSON.parse(root.dataset.standings);
 unpack(root);
-const cards = [...root.querySelectorAll("[data-card]")], steps = [...root.querySelectorAll("[data-step]")];
-const byId = new Map(steps.map(s => [s.dataset.step, s])), cardOf = s => s.closest("[data-card]"), stepsOf = c => [...c.querySelectorAll("[data-step]")];
+const cards = [...root.querySelectorAll("[id^=card-]")], steps = [...root.querySelectorAll("[data-step]")];
+const byId = new Map(steps.map(s => [s.dataset.step, s])), cardOf = s => s.closest("[id^=card-]"), stepsOf = c => [...c.querySelectorAll("[data-step]")];
 const rowOf = s => s.closest(".row-one"), form = s => s.querySelector("form");
+cards.forEach((c, n) => { c.dataset.card = c.id.slice(5); for (const key of ["sitting", "sittingName"]) c.dataset[key] = c.dataset[key] || cards[n - 1].dataset[key]; });
 let current = null, undo = null, over = false, all = false;
 const chosen = new Map();
 
@@ -193,7 +194,7 @@ function drawGate(c, codes, hand) {
   const each = (hand.dataset.each || "").split(" ").some(one => codes.includes(one));
   $("gate-line").textContent = each ? `Each time, before: ${lower(titleOf(hand))}` : `Once a sitting, before: ${lower(c.querySelector(".title").textContent)}`;
 }
-for (const box of root.querySelectorAll("[data-care-box]")) { /* once read: the few words of each on one line, all of it behind */
+for (const box of root.querySelectorAll("div.care")) { /* once read: the few words of each on one line, all of it behind */
   const fold = el("details", "care");
   box.replaceWith(fold); fold.append(el("summary"), box); box.className = "";
 }

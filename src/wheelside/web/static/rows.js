@@ -32,6 +32,12 @@ export function unpack(root) {
       const tiles = a.querySelector(".tiles"), kinds = {checkbox: "done", file: "photo"}, box = a.querySelector("[name^='a-']");
       a.dataset.ask = a.dataset.ask || box.name.slice(2);
       a.dataset.kind = a.dataset.kind || (tiles ? (box ? "id" : "pick") : a.querySelector("[name^='n-']") ? "id" : kinds[box.type] || "words");
+      for (const id of a.querySelectorAll("input.id")) { id.spellcheck = false; id.autocapitalize = "characters"; }
+      if ("words" in a.dataset) {
+        const fold = el("details", "words"), box = el("textarea", "", a.dataset.words);
+        box.name = "w-" + a.dataset.ask; box.maxLength = 2000; box.setAttribute("aria-label", "In words");
+        fold.append(el("summary", "", "In words, where there is more to say"), box); a.append(fold);
+      }
       if (tiles) tiles.replaceChildren(...tiles.textContent.split("|").map(one => tile(a, one)));
     }
   }
