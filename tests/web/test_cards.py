@@ -34,7 +34,8 @@ pytestmark = pytest.mark.timeout(240)
 IN_SIGHT = """() => {
   const pin = document.querySelector('.pin').getBoundingClientRect(), row = document.querySelector('.card-one:not([hidden]) .in-hand');
   const asks = [...row.querySelectorAll('.step:not([hidden]) .asks')].map(e => e.getBoundingClientRect().bottom);
-  return {main: Math.max(...asks) + scrollY, scrolled: scrollY, pin: pin.top, end: pin.bottom, wide: document.documentElement.scrollWidth};
+  const waits = [...row.querySelectorAll('[data-waiting]:not([hidden])')].reduce((sum, e) => sum + e.offsetHeight, 0); // only out of its turn
+  return {main: Math.max(...asks) + scrollY - waits, scrolled: scrollY, pin: pin.top, end: pin.bottom, wide: document.documentElement.scrollWidth};
 }"""
 """Where the answers of the step in hand end, and where the pinned action begins."""
 
@@ -84,7 +85,8 @@ def test_the_demo_job_on_a_phone_each_card_within_one_screen_and_every_tap_count
 def test_each_card_at_twice_the_text_on_a_small_screen_and_by_axe(browser: Browser, server: Serving) -> None:
     visit = come_in(browser, server, **PHONE)
     begin_job(visit)
-    page, found = visit.page, []
+    page = visit.page
+    found: list[tuple[object, ...]] = []
     for n in range(1, page.locator("[id^=card-]").count() + 1):
         page.evaluate("n => { location.hash = '#card-' + n }", n)
         expect(page.locator("[data-goto][aria-current]")).to_have_attribute("data-goto", str(n))
@@ -96,7 +98,7 @@ def test_each_card_at_twice_the_text_on_a_small_screen_and_by_axe(browser: Brows
         found += [(step, v["id"], v["nodes"][0]["html"][:90]) for v in Axe().run(page).response["violations"]]
         page.evaluate("document.documentElement.style.fontSize = '212.5%'")
         seen = page.evaluate(IN_SIGHT)
-        if seen["main"] > 2 * 844 - (844 - seen["pin"]) or seen["wide"] > 390:
+        if (seen["main"] > 844 + seen["pin"] and not page.locator(f"#step-{step}[data-tap=done]").count()) or seen["wide"] > 390:
             found.append((step, "at 200 %", str(seen)))
         page.evaluate("document.documentElement.style.fontSize = ''")
         page.set_viewport_size({"width": 320, "height": 640})
@@ -173,14 +175,16 @@ def test_what_can_hurt_most_is_read_each_time_and_what_an_answer_calls_for_comes
     at(visit, "corner-w1")
     expect(place).to_contain_text(f"of {before + 1}")
     expect(page.locator("#step-corner-w2")).to_be_hidden()
-    at(visit, "write-w3")
-    expect(page.locator("#step-write-w3 .big")).to_be_visible()
+    at(visit, "parts")
+    assert answer(visit) == "parts"
     written = page.locator("#step-write-w3 .big").inner_text()
-    at(visit, "read-back-w3")
+    assert answer(visit) == "write-w3"
     assert written not in page.locator("main").inner_text()
+    wrongly = page.locator("aside li:not([hidden])", has_text="A sensor was written wrongly")
+    expect(wrongly).to_have_count(0)
     page.locator("#step-read-back-w3 [name=a-id-w3]").fill("12345678")
-    at(visit, "written-wrongly")
-    expect(act).to_be_disabled()
+    done_at(visit, "read-back-w3")
+    expect(wrongly).to_have_count(1)
     visit.context.close()
 
 
@@ -209,9 +213,8 @@ def test_ten_seconds_to_take_back_and_a_refused_answer_moves_nothing(browser: Br
     visit.context.clock.fast_forward("00:11")
     expect(undo).to_be_hidden()
     all_sent(visit)
-    expect(page.locator(".row-one", has_text="W1").locator(".found:visible")).to_have_text("")
     answer(visit)
-    expect(page.locator(".row-one:visible", has_text="W1").locator(".found")).to_contain_text("2.13, 70D6 10FE")
+    expect(page.locator(".row-one:visible", has_text="W1").locator(".found")).to_contain_text("2.13 70D6 10FE")
     assert [s for s, _ in claims_of(server.book)].count("fetch-w1") == 5
     visit.context.close()
 

@@ -27,7 +27,10 @@ export function unpack(root) {
     const mark = el("p", "vh"), also = el("p", "also"), skip = el("button", "link", "Skip it …"), more = el("a", "", "All about it");
     mark.dataset.mark = skip.dataset.skip = ""; s.querySelector(".head").after(mark);
     skip.type = "button"; more.href = `/jobs/${root.dataset.job}/steps/${s.dataset.step}`;
-    also.append(skip, more); s.querySelector(".more").append(also);
+    also.append(skip, more);
+    if (!s.querySelector(".more")) { const fold = el("details", "fold more"); fold.append(el("summary", "", "More, or skip it")); s.querySelector("form").append(fold); }
+    s.querySelector(".more").append(also);
+    const title = s.closest(".row-one").querySelector(".corner"); title.textContent = title.textContent || titleOf(s);
     for (const a of s.querySelectorAll(".ask")) {
       const tiles = a.querySelector(".tiles"), kinds = {checkbox: "done", file: "photo"}, box = a.querySelector("[name^='a-']");
       a.dataset.ask = a.dataset.ask || box.name.slice(2);
