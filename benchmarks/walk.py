@@ -17,7 +17,8 @@ import time
 from collections import Counter
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[1] / "tests" / "walking")]
+TESTS = Path(__file__).resolve().parents[1] / "tests"
+sys.path[:0] = [str(TESTS / "walking"), str(TESTS)]
 
 from days import Came, Day, days  # noqa: E402
 from horizon import Years, live_years  # noqa: E402

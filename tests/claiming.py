@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from itertools import count
 
 from books import NOON, later
@@ -54,8 +55,17 @@ def claim(
     said: dict[str, str] | None = None,
 ) -> Claim:
     """A claim that a step is done as planned, but for what is said otherwise by the asks' names (with _ for -)."""
-    answers = tuple(Answer(a.id, (said or {}).get(a.id.replace("-", "_"), as_planned(a))) for a in step.asks)
+    told: dict[str, str] = {}
+    for one in step.asks:
+        plain = as_planned(replace(one, only=())) if _called(step, one, told) else as_planned(one)
+        told[one.id] = (said or {}).get(one.id.replace("-", "_"), plain)
+    answers = tuple(Answer(name, text) for name, text in told.items())
     return Claim(f"client-{next(_clients)}", job, step.id, ClaimKind.DONE, at, "Ada", device, seen, answers)
+
+
+def _called(step: Step, one: Ask, told: dict[str, str]) -> bool:
+    """Whether what was said at the step before calls for an ask."""
+    return any(told.get(when.of.removeprefix(f"{step.id}/")) in when.said for when in one.only)
 
 
 def same_again(desk: Desk, job: str, other: str) -> str:

@@ -127,7 +127,7 @@ def test_an_old_job_goes_on_to_a_proof_that_is_judged(old: Desk, made: str) -> N
     assert level_of(now.start, now.states).reached == "E5"
     proof = json.loads(finish(old, job))
     found = check_proof(json.dumps(proof).encode(), "x")
-    assert (found.sound, found.judged, found.rules) == (True, True, 2)
+    assert (found.sound, found.judged, found.rules) == (True, True, 3)
     assert check_proof(page_of(old, proof).encode(), "x").sound
 
 

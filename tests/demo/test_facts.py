@@ -10,17 +10,19 @@ from typing import Any
 import pytest
 
 from garages import DAY, Table, demo_table, garage_of, seeded
+from wheelside.earshot.report import earshot
 from wheelside.errors import WheelsideError
 from wheelside.fill.card import air_card
 from wheelside.garage.change import next_change
-from wheelside.garage.present import Present
+from wheelside.garage.present import Present, line_now
+from wheelside.garage.season import horizon_end
 from wheelside.identity.plan import Reasons, identity_plan
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.air import Wishes, with_wishes
 from wheelside.sheet.sheet import run_sheet
 
 Path = tuple[str | int, ...]
-PARTS = ("plan", "card", "sheet", "refused")
+PARTS = ("plan", "card", "sheet", "earshot", "refused")
 
 CHANGES: dict[str, Any] = {
     "title": "Another", "label": "Renamed", "note": "Something else", "height": "900 m", "distance": "60 m", "walls": ["steel"], "heard": "no",
@@ -63,7 +65,7 @@ def at(table: Table, path: Path) -> Any:
 
 
 def results(table: Table) -> dict[str, str]:
-    """What comes out of a table, part by part: the plan, the cards and the sheets of all three sets."""
+    """What comes out of a table, part by part: the plan, the cards and the sheets of all three sets, and who hears whom."""
     try:
         garage = told = garage_of(table)
         plan = identity_plan(garage, DAY, (), seeded(), reasons=Reasons.ALL)
@@ -80,6 +82,7 @@ def results(table: Table) -> dict[str, str]:
         "plan": document("plan", garage=garage.title, plan=plan),
         "card": document("air", cards=cards),
         "sheet": document("sheet", sheets=sheets),
+        "earshot": document("earshot", earshot=earshot(garage, line_now(garage, DAY, horizon_end(garage, DAY)), DAY)),
         "refused": "",
     }
 
@@ -115,7 +118,7 @@ DEPENDS = {
     "writing": "plan", "answers": "sheet", "holds": "plan", "hour": "plan", "sensor": "plan",
     "horizon_years": "plan", "can": "plan", "families": "plan",
     "remembers_sets": "plan", "taught_by": "plan", "family": "plan", "printed": "plan", "sends": "plan", "tread": "sheet", "date_code": "sheet",
-    "first_used": "sheet", "distance": "sheet", "walls": "sheet", "at_rest": "sheet", "title": "plan",
+    "first_used": "sheet", "distance": "earshot", "walls": "earshot", "at_rest": "sheet", "title": "plan",
 }  # fmt: skip
 """Where a key must show, beside wherever else it does."""
 

@@ -87,8 +87,8 @@ def test_a_job_that_is_given_up_leaves_what_was_done_and_the_next_sheet_fits_the
     other = begun(desk)
     assert [s.title for s in steps(desk, other, Does.FIT)] == ["Fit wheel W3 rear left", "Fit wheel W4 rear right"]
     told = " ".join(line for s in steps(desk, other, Does.FIT) for line in lines(s))
-    assert "take S3 off" in told
-    assert "take S1 off" not in told
+    assert "Take S3 off" in told
+    assert "Take S1 off" not in told
 
 
 def test_after_a_finished_change_nothing_is_left_to_do_be_it_early_or_late(household_desk: Desk) -> None:
@@ -240,7 +240,7 @@ def test_change_now_on_an_empty_season_line_and_then_nothing_is_left_to_do(tmp_p
     assert on(desk, "van") == ["T1", "T2", "T3", "T4"]
     assert now.open == ()
     again = begun(desk, "van", "one")
-    assert any("take T1 off" in line for s in steps(desk, again, Does.FIT) for line in lines(s))
+    assert any("Take T1 off" in line for s in steps(desk, again, Does.FIT) for line in lines(s))
     do(desk, again, {"store": {"place": "shed"}})
     finish(desk, again, leave_open=True)
     assert on(desk, "van") == ["O1", "O2", "O3", "O4"]

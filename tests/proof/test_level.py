@@ -13,7 +13,8 @@ from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.book.files import take_in
 from wheelside.jobs.work.doing import begin, doing, take_claims
 from wheelside.jobs.work.finish import settling
-from wheelside.proof.level import Lack, Lacking, Level, level_of
+from wheelside.proof.lack import Lack, Lacking
+from wheelside.proof.level import Level, level_of
 from wheelside.proof.record import LeftOut, Otherwise, record_of
 from wheelside.sheet.ask import Asked, Tells
 from wheelside.sheet.claim import Answer, Claim, ClaimKind
@@ -27,6 +28,10 @@ def level(desk: Desk, skip: tuple[str, ...] = (), other: dict[str, dict[str, str
     do_all(desk, job, skip=skip, other=other)
     now = doing(desk, job)
     return level_of(now.start, now.states)
+
+
+TODAY = ("look-later",)
+"""Nobody has looked again yet: what is judged is the day of the work."""
 
 
 FALLS: dict[str, dict[str, dict[str, str]]] = {
@@ -48,18 +53,30 @@ FALLS: dict[str, dict[str, dict[str, str]]] = {
     "E2, codes not read": {"codes_after": {"codes": Codes.NOT_READ}},
     "E2, the list": {"ids_heard": {"list": Listed.OTHERS}},
     "E2, the list can't be read": {"ids_heard": {"list": Listed.NOT_READ}},
-    "E3, a corner": {"corner_w2": {"moved": "rear left"}},
-    "E3, no corner": {"corner_w2": {"moved": Instead.NO_FIGURE}},
+    "E3, a corner": {"air_w2": {"moved": "rear left"}},
+    "E3, a corner not shown while parked": {"air_w2": {"moved": Instead.NOT_PARKED}},
+    "E3, a corner that was not shown and then another moved": {
+        "air_w2": {"moved": Instead.NOT_PARKED},
+        "corner_w2": {"moved": "rear left"},
+        "corner_back_w2": {},
+    },
+    "E5, a corner shown after the drive": {
+        "air_w2": {"moved": Instead.NOT_PARKED},
+        "corner_w2": {},
+        "corner_back_w2": {},
+    },
+    "E3, a corner not gauged again": {"air_w2": {"moved": Instead.NOT_PARKED}, "corner_w2": {}},
+    "E3, a dash that did not move": {"air_w2": {"dash_before": "2.40", "dash_now": "2.41"}},
     "E4, no lamp below the limit": {"challenge": {"lit": YesNo.NO}},
     "E5": {},
-    "E5, heard by a receiver": {"ids_heard": {"list": Listed.HEARD}},
+    "E2, heard by a receiver, by word alone": {"ids_heard": {"list": Listed.HEARD}},
 }
 
 
 @pytest.mark.parametrize("name", FALLS)
 def test_each_rung_falls_with_what_it_rests_on(home: Desk, name: str) -> None:
     wanted = name.split(",", maxsplit=1)[0]
-    found = level(home, other=FALLS[name])
+    found = level(home, skip=TODAY, other=FALLS[name])
     if wanted == "E0":
         wanted = "none"
     assert found.reached == wanted, [r for r in found.rungs if r.lacking]
@@ -72,13 +89,12 @@ def test_each_rung_falls_with_what_it_rests_on(home: Desk, name: str) -> None:
         ("drive", "E1"),
         ("codes-after", "E2"),
         ("ids-heard", "E2"),
-        ("corner-w3", "E3"),
-        ("corner-back-w3", "E3"),
+        ("air-w3", "E3"),
         ("challenge", "E4"),
     ],
 )
 def test_a_step_left_out_shows_nothing(home: Desk, missing: str, reached: str) -> None:
-    assert level(home, skip=(missing,)).reached == reached
+    assert level(home, skip=(missing, *TODAY)).reached == reached
 
 
 def test_a_second_start_seen_before_the_drive_counts_for_nothing_more_than_e1(home: Desk) -> None:
@@ -133,14 +149,14 @@ def test_a_car_that_watches_by_wheel_speed_has_a_ladder_without_e4(tmp_path: Pat
 def test_the_record_names_what_was_skipped_left_open_and_only_typed(home: Desk) -> None:
     job = begin(home).job
     assert job is not None
-    do_all(home, job, skip=("label", "store"), other={"air_w1": {"pressure_w1": "2.1"}})
+    do_all(home, job, skip=("fetch-w1", "store"), other={"air_w1": {"pressure_w1": "2.1"}})
     skipped = Claim(
-        "skip-label", job, "label", ClaimKind.SKIPPED, later(1), "Ada", "phone", 10**9, reason="tags are on"
+        "skip-fetch", job, "fetch-w1", ClaimKind.SKIPPED, later(1), "Ada", "phone", 10**9, reason="tags are on"
     )
     take_claims(home, job, [skipped])
     now = doing(home, job)
     record = record_of(now.start, now.claims)
-    assert LeftOut("label", skipped=True, reason="tags are on") in record.left_out
+    assert LeftOut("fetch-w1", skipped=True, reason="tags are on") in record.left_out
     assert LeftOut("store", skipped=False, reason="") in record.left_out
     assert [n.step for n in record.otherwise] == ["air-w1"]
     typed = {n.step for n in record.typed_only}

@@ -238,7 +238,7 @@ def test_a_car_without_wheel_sensors_has_its_own_ladder_and_relearn() -> None:
     table["conditions"] = {"tyre_temperature": "10 °C", "temperature_of_use": "5 °C"}
     sheet = sheet_of(table)
     assert "store-reference" in ids(sheet)
-    assert set(step(sheet, "store-reference").waits_for) == {"air-b1", "air-b2", "air-b3", "air-b4"}
+    assert set(step(sheet, "store-reference").waits_for) == {"torque", "air-b1", "air-b2", "air-b3", "air-b4"}
     assert not any(i.startswith(("wake", "answer", "teach", "write", "ids-heard")) for i in ids(sheet))
     assert sheet.aim.level == "E3"
     assert "stored" in Speech().text(sheet.aim.shown_by)

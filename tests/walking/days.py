@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta, timezone
 from enum import StrEnum
@@ -14,20 +14,19 @@ from pathlib import Path
 from random import Random
 
 from households import Household, Line, draw
-from person import Clock, Person, SaysOtherwise, Stuck
-from world import CantBeDone, Car, Group, Wheel
+from looks import Faulty, Looks
+from person import Clock, Person, SaysOtherwise, Stuck, Walked
+from things import CantBeDone, Wheel
 
 from wheelside.errors import BadRequest
-from wheelside.garage.joined import joining_on
-from wheelside.garage.model import Garage, Sensor
-from wheelside.garage.present import present
-from wheelside.garage.words import Corner
-from wheelside.identity.choice import Action, IdChoice
+from wheelside.identity.choice import IdChoice
 from wheelside.jobs.book.desk import Desk, new_desk, open_desk
 from wheelside.jobs.book.files import take_in_text
 from wheelside.jobs.work.doing import BegunJob, begin, doing
 from wheelside.jobs.work.finish import StillOpen, finish, give_up
 from wheelside.jobs.work.seen import say_on
+from wheelside.sheet.extent import Extent
+from wheelside.sheet.option import Cause
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.step import Does
 from wheelside.units.moment import Moment
@@ -47,6 +46,11 @@ class Kind(StrEnum):
     GIVEN_UP = "after one was given up"
     NOW = "change now"
     SWAP = "two cars swap"
+    FLAT = "a coming wheel has lost its air"
+    WRONG = "a writing goes wrong"
+    SILENT = "a sensor is silent"
+    PARTS = "part by part"
+    SHOP = "a shop swaps"
 
 
 class Came(StrEnum):
@@ -68,10 +72,6 @@ class Day:
     why: str = ""
     text: str = ""
     log: list[str] = field(default_factory=list)
-
-
-class Faulty(Exception):
-    """Something is not as it has to be at the end of a day."""
 
 
 class LeftOut(Exception):
@@ -116,7 +116,7 @@ def _empty_book() -> bytes:
         return where.read_bytes()
 
 
-class Life:
+class Life(Looks):
     """A household with its book, and the person who does what its sheets say."""
 
     def __init__(self, day: Day, random: Random, folder: Path) -> None:
@@ -132,7 +132,7 @@ class Life:
         self.moved_unsaid = set[str]()
 
     def drawn(self) -> Household:
-        return draw(self.random, self._line())
+        return draw(self.random, self._line(), pair=1.0 if self.day.kind is Kind.WRONG else 0.35)
 
     def _line(self) -> Line:
         kind = self.day.kind
@@ -146,9 +146,9 @@ class Life:
         kind, turn = self.day.kind, self.home.turn
         if kind is Kind.NOW:
             return turn + timedelta(days=self.random.choice((-80, -5, 0, 30, 100)))
-        if kind in (Kind.HALF_WAY, Kind.GIVEN_UP, Kind.SWAP):
-            return turn + timedelta(days=self.random.choice((-1, 0, 0, 7, 7)))
-        return turn + timedelta(days={Kind.BEFORE: -1, Kind.ON: 0}.get(kind, 7))
+        if kind in (Kind.BEFORE, Kind.ON, Kind.LATE):
+            return turn + timedelta(days={Kind.BEFORE: -1, Kind.ON: 0, Kind.LATE: 7}[kind])
+        return turn + timedelta(days=self.random.choice((-1, 0, 0, 7, 7)))
 
     def _open(self) -> Desk:
         desk, _ = open_desk(str(self.book))
@@ -169,14 +169,147 @@ class Life:
 
     def live(self) -> None:
         try:
-            job = self._begin()
-            if self.day.kind is Kind.HALF_WAY:
-                self._stop_half_way(job)
-            if self.day.kind is Kind.GIVEN_UP:
-                job = self._give_up(job)
-            self._to_the_end(job)
+            _LIVED.get(self.day.kind, Life._whole)(self)
         finally:
             self.desk.close()
+
+    def _whole(self) -> None:
+        self.person.careless = self.random.random() < 0.3
+        job = self._begin()
+        if self.day.kind is Kind.HALF_WAY:
+            self._stop_half_way(job)
+        if self.day.kind is Kind.GIVEN_UP:
+            job = self._give_up(job)
+        self._to_the_end(job)
+
+    def _flat(self) -> None:
+        """A coming wheel lies nearly flat: it is mended at once, or a workshop has it, and then it goes on no car until that is done."""
+        wheel = self._one_of(lambda w: w.place is not None)
+        wheel.fill(self.random.choice((0.0, 60.0, 120.0)))
+        wheel.lost = self.random.choice((Cause.MENDED, Cause.MENDED, Cause.WORKSHOP, Cause.DRIVEN_FLAT))
+        job = self._begin()
+        start = doing(self.desk, job).start
+        if self.person.walk(job) is not Walked.BARRED:
+            self._end(job, start)
+            return
+        self._only_in_the_evening(job)
+        how = self.random.choice(("given up", "mended", "left out"))
+        self.day.log.append(f"{self.clock.now.short()} {wheel.name} is at a workshop: {how}")
+        fetch = next(
+            s.step for s in doing(self.desk, job).states if s.step.does is Does.FETCH and s.step.wheel == wheel.id
+        )
+        if how == "mended":
+            self._another_day(self.random.choice((1, 7)))
+            wheel.lost, wheel.unfit = "", False
+            wheel.fill(230.0)
+            self.person.reopen(job, fetch)
+            self._to_the_end(job)
+            return
+        if how == "left out":
+            self.person.skips = True
+            self.person.skip(job, fetch.id, "a workshop has it")
+            self.person.walk(job)
+            finish(self.desk, job, leave_open=True, person="Ada")
+        else:
+            give_up(self.desk, job, "a workshop has a wheel", person="Ada")
+        self.world.put_back()
+        self.hold_book_against_world()
+        self._unhurt(wheel)
+
+    def _only_in_the_evening(self, job: str) -> None:
+        """While a wheel may go on no car, none has come off one."""
+        moved = [
+            s.step.id
+            for s in doing(self.desk, job).states
+            if s.finished and s.step.moves and s.step.does is not Does.BRING
+        ]
+        if moved:
+            raise Faulty(f"a wheel may go on no car, and {', '.join(moved)} was begun")
+
+    def _unhurt(self, wheel: Wheel) -> None:
+        if wheel.car is not None and wheel.unfit:
+            self.world.breaches.append(f"{wheel.name} is {wheel.spot}, and its leak is not mended")
+        if self.world.breaches:
+            raise Faulty("; ".join(self.world.breaches))
+
+    def _wrong(self) -> None:
+        """A writing goes wrong: it is put right at once, or the job is given up and planned again."""
+        way = self.random.choice(("not taken", "otherwise", "another wheel"))
+        self.world.goes_wrong = [way]
+        job = self._begin()
+        start = doing(self.desk, job).start
+        if self.person.walk(job, until=lambda step: step.does is Does.WRITTEN_WRONGLY) is not Walked.STOPPED:
+            if not any(w.writes for w in start.wheels):
+                raise LeftOut("nothing is written")
+            self._end(job, start)
+            return
+        state = next(s for s in doing(self.desk, job).states if s.step.does is Does.READ_BACK and not s.as_planned)
+        wheel = self.world.wheels[state.step.wheel]
+        sensor = self.world.bench[wheel.id][0] if wheel.id in self.world.bench else wheel.sensor
+        again = sensor is not None and (sensor.writing == "rewritable" or not sensor.written)
+        if again and way != "another wheel" and self.random.random() < 0.6:
+            self.day.log.append(f"{self.clock.now.short()} {wheel.name} is written once more")
+            steps = (s.step for s in doing(self.desk, job).states if s.step.wheel == wheel.id)
+            self.person.reopen(job, *(step for step in steps if step.does in _WRITING))
+        else:
+            job = self._again(job)
+        self._to_the_end(job)
+
+    def _silent(self) -> None:
+        """A sensor that was to answer does not: that is said, and planned again."""
+        wheel = self._one_of(lambda w: w.sensor is not None and w.sensor.alive and w.place is not None)
+        assert wheel.sensor is not None
+        wheel.sensor.alive = False
+        job = self._begin()
+        start = doing(self.desk, job).start
+        if (
+            self.person.walk(job, until=lambda step: (step.does, step.wheel) == (Does.TRIGGER, wheel.id))
+            is Walked.ENDED
+        ):
+            self._end(job, start)
+        else:
+            self._to_the_end(self._again(job))
+
+    def _parts(self) -> None:
+        """A whole change, or one that was broken off once the wheels were on; then part by part."""
+        job = self._begin()
+        start = doing(self.desk, job).start
+        car = self.world.cars[start.car]
+        if self.random.random() < 0.5:
+            self._to_the_end(job)
+        else:
+            self.person.walk(job, until=lambda step: step.does is self.random.choice((Does.TORQUE, Does.SET_PRESSURE)))
+            self._given_up(job)
+        self._another_day(self.random.choice((0, 1, 30)))
+        for extent in (Extent.PRESSURES, Extent.TEACH, Extent.PROVE):
+            part = self._begin_part(start, extent)
+            if part is None:
+                continue
+            self.person.walk(part)
+            finish(self.desk, part, person="Ada")
+            self.world.put_back()
+            self.hold_book_against_world()
+            if extent is Extent.PROVE and not car.lamp_off:
+                raise Faulty(
+                    f"{car.name} is proven, and its lamp stays on: its list {car.memory}, fitted {car.fitted()}"
+                )
+        self._unhurt(next(iter(self.world.wheels.values())))
+
+    def _begin_part(self, start: JobStart, extent: Extent) -> str | None:
+        """One part of the work on what is on; None where there is nothing to do in it."""
+        self.day.log.append(f"{self.clock.now.short()} begin {extent.value}")
+        try:
+            return begin(self.desk, car=start.car, wheel_set=start.coming, person="Ada", extent=extent).job
+        except BadRequest as refused:
+            self.day.log.append(f"  {_first_words(str(refused))}")
+            return None
+
+    def _one_of(self, like: Callable[[Wheel], bool]) -> Wheel:
+        """A wheel of the coming set that is like that."""
+        found = [w for w in self.world.wheels.values() if w.set == self.home.coming and like(w)]
+        if not found:
+            raise LeftOut("no coming wheel is like that")
+        return self.random.choice(found)
 
     def _asked(self) -> dict[str, str]:
         """Which change is asked for: the one that is due, by name or without."""
@@ -211,7 +344,10 @@ class Life:
         asked = self._asked() if asked is None else asked
         self.day.log.append(f"{self.clock.now.short()} begin {asked}")
         try:
-            made: BegunJob = begin(self.desk, car=asked.get("car"), wheel_set=asked.get("wheel_set"), person="Ada")
+            extent = Extent.SHOP if self.day.kind is Kind.SHOP else Extent.ALL
+            made: BegunJob = begin(
+                self.desk, car=asked.get("car"), wheel_set=asked.get("wheel_set"), person="Ada", extent=extent
+            )
         except BadRequest as refused:
             raise Refused(f"asked otherwise: {_first_words(str(refused))}") from refused
         if made.job is None:
@@ -244,39 +380,61 @@ class Life:
             raise LeftOut("the plan keeps a pair")
 
     def _steps_to_stop(self, job: str) -> int:
-        return self.random.randint(1, max(1, len(doing(self.desk, job).states) - 4))
+        return self.random.randint(1, max(1, sum(s.to_do for s in doing(self.desk, job).states) - 4))
 
     def _stop_half_way(self, job: str) -> None:
-        """Stops after a random step; the program is started again, and it goes on another day."""
-        self.person.walk(job, most=self._steps_to_stop(job))
-        self.hold_book_against_world()
-        self._another_day(self.random.randint(1, 3))
+        """Stops after a random step, once or twice; the program is started again, and it goes on the same day, the next, or a week later."""
+        for _ in range(self.random.choice((1, 1, 2))):
+            self.person.walk(job, most=self._steps_to_stop(job))
+            self.hold_book_against_world()
+            self._another_day(self.random.choice((0, 1, 7)))
+            car = self.world.cars.get(doing(self.desk, job).start.car)
+            if car is not None and car.teaching is not None:
+                self.person.begin_teaching_again(job, car)
 
     def _another_day(self, later: int) -> None:
+        """Some days later, or some hours."""
         self.desk.close()
-        self.clock.wait(timedelta(days=later))
+        self.clock.wait(timedelta(days=later) if later else timedelta(hours=3))
         self.world.cool_down()
         self.desk = self.person.desk = self._open()
+        self.person.card = None
         self.day.log.append(f"{self.clock.now.short()} another day")
 
     def _give_up(self, job: str) -> str:
         """Gives a job up after a random step, and begins one for the same change."""
-        start = doing(self.desk, job).start
         self.person.walk(job, most=self._steps_to_stop(job))
-        give_up(self.desk, job, "it rains", person="Ada")
-        self.day.log.append(f"{self.clock.now.short()} given up")
-        self.world.put_back()
-        self.person.tags, self.person.noted = {}, {}
-        self.hold_book_against_world()
-        self._another_day(self.random.choice((0, 1)))
+        return self._again(job, self.random.choice((0, 1)))
+
+    def _again(self, job: str, later: int = 0) -> str:
+        """Gives a job up, and begins one for the same change."""
+        start = doing(self.desk, job).start
+        self._given_up(job)
+        self._another_day(later)
         asked = {"car": start.car, "wheel_set": start.coming}
         return self._begin({k: v for k, v in asked.items() if v})
 
+    def _given_up(self, job: str) -> None:
+        give_up(self.desk, job, "it rains", person="Ada")
+        self.day.log.append(f"{self.clock.now.short()} given up")
+        for car in self.world.cars.values():
+            if car.teaching is not None:
+                car.break_off()
+        self.world.put_back()
+        self.person.tags, self.person.noted = set(), {}
+        self.hold_book_against_world()
+
     def _to_the_end(self, job: str) -> None:
         start = doing(self.desk, job).start
-        leave = (Does.TORQUE_AGAIN,) if self.random.random() < 0.4 else ()
-        self.person.walk(job, leave=leave)
-        left = [s.step.id for s in doing(self.desk, job).states if not s.finished and not s.step.optional]
+        leave = self.random.choice(
+            ((), (), (Does.TORQUE_AGAIN,), (Does.LOOK_LATER,), (Does.TORQUE_AGAIN, Does.LOOK_LATER))
+        )
+        if self.person.walk(job, leave=leave) is not Walked.ENDED:
+            raise Faulty("an answer keeps the rest from opening")
+        self._end(job, start)
+
+    def _end(self, job: str, start: JobStart) -> None:
+        left = [s.step.id for s in doing(self.desk, job).states if s.to_do]
         if left:
             self._asks_first(job)
         finish(self.desk, job, leave_open=bool(left), person="Ada")
@@ -290,141 +448,12 @@ class Life:
             return
         raise Faulty("it finished with a step open, and did not ask")
 
-    # --- what has to be so at the end
-
-    def look(self, start: JobStart) -> None:
-        self._as_planned(start)
-        self.hold_book_against_world(start)
-        self._nothing_left(start)
-        if self.world.breaches:
-            raise Faulty("; ".join(self.world.breaches))
-        self.clock.wait(timedelta(days=7))
-        self._nothing_left(start)
-
-    def _as_planned(self, start: JobStart) -> None:
-        car = self.world.cars.get(start.car)
-        for planned in start.wheels:
-            wheel = self.world.wheels[planned.wheel]
-            if car is not None and planned.corner in car.corners and car.hubs.get(planned.corner) is not wheel:
-                raise Faulty(f"{wheel.name} is to be at {planned.corner}, and is {wheel.spot}")
-            watched = car is not None and car.direct and planned.corner in car.corners
-            if watched and (wheel.sensor is None or not car.understands(wheel.sensor) if car else False):
-                raise Faulty(f"{wheel.name} is on {start.car_name}, which does not hear it")
-            if planned.id and wheel.sensor and wheel.sensor.hex != planned.id.hex:
-                raise Faulty(f"{wheel.name} sends {wheel.sensor.hex}, and was to send {planned.id.hex}")
-        if car is not None and not car.lamp_off:
-            raise Faulty(f"the lamp of {car.name} stays on: its list {car.memory}, fitted {car.fitted()}")
-
-    def hold_book_against_world(self, start: JobStart | None = None) -> None:
-        """Whatever the book says has to be so; and after a job it has to say where the coming wheels are and what they send."""
-        garage = self.desk.loaded().garage
-        now = present(garage, self.clock.now.day)
-        for car in self.world.cars.values():
-            at = {c.value: w for c, w in now.wheel_at(car.id).items()}
-            for corner, wheel in at.items():
-                there = car.hubs.get(corner)
-                if there is None or there.id != wheel:
-                    raise Faulty(
-                        f"the book has {wheel} on {car.name}, {corner}: {there.name if there else 'nothing'} is there"
-                    )
-        for one in now.known.values():
-            seen = self.world.wheels.get(one.wheel)
-            said = one.at is not None and one.wheel not in self.moved_unsaid
-            if seen is not None and said and seen.place != one.at:
-                raise Faulty(f"the book has {seen.name} at {one.at}, and it is {seen.spot}")
-        if start is not None:
-            self._after_the_job(garage, start, self.world.cars.get(start.car))
-
-    def _after_the_job(self, garage: Garage, start: JobStart, car: Car | None) -> None:
-        now = present(garage, self.clock.now.day)
-        for planned in start.wheels:
-            wheel = self.world.wheels[planned.wheel]
-            if car is not None and now.wheel_at(car.id).get(Corner(planned.corner)) != wheel.id:
-                raise Faulty(f"the book does not have {wheel.name} on {car.name}, {planned.corner}")
-            if car is None or (car.direct and planned.corner in car.corners):
-                self._sends(garage, wheel)
-        if car is not None and car.direct:
-            self._list(garage, car, start)
-        blanks = {b.family: b.count for b in garage.blank}
-        if blanks != {f: n for f, n in self.world.blanks.items() if f in blanks}:
-            raise Faulty(f"the book has new sensors in hand {blanks}, and there are {self.world.blanks}")
-
-    def _sends(self, garage: Garage, wheel: Wheel) -> None:
-        joined = joining_on(garage.wheels[wheel.id], self.clock.now.day)
-        row = garage.sensors.get(joined.sensor or "") if joined else None
-        if wheel.sensor is None or row is None:
-            raise Faulty(f"{wheel.name}: its sensor is {wheel.sensor}, and the book's is {row and row.id}")
-        number = _number(garage, row)
-        if number != wheel.sensor.number:
-            raise Faulty(f"the book has {number or 0:X} for {wheel.name}, and it sends {wheel.sensor.hex}")
-        if wheel.sensor.writing == "write once" and wheel.sensor.written and row.written is not True:
-            raise Faulty(f"{wheel.name} can't be written again, and the book does not say so")
-
-    def _list(self, garage: Garage, car: Car, start: JobStart) -> None:
-        held = [_group(garage, one.set, one.as_of, one.corners, car) for one in garage.cars[car.id].holds or ()]
-        if car.id in self.home.known_lists:
-            good = len(held) == len(car.memory) and all(_says(car, a, b) for a, b in zip(held, car.memory, strict=True))
-        else:
-            good = all(any(_says(car, one, other) for other in car.memory) for one in held) and (
-                bool(held) or not start.taught
-            )
-        if not good:
-            raise Faulty(f"the book has {_shown(held)} in the list of {car.name}, and it holds {_shown(car.memory)}")
-
-    def _nothing_left(self, start: JobStart) -> None:
-        day = self.clock.now.day
-        plan = self.desk.plan()
-        if not plan.possible:
-            raise Faulty(f"{day}: no plan is possible any more: {[c.text for c in plan.conflict]}")
-        work = [w.wheel for w in plan.wheels if w.set == start.coming and (w.writes or w.action is Action.REFIT)]
-        if work:
-            raise Faulty(f"{day}: the plan still has work on {', '.join(work)}")
-        taught = [t for t in plan.teachings if (t.car, t.set) == (start.car, start.coming)][:1]
-        if any(t.needed and t.day <= day + timedelta(days=1) for t in taught):
-            raise Faulty(f"{day}: the plan still has {start.coming} to be taught: {taught[0].why}")
-        turned = any(c == start.car and start.day < d <= day and s != start.coming for c, d, s in self.home.turns)
-        due = [c for c in plan.open if c.car == start.car and start.car]
-        if due and not turned:
-            raise Faulty(f"{day}: a change is still due: {due[0]}")
-
-
-def _number(garage: Garage, row: Sensor) -> int | None:
-    """The number that the book has for a sensor: what it sends, else its print in its family's form."""
-    if row.sends:
-        return int(row.sends.removeprefix("0x"), 16)
-    form = garage.families[row.family or ""].printed
-    return int(row.printed, 10 if form == "decimal" else 16) if row.printed else None
-
-
-def _group(
-    garage: Garage, name: str | None, as_of: date | None, corners: tuple[tuple[Corner, str], ...], car: Car
-) -> Group:
-    """What one line of a list in the book stands for: written out, or by the set as it was joined on that day."""
-    bits = 0
-    out: Group = {}
-    for corner, text in corners:
-        bits = (len(text) - 2) * 4
-        out[corner.value] = (bits, int(text, 16))
-    for corner, wheel in garage.sets[name].wheels if name else ():
-        joined = joining_on(garage.wheels[wheel], as_of or date(2030, 1, 1))
-        row = garage.sensors.get(joined.sensor or "") if joined else None
-        number = _number(garage, row) if row else None
-        family = garage.families.get(row.family or "") if row else None
-        if number is not None and family is not None and corner.value in car.corners:
-            out[corner.value] = (family.bits or 0, number)
-    return out
-
-
-def _says(car: Car, said: Group, real: Group) -> bool:
-    """Whether what the book says of a list is so; an ID that nobody has read it leaves out."""
-    if car.corner_aware:
-        return said.items() <= real.items()
-    return not Counter(said.values()) - Counter(real.values())
-
-
-def _shown(groups: list[Group]) -> str:
-    return "; ".join(" ".join(f"{n:X}" for _, n in g.values()) for g in groups) or "nothing"
-
 
 def _first_words(text: str) -> str:
     return " ".join(text.split()[:9])
+
+
+_WRITING = (Does.LET_DOWN, Does.WRITE, Does.READ_BACK, Does.INFLATE)
+_LIVED: dict[Kind, Callable[[Life], None]] = {
+    Kind.FLAT: Life._flat, Kind.WRONG: Life._wrong, Kind.SILENT: Life._silent, Kind.PARTS: Life._parts,
+}  # fmt: skip

@@ -14,10 +14,12 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from random import Random
 
-from days import ZONE, Came, Day, Faulty, Kind, LeftOut, Life, Refused
+from days import ZONE, Came, Day, Kind, LeftOut, Life, Refused
 from households import Household
+from looks import Faulty
 from person import SaysOtherwise, Stuck
-from world import CantBeDone, Car, World
+from things import CantBeDone, Car
+from world import World
 from years_drawn import Theme, draw_years
 
 from wheelside.errors import BadRequest
@@ -33,8 +35,9 @@ from wheelside.sheet.step import Does
 
 A_DAY = timedelta(days=1)
 LATE = timedelta(days=7)
-WALK_TAKES = timedelta(days=4)
-"""Within so many days of something else that is to be done nobody waits for wheels to be torqued again."""
+WALK_TAKES = timedelta(days=11)
+"""Within so many days of something else that is to be done nobody waits for wheels to be torqued and the lamp to be looked at again."""
+AFTERWARDS = (Does.TORQUE_AGAIN, Does.LOOK_LATER)
 
 
 @dataclass
@@ -294,7 +297,7 @@ class YearsLife(Life):
 
     def carry_out(self, asked: dict[str, str]) -> None:
         """One job from its sheet to its end."""
-        self.person.tags, self.person.noted = {}, {}
+        self.person.tags, self.person.noted = set(), {}
         self.world.awaiting = {w.wheel for w in self.desk.plan().wheels if due(w, self.today + A_DAY)}
         job = self._begin(asked)
         start = doing(self.desk, job).start
@@ -304,7 +307,7 @@ class YearsLife(Life):
             return
         ahead = self._next_day()
         hurry = ahead is not None and ahead - self.today <= WALK_TAKES
-        self.person.walk(job, leave=(Does.TORQUE_AGAIN,) if hurry else ())
+        self.person.walk(job, leave=AFTERWARDS if hurry else ())
         finish(self.desk, job, leave_open=hurry, person="Ada")
         self.world.put_back()
         self.moved_unsaid -= {w.id for w in self.world.wheels.values() if w.car}
@@ -313,7 +316,7 @@ class YearsLife(Life):
     def _only_sensors(self, job: str) -> None:
         """Of the sheet for a change that is still ahead only what comes before any wheel is moved; the change gets a sheet of its own."""
         steps = [s.step for s in doing(self.desk, job).states]
-        first = next(n for n, step in enumerate(steps) if step.moves or step.does in (Does.BRING, Does.LABEL))
+        first = next(n for n, step in enumerate(steps) if step.moves or step.does is Does.BRING)
         self.person.walk(job, most=first)
         finish(self.desk, job, leave_open=True, person="Ada")
         self.world.put_back()

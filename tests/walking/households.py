@@ -23,7 +23,8 @@ from datetime import date, timedelta
 from enum import StrEnum
 from random import Random
 
-from world import ROAD, SPARE, USUAL_ORDER, Car, Group, Sensor, Wheel, World
+from things import ROAD, SPARE, USUAL_ORDER, Car, Group, Sensor, Wheel
+from world import World
 
 from tomlrows import toml_text
 
@@ -80,6 +81,7 @@ class Draw:
     used: set[int] = field(default_factory=set)
     known_lists: set[str] = field(default_factory=set)
     seen: set[str] = field(default_factory=set)
+    pair: float = 0.35
 
     def household(self) -> Household:
         self.turn = date(2026, 10, 1) + timedelta(days=self.random.randrange(500))
@@ -272,7 +274,13 @@ class Draw:
         car = self.cars[self.main]
         far = [p for p in self.there if p != car.place and frozenset((p, car.place)) not in self.heard]
         together = all(other.place == car.place for other in self.cars.values())
-        if not far or not together or not car.direct or self.line in (Line.SWAP, Line.EMPTY) or not self.chance(0.35):
+        if (
+            not far
+            or not together
+            or not car.direct
+            or self.line in (Line.SWAP, Line.EMPTY)
+            or not self.chance(self.pair)
+        ):
             return
         here, there = self.random.choice(self.sets[self.going]), self.random.choice(self.sets[self.coming])
         if not (here.sensor and there.sensor and here.sensor.alive and there.sensor.alive):
@@ -416,9 +424,34 @@ class Draw:
                 car.hubs.setdefault(corner, None)
                 car.tight.setdefault(corner, True)
         writes = {"kestrel"} if self.writer else set()
-        return World(self.cars, wheels, self.heard, {"kestrel": self.in_hand}, self.kinds, writes, kelvin)
+        return World(
+            self.cars, wheels, self.heard, {"kestrel": self.in_hand}, self.kinds, writes, kelvin, far=self.far_apart()
+        )
+
+    def far_apart(self) -> set[frozenset[str]]:
+        """The pairs of places that are further apart than wheels are carried, or may be, where nobody has noted it."""
+        paths = [row for row in self.rows.get("path", ()) if row.get("distance") == "30 m"]
+        near = {frozenset(map(str, row["between"])) for row in paths}  # type: ignore[call-overload]
+        return {frozenset((a, b)) for a in self.there for b in self.there if a != b} - near
+
+    def beside_the_draw(self) -> None:
+        """What cars do and wheels have lost, from dice of its own: what was drawn before stays as it was."""
+        dice = Random(f"beside {self.random.getstate()[1][:3]}")
+        for row in self.rows["car"]:
+            car = self.cars[str(row["id"])]
+            car.erases = dice.random() < 0.5
+            row["abort_erases"] = dice.choice((car.erases, None)) if car.taught_by == "step by step" else None
+            car.dash = bool(row.get("dash_shows"))
+            car.parked = dice.choice(("yes", "yes", "after a drive", "no"))
+            row["dash_parked"] = dice.choice((car.parked == "yes", None)) if car.dash else None
+            if dice.random() < 0.3:
+                car.codes, car.only_ours = {"C1A5F"}, dice.random() < 0.7
+        for wheel in (w for own in self.sets.values() for w in own if w.place):
+            lay = dice.choices((240.0, 215.0, 170.0), (70, 20, 10))[0]
+            wheel.fill(lay)
 
     def text(self) -> str:
+        self.beside_the_draw()
         self.sensor_rows()
         self.set_rows()
         self.bias = self.random.choice((0.0, 0.0, 5.0, -3.0))
@@ -460,6 +493,6 @@ def _was_good(wheel: Wheel) -> bool:
     return wheel.sensor is not None and not wheel.sensor.alive and wheel.sensor.family == "kestrel"
 
 
-def draw(random: Random, line: Line) -> Household:
-    """A random household with a line of one kind."""
-    return Draw(random, line).household()
+def draw(random: Random, line: Line, *, pair: float = 0.35) -> Household:
+    """A random household with a line of one kind. `pair`: how likely two of its wheels carry one ID."""
+    return Draw(random, line, pair=pair).household()

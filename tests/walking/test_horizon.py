@@ -8,7 +8,8 @@ from random import Random
 import pytest
 from days import Came
 from horizon import Cost, YearsLife, hearing, listed, live_years, sold_alike
-from world import CantBeDone, Car, World
+from things import CantBeDone, Car
+from world import World
 from years_drawn import Theme, draw_years
 
 from wheelside.jobs.work import agenda

@@ -7,7 +7,7 @@ from random import Random
 import pytest
 from days import Came, days
 from households import Line, draw
-from world import ROAD, CantBeDone
+from things import ROAD, CantBeDone
 
 PARTS = 4
 EACH = 25

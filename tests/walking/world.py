@@ -10,170 +10,10 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-ROAD = ("front left", "front right", "rear left", "rear right")
-SPARE = "spare"
-USUAL_ORDER = ("front left", "front right", "rear right", "rear left", "spare")
-ELSEWHERE = "somewhere out of earshot"
-AIR_KPA = 101.3
-WRITABLE_BELOW_KPA = 70.0
-WARMED_K = 15.0
-"""By so much a tyre is warmer after a drive of some length; any figure above nought does here."""
+from things import ELSEWHERE, ROAD, SPARE, WARMED_K, WRITABLE_BELOW_KPA, CantBeDone, Car, Group, Sensor, Wheel
 
-Key = tuple[int, int]
-"""An ID as receivers compare it: width in bits and number."""
-Group = dict[str, Key]
-"""The IDs of one set in a car's list, by corner."""
-
-
-class CantBeDone(Exception):
-    """Something was to be done that can't be done; the message says why."""
-
-
-@dataclass
-class Sensor:
-    """A sensor. `writing`: as in a garage file; `alive`: whether it answers; `rests`: whether it is silent in a wheel that lies still."""
-
-    name: str
-    family: str
-    band: str
-    bits: int
-    number: int
-    writing: str = "fixed"
-    written: bool = False
-    alive: bool = True
-    rests: bool = False
-
-    @property
-    def key(self) -> Key:
-        return self.bits, self.number
-
-    @property
-    def hex(self) -> str:
-        return f"{self.number:0{self.bits // 4}X}"
-
-    def write(self, number: int) -> None:
-        if self.writing == "fixed":
-            raise CantBeDone(f"sensor {self.name} can't be written")
-        if self.writing == "write once" and self.written:
-            raise CantBeDone(f"sensor {self.name} can be written once, and was written")
-        self.number, self.written, self.alive = number, True, True
-
-
-@dataclass
-class Wheel:
-    """A wheel. `content`: absolute pressure through temperature, kPa/K, which a closed tyre keeps.
-
-    `car` and `corner`, or `place`: where it is; `loose`: it came off a car and was not put away yet. `low`: let down and not
-    inflated since; `ungauged`: not gauged since it was let down, opened or fitted.
-    """
-
-    id: str
-    name: str
-    set: str
-    meant: str
-    sensor: Sensor | None
-    content: float
-    kelvin: float
-    car: str | None = None
-    corner: str | None = None
-    place: str | None = None
-    loose: bool = False
-    low: bool = False
-    ungauged: bool = False
-
-    @property
-    def gauge(self) -> float:
-        """The true gauge pressure, kPa: the gas law at constant volume."""
-        return self.content * self.kelvin - AIR_KPA
-
-    def fill(self, gauge: float) -> None:
-        self.content = (gauge + AIR_KPA) / self.kelvin
-
-    @property
-    def spot(self) -> str:
-        return f"on {self.car}, {self.corner}" if self.car else f"at {self.place}"
-
-
-@dataclass
-class Car:
-    """A car. `memory`: the IDs of the sets in its list, oldest first, and `whose` their names; `slots`: how many it holds.
-
-    `chosen`: which of them the next teaching goes into, their number for an empty one, None where nothing was chosen; `own`: chosen
-    as the list that this set has already.
-    `teaching`: the IDs taken so far while it is being taught; None else. `lessons`: how many sets it has taken into its list.
-    """
-
-    id: str
-    name: str
-    place: str
-    direct: bool
-    family: str
-    band: str
-    spare: bool
-    slots: int
-    when_full: str
-    corner_aware: bool
-    taught_by: str
-    order: tuple[str, ...]
-    readable: bool
-    hubs: dict[str, Wheel | None] = field(default_factory=dict)
-    tight: dict[str, bool] = field(default_factory=dict)
-    memory: list[Group] = field(default_factory=list)
-    whose: list[str] = field(default_factory=list)
-    chosen: int | None = None
-    own: bool = False
-    teaching: Group | None = None
-    reference: bool = True
-    lessons: int = 0
-
-    @property
-    def corners(self) -> tuple[str, ...]:
-        return (*ROAD, SPARE) if self.spare else ROAD
-
-    @property
-    def by_itself(self) -> bool:
-        return self.taught_by.startswith("driving")
-
-    def understands(self, sensor: Sensor | None) -> bool:
-        return sensor is not None and sensor.alive and sensor.family == self.family
-
-    def fitted(self) -> Group:
-        """What it hears from its own monitored corners."""
-        wheels = [(c, self.hubs.get(c)) for c in self.corners]
-        return {c: w.sensor.key for c, w in wheels if w is not None and w.sensor and self.understands(w.sensor)}
-
-    def same(self, one: Group, other: Group) -> bool:
-        """Whether two sets of IDs are one to this car."""
-        return one == other if self.corner_aware else sorted(one.values()) == sorted(other.values())
-
-    def knows_fitted(self) -> bool:
-        fitted = self.fitted()
-        return len(fitted) == len(self.corners) and any(self.same(fitted, g) for g in self.memory)
-
-    def choose(self, place: int, *, own: bool = False) -> None:
-        """Chooses the list that the next teaching goes into."""
-        if place > len(self.memory) or place >= self.slots:
-            raise CantBeDone(f"{self.name} has no such list: {len(self.memory)} of {self.slots} are taken")
-        self.chosen, self.own = place, own
-
-    def learn(self, group: Group, name: str) -> None:
-        """Takes a set into its list: into the one that was chosen, else an empty one, else the oldest. A full one may forget all."""
-        self.lessons += 1
-        full = len(self.memory) >= self.slots
-        place = self.chosen if self.chosen is not None else 0 if full else len(self.memory)
-        gone = set(range(self.slots)) if full and self.when_full == "all" and not self.own else {place}
-        gone |= {n for n, one in enumerate(self.memory) if self.same(one, group)}
-        kept = [n for n in range(len(self.memory)) if n not in gone]
-        self.memory = [*(self.memory[n] for n in kept), dict(group)]
-        self.whose = [*(self.whose[n] for n in kept), name]
-        self.chosen, self.own = None, False
-
-    @property
-    def lamp_off(self) -> bool:
-        """Whether the lamp goes out after the ignition is on."""
-        if not self.direct:
-            return self.reference
-        return self.knows_fitted()
+SOFT_KPA = 175.0
+"""Below this no wheel is to carry a car: 1.8 bar by a gauge that reads somewhat too much."""
 
 
 @dataclass
@@ -183,7 +23,9 @@ class World:
     of them that are kept out of earshot of every car. `kinds`: band and width by
     family; `writes`: the families that the writer can write. `sold`: the sensors that left with sets that were sold.
     `written`, `changed`: how many sensors were written and changed so far. `awaiting`: the wheels that are to be written today;
-    until then a car may hear one with another's ID, but for when it is taught, driven or proven.
+    until then a car may hear one with another's ID, but for when it is taught, driven or proven. `far`: pairs of places between which
+    one drives. `goes_wrong`: how the next writings fail: one that is not taken, one that arrives otherwise, one that another wheel takes.
+    `at_hand`: wheels that lie so near to the one in hand that they answer the trigger in its place.
     """
 
     cars: dict[str, Car]
@@ -204,6 +46,9 @@ class World:
     written: int = 0
     changed: int = 0
     awaiting: set[str] = field(default_factory=set)
+    far: set[frozenset[str]] = field(default_factory=set)
+    goes_wrong: list[str] = field(default_factory=list)
+    at_hand: set[str] = field(default_factory=set)
 
     # --- wheels
 
@@ -236,6 +81,10 @@ class World:
             raise CantBeDone(f"{wheel.name} can't go on {car.name}, {corner}: it is {wheel.spot}")
         if wheel.low:
             self.breaches.append(f"{wheel.name} was let down, and fitted so")
+        if corner != SPARE and (wheel.gauge < SOFT_KPA or wheel.unfit):
+            self.breaches.append(
+                f"{wheel.name} is fitted at {wheel.gauge:.0f} kPa" + ", its leak not mended" * wheel.unfit
+            )
         car.hubs[corner], car.tight[corner], car.reference = wheel, corner == SPARE, False
         wheel.car, wheel.corner, wheel.place, wheel.loose, wheel.ungauged = car.id, corner, None, False, True
 
@@ -256,6 +105,10 @@ class World:
         if wheel.place != place:
             raise CantBeDone(f"{wheel.name} can't be fetched at {place}: it is {wheel.spot}")
         wheel.place, wheel.loose = car.place, False
+
+    def one_drives(self, one: str | None, other: str | None) -> bool:
+        """Whether wheels are driven, and not carried, between two places."""
+        return one is not None and other is not None and one != other and frozenset((one, other)) in self.far
 
     def beside(self, car: Car) -> list[Wheel]:
         """The wheels that came off a car and were not put away yet."""
@@ -292,9 +145,27 @@ class World:
             )
         if wheel.sensor.family not in self.writes:
             raise CantBeDone(f"the writer can't write family {wheel.sensor.family}")
-        wheel.sensor.write(number)
+        self._write(wheel.sensor, number, wheel)
         self.written += 1
         self.awaiting.discard(wheel.id)
+
+    def _write(self, sensor: Sensor, number: int, wheel: Wheel | None = None) -> None:
+        """Writes, as well as that goes today."""
+        how = self.goes_wrong.pop(0) if self.goes_wrong else ""
+        if how == "otherwise":
+            sensor.write(number ^ 0xF0)
+        elif how == "another wheel":
+            near = (
+                w.sensor
+                for w in self.wheels.values()
+                if wheel and w.set == wheel.set and w is not wheel and w.place == wheel.place
+            )
+            other = next(
+                (s for s in near if s and s.family == sensor.family and s.alive and s.writing == "rewritable"), None
+            )
+            (other or sensor).write(number)
+        elif how != "not taken":
+            sensor.write(number)
 
     def take_from_hand(self, family: str) -> None:
         if not self.blanks.get(family):
@@ -329,6 +200,9 @@ class World:
         made = Sensor(
             f"the new one of {wheel.name}", family, band, bits, number, "rewritable" if writable else "fixed", writable
         )
+        if writable and self.goes_wrong:
+            made.number = number ^ 0xFF
+            self._write(made, number)
         self.bench[wheel.id] = made, in_hand
         if apart:
             self.apart.add(wheel.id)
@@ -387,7 +261,6 @@ class World:
     def begin_teaching(self, car: Car) -> None:
         if car.taught_by != "step by step":
             raise CantBeDone(f"{car.name} is not taught step by step")
-        self._alone(car)
         car.teaching = {}
 
     def _alone(self, car: Car) -> None:
@@ -395,7 +268,13 @@ class World:
         if near:
             self.breaches.append(f"{car.name} is taught while it hears {', '.join(near)}")
 
-    def teach_wheel(self, car: Car, corner: str, wheel: Wheel) -> None:
+    def answering(self, car: Car, wheel: Wheel) -> Wheel:
+        """The wheel whose sensor answers when one is triggered at a car: one that lies at hand may be heard in its place."""
+        near = (self.wheels[w] for w in sorted(self.at_hand) if w in self.wheels)
+        return next((w for w in near if w.car is None and w.place == car.place and car.understands(w.sensor)), wheel)
+
+    def teach_wheel(self, car: Car, corner: str, wheel: Wheel) -> Wheel:
+        """Triggers a wheel at its corner while the car is being taught; the wheel that answered, and that the car took."""
         if car.teaching is None:
             raise CantBeDone(f"{car.name} is not being taught")
         if car.hubs.get(corner) is not wheel:
@@ -403,17 +282,23 @@ class World:
         left = [c for c in car.order if c in car.corners and c not in car.teaching]
         if not left or left[0] != corner:
             raise CantBeDone(f"{car.name} takes {left[0] if left else 'no corner'} next, and not {corner}")
-        if wheel.sensor is None or not car.understands(wheel.sensor):
+        took = self.answering(car, wheel)
+        if took.sensor is None or not car.understands(took.sensor):
             raise CantBeDone(f"{car.name} does not confirm {wheel.name}: it does not understand its sensor")
-        car.teaching[corner] = wheel.sensor.key
-        if len(left) == 1:
+        car.teaching[corner] = took.sensor.key
+        if len(left) == 1 and all(
+            (on := car.hubs.get(c)) is not None and on.sensor is not None and on.sensor.key == key
+            for c, key in car.teaching.items()
+        ):
             car.learn(car.teaching, self.set_on(car))
             car.teaching = None
+        return took
 
     def teach_by_port(self, car: Car, group: Group) -> None:
         if car.taught_by not in ("port", "locked"):
             raise CantBeDone(f"{car.name} takes no list by its port")
-        self._alone(car)
+        if car.taught_by == "locked":
+            self.roll(car)  # to the workshop and back
         car.learn(group, self.set_on(car))
 
     def roll(self, car: Car) -> None:
@@ -429,17 +314,22 @@ class World:
                     f"{car.name} is driven on {wheel.name}, not gauged since it was let down or fitted"
                 )
             wheel.kelvin = self.kelvin + WARMED_K
+        car.shown, car.awake = car.figures(), True
 
     def drive(self, car: Car) -> None:
         """A drive long enough to learn and to judge."""
         self.roll(car)
         if car.direct and car.by_itself and not car.knows_fitted() and len(car.fitted()) == len(car.corners):
+            self._alone(car)
             car.learn(car.fitted(), self.set_on(car))
+        car.shown = car.figures()
 
     def set_on(self, car: Car) -> str:
         """The set of which most wheels are on a car."""
         return Counter(w.set for w in car.hubs.values() if w is not None).most_common(1)[0][0]
 
     def cool_down(self) -> None:
+        for car in self.cars.values():
+            car.awake = False
         for wheel in self.wheels.values():
             wheel.kelvin = self.kelvin

@@ -12,7 +12,8 @@ from enum import StrEnum
 from random import Random
 
 from households import Draw, Household, Line, Row
-from world import ROAD, SPARE, USUAL_ORDER, Car, Sensor, Wheel, World
+from things import ROAD, SPARE, USUAL_ORDER, Car, Sensor, Wheel
+from world import World
 
 TYRE = "205/60 R16 92V"
 MAIN, OTHER = "estate", "runabout"

@@ -98,7 +98,9 @@ def test_each_card_at_twice_the_text_on_a_small_screen_and_by_axe(browser: Brows
         found += [(step, v["id"], v["nodes"][0]["html"][:90]) for v in Axe().run(page).response["violations"]]
         page.evaluate("document.documentElement.style.fontSize = '212.5%'")
         seen = page.evaluate(IN_SIGHT)
-        if (seen["main"] > 844 + seen["pin"] and not page.locator(f"#step-{step}[data-tap=done]").count()) or seen["wide"] > 390:
+        if (seen["main"] > 844 + seen["pin"] and not page.locator(f"#step-{step}[data-tap=done]").count()) or seen[
+            "wide"
+        ] > 390:
             found.append((step, "at 200 %", str(seen)))
         page.evaluate("document.documentElement.style.fontSize = ''")
         page.set_viewport_size({"width": 320, "height": 640})

@@ -19,7 +19,7 @@ from mangling import SERVE, codes, mangled, nonsense
 from wheelside.jobs.book.desk import Desk, open_desk
 from wheelside.jobs.work.doing import begin, doing
 from wheelside.jobs.work.finish import finish, page_of, proof_of, settling
-from wheelside.proof import level, plain
+from wheelside.proof import lack, level, plain, shown
 from wheelside.proof.check import check_proof
 from wheelside.proof.record import Record
 from wheelside.said import Said, say
@@ -115,10 +115,10 @@ def test_what_goes_by_a_sentence_on_purpose_is_caught(
     """The two faults that this file is there for, made on purpose."""
     if kind == "compares":
 
-        def by_words(shown: tuple[level.ShownAnswer, ...]) -> list[level.Lacking]:
-            seen = [s for s in shown if s.tells is Tells.LAMP_AGAIN]
+        def by_words(answers: tuple[shown.ShownAnswer, ...]) -> list[lack.Lacking]:
+            seen = [s for s in answers if s.tells is Tells.LAMP_AGAIN]
             fine = all(Speech().text(option_of(s.answer.said) or "") == "lights, then goes out" for s in seen)
-            return [] if fine else [level.Lacking(level.Lack.AT_IGNITION)]
+            return [] if fine else [lack.Lacking(lack.Lack.AT_IGNITION)]
 
         monkeypatch.setattr(level, "_lit_and_out", by_words)
         real = judged(home, done)

@@ -18,7 +18,7 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
     speech = Speech(garage.units.choice)
 
     def said(*values: object) -> str:
-        return _safe(speech.text(listed(values, Joined.SEMICOLON)))
+        return safe(speech.text(listed(values, Joined.SEMICOLON)))
 
     out = [f"# Run sheet: {said(said_title(called(garage, sheet)))}", ""]
     out += _findings("First", speech, [f for f in sheet.findings if stands_first(f)])
@@ -48,7 +48,7 @@ def _findings(title: str, speech: Speech, findings: list[Finding]) -> list[str]:
     if not findings:
         return []
     rows = [
-        f"- **{speech.text(f.weight)}**: {_safe(speech.text(f.about))}: {_safe(speech.text(f.text))} {_safe(speech.way(f.way_out))}".rstrip()
+        f"- **{speech.text(f.weight)}**: {safe(speech.text(f.about))}: {safe(speech.text(f.text))} {safe(speech.way(f.way_out))}".rstrip()
         for f in findings
     ]
     return [f"## {title}", "", *rows, ""]
@@ -68,26 +68,26 @@ def _step(step: Step, numbers: dict[str, int], speech: Speech) -> list[str]:
         marks.append(f"without a pause: {step.timed}")
     if step.optional:
         marks.append("may be left out")
-    out = [f"### {numbers[step.id]}. {_safe(step.title)}", "", f"*{', '.join(marks)}*", ""]
-    out += [f"> **Take care.** {_safe(c)}\n" for c in step.cautions]
+    out = [f"### {numbers[step.id]}. {safe(step.title)}", "", f"*{', '.join(marks)}*", ""]
+    out += [f"> **Take care.** {safe(c)}\n" for c in step.cautions]
     waits = [str(numbers[w]) for w in step.waits_for if w in numbers]
     if waits:
         out += [f"Opens after step {', '.join(waits)}.", ""]
-    out += [f"- [ ] {_safe(speech.text(w))}" for w in step.what]
+    out += [f"- [ ] {safe(speech.text(w))}" for w in step.what]
     out += _table(step, speech.units)
-    out += ["", f"- Where: {_safe(step.where)}", f"- Expect: {_safe(step.expect)}"]
+    out += ["", f"- Where: {safe(step.where)}", f"- Expect: {safe(step.expect)}"]
     out += [
         f"- Evidence: {', '.join(map(speech.text, step.evidence))}: ____________",
-        f"- Why: {_safe(speech.text(step.why))}",
+        f"- Why: {safe(speech.text(step.why))}",
     ]
     if step.if_fails not in ("", "-"):
-        out.append(f"- If not: {_safe(step.if_fails)}")
+        out.append(f"- If not: {safe(step.if_fails)}")
     if step.lock:
         out.append("- **LOCK: no later step opens until this one is done and gauged.**")
     return [*out, ""]
 
 
-def _safe(text: str) -> str:
+def safe(text: str) -> str:
     """`text` with the signs that Markdown or HTML would take for markup made harmless."""
     for sign in "\\`*_[]<>#|":
         text = text.replace(sign, f"\\{sign}")

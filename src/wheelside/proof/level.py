@@ -2,67 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from wheelside.garage.words import Monitor
-from wheelside.said import Coded
-from wheelside.sheet.answers import ReadAnswer
+from wheelside.proof.heard import all_live, corners_lack, other_ids, silent
+from wheelside.proof.lack import Lack, Lacking
+from wheelside.proof.shown import Answered, ShownAnswer, newest, newest_saying, of, shown_by
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.claim import Kept
-from wheelside.sheet.ladder import NONE, ladder_of
-from wheelside.sheet.option import LAMP_IS_OFF, Codes, Lamp, LampTold, Listed, YesNo
+from wheelside.sheet.ladder import NONE, Leaves, ladder_of, leaves_of
+from wheelside.sheet.option import LAMP_IS_OFF, LATER_IS_OFF, Cleared, Codes, Lamp, LampLater, LampTold, Listed, YesNo
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.start import JobStart
-from wheelside.sheet.step import Does
-
-
-@dataclass(frozen=True, slots=True)
-class ShownAnswer:
-    """One answer that counts: of a finished step, with the claim that it came in."""
-
-    tells: Tells
-    wheel: str
-    step: str
-    does: Does
-    answer: ReadAnswer
-    kept: Kept
-
-
-class Lack(Coded):
-    """What a rung lacks."""
-
-    NOT_LOOKED = "not-looked", "nobody has looked at the lamp since the work"
-    LAMP_SEEN = "lamp-seen", "the lamp: {said}"
-    LAMP_TOLD = "lamp-told", "the lamp, as the car tells it: {said}"
-    NOT_WATCHED = "not-watched", "the lamp was not watched at ignition-on after the work"
-    AT_IGNITION = "at-ignition", "at ignition-on the lamp {said}"
-    NO_DRIVE = "no-drive", "no drive is noted"
-    SHORT_DRIVE = "short-drive", "the drive lasted {minutes} minutes, {wanted} are wanted"
-    LAMP_DRIVING = "lamp-driving", "the lamp did not stay off while driving"
-    START_FIRST = "start-first", "the second start was seen before the drive"
-    NOT_STORED = "not-stored", "the reference was not stored"
-    CODES_NOT_READ = "codes-not-read", "codes were not read after the work"
-    CODES_THERE = "codes-there", "codes are stored or pending, or could not be read"
-    LIST_NOT_HELD = "list-not-held", "the car's list was not held against the fitted IDs"
-    LIST_OTHER = "list-other", "the car's list is not just the fitted IDs, or can't be read"
-    CORNER_NOT_TRIED = "corner-not-tried", "{corner}: no change was tried"
-    CORNER_OTHER = "corner-other", "{corner}: the figure that moved was {said}"
-    CORNER_NOT_GAUGED = "corner-not-gauged", "{corner}: it was not gauged again after the change"
-    NOT_CHALLENGED = "not-challenged", "the lamp was not made to come on"
-    NOT_LIT = "not-lit", "the lamp did not come on below the limit"
-    NOT_OUT = "not-out", "it was not seen to go out after inflating"
-
-
-@dataclass(frozen=True, slots=True)
-class Lacking:
-    """One thing that a rung lacks, with what its words name: an answer's code, a corner, minutes."""
-
-    lack: Lack
-    said: str = ""
-    corner: str = ""
-    minutes: float | None = None
-    wanted: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,21 +30,14 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """The highest level whose rungs are all reached, and every rung of the car's ladder."""
+    """The highest level whose rungs are all reached, every rung of the car's ladder, and what that level still can't exclude.
+
+    `leaves`: () in records of rules 2, which said it by the level alone.
+    """
 
     reached: str
     rungs: tuple[Rung, ...]
-
-
-def shown_by(states: Iterable[StepState]) -> tuple[ShownAnswer, ...]:
-    """Every answer of a finished step that could be read and says something for the proof."""
-    return tuple(
-        ShownAnswer(a.ask.tells, a.ask.wheel, s.step.id, s.step.does, a, s.kept)
-        for s in states
-        if s.finished and s.kept is not None
-        for a in s.answers
-        if a.ask.tells is not Tells.NOTHING and a.problem is None and not a.empty
-    )
+    leaves: tuple[Leaves, ...] = ()
 
 
 def level_of(start: JobStart, states: Iterable[StepState]) -> Level:
@@ -103,9 +47,9 @@ def level_of(start: JobStart, states: Iterable[StepState]) -> Level:
     lacking = {
         "E0": _lamp_off(shown),
         "E1": _lit_and_out(shown),
-        "E2": [*_driven(shown), *([] if direct else _stored(shown))],
-        "E3": [*_codes(shown), *(_listed(shown) if direct else [])],
-        "E4": _corners(start, shown),
+        "E2": [*_driven(shown), *(silent(start, shown) if direct else _stored(shown))],
+        "E3": [*_codes(shown), *([*_listed(shown), *other_ids(start, shown)] if direct else [])],
+        "E4": corners_lack(start, shown),
         "E5": _challenged(shown),
     }
     rungs = tuple(Rung(rung.level, tuple(lacking[rung.level])) for rung in ladder_of(start.monitor))
@@ -114,38 +58,58 @@ def level_of(start: JobStart, states: Iterable[StepState]) -> Level:
         if not rung.reached:
             break
         reached = rung.level
-    return Level(reached, rungs)
+    return Level(reached, rungs, tuple(_leaves(start, shown, reached)))
 
 
-def _of(shown: tuple[ShownAnswer, ...], tells: Tells) -> list[ShownAnswer]:
-    return [s for s in shown if s.tells is tells]
+_SAYS_NO_CODES = ("E3", "E4", "E5")
 
 
-def _said(shown: tuple[ShownAnswer, ...], tells: Tells, *wanted: str) -> bool:
-    found = _of(shown, tells)
+def _leaves(start: JobStart, shown: Answered, reached: str) -> Iterator[Leaves]:
+    """What a level leaves open, but for what this job has shown beyond it.
+
+    A sensor's silence has been missed by now where each corner was seen live, or where the lamp was off after six starts or a week.
+    """
+    stays_off = newest_saying(of(shown, Tells.LAMP_WEEK), LampLater.STILL_OFF)
+    live = all_live(start, shown)
+    gone = {Leaves.NOT_MISSED} if live or stays_off else set[Leaves]()
+    gone |= set() if _driven(shown) else {Leaves.SHORT_DRIVE}
+    cleared = _cleared(shown) if reached in _SAYS_NO_CODES else None
+    if cleared is not None and not (stays_off is not None and stays_off.at >= cleared.at):
+        yield Leaves.CODE_BACK
+        gone.add(Leaves.NOTHING)
+    yield from (one for one in leaves_of(start.monitor, reached) if one not in gone)
+
+
+def _said(shown: Answered, tells: Tells, *wanted: str) -> bool:
+    found = of(shown, tells)
     return bool(found) and all(s.answer.said in wanted for s in found)
 
 
-def _lamp_off(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
-    """What was seen last and what the car told last: each that there is has to say off."""
-    looked = _newest(_of(shown, Tells.LAMP_AGAIN) + _of(shown, Tells.LAMP_DRIVING))
-    told = _newest([s for s in _of(shown, Tells.LAMP_TOLD) if s.answer.said != LampTold.NOT_TOLD])
+def _lamp_off(shown: Answered) -> list[Lacking]:
+    """What was seen last and what the car told last: each that there is has to say off; what it told counts until the look in a week."""
+    looked = newest(of(shown, Tells.LAMP_AGAIN, Tells.LAMP_DRIVING, Tells.LAMP_WEEK))
+    told = newest(s for s in of(shown, Tells.LAMP_TOLD) if s.answer.said != LampTold.NOT_TOLD)
+    if looked is not None and told is not None and looked.tells is Tells.LAMP_WEEK and looked.at >= told.at:
+        told = None
     if looked is None and told is None:
         return [Lacking(Lack.NOT_LOOKED)]
     lacking = []
-    if looked is not None and looked.answer.said not in LAMP_IS_OFF:
+    if looked is not None and looked.answer.said not in LAMP_IS_OFF | LATER_IS_OFF:
         lacking.append(Lacking(Lack.LAMP_SEEN, looked.answer.said))
     if told is not None and told.answer.said != LampTold.OFF:
         lacking.append(Lacking(Lack.LAMP_TOLD, told.answer.said))
-    return lacking
+    last = max(s.at for s in (looked, told) if s is not None)
+    return [*lacking, *([Lacking(Lack.STILL_LIT)] if _left_lit(shown, last) else [])]
 
 
-def _newest(found: list[ShownAnswer]) -> ShownAnswer | None:
-    return max(found, key=lambda s: s.kept.claim.at.us, default=None)
+def _left_lit(shown: Answered, last_look: int) -> bool:
+    """Whether the lamp was made to come on after it was last looked at, and was not seen to go out."""
+    lit = newest_saying(of(shown, Tells.LAMP_LIT), YesNo.YES)
+    return lit is not None and lit.at > last_look and not _said(shown, Tells.LAMP_OUT, YesNo.YES)
 
 
-def _lit_and_out(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
-    seen = _of(shown, Tells.LAMP_AGAIN)
+def _lit_and_out(shown: Answered) -> list[Lacking]:
+    seen = of(shown, Tells.LAMP_AGAIN)
     if not seen:
         return [Lacking(Lack.NOT_WATCHED)]
     if all(s.answer.said == Lamp.LIGHTS_GOES_OUT for s in seen):
@@ -153,58 +117,76 @@ def _lit_and_out(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
     return [Lacking(Lack.AT_IGNITION, seen[-1].answer.said)]
 
 
-def _driven(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
-    minutes = _of(shown, Tells.DRIVEN)
-    again = _of(shown, Tells.LAMP_AGAIN)
+def _driven(shown: Answered) -> list[Lacking]:
+    minutes = of(shown, Tells.DRIVEN)
+    again = newest(of(shown, Tells.LAMP_AGAIN))
     if not minutes:
         return [Lacking(Lack.NO_DRIVE)]
     lacking = []
     if any(s.answer.as_planned is False for s in minutes):
         short = minutes[-1].answer
         lacking.append(Lacking(Lack.SHORT_DRIVE, minutes=short.minutes, wanted=float(short.ask.expect)))
-    lamp = _of(shown, Tells.LAMP_DRIVING)
+    lamp = of(shown, Tells.LAMP_DRIVING)
     if not lamp or not all(s.answer.as_planned for s in lamp):
         lacking.append(Lacking(Lack.LAMP_DRIVING))
-    if again and again[-1].kept.claim.at.us < minutes[-1].kept.claim.at.us:
+    if again is not None and again.at < minutes[-1].at:
         lacking.append(Lacking(Lack.START_FIRST))
     return lacking
 
 
-def _stored(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
+def _stored(shown: Answered) -> list[Lacking]:
     return [] if _said(shown, Tells.REFERENCE, YesNo.YES) else [Lacking(Lack.NOT_STORED)]
 
 
-def _codes(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
-    if not _of(shown, Tells.CODES_AFTER):
+def _cleared(shown: Answered) -> ShownAnswer | None:
+    return newest_saying(of(shown, Tells.CODES_CLEARED, Tells.CLEARED_LATER), Cleared.CLEARED)
+
+
+def _codes(shown: Answered) -> list[Lacking]:
+    """The newest reading after the drive decides. After clearing, only one from after a drive, or from the look in a week, does: a code whose
+    cause is still there comes back within one to three starts (trade practice)."""
+    read = newest_saying(of(shown, Tells.CODES_AFTER, Tells.CODES_WEEK), Codes.NONE, Codes.SOME)
+    cleared, driven = _cleared(shown), newest(of(shown, Tells.DRIVEN))
+    if read is None:
         return [Lacking(Lack.CODES_NOT_READ)]
-    return [] if _said(shown, Tells.CODES_AFTER, Codes.NONE) else [Lacking(Lack.CODES_THERE)]
+    if read.answer.said == Codes.SOME:
+        since = cleared is not None and cleared.at >= read.at
+        return [Lacking(Lack.CLEARED_SINCE if since else Lack.CODES_STORED)]
+    if driven is not None and read.at < driven.at:
+        return [Lacking(Lack.CODES_EARLY)]
+    if cleared is None or cleared.at > read.at or _used_between(shown, cleared, driven, read):
+        return []
+    return [Lacking(Lack.READ_TOO_SOON)]
 
 
-def _listed(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
-    if not _of(shown, Tells.KNOWN_IDS):
+def _used_between(shown: Answered, cleared: ShownAnswer, driven: ShownAnswer | None, read: ShownAnswer) -> bool:
+    """Whether the car was driven, or used for six starts or a week, between clearing and reading."""
+    if driven is not None and driven.at >= cleared.at:
+        return True
+    week = newest_saying(of(shown, Tells.LAMP_WEEK), LampLater.STILL_OFF)
+    return read.tells is Tells.CODES_WEEK and week is not None and week.at >= cleared.at
+
+
+_OF_LIST: dict[str, Lack] = {
+    Listed.NOT_READ: Lack.LIST_NOT_READ, Listed.HEARD: Lack.LIST_HEARD, Listed.SWAPPED: Lack.LIST_SWAPPED,
+    Listed.OTHERS: Lack.LIST_STRANGERS,
+}  # fmt: skip
+
+
+def _listed(shown: Answered) -> list[Lacking]:
+    """What was last said of the car's list."""
+    last = newest(of(shown, Tells.KNOWN_IDS))
+    if last is None:
         return [Lacking(Lack.LIST_NOT_HELD)]
-    good = (Listed.JUST_THESE, Listed.NO_CORNERS, Listed.HEARD)
-    return [] if _said(shown, Tells.KNOWN_IDS, *good) else [Lacking(Lack.LIST_OTHER)]
+    good = last.answer.said in (Listed.JUST_THESE, Listed.NO_CORNERS)
+    return [] if good else [Lacking(_OF_LIST.get(last.answer.said, Lack.LIST_STRANGERS))]
 
 
-def _corners(start: JobStart, shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
-    moved = {s.wheel: s for s in _of(shown, Tells.CORNER)}
-    lacking = []
-    for wheel in start.wheels:
-        if wheel.corner == "spare":
-            continue
-        seen = moved.get(wheel.wheel)
-        if seen is None:
-            lacking.append(Lacking(Lack.CORNER_NOT_TRIED, corner=wheel.corner))
-        elif not seen.answer.as_planned:
-            lacking.append(Lacking(Lack.CORNER_OTHER, seen.answer.said, wheel.corner))
-        elif not any(s.wheel == wheel.wheel for s in _of(shown, Tells.BACK)):
-            lacking.append(Lacking(Lack.CORNER_NOT_GAUGED, corner=wheel.corner))
-    return lacking
-
-
-def _challenged(shown: tuple[ShownAnswer, ...]) -> list[Lacking]:
-    if not _of(shown, Tells.LAMP_LIT):
+def _challenged(shown: Answered) -> list[Lacking]:
+    """A lamp that lights below the limit shows that it does. One that stays off shows nothing: the rules oblige a car only while it drives
+    (49 CFR 571.138 tests at 50 to 100 km/h, UN R141 from 40 km/h)."""
+    if not of(shown, Tells.LAMP_LIT):
         return [Lacking(Lack.NOT_CHALLENGED)]
-    lacking = [] if _said(shown, Tells.LAMP_LIT, YesNo.YES) else [Lacking(Lack.NOT_LIT)]
-    return lacking if _said(shown, Tells.LAMP_OUT, YesNo.YES) else [*lacking, Lacking(Lack.NOT_OUT)]
+    if not _said(shown, Tells.LAMP_LIT, YesNo.YES):
+        return [Lacking(Lack.NOT_LIT)]
+    return [] if _said(shown, Tells.LAMP_OUT, YesNo.YES) else [Lacking(Lack.NOT_OUT)]

@@ -7,26 +7,38 @@ another record, and then only. A proof of other rules is shown as it was, and it
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from wheelside.proof.level import Level, ShownAnswer, level_of, shown_by
+from wheelside.proof.level import Level, level_of
+from wheelside.proof.shown import Answered, ShownAnswer, newest, newest_saying, of, shown_by
 from wheelside.said import Coded
 from wheelside.sheet.answers import ReadAnswer
-from wheelside.sheet.ask import Asked, Tells
+from wheelside.sheet.ask import TAIL, Asked, Tells
 from wheelside.sheet.claim import Kept
-from wheelside.sheet.option import Instead, Listed, YesNo
+from wheelside.sheet.option import Cleared, Codes, Instead, Listed, YesNo
 from wheelside.sheet.progress import Standing, StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel
 from wheelside.sheet.step import Channel
 from wheelside.units import GaugePressure, PressureSpan, Temperature
 from wheelside.units.moment import Moment
 
-RULES = 2
-"""Rules 1 sealed sentences, under the version of the program that wrote them."""
+RULES = 3
+"""Rules 1 sealed sentences, under the version of the program that wrote them. Rules 2 knew of no sensor that is silent and not missed yet,
+of no codes that are cleared, and took a typed receiver's answer for the car's list."""
 LAMP_TOLD_BY = (
     Tells.LAMP_BEFORE, Tells.LAMP_DRIVING, Tells.LAMP_OUT_AFTER, Tells.LAMP_AGAIN, Tells.LAMP_TOLD, Tells.LAMP_LIT, Tells.LAMP_OUT,
+    Tells.LAMP_WEEK,
 )  # fmt: skip
 """What is told of the lamp, in this order."""
+CODES_TOLD_BY = (
+    Tells.CODES_BEFORE, Tells.CODES_NOW, Tells.CODES_CLEARED, Tells.CODES_AFTER, Tells.CLEARED_LATER, Tells.CODES_WEEK,
+)  # fmt: skip
+"""What is told of codes, in this order."""
+_READ_BEFORE = {
+    Tells.CODES_CLEARED: (Tells.CODES_BEFORE, Tells.CODES_NOW),
+    Tells.CLEARED_LATER: (Tells.CODES_BEFORE, Tells.CODES_NOW, Tells.CODES_AFTER),
+}
+"""The readings of which the newest names what was cleared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +65,7 @@ class IdSaid(Coded):
     FAILED = "failed", "the writer reports that it failed"
     NO_ANSWER = "no-answer", "no answer within two minutes"
     TAIL_PLANNED = "tail-as-planned", "…{digits}, last digits as planned"
+    CONFIRMED = "confirmed", "…{digits}, confirmed by a tap"
     PLANNED = "as-planned", "{digits}, as planned"
     OTHER = "other", "{digits}, not as planned"
     NOTED = "noted", "{digits}"
@@ -93,12 +106,27 @@ class WheelShown:
 
 @dataclass(frozen=True, slots=True)
 class ToldAnswer:
-    """One answer of a step: what it is about, what was said, as a code or in the person's own words, and the words beside it."""
+    """One answer of a step: what it is about, what was said, as a code or in the person's own words, and the words beside it.
+
+    Where codes were cleared, the words are the codes that were read last before.
+    """
 
     step: str
     ask: str
     tells: Tells
     said: str
+    words: str
+    at: Moment
+
+
+@dataclass(frozen=True, slots=True)
+class LostAir:
+    """A wheel that had lost its air: what it lay at, where that was noted, what became of it, and the words beside that."""
+
+    wheel: str
+    step: str
+    lay: GaugePressure | None
+    cause: str
     words: str
     at: Moment
 
@@ -112,6 +140,7 @@ class Otherwise(Coded):
     AS_READ_BEFORE = "not-as-before", "{about}: {said}; read before: {planned}"
     AT_TEMPERATURE = "not-at-temperature", "{about}: {said}; planned at this temperature: {planned}"
     AT_LEAST = "too-little", "{about}: {said}; planned: at least {expect}"
+    STILL = "dash-still", "{about}: {said}, though by the dash's own figures, before and after, it hardly moved"
     OPTION = "another", "{about}: {said}; planned: {expect}"
     PLAIN = "not-as-planned", "{about}: {said}"
 
@@ -177,6 +206,7 @@ class Record:
     typed_only: tuple[TypedOnly, ...]
     photos: tuple[Photo, ...]
     from_car: tuple[FromCar, ...]
+    lost: tuple[LostAir, ...] = ()
 
 
 def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
@@ -187,19 +217,20 @@ def record_of(start: JobStart, claims: Iterable[Kept]) -> Record:
         aimed=start.sheet.aim.level,
         level=level_of(start, states),
         wheels=tuple(_wheel(start, w, shown) for w in start.wheels),
-        lamp=_lines(shown, LAMP_TOLD_BY),
-        codes=_lines(shown, (Tells.CODES_BEFORE, Tells.CODES_AFTER)),
+        lamp=_lines(_but_never_lit(shown), LAMP_TOLD_BY),
+        codes=tuple(_with_cleared(_lines(shown, CODES_TOLD_BY), shown)),
         otherwise=tuple(_otherwise(states)),
         left_out=tuple(_left_out(states)),
         typed_only=tuple(_typed(states)),
         photos=tuple(Photo(s.step.id, a.photo) for s in states for a in s.answers if a.photo),
         from_car=tuple(_from_car(states)),
+        lost=tuple(_lost(shown)),
     )
 
 
-def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[ShownAnswer, ...]) -> WheelShown:
+def _wheel(start: JobStart, w: PlannedWheel, shown: Answered) -> WheelShown:
     mine = [s for s in shown if s.wheel == w.wheel]
-    listed = [s for s in shown if s.tells is Tells.KNOWN_IDS]
+    listed = newest(of(shown, Tells.KNOWN_IDS))
     return WheelShown(
         wheel=w.wheel,
         name=w.name,
@@ -210,7 +241,7 @@ def _wheel(start: JobStart, w: PlannedWheel, shown: tuple[ShownAnswer, ...]) -> 
         written=_id_shown(mine, Tells.WRITTEN),
         read_back=_id_shown(mine, Tells.READ_BACK),
         awake=_id_shown(mine, Tells.AWAKE),
-        listed=Listed(listed[-1].answer.said) if listed else None,
+        listed=Listed(listed.answer.said) if listed else None,
         confirmed=_confirmed(mine),
         pressure=_pressure(start, mine, shown),
     )
@@ -225,6 +256,8 @@ def _id_shown(mine: list[ShownAnswer], tells: Tells) -> IdShown | None:
         return IdShown(IdSaid.REPORTED if last.said == YesNo.YES else IdSaid.FAILED)
     if last.said == Instead.NO_ANSWER:
         return IdShown(IdSaid.NO_ANSWER)
+    if last.tapped and last.id is not None:
+        return IdShown(IdSaid.CONFIRMED, last.id.hex[-TAIL:])
     if last.as_planned and last.tail_only:
         return IdShown(IdSaid.TAIL_PLANNED, last.said.strip().upper())
     if last.as_planned:
@@ -239,7 +272,7 @@ def _confirmed(mine: list[ShownAnswer]) -> CarSaid | None:
     return CarSaid.CONFIRMED if taught[-1].answer.said == YesNo.YES else CarSaid.NOT_CONFIRMED
 
 
-def _pressure(start: JobStart, mine: list[ShownAnswer], shown: tuple[ShownAnswer, ...]) -> Pressure | None:
+def _pressure(start: JobStart, mine: list[ShownAnswer], shown: Answered) -> Pressure | None:
     gauged = [s for s in mine if s.tells is Tells.SET_PRESSURE and s.answer.pressure is not None]
     if not gauged:
         return None
@@ -261,13 +294,40 @@ def _pressure(start: JobStart, mine: list[ShownAnswer], shown: tuple[ShownAnswer
     )
 
 
-def _lines(shown: tuple[ShownAnswer, ...], tells: tuple[Tells, ...]) -> tuple[ToldAnswer, ...]:
+def _lines(shown: Answered, tells: tuple[Tells, ...]) -> tuple[ToldAnswer, ...]:
     return tuple(
         ToldAnswer(s.step, s.answer.ask.id, s.tells, s.answer.said, s.answer.words, s.kept.claim.at)
         for kind in tells
         for s in shown
         if s.tells is kind
     )
+
+
+def _but_never_lit(shown: Answered) -> Answered:
+    """All but what is said of the going out of a lamp that did not come on."""
+    never = {s.step for s in of(shown, Tells.LAMP_LIT) if s.answer.said == YesNo.NO}
+    return tuple(s for s in shown if s.tells is not Tells.LAMP_OUT or s.step not in never)
+
+
+def _with_cleared(lines: tuple[ToldAnswer, ...], shown: Answered) -> Iterable[ToldAnswer]:
+    """The lines about codes; one that says that they were cleared names which, by what was read last before."""
+    for line in lines:
+        if line.said != Cleared.CLEARED or line.words:
+            yield line
+            continue
+        before = (s for s in of(shown, *_READ_BEFORE[line.tells]) if s.at <= line.at.us)
+        read = newest_saying(before, Codes.SOME)
+        yield replace(line, words=read.answer.words) if read else line
+
+
+def _lost(shown: Answered) -> Iterable[LostAir]:
+    """The wheels whose loss of air has a cause, or is with a workshop."""
+    for s in of(shown, Tells.CAUSE):
+        lay = newest(
+            one for one in of(shown, Tells.FETCHED) if one.wheel == s.wheel and one.answer.pressure is not None
+        )
+        pressure = lay.answer.pressure if lay else None
+        yield LostAir(s.wheel, s.step, pressure, s.answer.said, s.answer.words, s.kept.claim.at)
 
 
 def _otherwise(states: tuple[StepState, ...]) -> Iterable[NotAsPlanned]:
@@ -278,8 +338,16 @@ def _otherwise(states: tuple[StepState, ...]) -> Iterable[NotAsPlanned]:
             if a.problem is not None:
                 how = Otherwise.NOT_READABLE if a.said else Otherwise.NOT_ANSWERED
                 yield NotAsPlanned(state.step.id, how, a.ask.id, a.ask.tells, a.said)
-            elif a.as_planned is False:
+            elif a.as_planned is False and not (a.ask.tells in _SHOWS_NOTHING and _not_lit(state)):
                 yield _wanted(state.step.id, a)
+
+
+_SHOWS_NOTHING = (Tells.LAMP_LIT, Tells.LAMP_OUT)
+
+
+def _not_lit(state: StepState) -> bool:
+    """Whether the lamp was not seen to come on below the limit, which shows nothing, so that it is told under the lamp and is no remark."""
+    return any(a.ask.tells is Tells.LAMP_LIT and a.said == YesNo.NO for a in state.answers)
 
 
 def _wanted(step: str, a: ReadAnswer) -> NotAsPlanned:
@@ -291,6 +359,8 @@ def _wanted(step: str, a: ReadAnswer) -> NotAsPlanned:
     if not (expect := a.ask.wanted.hex if a.ask.wanted else a.ask.expect):
         return NotAsPlanned(*about)
     how = Otherwise.AT_LEAST if a.ask.kind is Asked.MINUTES else Otherwise.OPTION
+    if a.ask.moved and a.said == expect:
+        how = Otherwise.STILL
     return NotAsPlanned(step, how, *about[2:], expect=expect)
 
 

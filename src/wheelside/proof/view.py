@@ -6,12 +6,14 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
+from wheelside.proof.lack import Lack, Lacking
 from wheelside.proof.plain import read_record, read_start
 from wheelside.proof.record import (
     RULES,
     FromCar,
     IdShown,
     LeftOut,
+    LostAir,
     NotAsPlanned,
     Otherwise,
     Pressure,
@@ -20,11 +22,12 @@ from wheelside.proof.record import (
     TypedOnly,
     WheelShown,
 )  # fmt: skip
+from wheelside.proof.rules_2 import leaves_open_then, shown_by_then
 from wheelside.proof.seal import rules_of
 from wheelside.said import Coded, Figure, Joined, Said, listed, say
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.ladder import LEAVES_ALL, LEAVES_TO_GAUGING, NONE, Rung, ladder_of
-from wheelside.sheet.option import option_of
+from wheelside.sheet.ladder import rung_of, said_leaves
+from wheelside.sheet.option import Cleared, option_of
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.title import called_by, said_title
 from wheelside.speech.speech import Speech
@@ -54,14 +57,20 @@ def view_of(proof: Json) -> View:
     record = read_record(json.dumps(proof["record"]))
     speech = Speech(start.units)
     title = said_title(called_by(start.sheet, start.coming_name, start.car_name, start.going_name))
-    return View(speech.text(title), rules, judged=rules == RULES, record=_Words(start, speech).record(record))
+    return View(speech.text(title), rules, judged=rules == RULES, record=_Words(start, speech, rules).record(record))
+
+
+_BEFORE_LEAVES = 2
+"""Rules whose records said what is left open by the level alone."""
+_IN_A_PROOF: dict[str, Said] = {Cleared.CLEARED: say("cleared"), Cleared.LEFT: say("nothing cleared")}
+"""What is said in a proof of answers whose own words are for the moment of answering."""
 
 
 class _Words:
     """Puts the parts of one record into words."""
 
-    def __init__(self, start: JobStart, speech: Speech) -> None:
-        self.start, self.text = start, speech.text
+    def __init__(self, start: JobStart, speech: Speech, rules: int) -> None:
+        self.start, self.text, self.rules = start, speech.text, rules
         self.steps = {step.id: step for step in start.sheet.steps}
         self.names = {w.wheel: w.name for w in start.wheels}
 
@@ -77,30 +86,36 @@ class _Words:
             "typed_only": [self.noted(o.step, self.typed(o)) for o in r.typed_only],
             "photos": [self.noted(o.step, o.name) for o in r.photos],
         }
+        if r.lost:
+            found["lost"] = [self.noted(o.step, self.lost(o)) for o in r.lost]
         return found | ({"from_car": [self.noted(o.step, self.from_car(o)) for o in r.from_car]} if r.from_car else {})
 
     def level(self, r: Record) -> Json:
-        ladder = {rung.level: rung for rung in ladder_of(self.start.monitor)}
-        reached = r.level.reached
-        leaves = ladder[reached].leaves_open if reached != NONE else LEAVES_ALL if ladder else LEAVES_TO_GAUGING
+        monitor, reached = self.start.monitor, r.level.reached
+        leaves = leaves_open_then(monitor, reached) if self.rules == _BEFORE_LEAVES else said_leaves(r.level.leaves)
+        swapped = [o.corner for one in r.level.rungs for o in one.lacking if o.lack is Lack.CORNER_SWAPPED]
         return {
             "reached": reached,
             "leaves_open": self.text(leaves),
-            "rungs": [self.rung(ladder[one.level], one.lacking) for one in r.level.rungs],
+            "swapped": self.text(say("{corners}", corners=listed(swapped))) if swapped else "",
+            "rungs": [self.rung(one.level, one.lacking) for one in r.level.rungs],
         }
 
-    def rung(self, rung: Rung, lacking: tuple[Any, ...]) -> Json:
-        return {
-            "level": rung.level,
-            "shown_by": self.text(rung.shown_by),
-            "lacking": [self.lacking(o) for o in lacking],
-        }
+    def rung(self, level: str, lacking: tuple[Lacking, ...]) -> Json:
+        monitor = self.start.monitor
+        before = self.rules == _BEFORE_LEAVES
+        shown_by = shown_by_then(monitor, level) if before else rung_of(monitor, level).shown_by
+        return {"level": level, "shown_by": self.text(shown_by), "lacking": [self.lacking(o) for o in lacking]}
 
-    def lacking(self, one: Any) -> str:
-        minutes, wanted = Figure(one.minutes or 0.0), Figure(one.wanted or 0.0)
-        return self.text(
-            say(one.lack.words, said=option_of(one.said) or one.said, corner=one.corner, minutes=minutes, wanted=wanted)
-        )
+    def lacking(self, one: Lacking) -> str:
+        values: dict[str, object] = {
+            "said": option_of(one.said) or one.said,
+            "corner": one.corner,
+            "minutes": Figure(one.minutes or 0.0),
+            "wanted": Figure(one.wanted or 0.0),
+            "wheel": self.names.get(one.wheel, one.wheel),
+        }
+        return self.text(say(one.lack.words, **values))
 
     def noted(self, step: str, text: str) -> Json:
         """A line about a step, which is named by what is done at it and the wheel that it is done to."""
@@ -118,7 +133,7 @@ class _Words:
         return self.text(say("{answer} ({at})", answer=self.answer(t), at=t.at))
 
     def answer(self, t: ToldAnswer) -> Said:
-        said = option_of(t.said) or t.said
+        said = _IN_A_PROOF.get(t.said) or option_of(t.said) or t.said
         beside = say(": {words}", words=t.words) if t.words else ""
         return say("{about}: {said}{beside}", about=self.about(t.step, t.tells), said=said, beside=beside)
 
@@ -127,6 +142,11 @@ class _Words:
             return self.text(o.how)
         values = {"said": option_of(o.said) or o.said, "expect": option_of(o.expect) or o.expect}
         return self.text(say(o.how.words, about=self.about(o.step, o.tells), planned=o.planned or "", **values))
+
+    def lost(self, o: LostAir) -> str:
+        lay = say("{wheel} lay at {pressure}; ", wheel=self.names[o.wheel], pressure=o.lay) if o.lay else ""
+        cause, words = option_of(o.cause) or o.cause, say(" ({words})", words=o.words) if o.words else ""
+        return self.text(say("{lay}{cause}{words}", lay=lay, cause=cause, words=words))
 
     def left_out(self, o: LeftOut) -> str:
         if not o.skipped:

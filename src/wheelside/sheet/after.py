@@ -14,7 +14,7 @@ from wheelside.sheet.context import Job
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Fasteners
 from wheelside.sheet.prove import look_later
-from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step
+from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.sheet.write import write_out_list
 
 
@@ -88,6 +88,7 @@ def _taken_out(job: Job) -> Step:
         evidence=(Channel.TYPED, Channel.PHOTO),
         minutes=acts.SEE_TO_TAKEN_OUT,
         cautions=cautions.of_act(Does.TAKEN_OUT),
+        waits_for=(step_id(Does.CHANGE_SENSORS),),
         asks=(ask.done("Each one is accounted for"), ask.photo("Photo of the sensors taken out")),
     )
 

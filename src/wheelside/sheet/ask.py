@@ -54,17 +54,17 @@ class Tells(Coded):
     LAMP_OUT_AFTER = "minutes until the lamp went out"
     LAMP_AGAIN = "lamp at the second start"
     CODES_NOW = "codes before the drive"
-    CODES_CLEARED = "codes cleared"
+    CODES_CLEARED = "codes cleared", "clearing before the drive"
     CODES_AFTER = "codes after"
-    CLEARED_LATER = "codes cleared after the drive"
+    CLEARED_LATER = "codes cleared after the drive", "clearing after the drive"
     LAMP_WEEK = "lamp a week later"
     CODES_WEEK = "codes a week later"
     LAMP_TOLD = "lamp as the car tells it"
     KNOWN_IDS = "IDs in the car's list"
     CORNER = "corner that moved"
     BACK = "pressure after the corner was tried"
-    LAMP_LIT = "lamp below the limit"
-    LAMP_OUT = "lamp after inflating"
+    LAMP_LIT = "lamp below the limit", "lamp came on below the limit"
+    LAMP_OUT = "lamp after inflating", "lamp went out after inflating"
     TORQUE = "torque"
     PUT_AWAY = "pressure when put away"
     PUT_AT = "place where it was put"
@@ -82,13 +82,14 @@ TAIL = 4
 class When:
     """What calls for a step or an ask: what was said at `of`, as 'step/ask', is one of these codes, a pressure below one, or not as planned.
 
-    `otherwise`: whether anything that is not as planned calls for it.
+    `least`: below which the pressure calls for it no more. `otherwise`: whether anything that is not as planned calls for it.
     """
 
     of: str
     said: tuple[str, ...] = ()
     below: GaugePressure | None = None
     otherwise: bool = False
+    least: GaugePressure | None = None
 
 
 @dataclass(frozen=True, slots=True)

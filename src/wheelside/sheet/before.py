@@ -44,7 +44,7 @@ def lamp_before(job: Job) -> Iterator[Step]:
     elif job.car.monitor is not Monitor.NONE:
         yield _look(job)
         if job.tool(Instrumentation.ADAPTER):
-            yield _codes_before()
+            yield _codes_before(job)
 
 
 def before_on_stand(job: Job) -> Iterator[Step]:
@@ -104,13 +104,16 @@ def _look(job: Job) -> Step:
     )
 
 
-def _codes_before() -> Step:
+def _codes_before(job: Job) -> Step:
+    adapter = job.tool(Instrumentation.ADAPTER)
     return Step(
         does=Does.CODES_BEFORE,
         card=OnCard.LOOK,
         stage=Stage.BEFORE,
         title="The codes",
-        what=("Read and save stored and pending codes; clear nothing.",),
+        what=(
+            f"With {adapter.name if adapter else 'the adapter'}: read and save stored and pending codes; clear nothing.",
+        ),
         where="parked, ignition on, engine off",
         expect="what is there is noted, be it none",
         evidence=(Channel.PORT,),
@@ -153,7 +156,7 @@ def _has_none_yet(job: Job, wheel: str) -> bool:
 def _fetch(job: Job, wheel: str) -> Step:
     """A wheel as it lay: what it has kept, and that none carries a car on too little air. Its temperature is that of the place."""
     low = When(f"{step_id(Does.FETCH, wheel)}/{slug('pressure', wheel)}", below=LEAST)
-    soft = When(low.of, below=SOFT)
+    soft = (When(low.of, below=SOFT, least=LEAST), When(f"{step_id(Does.FETCH, wheel)}/cause", (Cause.MENDED,)))
     return Step(
         wheel=wheel,
         does=Does.FETCH,
@@ -174,7 +177,7 @@ def _fetch(job: Job, wheel: str) -> Step:
                 options=tuple(Cause), expect=Cause.MENDED, only=(low,), bars=True,
             ),
             replace(
-                ask.done(f"Pumped up to {job.p(PUMP_TO.kpa)}, before it carries load"), id="pumped", only=(soft,), bars=True,
+                ask.done(f"Pumped up to {job.p(PUMP_TO.kpa)}, before it carries load"), id="pumped", only=soft, bars=True,
                 wheel=wheel,
             ),
             ask.temperature("Temperature where it lay"),
@@ -205,6 +208,7 @@ def _answer(job: Job, wheel: str) -> Step:
         expect=expect,
         evidence=(Channel.TRIGGER,),
         minutes=acts.TRIGGER,
+        waits_for=(step_id(Does.FETCH, wheel),),
         asks=(replace(first, tail=0), flag),
     )
 

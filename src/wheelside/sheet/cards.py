@@ -9,9 +9,10 @@ from itertools import groupby
 from wheelside.garage.words import Teaching
 from wheelside.rim import fasten
 from wheelside.said import Said
+from wheelside.sheet.carry import rests_meanwhile
 from wheelside.sheet.cautions import caution_of
 from wheelside.sheet.context import Job
-from wheelside.sheet.order import dash_follows, learns_driving
+from wheelside.sheet.order import dash_follows, drives_away, learns_driving, to_the_workshop
 from wheelside.sheet.step import Card, Does, OnCard, Sitting, Step
 from wheelside.sheet.swap import LOOSEN
 
@@ -22,7 +23,8 @@ SITTING_OF = {
     OnCard.LIST: Sitting.DRIVE, OnCard.CORNER: Sitting.DRIVE, OnCard.LAMP_TEST: Sitting.DRIVE, OnCard.AGAIN: Sitting.AFTER,
     OnCard.WEEK: Sitting.AFTER, OnCard.WRONG: Sitting.AFTER,
 }  # fmt: skip
-"""Writing in a wheel belongs to the evening where the wheels lie off the car, else to the swap."""
+"""Writing in a wheel belongs to the evening where the wheels lie off the car. Where some come off it first, that and the shop belong to the
+swap."""
 Text = str | Said
 
 
@@ -46,7 +48,9 @@ def cards(job: Job, steps: Iterable[Step]) -> tuple[Card, ...]:
 def _card(job: Job, of: OnCard, steps: tuple[Step, ...]) -> Card:
     known = _WORDS[of]
     words = known if isinstance(known, Words) else known(job, steps)
-    sitting = SITTING_OF.get(of, Sitting.SWAP if job.leaving else Sitting.EVENING)
+    sitting = SITTING_OF.get(of, Sitting.EVENING)
+    if job.leaving and of in (OnCard.IN_WHEEL, OnCard.NOTE):
+        sitting = Sitting.SWAP
     codes = dict.fromkeys(code for s in steps for code in s.cautions if caution_of(code) is not None)
     return Card(
         of=of, sitting=sitting, title=words.title or of.words, line=words.line, expect=words.expect, how=words.how, why=words.why,
@@ -192,7 +196,11 @@ def _torque(job: Job, _steps: tuple[Step, ...]) -> Words:
 def _away(job: Job, steps: tuple[Step, ...]) -> Words:
     rest = job.car.rest_before
     at = job.storage.name if job.storage else "where it is kept"
-    meanwhile = f"The car rests meanwhile: {rest.minutes:.0f} min, nothing moved in it." if rest and job.teaches else ""
+    meanwhile = (
+        f"The car rests meanwhile: {rest.minutes:.0f} min, nothing moved in it."
+        if rest and rests_meanwhile(job)
+        else ""
+    )
     corners = {w: c.value for c, w in (job.off.wheels if job.off else ())}
     next_time = ", ".join(f"{job.name(w)} {corners[w]}" for w in job.coming_off if w in corners)
     stores = any(s.does is Does.STORE for s in steps)
@@ -283,9 +291,10 @@ def _why(steps: tuple[Step, ...]) -> Text:
     return next((s.why for s in steps if s.why), "No pressure is guessed, and another size's figure is not its own.")
 
 
-def _reference(_job: Job, steps: tuple[Step, ...]) -> Words:
+def _reference(job: Job, steps: tuple[Step, ...]) -> Words:
+    driven = drives_away(job) or to_the_workshop(job)
     return Words(
-        line="Now, while all four are cold and gauged.",
+        line="Once all four are cold again." if driven else "Now, while all four are cold and gauged.",
         expect="the car confirms",
         why=_why(steps),
         if_not=("Never with a tyre low, hot or not gauged: the car would take the fault for right.",),

@@ -8,6 +8,7 @@ from wheelside.earshot.hearing import heard_at
 from wheelside.finding import COMMON_PRACTICE
 from wheelside.garage import acts
 from wheelside.garage.model import Place
+from wheelside.garage.words import Teaching
 from wheelside.sheet import ask
 from wheelside.sheet.ask import Tells, slug
 from wheelside.sheet.cautions import Caution
@@ -23,6 +24,7 @@ from wheelside.sheet.order import (
     share_ids,
     stored_at_once,
 )
+from wheelside.sheet.slot import several_lists
 from wheelside.sheet.step import Channel, Does, Move, OnCard, Stage, Step, step_id
 from wheelside.sheet.swap import pressures
 
@@ -130,6 +132,14 @@ def put_away(job: Job) -> Iterator[Step]:
         yield store_off(job)
 
 
+def rests_meanwhile(job: Job) -> int:
+    """The minutes for which a car that is taught wheel by wheel stands untouched while what came off is put away; 0 where it is driven for that,
+    or its menu is opened before it is taught."""
+    steps = job.car.taught_by in (None, Teaching.STEPS) and job.teaches and not several_lists(job)
+    stands = steps and job.extent.changes and not drives_away(job)
+    return sum(step.minutes for step in put_away(job)) if stands else 0
+
+
 def put_away_later(job: Job) -> Iterator[Step]:
     """The same after the drive, where it could not be done before."""
     if job.coming_off and not stored_at_once(job):
@@ -151,7 +161,7 @@ def _carry_away(job: Job) -> Step:
         expect=f"{name} is out of the car's earshot",
         evidence=(Channel.TYPED,),
         minutes=acts.MOVE_SET if driving else acts.CARRY,
-        cautions=_BY_CAR if driving else _BY_HAND,
+        cautions=_BY_CAR if driving else _BY_HAND if place else (*_BY_HAND, *_BY_CAR),
         waits_for=(*torqued, *((s.id for s in pressures(job)) if gauged_first(job) else ())),
         lock=shared,
         asks=(ask.done("It is out of the car's earshot"),),
@@ -172,7 +182,8 @@ def _where_to(job: Job, *, driving: bool) -> Iterator[str]:
     far = f"to {place.name}" if place else f"to where it will be kept, out of earshot of {job.car.name}"
     if place and aside(job):
         far = f"well away from {job.car.name}, further than {place.name}, until the car has been driven and proven"
-    yield f"Take the wheels that came off {far}. Nothing stays in the boot. Else drive {job.car.name} away from them."
+    else_drive = f" Else drive {job.car.name} away from them." if gauged_first(job) else ""
+    yield f"Take the wheels that came off {far}. Nothing stays in the boot.{else_drive}"
     if place is None:
         yield "If you drive for that, hold them fast in the car; what the lamp does on that way proves nothing."
 
@@ -202,7 +213,8 @@ def store_off(job: Job) -> Step:
         evidence=(Channel.GAUGE, Channel.TYPED),
         minutes=acts.PUT_AWAY,
         basis=hearings[0][1].basis if hearings else COMMON_PRACTICE,
-        cautions=_BY_HAND,
+        cautions=(*_BY_HAND, *_BY_CAR) if place is None or (drives(job, place) and not drives_away(job)) else _BY_HAND,
+        waits_for=(step_id(Does.START_AGAIN),) if later else (),
         asks=(
             *_where_it_lies(job),
             *(ask_pressure(job, wheel, Tells.PUT_AWAY) for wheel in job.coming_off),

@@ -6,71 +6,102 @@ from dataclasses import dataclass
 
 from wheelside.finding import Basis, Ground
 from wheelside.garage.words import Monitor
-from wheelside.said import Coded, Said, say
+from wheelside.said import Coded, Joined, Said, listed, say
 
 NONE = "none"
 """The level of a job that shows nothing about a lamp."""
 
 
+class Leaves(Coded):
+    """What a level still can't exclude."""
+
+    EVERYTHING = "everything"
+    TO_GAUGING = "to-gauging", "everything between two gaugings"
+    SHORT_DRIVE = "short-drive", "too short a drive"
+    NOT_MISSED = "not-missed", "a sensor whose silence has not been missed yet"
+    CLONE = "clone-answers", "a clone answering"
+    OTHER_SET = "other-set", "a clone or another set answering"
+    CORNERS = "wrong-corners", "wrong corners"
+    SOME_CORNERS = "wrong-corners-on-some", "wrong corners on some cars"
+    CODE_BACK = "code-back", "a cleared code that comes back after some starts"
+    LIMIT = "wrong-limit", "a wrong limit"
+    LAMP_PATH = "lamp-path", "the lamp's path"
+    NOTHING = "nothing", "nothing that this ladder knows of"
+    BADLY_STORED = "badly-stored", "that nothing was stored, or stored with a tyre low"
+    UNEQUAL = "unequal", "unequal tyres"
+    STANDING = "standing", "a loss while it stands, until it rolls"
+    ALL_ALIKE = "all-alike", "a loss in all four alike, which it hardly sees"
+
+
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """One level of a ladder."""
+    """One level of a ladder: what shows it, and what it leaves open where nothing more is shown."""
 
     level: str
     shown_by: Said
-    leaves_open: Said
+    leaves: tuple[Leaves, ...]
+
+    @property
+    def leaves_open(self) -> Said:
+        """What it leaves open, in one line."""
+        return said_leaves(self.leaves)
+
+
+def said_leaves(leaves: tuple[Leaves, ...]) -> Said:
+    """What is left open, in one line."""
+    return say("{leaves}", leaves=listed(leaves, Joined.COMMA))
 
 
 DIRECT = (
-    Rung("E0", say("the lamp is off now"), say("everything")),
-    Rung("E1", say("the lamp lights at ignition-on, then goes out"), say("too short a drive, a clone answering")),
-    Rung(
-        "E2", say("E1 after a full drive cycle and two ignition cycles"), say("a clone or another set answering, wrong corners")
-    ),
-    Rung(
-        "E3",
-        say("E2, no stored or pending codes, and the car's list, or what a receiver heard, is just the fitted IDs"),
-        say("wrong corners on some cars, wrong limits"),
-    ),
-    Rung(
-        "E4",
-        say("E3, and each corner's figure follows a change of 30 to 50 kPa (0.3 to 0.5 bar, 4 to 7 psi) at that corner"),
-        say("a wrong limit, the lamp's path"),
-    ),
-    Rung(
-        "E5",
-        say("one wheel taken below the limit lights the lamp, and it goes out after inflating"),
-        say("nothing that this ladder knows of"),
-    ),
-)  # fmt: skip
-"""Of a car with wheel sensors."""
-INDIRECT = (
-    Rung("E0", say("the lamp is off now"), say("everything")),
+    Rung("E0", say("the lamp is off now"), (Leaves.EVERYTHING,)),
     Rung(
         "E1",
         say("the lamp lights at ignition-on, then goes out"),
-        say("that nothing was stored, or stored with a tyre low"),
+        (Leaves.SHORT_DRIVE, Leaves.NOT_MISSED, Leaves.CLONE),
     ),
+    Rung(
+        "E2",
+        say("E1 after a full drive cycle and two ignition cycles, with no sensor silent when last asked"),
+        (Leaves.NOT_MISSED, Leaves.OTHER_SET, Leaves.CORNERS),
+    ),
+    Rung(
+        "E3",
+        say("E2, no stored or pending codes, and the car's list is just the fitted IDs"),
+        (Leaves.NOT_MISSED, Leaves.SOME_CORNERS, Leaves.LIMIT),
+    ),
+    Rung(
+        "E4",
+        say("E3, and each corner's own figure on the dash followed a change of pressure there, with the wheel gauged"),
+        (Leaves.LIMIT, Leaves.LAMP_PATH),
+    ),
+    Rung("E5", say("one wheel taken below the limit lights the lamp, and it goes out after inflating"), (Leaves.NOTHING,)),
+)  # fmt: skip
+"""Of a car with wheel sensors.
+
+E2 and E3 leave a silent sensor open until each corner was seen live, or the lamp was off after six starts or a week: 49 CFR 571.138,
+S4.4, has the malfunction shown within 20 minutes of driving at 50 to 100 km/h, and cars may take longer.
+"""
+INDIRECT = (
+    Rung("E0", say("the lamp is off now"), (Leaves.EVERYTHING,)),
+    Rung("E1", say("the lamp lights at ignition-on, then goes out"), (Leaves.BADLY_STORED,)),
     Rung(
         "E2",
         say(
             "E1, the reference stored after gauging all four cold, and the learning drive done over two ignition cycles"
         ),
-        say("unequal tyres, a wrong limit"),
+        (Leaves.UNEQUAL, Leaves.LIMIT),
     ),
-    Rung("E3", say("E2, and no stored or pending codes"), say("a wrong limit, the lamp's path")),
+    Rung("E3", say("E2, and no stored or pending codes"), (Leaves.LIMIT, Leaves.LAMP_PATH)),
     Rung(
         "E5",
         say(
-            "one wheel taken below the limit lights the lamp after a drive, and it goes out once inflated and stored anew"
+            "one wheel taken below the limit lights the lamp on a drive, for this car can warn only while it rolls, "
+            "and it goes out once inflated and stored anew"
         ),
-        say("slow loss in all four at once"),
+        (Leaves.STANDING, Leaves.ALL_ALIKE),
     ),
-)
-"""Of a car that watches by wheel speed: it knows no IDs, and E4 has no meaning for it."""
-LEAVES_ALL = say("everything")
-LEAVES_TO_GAUGING = say("everything between two gaugings")
-"""Of a car that does not watch its tyres."""
+)  # fmt: skip
+"""Of a car that watches by wheel speed: it knows no IDs, and E4 has no meaning for it. It compares the wheels while they roll."""
 
 
 def ladder_of(monitor: str | None) -> tuple[Rung, ...]:
@@ -81,6 +112,13 @@ def ladder_of(monitor: str | None) -> tuple[Rung, ...]:
 def rung_of(monitor: str | None, level: str) -> Rung:
     """One rung. Raises KeyError where the ladder has none of that level."""
     return {one.level: one for one in ladder_of(monitor)}[level]
+
+
+def leaves_of(monitor: str | None, level: str) -> tuple[Leaves, ...]:
+    """What a level leaves open on a car, NONE included."""
+    if not ladder_of(monitor):
+        return (Leaves.TO_GAUGING,)
+    return (Leaves.EVERYTHING,) if level == NONE else rung_of(monitor, level).leaves
 
 
 class Reason(Coded):
@@ -115,7 +153,7 @@ _NOTHING_TO_SHOW = {
         say("the car's own confirmation"),
         say("whether the lamp is off for the right reason: prove it next"),
     ),
-    Reason.NOT_WATCHED: (say("a gauge, now and in four weeks"), LEAVES_TO_GAUGING),
+    Reason.NOT_WATCHED: (say("a gauge, now and in four weeks"), said_leaves((Leaves.TO_GAUGING,))),
 }
 
 

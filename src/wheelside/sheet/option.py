@@ -135,6 +135,10 @@ class LampLater(Coded):
     ON = "lamp-came-on", "it came on"
 
 
+LATER_IS_OFF = frozenset({LampLater.STILL_OFF, LampLater.TOO_EARLY})
+"""At a look some days later the lamp was off."""
+
+
 class Instead(Coded):
     """What may be said in place of a figure, an ID, a corner or a place."""
 

@@ -63,14 +63,21 @@ def drives_away(job: Job) -> bool:
 
 
 def stored_at_once(job: Job) -> bool:
-    """Whether what came off is put away for good before the drive: it is carried there, or driven there anyway."""
-    return not aside(job) and (drives_away(job) or not drives(job, job.storage))
+    """Whether what came off is put away for good before the drive: it is carried there, or driven there anyway. Where nobody has said where it
+    goes, it may be far."""
+    return job.storage is not None and not aside(job) and (drives_away(job) or not drives(job, job.storage))
+
+
+def to_the_workshop(job: Job) -> bool:
+    """Whether the car is driven to a workshop to be taught."""
+    return job.teaches and job.car.taught_by is Teaching.LOCKED
 
 
 def gauged_first(job: Job) -> bool:
     """Whether the pressures are set before what came off goes away and the car is taught: where the car rolls before it is taught, learns by
     rolling, or takes what it finds in its tyres."""
-    rolls = drives_away(job) or learns_driving(job) or (job.teaches and job.car.taught_by is Teaching.LOCKED)
+    may_roll = must_be_away(job) and (aside(job) or job.storage is None)
+    rolls = drives_away(job) or may_roll or learns_driving(job) or to_the_workshop(job)
     return rolls or not job.direct
 
 

@@ -99,6 +99,7 @@ def _came(one: When, answer: ReadAnswer | None) -> bool:
     if answer is None or answer.empty:
         return False
     low = one.below is not None and answer.pressure is not None and answer.pressure < one.below
+    low = low and (one.least is None or (answer.pressure is not None and answer.pressure >= one.least))
     return low or answer.said in one.said or (one.otherwise and answer.as_planned is False)
 
 
@@ -139,13 +140,19 @@ def _holding(claims: list[Kept]) -> tuple[Kept | None, Kept | None]:
 
 
 def _only_asked(step: Step, answers: tuple[ReadAnswer, ...]) -> tuple[ReadAnswer, ...]:
-    """The answers, none missed where nothing calls for it."""
+    """The answers, none missed where nothing calls for it, nor one more that would bar where another does already: a wheel that a workshop has
+    is pumped up by nobody."""
     told = {f"{step.id}/{a.ask.id}": a for a in answers}
-    return tuple(a if called(a.ask.only, told) or not a.empty else replace(a, problem=None) for a in answers)
+    barred = any(a.ask.bars and a.as_planned is False for a in answers)
+    missed = (called(a.ask.only, told) and not (barred and a.ask.bars) for a in answers)
+    return tuple(
+        a if wanted or not a.empty else replace(a, problem=None) for a, wanted in zip(answers, missed, strict=True)
+    )
 
 
 def _waiting(state: StepState, states: list[StepState], done: set[str]) -> StepState:
-    """The state with the steps that it waits for: those it names, and every lock before it."""
+    """The state with the steps that it waits for: those it names, and every lock before it. What an answer has called for waits only for locks
+    that have opened themselves: else it might never come."""
     if state.finished:
         return state
     ids = {s.step.id for s in states}
@@ -153,6 +160,7 @@ def _waiting(state: StepState, states: list[StepState], done: set[str]) -> StepS
     for one in states:
         if one.step.id == state.step.id:
             break
-        if one.step.lock and one.step.id not in done and one.step.id not in waits:
+        shut = state.step.calls and any(w in ids and w not in done for w in one.step.waits_for)
+        if one.step.lock and one.step.id not in done and one.step.id not in waits and not shut:
             waits.append(one.step.id)
     return replace(state, waits=tuple(waits))

@@ -319,7 +319,10 @@ def _challenge(job: Job) -> Step:
         optional=True,
         asks=(
             ask.pick("lit", "The lamp came on below the limit", YesNo, YesNo.YES, Tells.LAMP_LIT),
-            ask.pick("out", "It went out after inflating", YesNo, YesNo.YES, Tells.LAMP_OUT),
+            replace(
+                ask.pick("out", "It went out after inflating", YesNo, YesNo.YES, Tells.LAMP_OUT),
+                only=(When(f"{Does.CHALLENGE.value}/lit", (YesNo.YES,)),),
+            ),
             ask.photo("Photo of the lit lamp"),
         ),
     )
@@ -366,7 +369,7 @@ def look_later(job: Job) -> Iterator[Step]:
         minutes=acts.LOOK_LATER,
         waits_for=(step_id(Does.START_AGAIN),),
         asks=(
-            ask.pick("lamp", "The lamp", LampLater, LampLater.STILL_OFF, Tells.LAMP_WEEK),
+            ask.pick("lamp", "The lamp", LampLater, LampLater.STILL_OFF, Tells.LAMP_WEEK, also=(LampLater.TOO_EARLY,)),
             *((again,) if codes else ()),
         ),
     )

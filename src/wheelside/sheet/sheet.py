@@ -81,10 +81,22 @@ def run_sheet(
 
 
 def _in_order(steps: list[Step]) -> tuple[Step, ...]:
-    """The steps, with the drive waiting for all that must be done before the car rolls: fastened, gauged, taught."""
+    """The steps, each waiting only for steps that there are: what is done at the car for the wheels to be on and fastened, and the drive for all
+    that must be done before the car rolls: fastened, gauged, taught."""
     first = {Stage.SWAP, Stage.AIR, Stage.AWAY, Stage.TEACH}
-    before = tuple(s.id for s in steps if s.stage in first and s.does not in (Does.FIT, Does.STORE))
-    return tuple(replace(s, waits_for=before) if s.does is Does.DRIVE else s for s in steps)
+    rolls = tuple(s.id for s in steps if s.stage in first and s.does not in (Does.FIT, Does.STORE))
+    on = tuple(s.id for s in steps if s.does in (Does.TORQUE, Does.STOW_SPARE, Does.SHOP_SWAPS))
+    ids = {s.id for s in steps}
+
+    def waits(step: Step) -> tuple[str, ...]:
+        at_the_car = step.stage in _AT_THE_CAR or step.does is Does.TORQUE_AGAIN
+        wanted = rolls if step.does is Does.DRIVE else (*on, *step.waits_for) if at_the_car else step.waits_for
+        return tuple(one for one in dict.fromkeys(wanted) if one in ids)
+
+    return tuple(replace(s, waits_for=waits(s)) for s in steps)
+
+
+_AT_THE_CAR = frozenset({Stage.AIR, Stage.AWAY, Stage.TEACH})
 
 
 def _said_before(job: Job) -> list[Finding]:

@@ -45,15 +45,17 @@ def choose_list(job: Job) -> Iterator[Step]:
         basis=job.car.basis("holds")
         if job.car.holds is not None
         else Basis(Ground.UNKNOWN, "what its lists hold is not noted"),
-        asks=(_ask(goal),),
+        asks=(_ask(job, goal),),
     )
 
 
-def _ask(goal: Taken | None) -> ask.Ask:
-    """The list that is chosen, the one to choose first; any but one that is to be kept will do where that is not known."""
+def _ask(job: Job, goal: Taken | None) -> ask.Ask:
+    """The list that is chosen, the one to choose first; any but one that is to be kept will do where that is not known. The one that this set
+    has already always does, though nobody has noted it, unless another set goes by it."""
     first = goal or Taken.EMPTY
     good = (Taken.OWN, Taken.EMPTY, Taken.GIVEN_UP)
-    also = (Taken.NO_MENU, *(good if goal is None else ()))
+    shared = any(_goes_by(job, n) for n, held in enumerate(job.car.holds or ()) if held.set == job.coming.id)
+    also = (Taken.NO_MENU, *(good if goal is None else () if shared else (Taken.OWN,)))
     options = (first, *(one for one in Taken if one is not first))
     one = ask.pick("list", "The list that is chosen", options, first, also=also)
     return replace(one, bars=True)

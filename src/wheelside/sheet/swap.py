@@ -11,9 +11,11 @@ from wheelside.fill.situation import Situation
 from wheelside.finding import Basis, Ground
 from wheelside.garage import acts
 from wheelside.garage.words import ROAD_CORNERS, Corner
+from wheelside.identity.choice import FreshFrom
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Asked, Tells, slug
 from wheelside.sheet.context import Job, ask_by_temperature, ask_pressure
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Instead
 from wheelside.sheet.order import WALK, dash_follows, drives, here
 from wheelside.sheet.step import Channel, Does, Move, OnCard, Stage, Step, step_id
@@ -43,7 +45,7 @@ def take_off(job: Job) -> Iterator[Step]:
             evidence=(Channel.PHOTO,),
             minutes=acts.TAKE_OFF,
             cautions=cautions.of_act(Does.TAKE_OFF),
-            waits_for=(step_id(Does.LAY_OUT),),
+            waits_for=(step_id(Does.LAY_OUT), *_found_good(job)),
             asks=(ask.done("It is off, tagged, and the car stands on a stand"), ask.photo("Photo of hub and brake")),
             does=Does.TAKE_OFF,
             moves=(Move(wheel),),
@@ -135,11 +137,20 @@ def _spare(job: Job, wheel: str, *, out: bool) -> Step:
     )
 
 
+def _found_good(job: Job) -> tuple[str, ...]:
+    """What no wheel comes off before: every coming wheel was gauged as it lay, and what was written on the bench reads back. Else the car would
+    stand with a corner that nothing can go on."""
+    on_bench = (w.wheel for w in job.refits if w.fresh_from is not FreshFrom.BOUGHT)
+    return (*(step_id(Does.FETCH, w) for w in job.fetched), *(step_id(Does.READ_BACK, w) for w in on_bench))
+
+
 def _first_done(job: Job, wheel: str) -> tuple[str, ...]:
-    """What a wheel waits for before it goes on: that it was gauged as it lay, and that its sensor is in it."""
-    changed = any(w.wheel == wheel for w in job.refits)
-    gauged = (step_id(Does.FETCH, wheel),) if wheel in job.fetched else ()
-    return (*gauged, *((step_id(Does.CHANGE_SENSORS),) if changed else ()))
+    """What a wheel waits for before it goes on, and another comes off for it: that all of them can, each with its sensor in it and written, and
+    that they are here. One that was taken off for its sensor waits for its own alone."""
+    written = [w.wheel for w in job.written_in_wheel if w.wheel == wheel or wheel not in job.off_first]
+    shop = (step_id(Does.CHANGE_SENSORS),) if job.refits else ()
+    read = tuple(step_id(Does.READ_BACK, w) for w in written if w in job.fetched or w == wheel)
+    return (*_found_good(job), *read, *shop, step_id(Does.BRING))
 
 
 def _have_it_here(job: Job, wheel: str) -> tuple[str, ...]:
@@ -249,8 +260,8 @@ def fastened(job: Job) -> Iterator[Step]:
 
 
 def gauged(job: Job) -> Iterator[Step]:
-    """The pressures, where the car keeps those that it finds."""
-    if job.learns_gauged:
+    """The pressures, where the car keeps those that it finds, or wheels were fitted on which nobody has said that they were set."""
+    if job.learns_gauged or (job.not_fastened and job.extent is Extent.TEACH):
         yield from pressures(job)
 
 
@@ -291,11 +302,12 @@ def _pressure(job: Job, line: WheelSetting, s: Situation) -> Step:
 
 
 def _over(job: Job, line: WheelSetting) -> str:
-    """What to do where the change is too little to be seen: higher first, where the tyre's own maximum leaves room for that."""
+    """What to do where the change is too little to be seen: higher first, and what the dash shows then is what is held against the figure
+    before; where the tyre's own maximum leaves room for that."""
     limit, seen = line.highest, job.p(FOLLOWS_FROM.kpa)
     if limit is not None and line.gauge_shows + OVER > limit:
         return f"Less than {seen} to change: too little to be seen. Say that it was not shown while parked."
-    return f"Less than {seen} to change: {job.p(OVER.kpa)} above the figure first, look at the dash, then back to the figure."
+    return f"Less than {seen} to change: first {job.p(OVER.kpa)} above the figure, note that as 'Dash now', then back to the figure."
 
 
 def _dash(wheel: str, tells: Tells, label: str) -> ask.Ask:

@@ -13,9 +13,10 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
+from wheelside.sheet.carry import rests_meanwhile
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
 from wheelside.sheet.option import Shown, YesNo
-from wheelside.sheet.order import WALK, drives_away, learns_driving, must_be_away, stored_at_once
+from wheelside.sheet.order import WALK, drives_away, learns_driving, must_be_away, to_the_workshop
 from wheelside.sheet.slot import choose_list, chosen_first
 from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.units import Duration
@@ -156,7 +157,7 @@ def teach_limits(job: Job) -> str:
 
 
 def _steps(job: Job) -> Iterator[Step]:
-    """Taught wheel by wheel; a rest that the car wants is the time in which what came off is put away."""
+    """Taught wheel by wheel; of a rest that the car wants, that counts in which what came off is put away."""
     car = job.car
     rest = car.rest_before
     stood = f"It has stood {rest.minutes:.0f} minutes, ignition off, nothing moved." if rest else ""
@@ -187,9 +188,9 @@ def _steps(job: Job) -> Iterator[Step]:
 
 
 def _rest_left(job: Job) -> int:
-    """The minutes of the car's rest that nothing else is done in: none where what came off is put away meanwhile."""
+    """The minutes of the car's rest that are left once what came off is put away."""
     rest = job.car.rest_before
-    return 0 if rest is None or (job.coming_off and stored_at_once(job)) else int(rest.minutes)
+    return 0 if rest is None else max(0, int(rest.minutes) - rests_meanwhile(job))
 
 
 def _teach_wheel(job: Job, n: int, wheel: WheelPlan) -> Step:
@@ -241,6 +242,7 @@ def _port(job: Job) -> Step:
             *chosen_first(job),
             *((step_id(Does.CLEAR_AIR),) if must_be_away(job) else ()),
             *(step_id(Does.WAKE, w.wheel) for w in job.wheels),
+            *(_gauged(job) if locked else ()),
         ),
         basis=job.car.basis("taught_by"),
         cautions=cautions.of_act(Does.TEACH_PORT),
@@ -266,7 +268,7 @@ def _choose_set(job: Job) -> Step:
 
 
 def _store_reference(job: Job, why: str) -> Step:
-    driven = drives_away(job)
+    driven = drives_away(job) or to_the_workshop(job)
     return Step(
         does=Does.STORE_REFERENCE,
         card=OnCard.REFERENCE,
@@ -286,6 +288,11 @@ def _store_reference(job: Job, why: str) -> Step:
         evidence=(Channel.TYPED,),
         minutes=acts.STORE_REFERENCE,
         basis=job.car.basis("stores_reference") if job.car.stores_reference else COMMON_PRACTICE,
-        waits_for=tuple(pressure_step(job, w) for c, w in job.coming.wheels if c in job.car.monitored_corners),
+        waits_for=_gauged(job),
         asks=(ask.pick("stored", "The car confirms", YesNo, YesNo.YES, Tells.REFERENCE),),
     )
+
+
+def _gauged(job: Job) -> tuple[str, ...]:
+    """The steps at which the wheels get their pressures."""
+    return tuple(pressure_step(job, w) for c, w in job.coming.wheels if c in job.car.monitored_corners)

@@ -131,7 +131,7 @@ def _read_back(job: Job, wheel: WheelPlan, *, mounted: bool) -> Step:
         minutes=acts.READ_BACK,
         waits_for=(step_id(Does.WRITE, wheel.wheel),),
         asks=(
-            replace(ask_id(job, wheel.wheel, wheel.id, Tells.READ_BACK), tail=0),
+            replace(ask_id(job, wheel.wheel, wheel.id, Tells.READ_BACK), tail=0, bars=True),
             ask.photo("Photo of the sensor with its label"),
         ),
     )
@@ -225,6 +225,7 @@ def _let_down(job: Job, wheel: WheelPlan) -> Step:
             ),
         ),
         waits_for=(
+            step_id(Does.FETCH, wheel.wheel),
             step_id(Does.TRIGGER, wheel.wheel),
             *((step_id(Does.TAKE_OFF, wheel.wheel),) if wheel.wheel in job.off_first else ()),
         ),

@@ -62,9 +62,9 @@ class Doing:
 
     @property
     def next(self) -> StepState | None:
-        """The first step that is still to be done and waits for none."""
+        """The first step that is still to be done and waits for none; one that an answer has called for goes before the others."""
         ready = [s for s in self.states if s.to_do and not s.waits]
-        return ready[0] if ready else None
+        return min(ready, key=lambda s: not s.step.calls, default=None)
 
     @property
     def finished(self) -> int:

@@ -19,11 +19,11 @@ from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import joinings_between
 from wheelside.jobs.work.doing import Doing, doing_in
 from wheelside.jobs.work.settle import Ended, Unfinished, left_by, settled_facts, was_taught
-from wheelside.proof.level import shown_by
 from wheelside.proof.page import proof_page
 from wheelside.proof.plain import claims_json, record_json, sealed_start
 from wheelside.proof.record import RULES, record_of
 from wheelside.proof.seal import sealed
+from wheelside.proof.shown import shown_by
 from wheelside.proof.view import photo_names
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.option import Codes

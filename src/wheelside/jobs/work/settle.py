@@ -13,7 +13,7 @@ from wheelside.garage.words import AtRest, TakenOut, WhenFull, Writing
 from wheelside.identity.roll import Roll
 from wheelside.jobs.work.doing import Doing
 from wheelside.jobs.work.seen import KIND, rows_of_job
-from wheelside.proof.level import ShownAnswer, shown_by
+from wheelside.proof.shown import ShownAnswer, shown_by
 from wheelside.sensor.kind import one_kind
 from wheelside.sensor.reading import Readings, read_id
 from wheelside.sheet.ask import Tells
@@ -109,7 +109,9 @@ class _Settler:
 
     def wheel(self, w: PlannedWheel) -> None:
         """What a wheel's sensor was seen to send, and its battery."""
-        heard = [s for s in self.shown if s.wheel == w.wheel and s.tells in _SENT]
+        heard = sorted(
+            (s for s in self.shown if s.wheel == w.wheel and s.tells in _SENT), key=lambda s: s.kept.claim.at.us
+        )
         if w.refit:
             fitted = [s for s in heard if s.tells is Tells.AWAKE or s.does is Does.CHANGE_SENSORS]
             if fitted and w.wheel in self.garage.wheels and (text := self.noted(self.new_name(w), fitted[-1])):
