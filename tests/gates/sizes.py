@@ -16,7 +16,6 @@ CODE = {".py", ".js", ".css", ".html", ".typ", ".mako", ".c"}
 MAY_BE_LONGER = {
     "tests/fit/fit_oracle.py": "to be split",
     "tests/sheet/test_sheet.py": "to be split",
-    "tests/walking/person.py": "to be split",
 }
 """Files, and functions as 'file:name', each with why it may be longer."""
 
