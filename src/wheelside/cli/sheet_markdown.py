@@ -16,55 +16,55 @@ def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
 
 
 def _lines(paper: Paper) -> Iterator[str]:
-    yield from (f"# {_safe(paper.called)}", "", f"{_safe(paper.first)} {_safe(paper.day)}", "")
+    yield from (f"# {safe(paper.called)}", "", f"{safe(paper.first)} {safe(paper.day)}", "")
     for text in paper.get:
-        yield from (f"> {_safe(text)}", "")
+        yield from (f"> {safe(text)}", "")
     for part in paper.parts:
         if part.heading:
-            yield from (f"## {_safe(part.heading)}, {part.minutes} min", "")
+            yield from (f"## {safe(part.heading)}, {part.minutes} min", "")
         for card in part.cards:
             yield from _card(card)
     if paper.called_for:
         yield from ("## Only if called for", "")
     for card in paper.called_for:
         yield from _card(card)
-    yield from ("## Evidence", "", *(_safe(text) for text in paper.level), "")
+    yield from ("## Evidence", "", *(safe(text) for text in paper.level), "")
     if paper.know:
-        yield from ("## To know", "", *(f"- **{_safe(weight)}**: {_safe(text)}" for weight, text in paper.know), "")
+        yield from ("## To know", "", *(f"- **{safe(weight)}**: {safe(text)}" for weight, text in paper.know), "")
 
 
 def _card(card: OneCard) -> Iterator[str]:
     for caution in card.cautions:
-        yield from (f"> **▲ Take care.** {_safe(caution)}", "")
-    yield from (f"### {f'{card.number}. ' if card.number else ''}{_safe(card.title)}", "")
+        yield from (f"> **▲ Take care.** {safe(caution)}", "")
+    yield from (f"### {f'{card.number}. ' if card.number else ''}{safe(card.title)}", "")
     if card.line:
-        yield from (_safe(card.line), "")
+        yield from (safe(card.line), "")
     if card.table:
         head, *rows = card.table
-        yield from (_row(head), _row(("---",) * len(head), safe=False), *(_row(row) for row in rows), "")
+        yield from (_row(head), f"|{' --- |' * len(head)}", *(_row(row) for row in rows), "")
     for block in card.blocks:
-        texts = [text for line in block.lines for text in (line,)]
+        texts = list(block.lines)
         texts += [
             ": ".join(cell for cell in ("  ".join(filter(None, row[:2])), "; ".join(filter(None, row[2:]))) if cell)
             for row in block.rows
         ]
         yield from (
-            f"- [ ] {_safe(text.replace(f' {BOX}', '').replace(f'{BOX} ', '').replace(BOX, '')).rstrip()}"
+            f"- [ ] {safe(text.replace(f' {BOX}', '').replace(f'{BOX} ', '').replace(BOX, '')).rstrip()}"
             for text in texts
         )
     if card.blocks:
         yield ""
     for name, text in card.more:
-        yield f"- {_safe(name.capitalize())}: {_safe(text)}"
+        yield f"- {safe(name.capitalize())}: {safe(text)}"
     if card.more:
         yield ""
 
 
-def _row(cells: tuple[str, ...], *, safe: bool = True) -> str:
-    return f"| {' | '.join(_safe(cell) if safe else cell for cell in cells)} |"
+def _row(cells: tuple[str, ...]) -> str:
+    return f"| {' | '.join(safe(cell) for cell in cells)} |"
 
 
-def _safe(text: str) -> str:
+def safe(text: str) -> str:
     """`text` with the signs that Markdown or HTML would take for markup made harmless."""
     for sign in "\\`*_[]<>#|":
         text = text.replace(sign, f"\\{sign}")
