@@ -308,14 +308,16 @@ def test_wear_and_age_are_looked_at(change: Table, code: str, weight: Weight) ->
     assert (code, weight) in {(f.code, f.weight) for f in sheet_of(table).findings}
 
 
-def test_markdown_has_every_step_and_no_markup_from_names() -> None:
+def test_markdown_has_every_card_and_no_markup_from_names() -> None:
     table = demo_table()
     row(table, "set", "winter")["label"] = "<script>*Winter*</script>"
     sheet = sheet_of(table)
     text = sheet_markdown(garage_of(table), sheet)
-    assert text.count("\n### ") == len(sheet.steps)
+    assert text.count("\n### ") == len(sheet.cards)
     assert "<script>" not in text
-    assert text.count("LOCK") == sum(s.lock for s in sheet.steps)
+    locked = {c.of for c in sheet.cards if any(step(sheet, i).lock for i in c.steps)}
+    assert locked == {OnCard.CORNER}
+    assert text.count("Go on only when this is done") == len(locked)
 
 
 def test_texts_follow_the_units_chosen() -> None:
