@@ -9,7 +9,7 @@ from itertools import groupby
 from wheelside.garage.words import Teaching
 from wheelside.rim import fasten
 from wheelside.said import Said
-from wheelside.sheet.carry import rests_meanwhile
+from wheelside.sheet.carry import chooses_first, rests_meanwhile
 from wheelside.sheet.cautions import caution_of
 from wheelside.sheet.context import Job
 from wheelside.sheet.order import dash_follows, learns_driving, rolled_since
@@ -194,7 +194,7 @@ def _away(job: Job, steps: tuple[Step, ...]) -> Words:
     rest = job.car.rest_before
     at = job.storage.name if job.storage else "where it is kept"
     meanwhile = (
-        f"The car rests meanwhile: {rest.minutes:.0f} min, nothing moved in it."
+        f"{'First the list; then the car rests' if chooses_first(job) else 'The car rests meanwhile'}: {rest.minutes:.0f} min, nothing moved in it."
         if rest and rests_meanwhile(job)
         else ""
     )
