@@ -276,10 +276,10 @@ def gist(texts: tuple[str | Said, ...], units: UnitChoice) -> Gist | None:
     if not texts:
         return None
     first, *rest = [for_pages(one) if isinstance(one, str) else on_page(one, units) for one in texts]
-    for mark in (". ", "; ", ": "):
+    for mark in (". ", "; "):
         head, sign, tail = first.partition(mark)
         if sign and len(head) > 12 and "<" not in first:
-            return Gist(head, (tail[:1].upper() + tail[1:], *rest))
+            return Gist(head + ".", (tail[:1].upper() + tail[1:], *rest))
     return Gist(first, tuple(rest))
 
 

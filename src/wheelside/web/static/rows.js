@@ -48,7 +48,7 @@ export function unpack(root) {
 function tile(ask, one) { /* one option: its code, and its words where they differ */
   const on = one[0] === "*", [code, words] = one.slice(on ? 1 : 0).split(/=(.*)/s), label = el("label", code === "as-shown" ? "shown" : ""), box = el("input");
   box.type = "radio"; box.name = (ask.dataset.kind === "id" ? "k-" : "a-") + ask.dataset.ask; box.value = code; box.defaultChecked = on;
-  label.append(box, words ?? code);
+  label.append(box, code === "no" ? "No" : words ?? code);
   return label;
 }
 
