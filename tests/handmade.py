@@ -19,7 +19,7 @@ from wheelside.sheet.option import (
     LAMP_DRIVING,
     Battery,
     Cause,
-    Cleared,
+    Clearing,
     Codes,
     Instead,
     Lamp,
@@ -140,7 +140,7 @@ def rest_of_steps(*, listed: bool) -> tuple[Step, ...]:
     return (
         step(Does.CODES_NOW, _codes("codes", Tells.CODES_NOW)),
         step(
-            Does.CLEAR_CODES, ask.pick("cleared", "Cleared", Cleared, "", Tells.CODES_CLEARED, words=True), calls=some
+            Does.CLEAR_CODES, ask.pick("cleared", "Clearing", Clearing, "", Tells.CODES_CLEARED, words=True), calls=some
         ),
         step(
             Does.DRIVE,
@@ -151,7 +151,9 @@ def rest_of_steps(*, listed: bool) -> tuple[Step, ...]:
         step(Does.START_AGAIN, ask.pick("lamp", "Lamp", LAMP, Lamp.LIGHTS_GOES_OUT, Tells.LAMP_AGAIN)),
         step(Does.CODES_AFTER, _codes("codes", Tells.CODES_AFTER, expect=Codes.NONE), told),
         step(
-            Does.CLEAR_LATER, ask.pick("cleared", "Cleared", Cleared, "", Tells.CLEARED_LATER, words=True), calls=still
+            Does.CLEAR_LATER,
+            ask.pick("cleared", "Clearing", Clearing, "", Tells.CLEARED_LATER, words=True),
+            calls=still,
         ),
         *((ids,) if listed else ()),
     )

@@ -15,7 +15,7 @@ from wheelside.garage.words import Monitor
 from wheelside.proof.lack import Lack
 from wheelside.sheet.ask import slug
 from wheelside.sheet.ladder import Leaves
-from wheelside.sheet.option import Cause, Cleared, Codes, Instead, Lamp, LampLater, LampTold, Listed, YesNo
+from wheelside.sheet.option import Cause, Clearing, Codes, Instead, Lamp, LampLater, LampTold, Listed, YesNo
 from wheelside.sheet.step import Does, step_id
 
 
@@ -41,8 +41,8 @@ OLD_CODE = (
     said("codes_before", codes=Codes.SOME, words="C0750 (confirmed)"),
     said("codes_now", codes=Codes.SOME, words="C0750 (confirmed)"),
 )
-STILL_THERE = (*OLD_CODE, said("clear_codes", cleared=Cleared.LEFT), said("codes_after", codes=Codes.SOME))
-CLEARED_LATER = (*STILL_THERE, said("clear_later", cleared=Cleared.CLEARED))
+STILL_THERE = (*OLD_CODE, said("clear_codes", cleared=Clearing.LEFT), said("codes_after", codes=Codes.SOME))
+CLEARED_LATER = (*STILL_THERE, said("clear_later", cleared=Clearing.CLEARED))
 SILENT = said("wake_w2", id_w2=Instead.NO_ANSWER)
 WEEK = said("look_later", lamp=LampLater.STILL_OFF, codes=Codes.NONE, day=7)
 BARE = ("codes-before", "codes-now", "codes-after", "ids-heard")
@@ -76,13 +76,13 @@ HISTORIES = (
         (Lack.CORNER_NOT_PARKED,), (Leaves.NOT_MISSED, Leaves.SOME_CORNERS, Leaves.LIMIT), remarks=(),
     ),
     History(
-        "an old code saved, cleared before the drive, not back", (*OLD_CODE, said("clear_codes", cleared=Cleared.CLEARED)), "E3",
+        "an old code saved, cleared before the drive, not back", (*OLD_CODE, said("clear_codes", cleared=Clearing.CLEARED)), "E3",
         "It was saved, a drive and two starts came after clearing, and it is not there: what is left open is that it takes more starts.",
         leaves=(Leaves.CODE_BACK, Leaves.NOT_MISSED),
     ),
     History(
-        "the same, and a week later", (*OLD_CODE, said("clear_codes", cleared=Cleared.CLEARED), WEEK), "E3",
-        "Cleared without repair a code comes back within one to three starts; six without it leave nothing open there.",
+        "the same, and a week later", (*OLD_CODE, said("clear_codes", cleared=Clearing.CLEARED), WEEK), "E3",
+        "Clearing without repair a code comes back within one to three starts; six without it leave nothing open there.",
         excludes=(Leaves.CODE_BACK, Leaves.NOT_MISSED), leaves=(Leaves.SOME_CORNERS,),
     ),
     History(

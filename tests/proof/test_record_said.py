@@ -21,7 +21,7 @@ from wheelside.proof.plain import claims_json, record_json, sealed_start
 from wheelside.proof.record import RULES, IdSaid, IdShown, LostAir, Otherwise, record_of
 from wheelside.proof.seal import sealed
 from wheelside.proof.view import view_of
-from wheelside.sheet.option import Cause, Cleared, Codes, Instead, LampLater, YesNo
+from wheelside.sheet.option import Cause, Clearing, Codes, Instead, LampLater, YesNo
 from wheelside.units import GaugePressure
 
 Json = dict[str, Any]
@@ -47,9 +47,9 @@ def told(rows: list[Json]) -> list[str]:
 CLEARED_TWICE = (
     said("codes_before", codes=Codes.SOME, words=CODE),
     said("codes_now", codes=Codes.SOME, words=f"{CODE}; C0755 (pending)"),
-    said("clear_codes", cleared=Cleared.CLEARED),
+    said("clear_codes", cleared=Clearing.CLEARED),
     said("codes_after", codes=Codes.SOME, words="C0760 (stored)"),
-    said("clear_later", cleared=Cleared.CLEARED),
+    said("clear_later", cleared=Clearing.CLEARED),
     said("look_later", lamp=LampLater.STILL_OFF, codes=Codes.NONE, day=7),
 )
 
@@ -67,15 +67,15 @@ def test_what_was_cleared_is_named_by_the_last_reading_before_and_what_came_of_i
 
 
 def test_words_of_ones_own_beside_clearing_stay() -> None:
-    history = (CLEARED_TWICE[1], said("clear_codes", cleared=Cleared.CLEARED, words="C0750 alone"))
+    history = (CLEARED_TWICE[1], said("clear_codes", cleared=Clearing.CLEARED, words="C0750 alone"))
     (line,) = [one for one in shown(*history).codes if one.step == "clear-codes"]
     assert line.words == "C0750 alone"
     again = said("codes_now", codes=Codes.SOME, words="C0765, read after clearing")
     later = shown(CLEARED_TWICE[0], CLEARED_TWICE[1], CLEARED_TWICE[2], again)
     (line,) = [one for one in later.codes if one.step == "clear-codes"]
     assert line.words == CODE
-    (line,) = [one for one in shown(said("clear_codes", cleared=Cleared.LEFT)).codes if one.step == "clear-codes"]
-    assert (line.said, line.words) == (Cleared.LEFT, "")
+    (line,) = [one for one in shown(said("clear_codes", cleared=Clearing.LEFT)).codes if one.step == "clear-codes"]
+    assert (line.said, line.words) == (Clearing.LEFT, "")
 
 
 def test_the_look_in_a_week_is_told_of_the_lamp() -> None:

@@ -10,7 +10,7 @@ from things import ROAD, Car
 
 from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.judge import FOLLOWS
-from wheelside.sheet.option import Cleared, Codes, Instead, LampLater, Listed
+from wheelside.sheet.option import Clearing, Codes, Instead, LampLater, Listed
 from wheelside.sheet.step import Does, Step
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def _codes(me: Person, step: Step, one: Ask, car: Car | None) -> str:
 
 
 def _cleared(me: Person, step: Step, one: Ask, car: Car | None) -> str:
-    return Cleared.CLEARED if the(car).only_ours else Cleared.LEFT
+    return Clearing.CLEARED if the(car).only_ours else Clearing.LEFT
 
 
 def _week(me: Person, step: Step, one: Ask, car: Car | None) -> str:

@@ -11,7 +11,7 @@ from wheelside.proof.lack import Lack, Lacking
 from wheelside.proof.shown import Answered, ShownAnswer, newest, newest_saying, of, shown_by
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.ladder import NONE, Leaves, ladder_of, leaves_of
-from wheelside.sheet.option import LAMP_IS_OFF, LATER_IS_OFF, Cleared, Codes, Lamp, LampLater, LampTold, Listed, YesNo
+from wheelside.sheet.option import LAMP_IS_OFF, LATER_IS_OFF, Clearing, Codes, Lamp, LampLater, LampTold, Listed, YesNo
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.start import JobStart
 
@@ -139,7 +139,7 @@ def _stored(shown: Answered) -> list[Lacking]:
 
 
 def _cleared(shown: Answered) -> ShownAnswer | None:
-    return newest_saying(of(shown, Tells.CODES_CLEARED, Tells.CLEARED_LATER), Cleared.CLEARED)
+    return newest_saying(of(shown, Tells.CODES_CLEARED, Tells.CLEARED_LATER), Clearing.CLEARED)
 
 
 def _codes(shown: Answered) -> list[Lacking]:

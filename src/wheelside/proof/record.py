@@ -15,7 +15,7 @@ from wheelside.said import Coded
 from wheelside.sheet.answers import ReadAnswer
 from wheelside.sheet.ask import TAIL, Asked, Tells
 from wheelside.sheet.claim import Kept
-from wheelside.sheet.option import Cleared, Codes, Instead, Listed, YesNo
+from wheelside.sheet.option import Clearing, Codes, Instead, Listed, YesNo
 from wheelside.sheet.progress import Standing, StepState, progress
 from wheelside.sheet.start import JobStart, PlannedWheel
 from wheelside.sheet.step import Channel
@@ -312,7 +312,7 @@ def _but_never_lit(shown: Answered) -> Answered:
 def _with_cleared(lines: tuple[ToldAnswer, ...], shown: Answered) -> Iterable[ToldAnswer]:
     """The lines about codes; one that says that they were cleared names which, by what was read last before."""
     for line in lines:
-        if line.said != Cleared.CLEARED or line.words:
+        if line.said != Clearing.CLEARED or line.words:
             yield line
             continue
         before = (s for s in of(shown, *_READ_BEFORE[line.tells]) if s.at <= line.at.us)

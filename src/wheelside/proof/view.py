@@ -27,7 +27,7 @@ from wheelside.proof.seal import rules_of
 from wheelside.said import Coded, Figure, Joined, Said, listed, say
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.ladder import rung_of, said_leaves
-from wheelside.sheet.option import Cleared, option_of
+from wheelside.sheet.option import Clearing, option_of
 from wheelside.sheet.start import JobStart
 from wheelside.sheet.title import called_by, said_title
 from wheelside.speech.speech import Speech
@@ -62,7 +62,7 @@ def view_of(proof: Json) -> View:
 
 _BEFORE_LEAVES = 2
 """Rules whose records said what is left open by the level alone."""
-_IN_A_PROOF: dict[str, Said] = {Cleared.CLEARED: say("cleared"), Cleared.LEFT: say("nothing cleared")}
+_IN_A_PROOF: dict[str, Said] = {Clearing.CLEARED: say("cleared"), Clearing.LEFT: say("nothing cleared")}
 """What is said in a proof of answers whose own words are for the moment of answering."""
 
 

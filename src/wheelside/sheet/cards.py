@@ -1,4 +1,4 @@
-"""The cards of a job: its steps as a person meets them, sitting by sitting. Words around the steps; no proof rests on them."""
+"""The cards of a job: its steps as a person meets them, sitting by sitting. CardWords around the steps; no proof rests on them."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ Text = str | Said
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class CardWords:
     """What stands on one card around its rows."""
 
     line: Text = ""
@@ -47,7 +47,7 @@ def cards(job: Job, steps: Iterable[Step]) -> tuple[Card, ...]:
 
 def _card(job: Job, of: OnCard, steps: tuple[Step, ...]) -> Card:
     known = _WORDS[of]
-    words = known if isinstance(known, Words) else known(job, steps)
+    words = known if isinstance(known, CardWords) else known(job, steps)
     sitting = SITTING_OF.get(of, Sitting.EVENING)
     if job.leaving and of in (OnCard.IN_WHEEL, OnCard.NOTE):
         sitting = Sitting.SWAP
@@ -58,13 +58,13 @@ def _card(job: Job, of: OnCard, steps: tuple[Step, ...]) -> Card:
     )  # fmt: skip
 
 
-def _look(job: Job, _steps: tuple[Step, ...]) -> Words:
+def _look(job: Job, _steps: tuple[Step, ...]) -> CardWords:
     if job.car.monitor is None:
-        return Words(
+        return CardWords(
             line="Sensors in the wheels, wheel speed alone, or nothing?",
             if_not=("Today only pressures and fastening.",),
         )
-    return Words(
+    return CardWords(
         line="Before anything is touched: what does the car say?",
         expect="the lamp lights for a few seconds, then goes out",
         how=("Ignition on. Photograph the dash.", "Clear nothing."),
@@ -76,7 +76,7 @@ def _look(job: Job, _steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _tag(job: Job, steps: tuple[Step, ...]) -> Words:
+def _tag(job: Job, steps: tuple[Step, ...]) -> CardWords:
     triggers = any(s.does is Does.TRIGGER for s in steps)
     pressure = (
         f"Under {job.p(150)} or flat: on no car before the cause is found.",
@@ -92,7 +92,7 @@ def _tag(job: Job, steps: tuple[Step, ...]) -> Words:
         place.name for s in steps if s.wheel in job.fetched and (place := job.lies_at(s.wheel)) is not None
     )
     at = f", at {' or '.join(lie)}" if lie else ""
-    return Words(
+    return CardWords(
         line=f"Each coming wheel{at}: " + ", ".join(("name, pressure",) * gauges + ("ID",) * triggers) + ".",
         expect=f"{job.p(180)} or more" if gauges else "",
         how=(*(pressure if gauges else ()), *(answer if triggers else ())),
@@ -102,14 +102,14 @@ def _tag(job: Job, steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _write(_job: Job, steps: tuple[Step, ...]) -> Words:
+def _write(_job: Job, steps: tuple[Step, ...]) -> CardWords:
     if not any(s.does in (Does.WRITE, Does.NOTE_BOUGHT) for s in steps):
-        return Words(
+        return CardWords(
             line="Have all of this at hand.",
             title="Parts and tools",
             why="A missing part is found now, not with the car on stands.",
         )
-    return Words(
+    return CardWords(
         line="Other sensors a metre away, or in a closed tin.",
         expect="read back: the same digits; a pressure about 0",
         how=(
@@ -121,7 +121,7 @@ def _write(_job: Job, steps: tuple[Step, ...]) -> Words:
     )
 
 
-_IN_WHEEL = Words(
+_IN_WHEEL = CardWords(
     line="One wheel at a time: let down, write, read back, inflate.",
     expect="read back: the same digits; the gauge at its figure again",
     how=(
@@ -133,9 +133,9 @@ _IN_WHEEL = Words(
 )
 
 
-def _note(job: Job, steps: tuple[Step, ...]) -> Words:
+def _note(job: Job, steps: tuple[Step, ...]) -> CardWords:
     swaps, refits = any(s.does is Does.SHOP_SWAPS for s in steps), bool(job.refits)
-    return Words(
+    return CardWords(
         line="Hand the note over with the wheels.",
         expect="each wheel at its corner" if swaps else "at collection each answers with its ID; no bubbles",
         how=(*(("Look at each corner before you drive off; all that came off is in the car.",) if swaps else ()),),
@@ -153,15 +153,15 @@ def _note(job: Job, steps: tuple[Step, ...]) -> Words:
     )
 
 
-_OFF = Words(
+_OFF = CardWords(
     line="Wheels that are on the car and have to come off it first.",
     why="Work on a sensor is done on a wheel that carries no load.",
     if_not=("No stand for each open corner: one wheel at a time, or a workshop.",),
 )
 
 
-def _wheels(job: Job, _steps: tuple[Step, ...]) -> Words:
-    return Words(
+def _wheels(job: Job, _steps: tuple[Step, ...]) -> CardWords:
+    return CardWords(
         line="One corner at a time: off, on, by hand.",
         expect="each sits flat and turns freely",
         how=(
@@ -179,9 +179,9 @@ def _wheels(job: Job, _steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _torque(job: Job, _steps: tuple[Step, ...]) -> Words:
+def _torque(job: Job, _steps: tuple[Step, ...]) -> CardWords:
     figure = job.units.show_torque(job.car.torque) if job.car.torque else ""
-    return Words(
+    return CardWords(
         title=f"Torque: {figure}" if figure else "Torque: the handbook's figure",
         line=f"On the ground, crosswise: {half_torque(job)}, then {figure or 'all of it'}.{also_torqued(job)}",
         expect="each reaches it while still turning a little",
@@ -190,7 +190,7 @@ def _torque(job: Job, _steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _away(job: Job, steps: tuple[Step, ...]) -> Words:
+def _away(job: Job, steps: tuple[Step, ...]) -> CardWords:
     rest = job.car.rest_before
     at = job.storage.name if job.storage else "where it is kept"
     meanwhile = (
@@ -201,7 +201,7 @@ def _away(job: Job, steps: tuple[Step, ...]) -> Words:
     corners = {w: c.value for c, w in (job.off.wheels if job.off else ())}
     next_time = ", ".join(f"{job.name(w)} {corners[w]}" for w in job.coming_off if w in corners)
     stores = any(s.does is Does.STORE for s in steps)
-    return Words(
+    return CardWords(
         title=f"Put {job.named_off} away" if job.off and len(job.coming_off) > 1 else "Put away",
         line=meanwhile or (f"Clean, gauge, into {at}." if stores else "Out of the car's earshot, until it is proven."),
         expect="four pressures noted" if stores else "",
@@ -216,26 +216,26 @@ def _away(job: Job, steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _teach(job: Job, _steps: tuple[Step, ...]) -> Words:
+def _teach(job: Job, _steps: tuple[Step, ...]) -> CardWords:
     car, name = job.car, job.coming.name
     if not job.teaches:
-        return Words(
+        return CardWords(
             title="Wake the sensors",
             line=f"{car.name} knows {name}: each wheel once, at its corner.",
             if_not=(_SILENT,),
         )
     if learns_driving(job):
-        return Words(
+        return CardWords(
             title=f"Before {car.name} learns {name}", line="It learns on the drive, and takes what it hears.",
             how=("No other set beside it or in it.",), why="It begins to learn only after a rest.", if_not=(_SILENT,),
         )  # fmt: skip
     if car.taught_by in (Teaching.PORT, Teaching.LOCKED):
-        return Words(
+        return CardWords(
             title=f"Teach {name} to {car.name}",
             line="The IDs are written into the car.",
             if_not=("Put the saved list back.", _SILENT),
         )
-    return Words(
+    return CardWords(
         title=f"Teach {name} to {car.name}",
         line="In this order, without a pause. Each must show its own ID.",
         expect="the car confirms each wheel",
@@ -255,17 +255,17 @@ def _teach(job: Job, _steps: tuple[Step, ...]) -> Words:
 _SILENT = "No answer: a little air out and back, wait a minute, again. Only after ten minutes' driving is it silent."
 
 
-def _pressure(job: Job, steps: tuple[Step, ...]) -> Words:
+def _pressure(job: Job, steps: tuple[Step, ...]) -> CardWords:
     s = job.card.situation
     cold = "Cold and parked. A tyre driven on or in the sun is not cold: wait."
     by = f"By {s.gauge_name}. " if s else ""
     bias = f"{s.gauge_name} reads {job.units.show_pressure(s.gauge_bias)} too high. " if s and s.gauge_bias.kpa else ""
     if not dash_follows(job):
-        return Words(
+        return CardWords(
             title="Pressure", line=f"{by}Each wheel to its figure, for the temperature it has now.", how=(cold, f"{bias}Core tight, cap on."),
             expect="the figure of the table", why=_why(steps), if_not=(_FALLS,),
         )  # fmt: skip
-    return Words(
+    return CardWords(
         line=f"{by}Set one wheel; its own dash figure must follow.",
         expect="its own figure follows, no other",
         how=(
@@ -289,8 +289,8 @@ def _why(steps: tuple[Step, ...]) -> Text:
     return next((s.why for s in steps if s.why), "No pressure is guessed, and another size's figure is not its own.")
 
 
-def _reference(job: Job, steps: tuple[Step, ...]) -> Words:
-    return Words(
+def _reference(job: Job, steps: tuple[Step, ...]) -> CardWords:
+    return CardWords(
         line="Once all four are cold again."
         if rolled_since(job) is not False
         else "Now, while all four are cold and gauged.",
@@ -300,7 +300,7 @@ def _reference(job: Job, steps: tuple[Step, ...]) -> Words:
     )
 
 
-_CODES = Words(
+_CODES = CardWords(
     title="Codes, before the drive",
     line="Read again, kept. New ones are today's work.",
     expect="none, or those from before",
@@ -309,10 +309,10 @@ _CODES = Words(
 )
 
 
-def _drive(job: Job, steps: tuple[Step, ...]) -> Words:
+def _drive(job: Job, steps: tuple[Step, ...]) -> CardWords:
     minutes = next((s.minutes for s in steps if s.does is Does.DRIVE), 0)
     unheard = ("It flashes, then stays: a wheel is not heard.",) if job.direct else ()
-    return Words(
+    return CardWords(
         title=f"Drive {minutes} minutes, start again",
         line="Then park, ignition off for a minute, on again: the lamp?",
         expect="off, or out on the way; at the next start on, then out",
@@ -327,8 +327,8 @@ def _drive(job: Job, steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _list(job: Job, _steps: tuple[Step, ...]) -> Words:
-    return Words(
+def _list(job: Job, _steps: tuple[Step, ...]) -> CardWords:
+    return CardWords(
         title="" if job.direct else "Codes, after the drive",
         line="Did a code come back? Whose IDs does the car hold?" if job.direct else "Did a code come back?",
         expect="no codes; just these IDs" if job.direct else "no codes",
@@ -342,8 +342,8 @@ def _list(job: Job, _steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _corner(job: Job, _steps: tuple[Step, ...]) -> Words:
-    return Words(
+def _corner(job: Job, _steps: tuple[Step, ...]) -> CardWords:
+    return CardWords(
         line="Parked, one wheel at a time: out, look, back.",
         expect="its own figure falls, no other",
         how=(
@@ -358,19 +358,19 @@ def _corner(job: Job, _steps: tuple[Step, ...]) -> Words:
     )  # fmt: skip
 
 
-_LAMP_TEST = Words(
+_LAMP_TEST = CardWords(
     line="One tyre below the limit must light the lamp.",
     expect="it lights; inflated, it goes out",
     why="A lamp that lights works. One that does not shows nothing: cars warn only while driven.",
 )
 
 
-def _again(job: Job, steps: tuple[Step, ...]) -> Words:
+def _again(job: Job, steps: tuple[Step, ...]) -> CardWords:
     figure = job.units.show_torque(job.car.torque) if job.car.torque else "the handbook's figure"
     distance = next((s.title for s in steps if s.does is Does.TORQUE_AGAIN), "")
     taken = any(s.does is Does.TAKEN_OUT for s in steps)
     out = " A sensor taken out may wake again, with its old ID." if taken else ""
-    return Words(
+    return CardWords(
         title=distance or "Afterwards",
         line=f"By the odometer; cold, on the ground, crosswise, to {figure}."
         if distance
@@ -385,21 +385,21 @@ def _again(job: Job, steps: tuple[Step, ...]) -> Words:
     )
 
 
-def _week(job: Job, _steps: tuple[Step, ...]) -> Words:
+def _week(job: Job, _steps: tuple[Step, ...]) -> CardWords:
     silent = (
         "A sensor's silence is missed late: some cars need six starts." if job.direct else "It learns over some drives."
     )
-    return Words(line="After six starts, or a week: is the lamp still off?", expect="still off", why=silent)
+    return CardWords(line="After six starts, or a week: is the lamp still off?", expect="still off", why=silent)
 
 
-_WRONG = Words(
+_WRONG = CardWords(
     line="Stop writing. What does each sensor hold now?",
     why="Two sensors with one ID are easy to put right now, and hard to find later.",
     if_not=("A sensor that can't be made to send its planned ID is not fitted.",),
 )
 
 
-_WORDS: dict[OnCard, Words | Callable[[Job, tuple[Step, ...]], Words]] = {
+_WORDS: dict[OnCard, CardWords | Callable[[Job, tuple[Step, ...]], CardWords]] = {
     OnCard.LOOK: _look, OnCard.TAG: _tag, OnCard.WRITE: _write, OnCard.IN_WHEEL: _IN_WHEEL, OnCard.NOTE: _note, OnCard.OFF: _OFF,
     OnCard.WHEELS: _wheels, OnCard.TORQUE: _torque, OnCard.AWAY: _away, OnCard.TEACH: _teach, OnCard.PRESSURE: _pressure,
     OnCard.REFERENCE: _reference, OnCard.CODES: _CODES, OnCard.DRIVE: _drive, OnCard.LIST: _list, OnCard.CORNER: _corner,

@@ -120,7 +120,7 @@ class Cause(Coded):
     DRIVEN_FLAT = "driven-flat", "it was driven flat: a workshop has it"
 
 
-class Cleared(Coded):
+class Clearing(Coded):
     """Whether codes were cleared."""
 
     CLEARED = "codes-cleared", "all of this is so: cleared"
@@ -150,7 +150,7 @@ class Instead(Coded):
 
 
 _KINDS: tuple[type[Coded], ...] = (
-    Lamp, LampTold, Codes, Listed, YesNo, Battery, Fasteners, Bubbles, Shown, Taken, Cause, Cleared, LampLater, Instead,
+    Lamp, LampTold, Codes, Listed, YesNo, Battery, Fasteners, Bubbles, Shown, Taken, Cause, Clearing, LampLater, Instead,
 )  # fmt: skip
 _BY_CODE: dict[str, Coded] = {one.value: one for kind in _KINDS for one in kind}
 

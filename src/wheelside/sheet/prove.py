@@ -20,7 +20,7 @@ from wheelside.sheet.ladder import NONE
 from wheelside.sheet.option import (
     LAMP,
     LAMP_DRIVING,
-    Cleared,
+    Clearing,
     Codes,
     Instead,
     Lamp,
@@ -80,7 +80,9 @@ def _clear(does: Does, tells: Tells, of: str, card: OnCard, stage: Stage) -> Ste
         cautions=cautions.of_act(does),
         calls=(When(of, (Codes.SOME,)),),
         asks=(
-            ask.pick("cleared", "The old codes", Cleared, Cleared.CLEARED, tells, Channel.PORT, also=(Cleared.LEFT,)),
+            ask.pick(
+                "cleared", "The old codes", Clearing, Clearing.CLEARED, tells, Channel.PORT, also=(Clearing.LEFT,)
+            ),
         ),
     )
 
@@ -352,7 +354,7 @@ def look_later(job: Job) -> Iterator[Step]:
     if job.car.monitor in (Monitor.NONE, None) or aim(job).level == NONE:
         return
     codes = job.tool(Instrumentation.ADAPTER) is not None
-    later = When(f"{Does.CLEAR_LATER.value}/cleared", (Cleared.CLEARED,))
+    later = When(f"{Does.CLEAR_LATER.value}/cleared", (Clearing.CLEARED,))
     again = replace(
         ask.pick("codes", "The codes, read again", Codes, Codes.NONE, Tells.CODES_WEEK, Channel.PORT, words=True),
         only=(later,),
