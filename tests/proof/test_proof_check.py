@@ -117,7 +117,7 @@ def test_it_says_which_part_was_altered(proof: Json) -> None:
     assert altered(_with(proof, ("record", "level", "reached"), "E9")) == (Flaw.RECORD,)
     other = _with(proof, ("evidence", 6, "claim", "person"), "Eve")
     (one,) = check_proof(json.dumps(other).encode(), "x").altered
-    assert (one.flaw, one.said["n"], one.said["step"]) == (Flaw.PIECE, 7, "answer-w4")
+    assert (one.flaw, one.said["n"], one.said["step"]) == (Flaw.PIECE, 7, "fetch-w3")
     assert altered(_with(proof, ("start", "car_name"), "Other")) == (Flaw.START,)
     assert altered(_with(proof, ("about", "ended"), "2026-01-01T00:00:00+00:00"))[0] is Flaw.ABOUT
 
@@ -234,8 +234,8 @@ def test_another_photo_on_the_page_shows(home: Desk) -> None:
     name = take_photo(home, out.getvalue())
     job = begin(home).job
     assert job is not None
-    step = next(s.step for s in doing(home, job).states if s.step.id == "label")
-    answers = (Answer("done", "yes"), Answer("photo", photo=name))
+    step = next(s.step for s in doing(home, job).states if s.step.id == "fetch-w1")
+    answers = (Answer("pressure-w1", "2.4"), Answer("photo", photo=name))
     take_claims(home, job, [replace(claim(job, step), answers=answers)])
     proof = json.loads(finish(home, job, leave_open=True))
     page = page_of(home, proof)

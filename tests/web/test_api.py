@@ -264,7 +264,7 @@ def test_an_identifier_that_stands_for_another_claim_is_refused_and_nothing_is_l
         "answers": [{"ask": "done", "said": "yes"}],
     }
     ask(site, "POST", f"/jobs/{job}/evidence", json={"claims": [body]})
-    for path, changed in ((other, body), (job, {**body, "step": "label"}), (job, {**body, "answers": []})):
+    for path, changed in ((other, body), (job, {**body, "step": "snapshot"}), (job, {**body, "answers": []})):
         assert (
             "under one of its own"
             in ask(site, "POST", f"/jobs/{path}/evidence", 409, json={"claims": [changed]})["error"]
@@ -276,7 +276,7 @@ def test_an_identifier_that_stands_for_another_claim_is_refused_and_nothing_is_l
 
 def test_a_photo_that_was_not_sent_is_not_named(site: Site) -> None:
     job = ask(site, "POST", "/jobs", 201, json={})["id"]
-    body = {"client": "client-0001", "step": "label", "kind": "done", "at_us": 1_795_000_000_000_000}
+    body = {"client": "client-0001", "step": "fetch-w1", "kind": "done", "at_us": 1_795_000_000_000_000}
     answers = [{"ask": "photo", "photo": "0" * 64 + ".jpg"}]
     assert (
         "send the photo first"

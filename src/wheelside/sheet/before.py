@@ -182,6 +182,7 @@ def _fetch(job: Job, wheel: str) -> Step:
                 wheel=wheel,
             ),
             ask.temperature("Temperature where it lay"),
+            ask.photo("Photo of its tag"),
         ),
     )  # fmt: skip
 
