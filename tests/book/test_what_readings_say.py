@@ -136,7 +136,7 @@ def test_a_spreadsheet_says_all_of_it_in_other_units(home: Desk, tmp_path: Path,
 
 
 WRONG = {
-    "purpose\nS1,2026-11-25,parking": "purpose: found 'parking', expected not-known, gauging, set, let-down, corner-test, stored, fetched",
+    "purpose\nS1,2026-11-25,parking": "purpose: found 'parking', expected not-known, gauging, set, let-down, corner-test, stored, as-it-lay, fetched",
     "warmth\nS1,2026-11-25,hot": "warmth: found 'hot', expected not-known, cold, warm",
     "place\nS1,2026-11-25,moon": "place: found 'moon', expected a place of the book",
     "instrument_id\nS1,2026-11-25,blue": "instrument_id: found 'blue', expected an instrument of the book",
@@ -205,13 +205,17 @@ def test_what_is_not_said_contradicts_nothing_and_what_is_said_otherwise_is_told
 
 
 def test_a_job_says_what_each_pressure_was_for(household_desk: Desk) -> None:
-    """By the step and what it asks: gauged before, set, read before and after the corner was tried, put away."""
+    """By the step and what it asks: gauged as it lay, set, read on the dash before and after, put away."""
     job = begin(household_desk).job
     assert job is not None
-    do_all(household_desk, job, other={"pressures_before": {"temperature": "4 °C"}, "store": {"temperature": "9 °C"}})
+    do_all(
+        household_desk,
+        job,
+        other={**{f"fetch_w{n}": {"temperature": "4 °C"} for n in range(1, 5)}, "store": {"temperature": "9 °C"}},
+    )
     with household_desk.book.reading() as conn:
         found = list(all_readings(conn))
-    assert {r.instrument_id for r in found} == {"gauge"}
+    assert {(r.channel, r.instrument_id) for r in found} == {("gauge", "gauge"), ("dash", None)}
     by = {
         purpose: {
             (r.place, r.tyre and round(r.tyre.celsius), r.outside and round(r.outside.celsius))
@@ -221,14 +225,14 @@ def test_a_job_says_what_each_pressure_was_for(household_desk: Desk) -> None:
         for purpose in {r.purpose for r in found}
     }
     assert by == {
-        Purpose.GAUGING: {("carport", None, 4)},
+        Purpose.AS_IT_LAY: {("shed", 4, None)},
         Purpose.SET: {("carport", 17, None)},
-        Purpose.CORNER_TEST: {(None, None, None)},
+        Purpose.CORNER_TEST: {("carport", 17, None)},
         Purpose.STORED: {("shed", 9, None)},
     }
     of = {purpose: {r.subject[1] for r in found if r.purpose is purpose} for purpose in by}
-    assert of[Purpose.GAUGING] == of[Purpose.STORED] == {"S1", "S2", "S3", "S4"}
-    assert of[Purpose.SET] == of[Purpose.CORNER_TEST] == {"W1", "W2", "W3", "W4"}
+    assert of[Purpose.STORED] == {"S1", "S2", "S3", "S4"}
+    assert of[Purpose.AS_IT_LAY] == of[Purpose.SET] == of[Purpose.CORNER_TEST] == {"W1", "W2", "W3", "W4"}
 
 
 def test_the_history_tells_it(home: Desk, capsys: pytest.CaptureFixture[str]) -> None:

@@ -41,6 +41,8 @@ COMMANDS = (
     ("household", f"earshot GARAGE {DAY}"),
     ("household", f"gate GARAGE winter {DAY}"),
     ("household", f"gate GARAGE winter 0742500339 {DAY}"),
+    ("household", f"hand-over GARAGE winter {DAY}"),
+    ("household", f"hand-over GARAGE nobody {DAY}"),
     ("household", f"fit GARAGE {DAY} --car estate --set winter"),
     ("household", "id read 0742500339 --file GARAGE --family kestrel"),
     ("household", "id read 07425003?9 --file GARAGE"),

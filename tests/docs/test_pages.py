@@ -35,5 +35,5 @@ def test_links_and_paths_lead_somewhere(page: Path) -> None:
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
 def test_commands_named_exist(page: Path) -> None:
-    for name in re.findall(r"(?:\.venv/bin/|`)wheelside ([a-z]+)", page.read_text(encoding="utf-8")):
+    for name in re.findall(r"(?:\.venv/bin/|`)wheelside ([a-z-]+)", page.read_text(encoding="utf-8")):
         assert name in COMMANDS, name

@@ -157,5 +157,5 @@ def test_help_is_listed_as_the_commands_have_it() -> None:
     from wheelside.cli.main import COMMANDS
 
     for name in COMMANDS:
-        command = importlib.import_module(f"wheelside.cli.{name}_command").command
+        command = importlib.import_module(f"wheelside.cli.{name.replace('-', '_')}_command").command
         assert command.name == name

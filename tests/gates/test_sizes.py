@@ -54,4 +54,4 @@ def test_an_exception_that_is_not_needed_any_more_is_found(tmp_path: Path) -> No
     shutil.copy(HERE / "sizes.py", script)
     found = gate(script)
     assert found.returncode == 1
-    assert "tests/walking/person.py: named in sizes.py, and not too long" in found.stderr
+    assert "tests/fit/fit_oracle.py: named in sizes.py, and not too long" in found.stderr

@@ -56,7 +56,7 @@ def test_a_retired_id_is_told_and_one_read_twice_too() -> None:
     assert gate(table, *OWN, "C7654321").answers[-1].verdict is AtGate.RETIRED
     assert gate(table, *OWN, OWN[0]).answers[-1].verdict is AtGate.TWICE
     row(table, "set", "B")["sold"] = date(2026, 6, 1)
-    assert gate(table, *OWN[:3], "B2000014").answers[-1].verdict is AtGate.OTHER_SET
+    assert gate(table, *OWN[:3], "B2000014").answers[-1].verdict is AtGate.RETIRED
 
 
 def test_a_wheel_whose_id_is_not_known_is_asked_for_and_missed_by_nobody() -> None:

@@ -13,6 +13,7 @@ from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.errors import BadRequest
 from wheelside.fill.card import air_card
 from wheelside.finding import Weight
+from wheelside.garage import acts
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
 from wheelside.sheet.ask import Tells
@@ -308,14 +309,16 @@ def test_wear_and_age_are_looked_at(change: Table, code: str, weight: Weight) ->
     assert (code, weight) in {(f.code, f.weight) for f in sheet_of(table).findings}
 
 
-def test_markdown_has_every_step_and_no_markup_from_names() -> None:
+def test_markdown_has_every_card_and_no_markup_from_names() -> None:
     table = demo_table()
     row(table, "set", "winter")["label"] = "<script>*Winter*</script>"
     sheet = sheet_of(table)
     text = sheet_markdown(garage_of(table), sheet)
-    assert text.count("\n### ") == len(sheet.steps)
+    assert text.count("\n### ") == len(sheet.cards)
     assert "<script>" not in text
-    assert text.count("LOCK") == sum(s.lock for s in sheet.steps)
+    locked = {c.of for c in sheet.cards if any(step(sheet, i).lock for i in c.steps)}
+    assert locked == {OnCard.CORNER}
+    assert text.count("Go on only when this is done") == len(locked)
 
 
 def test_texts_follow_the_units_chosen() -> None:
@@ -419,7 +422,16 @@ def test_the_set_that_came_off_is_carried_away_before_anything_is_taught_or_prov
 
 def test_while_the_car_rests_what_came_off_is_put_away() -> None:
     order = ids(sheet_of(demo_table()))
-    assert order.index("torque") < order.index("store") < order.index("choose-list") < order.index("air-w1")
+    assert (
+        order.index("torque")
+        < order.index("choose-list")
+        < order.index("store")
+        < order.index("wake-w1")
+        < order.index("air-w1")
+    )
+    assert step(sheet_of(demo_table()), "teach-begin").minutes == acts.TEACH_BEGIN, (
+        "its menu is left alone from then on"
+    )
     assert "stood 20 minutes" in lines(step(sheet_of(demo_table()), "teach-begin"))[0]
 
 

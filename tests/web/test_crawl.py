@@ -78,7 +78,9 @@ def crawl(site: Site) -> dict[str, str]:
     return found
 
 
-COMMAND = re.compile(r"wheelside (?:plan|check|sheet|air|earshot|fit|gate|id|car|book|proof|demo|serve|schema)\b")
+COMMAND = re.compile(
+    r"wheelside (?:plan|check|sheet|air|earshot|fit|gate|hand-over|id|car|book|proof|demo|serve|schema)\b"
+)
 OPTION = re.compile(r"(?<![\w-])--[a-z][a-z-]+")
 BRACKET = re.compile(r"\[\[?[a-z_]+(?:\.[a-z_]+)?\]\]?|[{]\s*[a-z_]+\s*=")
 KEY = re.compile(

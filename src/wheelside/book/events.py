@@ -28,6 +28,7 @@ class Happened(StrEnum):
     ID_STATE = "ID state"
     TAUGHT = "taught"
     CHECKED = "checked"
+    HANDED_OVER = "handed over"
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,14 +149,15 @@ SELECT line.*, n.at AS recorded, n.offset_min AS recorded_offset, n.person, n.vi
 FROM line JOIN entry n ON n.num = line.entry LEFT JOIN entry k ON k.num = line.marked
 LEFT JOIN thing s ON s.num = line.sensor LEFT JOIN thing t ON t.num = line.tyre LEFT JOIN thing m ON m.num = line.rim
 LEFT JOIN thing c ON c.num = line.car LEFT JOIN thing w ON w.num = line."set"
+WHERE :channel = '' OR line.kind <> 'reading' OR line.channel = :channel
 ORDER BY line.at DESC, line.entry DESC, line.num DESC LIMIT :most
 """
 """Everything about one wheel, newest first: its events, its readings, and those of each sensor while it was in it."""
 
 
-def wheel_history(conn: Connection, wheel: str, most: int = 1000) -> tuple[Line, ...]:
-    """The newest lines of one wheel's history, newest first, in one query."""
-    rows = conn.execute(text(_HISTORY), {"wheel": wheel, "most": most}).mappings()
+def wheel_history(conn: Connection, wheel: str, most: int = 1000, channel: str = "") -> tuple[Line, ...]:
+    """The newest lines of one wheel's history, newest first, in one query. `channel`: only readings that came in by it; '' for all."""
+    rows = conn.execute(text(_HISTORY), {"wheel": wheel, "most": most, "channel": channel}).mappings()
     return tuple(_line(dict(row)) for row in rows)
 
 
@@ -208,3 +210,13 @@ def last_pressures(conn: Connection) -> dict[str, tuple[int, GaugePressure]]:
         " (SELECT MAX(o.at) FROM reading o WHERE o.subject = r.subject AND o.absolute = 0 AND o.pressure_kpa IS NOT NULL)"
     )
     return {str(row.key): (int(row.at), GaugePressure(row.pressure_kpa)) for row in conn.execute(text(query))}
+
+
+def last_batteries(conn: Connection) -> dict[str, bool]:
+    """For each sensor that ever told of its battery, whether it was low at the newest time."""
+    query = (
+        "SELECT t.key, r.battery_low FROM reading r JOIN thing t ON t.num = r.subject"
+        " WHERE t.kind = 'sensor' AND r.battery_low IS NOT NULL AND r.at ="
+        " (SELECT MAX(o.at) FROM reading o WHERE o.subject = r.subject AND o.battery_low IS NOT NULL)"
+    )
+    return {str(row.key): bool(row.battery_low) for row in conn.execute(text(query))}

@@ -22,6 +22,7 @@ COMMANDS = {
     "plan": "Which sensor ID each wheel is to carry, and why.",
     "earshot": "Who hears whom, and how far away is far enough.",
     "gate": "Hold a set's sensors, as they answer, against what is written down.",
+    "hand-over": "One page about a wheel set for its buyer, and what is kept of the sale.",
     "fit": "Should this wheel set go on this car, before the money changes hands.",
     "air": "The pressures to set now, and from when the lamp must be lit.",
     "sheet": "The ordered steps of the next change of wheels.",
@@ -45,7 +46,7 @@ class Commands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        module = importlib.import_module(f"wheelside.cli.{cmd_name}_command")
+        module = importlib.import_module(f"wheelside.cli.{cmd_name.replace('-', '_')}_command")
         command: click.Command = module.command
         return command
 

@@ -12,6 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from wheelside.cli.sheet_text import PaperLine
 from wheelside.finding import Finding, Weight
 from wheelside.fit.verdict import SIGNS
 from wheelside.said import Said
@@ -58,6 +59,18 @@ class Teller:
 
     def line(self, text: str, style: str = "", indent: int = 0) -> None:
         self._put(Padding(Text(text, style=style), (0, 0, 0, indent), expand=False))
+
+    @property
+    def width(self) -> int:
+        """The columns that there are."""
+        return self.console.width
+
+    def lines(self, lines: Iterable[PaperLine]) -> None:
+        """Lines that fit as they are."""
+        for line in lines:
+            text = Text(line.text)
+            text.stylize(line.style, 0, line.of)
+            self._put(text)
 
     def table(
         self,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 
 @dataclass
-class Words:
+class Numbering:
     """Words by number, numbered as they come."""
 
     numbers: dict[Hashable, int] = field(default_factory=dict)
@@ -21,10 +21,10 @@ class Words:
 class Language:
     """The words of one judging, each kind numbered by itself. `around`: how far a turn goes with each size, in mm."""
 
-    sizes: Words = field(default_factory=Words)
-    symbols: Words = field(default_factory=Words)
-    families: Words = field(default_factory=Words)
-    bands: Words = field(default_factory=Words)
-    seats: Words = field(default_factory=Words)
-    other: Words = field(default_factory=Words)
+    sizes: Numbering = field(default_factory=Numbering)
+    symbols: Numbering = field(default_factory=Numbering)
+    families: Numbering = field(default_factory=Numbering)
+    bands: Numbering = field(default_factory=Numbering)
+    seats: Numbering = field(default_factory=Numbering)
+    other: Numbering = field(default_factory=Numbering)
     around: dict[str, float | None] = field(default_factory=dict)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 
 from wheelside.errors import BadText
+from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.words import Band
 from wheelside.said import Coded, Said, say
@@ -119,9 +121,10 @@ def known_ids(garage: Garage) -> tuple[KnownId, ...]:
 
 def each_known_id(garage: Garage) -> Iterator[KnownId]:
     """The same one after the other, so that those of many thousand wheels need not be held at once."""
+    left = dict(_left(garage))
     for sensor in garage.sensor:
         said = [r for r in (sensor_readings(garage, sensor), print_beside(garage, sensor)) if r is not None]
-        about = say("sensor {sensor}", sensor=sensor.name)
+        about = left.get(sensor.id) or say("sensor {sensor}", sensor=sensor.name)
         yield from (KnownId(one, about, sensor.id) for one in _once(said))
     for car in garage.car:
         held = [family_readings(garage, text, car.family) for of in car.holds or () for _, text in of.texts]
@@ -129,6 +132,21 @@ def each_known_id(garage: Garage) -> Iterator[KnownId]:
         yield from (KnownId(one, about) for one in _once(held))
     gone = [family_readings(garage, row.id, row.family) for row in garage.retired]
     yield from (KnownId(one, RETIRED) for one in _once(gone))
+
+
+def _left(garage: Garage) -> Iterator[tuple[str, Said]]:
+    """The sensors that leave with a set, by id, each with that set, how it leaves and when."""
+    for wheel_set in garage.set:
+        leaves = wheel_set.leaves
+        for _, wheel in wheel_set.wheels if leaves is not None else ():
+            sensor = parts_on(garage, wheel, leaves - timedelta(days=1)).sensor if leaves else None
+            if sensor is not None and garage.leaves_with(wheel) is wheel_set:
+                pattern = (
+                    "sensor {sensor} ({set}, sold {day})"
+                    if wheel_set.sold
+                    else "sensor {sensor} ({set}, scrapped {day})"
+                )
+                yield sensor.id, say(pattern, sensor=sensor.name, set=wheel_set.name, day=leaves)
 
 
 def _once(readings: list[Readings]) -> Iterable[SensorId]:

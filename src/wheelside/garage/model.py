@@ -272,6 +272,9 @@ class Tyre(Thing):
         ListOf(RIM_SIZE, 2), "The narrowest and the widest rim that the tyre maker allows, such as 5.5J and 7.5J."
     )
     damaged: bool | None = fact(YES_NO, "Whether it has a bulge, a cut to the cord, cracks, or was run flat.")
+    repairs: str | None = fact(
+        TEXT, "What was repaired on it, such as 'plug in the tread, May 2025', or 'none'; a buyer reads it."
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

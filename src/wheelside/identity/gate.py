@@ -15,6 +15,7 @@ from wheelside.garage.words import Corner
 from wheelside.identity.naming import wheels_named
 from wheelside.identity.roll import Key, Roll
 from wheelside.said import Coded, Joined, Said, Table, say
+from wheelside.said import Key as Fact
 from wheelside.sensor.ident import PrintForm, SensorId
 
 
@@ -96,7 +97,7 @@ def gate_check(garage: Garage, set_id: str, texts: Sequence[str], day: date) -> 
     seen = {a.wheel for a in answers if a.verdict is AtGate.HERE}
     silent = tuple(w for w in gate.own if gate.own[w] and w not in seen)
     unknown = tuple(w for w in gate.own if not gate.own[w] and w not in seen)
-    findings = tuple(gate.findings(answers, silent)) if texts else ()
+    findings = (*gate.gone(), *(gate.findings(answers, silent) if texts else ()))
     expected = tuple(
         Expected(c, w, tuple(i.hex for i in gate.own[w]), gate.speaks(w), tuple(gate.printed(i) for i in gate.own[w]))
         for c, w in gate.wheel_set.wheels
@@ -170,10 +171,17 @@ class _Gate:
         return keys
 
     def _elsewhere(self, text: str, keys: set[Key]) -> GateAnswer:
-        for other in self.garage.set:
-            for corner, wheel in other.wheels:
-                if other.id != self.wheel_set.id and keys & {one.key for one in self._ids(wheel)}:
-                    return GateAnswer(text, AtGate.OTHER_SET, wheel, other.id, corner, self._matched(wheel, keys))
+        found = [
+            (self.garage.wheel_gone_by(wheel, self.day), other.id, corner, wheel)
+            for other in self.garage.set
+            for corner, wheel in other.wheels
+            if other.id != self.wheel_set.id and keys & {one.key for one in self._ids(wheel)}
+        ]
+        if found:
+            gone, set_id, corner, wheel = next((one for one in found if not one[0]), found[0])
+            return GateAnswer(
+                text, AtGate.RETIRED if gone else AtGate.OTHER_SET, wheel, set_id, corner, self._matched(wheel, keys)
+            )
         if keys & self.roll.retired:
             return GateAnswer(text, AtGate.RETIRED)
         return GateAnswer(f"…{text.strip()[-3:]}", AtGate.STRANGE)
@@ -191,6 +199,15 @@ class _Gate:
 
     def _take_care(self, code: str, text: Said, way: Way) -> Finding:
         return Finding(Weight.WARNING, code, self.wheel_set.name, text, _READ, way)
+
+    def gone(self) -> Iterator[Finding]:
+        """The set itself, where it is not the owner's any more."""
+        if self.wheel_set.gone_by(self.day):
+            text = say("{set} is not yours any more since {day}.", set=self.wheel_set.name, day=self.wheel_set.leaves)
+            way = say(
+                "find out whose wheels these are, or correct the day: {key}", key=Fact("set", "sold", self.wheel_set.id)
+            )
+            yield self._take_care("gone-at-gate", text, Way(WayKind.FIND_OUT, way))
 
     def findings(self, answers: Sequence[GateAnswer], silent: Sequence[str]) -> Iterator[Finding]:
         yield from self._alike(answers)

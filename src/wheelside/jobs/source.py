@@ -119,7 +119,7 @@ def alone_in(folder: Path) -> Iterator[None]:
         os.close(handle)
 
 
-def write_whole(path: Path, text: str, what: str) -> None:
+def write_whole(path: Path, held: str | bytes, what: str) -> None:
     """Writes a file so that either the old or the new content is there, never half. Raises Outside."""
     with whole_file(path, f"writing {what} {path}") as half:
-        half.write_text(text, encoding="utf-8")
+        half.write_bytes(held.encode("utf-8") if isinstance(held, str) else held)

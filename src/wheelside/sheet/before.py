@@ -164,7 +164,7 @@ def _fetch(job: Job, wheel: str) -> Step:
         card=OnCard.TAG,
         stage=Stage.BEFORE,
         title=f"Tag and gauge wheel {job.name(wheel)}",
-        what=(f"Tie its name to it: {job.name(wheel)}. Gauge it as it lay.",),
+        what=("Tie its name to it. Gauge it as it lay.",),
         where=_lies(job, wheel),
         expect=f"{job.p(SOFT.kpa)} or more",
         evidence=(Channel.GAUGE,),
@@ -238,15 +238,14 @@ def shopping(job: Job) -> tuple[str, ...]:
         if in_hand:
             lines.append(f"{in_hand} × blank sensor, {kind}, from those in hand")
         if written:
-            lines.append(f"{written} × blank sensor, {kind}, that the writer can write")
+            lines.append(f"{written} × blank sensor, {kind}, writable")
         if bought:
             lines.append(f"{len(bought)} × sensor, {kind}, coming with its own ID")
         n = len(job.refits)
-        lines.append(f"{n} × valve service kit for it: seal, washer, nut, core with nickel plating, cap with seal")
-        lines.append(f"{n} × balancing at the shop, and the shop's torque figure for the valve nut")
-    lines.append("gauge and inflator, tags and a marker that stays")
+        lines.append(f"{n} × valve service kit: seal, washer, nut, nickel-plated core, cap")
+    lines.append("gauge, inflator, tags, a marker that stays")
     if _slower(job):
-        lines.append(f"a sticker by the speedometer, {_slower(job)}: these tyres are for less than the car runs")
+        lines.append(f"a sticker by the speedometer: {_slower(job)}")
     lines += _for_wheels(job)
     if job.direct:
         lines.append("trigger" + (" and writer" if any(w.writes for w in job.wheels) else ""))
@@ -272,8 +271,8 @@ def _for_wheels(job: Job) -> tuple[str, ...]:
     if job.extent is Extent.SHOP:
         return ("the key for locking bolts or nuts, and straps for the wheels in the car",)
     return (
-        "torque wrench, jack, stands, chocks, wire brush",
-        "fasteners that fit the rims: seat shape, thread, length; the key for locking ones",
+        "torque wrench, jack, stands, chocks, wire brush, key for locking fasteners",
+        "fasteners that fit the rims: seat shape, thread, length",
     )
 
 

@@ -9,12 +9,12 @@ from itertools import groupby
 from wheelside.garage.words import Teaching
 from wheelside.rim import fasten
 from wheelside.said import Said
-from wheelside.sheet.carry import rests_meanwhile
+from wheelside.sheet.carry import chooses_first, rests_meanwhile
 from wheelside.sheet.cautions import caution_of
 from wheelside.sheet.context import Job
 from wheelside.sheet.order import dash_follows, learns_driving, rolled_since
 from wheelside.sheet.step import Card, Does, OnCard, Sitting, Step
-from wheelside.sheet.swap import LOOSEN
+from wheelside.sheet.swap import LOOSEN, also_torqued, half_torque
 
 SITTING_OF = {
     OnCard.LOOK: Sitting.EVENING, OnCard.TAG: Sitting.EVENING, OnCard.WRITE: Sitting.EVENING, OnCard.NOTE: Sitting.SHOP,
@@ -68,10 +68,10 @@ def _look(job: Job, _steps: tuple[Step, ...]) -> Words:
         line="Before anything is touched: what does the car say?",
         expect="the lamp lights for a few seconds, then goes out",
         how=("Ignition on. Photograph the dash.", "Clear nothing."),
-        why="Only a record from before tells later which fault is new, and whether the lamp works at all.",
+        why="Only a record from before tells which fault is new, and that the lamp works.",
         if_not=(
             "A lamp that never lights proves nothing later: have it looked at.",
-            "The adapter says nothing: ignition on, plug seated? Say 'not read', and go on.",
+            "The adapter is silent: ignition on, plug seated? Say 'not read', go on.",
         ),
     )
 
@@ -84,15 +84,19 @@ def _tag(job: Job, steps: tuple[Step, ...]) -> Words:
     )
     answer = ("Trigger at the sidewall beside the valve, up to ten seconds; other wheels a metre away.",)
     silent = (
-        f"No answer: let out {job.p(50)} quickly and put it back, wait a minute, try again. Then say 'no answer', not 'dead'.",
-        "Another ID than this, or an answer where none was noted: note it, and plan again.",
+        f"No answer: let out {job.p(50)} quickly and put it back, wait a minute, try again. Then say 'no answer'.",
+        "Another ID, or an answer where none was noted: note it, plan again.",
     )
     gauges = any(s.does is Does.FETCH for s in steps)
+    lie = dict.fromkeys(
+        place.name for s in steps if s.wheel in job.fetched and (place := job.lies_at(s.wheel)) is not None
+    )
+    at = f", at {' or '.join(lie)}" if lie else ""
     return Words(
-        line="Each coming wheel: " + ", ".join(("name, pressure",) * gauges + ("ID",) * triggers) + ".",
+        line=f"Each coming wheel{at}: " + ", ".join(("name, pressure",) * gauges + ("ID",) * triggers) + ".",
         expect=f"{job.p(180)} or more" if gauges else "",
         how=(*(pressure if gauges else ()), *(answer if triggers else ())),
-        why="What it lost while it lay is a leak test for nothing; a print can be misread, and a silent sensor is found now.",
+        why="What it lost while it lay is a leak test for nothing; a silent sensor is found now.",
         if_not=silent if triggers else (),
         title="" if triggers else "Tag and gauge",
     )
@@ -109,7 +113,7 @@ def _write(_job: Job, steps: tuple[Step, ...]) -> Words:
         line="Other sensors a metre away, or in a closed tin.",
         expect="read back: the same digits; a pressure about 0",
         how=(
-            "Write. Then read it with another instrument than the writer, if you have one.",
+            "Write; read it with another instrument than the writer, if you have one.",
             "Label each with its wheel's name and ID.",
         ),
         why="A writer reports what it sent, not what arrived; a neighbour may have taken the write.",
@@ -134,19 +138,12 @@ def _note(job: Job, steps: tuple[Step, ...]) -> Words:
     return Words(
         line="Hand the note over with the wheels.",
         expect="each wheel at its corner" if swaps else "at collection each answers with its ID; no bubbles",
-        how=(
-            *(("At collection: trigger each changed wheel, and see the soap test.",) if refits else ()),
-            *(("Look at each corner before you drive off; all that came off is in the car.",) if swaps else ()),
-        ),
+        how=(*(("Look at each corner before you drive off; all that came off is in the car.",) if swaps else ()),),
         why="Changing a sensor takes the tyre off the rim: a tyre machine's work."
         if refits
         else "What you see there is the record.",
         if_not=(
-            *(
-                ("One that answered on the bench and is silent now was harmed in fitting: the shop changes it.",)
-                if refits
-                else ()
-            ),
+            *(("One that answered on the bench and is silent now: the shop changes it.",) if refits else ()),
             *(
                 ("A wheel at another corner, or no torque wrench used: have it put right before you drive.",)
                 if swaps
@@ -169,14 +166,14 @@ def _wheels(job: Job, _steps: tuple[Step, ...]) -> Words:
         expect="each sits flat and turns freely",
         how=(
             LOOSEN,
-            "Lift, stand under it. Look at tyre, brake and hub. Tag what comes off before it leaves its corner.",
-            "Brush hub and rim faces bright and dry; a centring ring stays in its rim.",
+            "Lift, stand under it. Look at tyre, brake, hub. Tag what comes off at its corner.",
+            "Hub and rim faces bright and dry; a centring ring stays in its rim.",
             "Every fastener by hand, then crosswise until it sits. Lower the car.",
             "Left and right as from the driver's seat.",
         ),
         why="A corner is where a wheel is today; the name is what stays.",
         if_not=(
-            "A fastener binds or takes too few turns: it is the wrong one. Stop.",
+            "A fastener binds or takes too few turns: the wrong one. Stop.",
             f"A name is in doubt: {'trigger it and go by its ID' if job.direct else 'go by date code and wear'}.",
         ),
     )
@@ -186,9 +183,9 @@ def _torque(job: Job, _steps: tuple[Step, ...]) -> Words:
     figure = job.units.show_torque(job.car.torque) if job.car.torque else ""
     return Words(
         title=f"Torque: {figure}" if figure else "Torque: the handbook's figure",
-        line="On the ground, crosswise, in two rounds.",
+        line=f"On the ground, crosswise: {half_torque(job)}, then {figure or 'all of it'}.{also_torqued(job)}",
         expect="each reaches it while still turning a little",
-        why="Even clamping holds the wheel; the figure is the car's own, whatever the rim.",
+        why="Even clamping holds the wheel; the figure is the car's own.",
         if_not=("One that clicks without turning was too tight: loosen it, clean it, do it again.",),
     )
 
@@ -197,7 +194,7 @@ def _away(job: Job, steps: tuple[Step, ...]) -> Words:
     rest = job.car.rest_before
     at = job.storage.name if job.storage else "where it is kept"
     meanwhile = (
-        f"The car rests meanwhile: {rest.minutes:.0f} min, nothing moved in it."
+        f"{'First the list; then the car rests' if chooses_first(job) else 'The car rests meanwhile'}: {rest.minutes:.0f} min, nothing moved in it."
         if rest and rests_meanwhile(job)
         else ""
     )
@@ -215,7 +212,7 @@ def _away(job: Job, steps: tuple[Step, ...]) -> Words:
         why="Pressures noted now are a leak test until spring."
         if stores
         else "The car would take the set beside it for its own.",
-        if_not=("It lies elsewhere than planned: say where, and plan again before the next drive.",),
+        if_not=("Elsewhere than planned: say where, plan again before the next drive.",),
     )
 
 
@@ -246,39 +243,40 @@ def _teach(job: Job, _steps: tuple[Step, ...]) -> Words:
             "Read to the end first; the trigger charged and in hand.",
             "No loose wheel within 5 metres of the one in hand.",
         ),
-        why="The order tells the car the corner; the trigger's field names the wheel; the ID is the check.",
+        why="The order tells the car the corner; the ID is the check.",
         if_not=(
-            "Another ID: a wheel is at the wrong corner, or another is near. Finish or stop as the handbook says, then begin again.",
-            "No confirmation at the start: it was not at rest, or its supply is low. Wait, begin again.",
+            "Another ID: a wrong corner, or another wheel near. Finish or stop as the handbook says, begin again.",
+            "No confirmation: not at rest, or low supply. Wait, begin again.",
             _SILENT,
         ),
     )
 
 
-_SILENT = "No answer: a little air out and back, a minute's wait, again. Only after ten minutes' driving is it silent."
+_SILENT = "No answer: a little air out and back, wait a minute, again. Only after ten minutes' driving is it silent."
 
 
 def _pressure(job: Job, steps: tuple[Step, ...]) -> Words:
     s = job.card.situation
     cold = "Cold and parked. A tyre driven on or in the sun is not cold: wait."
-    gauge = f"By {s.gauge_name}." if s else ""
+    by = f"By {s.gauge_name}. " if s else ""
+    bias = f"{s.gauge_name} reads {job.units.show_pressure(s.gauge_bias)} too high. " if s and s.gauge_bias.kpa else ""
     if not dash_follows(job):
         return Words(
-            title="Pressure", line="Each wheel to its figure, for the temperature it has now.", how=(cold, gauge, "Core tight, cap on."),
+            title="Pressure", line=f"{by}Each wheel to its figure, for the temperature it has now.", how=(cold, f"{bias}Core tight, cap on."),
             expect="the figure of the table", why=_why(steps), if_not=(_FALLS,),
         )  # fmt: skip
     return Words(
-        line="Set one wheel; its own dash figure must follow.",
+        line=f"{by}Set one wheel; its own dash figure must follow.",
         expect="its own figure follows, no other",
         how=(
             f"{cold} Ignition on.",
-            "One wheel at a time, no other wheel's air meanwhile: note the dash, set the wheel, wait up to three minutes.",
-            "It does not follow: trigger the wheel, a minute more. Then say 'not shown while parked'; that is no fault.",
-            f"{gauge} Core tight, cap on.",
+            "One wheel at a time: note the dash, set the wheel, wait up to three minutes.",
+            "It does not follow: trigger the wheel, a minute more. Then say 'not shown while parked': no fault.",
+            f"{bias}Core tight, cap on.",
         ),
-        why="You changed one wheel. If its own figure moves and no other, the car hears that sensor at that corner.",
+        why="If only its own figure moves, the car hears that sensor at that corner.",
         if_not=(
-            "Another figure follows: stop. Trigger both wheels: the tag's ID is there? Teach again, in the right order. It is not? Swap the wheels.",
+            "Another follows: stop. Trigger both wheels. The tag's ID is there: teach again, in order. It is not: swap the wheels.",
             _FALLS,
         ),
     )
@@ -306,8 +304,7 @@ _CODES = Words(
     title="Codes, before the drive",
     line="Read again, kept. New ones are today's work.",
     expect="none, or those from before",
-    how=("A unit that can only clear other units' codes with its own: clear nothing.",),
-    why="A code is cleared only where it is old, the tyre monitor's own, and not active.",
+    why="Work may set codes, and old ones would hide them.",
     if_not=("A new code: read it out, look at what it names, before you drive.",),
 )
 
@@ -317,15 +314,15 @@ def _drive(job: Job, steps: tuple[Step, ...]) -> Words:
     unheard = ("It flashes, then stays: a wheel is not heard.",) if job.direct else ()
     return Words(
         title=f"Drive {minutes} minutes, start again",
-        line="A passenger watches the lamp, or you look once parked.",
+        line="Then park, ignition off for a minute, on again: the lamp?",
         expect="off, or out on the way; at the next start on, then out",
-        why="Sensors send about once a minute while rolling, and the car judges only after a while."
+        why="Sensors send about once a minute while rolling; the car judges after a while."
         if job.direct
         else "It compares the wheels while they roll.",
         if_not=(
             *unheard,
             "On from the start: gauge first.",
-            "It stays at the second start: read the codes; do not drive on by habit.",
+            "It stays at the second start: read the codes before you drive on.",
         ),
     )
 
@@ -339,8 +336,8 @@ def _list(job: Job, _steps: tuple[Step, ...]) -> Words:
         if job.direct
         else "A code that came today is today's work.",
         if_not=(
-            "An old code: inactive by now, it is cleared now, and counts from the look in a week.",
-            *(("A stranger, or a swapped corner: look at the tags, have the car taught again.",) if job.direct else ()),
+            "An old code, inactive by now: cleared now, it counts from the look in a week.",
+            *(("A stranger or a swapped corner: look at the tags, teach again.",) if job.direct else ()),
         ),
     )
 
@@ -349,29 +346,37 @@ def _corner(job: Job, _steps: tuple[Step, ...]) -> Words:
     return Words(
         line="Parked, one wheel at a time: out, look, back.",
         expect="its own figure falls, no other",
-        how=(f"Let out {job.p(40)} from what the gauge reads now, never below {job.p(150)}.", "Inflate and gauge it before the next one."),
+        how=(
+            f"Note gauge and dash. Let out {job.p(40)}, never below {job.p(150)}; wait up to three minutes.",
+            "Back to what the gauge read, not to the cold figure, before the next one.",
+        ),
         why="Only a change at one wheel shows which figure is its own.",
-        if_not=("Another figure moves: the corners are swapped. Inflate, look at the tags, teach again in the right order.",
-                "None moves: inflate, and look again after a drive."),
+        if_not=(
+            "Another moves: the corners are swapped. Inflate, look at the tags, teach again.",
+            "None moves: inflate, and look again after a drive.",
+        ),
     )  # fmt: skip
 
 
 _LAMP_TEST = Words(
     line="One tyre below the limit must light the lamp.",
     expect="it lights; inflated, it goes out",
-    why="A lamp that lights is shown to work. One that does not shows nothing: the rules oblige a car only while it is driven.",
+    why="A lamp that lights works. One that does not shows nothing: cars warn only while driven.",
 )
 
 
-def _again(_job: Job, steps: tuple[Step, ...]) -> Words:
+def _again(job: Job, steps: tuple[Step, ...]) -> Words:
+    figure = job.units.show_torque(job.car.torque) if job.car.torque else "the handbook's figure"
     distance = next((s.title for s in steps if s.does is Does.TORQUE_AGAIN), "")
+    taken = any(s.does is Does.TAKEN_OUT for s in steps)
+    out = " A sensor taken out may wake again, with its old ID." if taken else ""
     return Words(
         title=distance or "Afterwards",
-        line="By the odometer, cold, on the ground." if distance else "What is left to be done.",
-        expect="no fastener moves" if distance else "",
-        why="Faces settle, and a joint that has settled clamps less. A sensor taken out may wake again, and speaks with its old ID."
+        line=f"By the odometer; cold, on the ground, crosswise, to {figure}."
         if distance
-        else "The next plan begins where this job ended.",
+        else "What is left to be done.",
+        expect="no fastener moves" if distance else "",
+        why=f"Faces settle, and then clamp less.{out}" if distance else "The next plan begins where this job ended.",
         if_not=(
             f"One moved more than about {fasten.MOVED_DEG} degrees: look at its seat, and do it again {fasten.RETORQUE_KM[0]} km on.",
         )

@@ -67,10 +67,10 @@ def _clear(does: Does, tells: Tells, of: str, card: OnCard, stage: Stage) -> Ste
         stage=stage,
         title="Clear the old codes, if all of this is so",
         what=(
-            "All that will be cleared was there before the work.",
+            "All that is cleared was there before the work.",
             "All of it is the tyre monitor's.",
             "None of it is active now.",
-            "The unit is no brake, airbag or steering unit, and keeps no other unit's codes.",
+            "No brake, airbag or steering unit, nor one that keeps other units' codes.",
             "Parked, engine off; the codes are saved.",
         ),
         where="parked, ignition on, engine off",
@@ -252,7 +252,7 @@ def _corner_moves(job: Job, w: WheelPlan) -> Step:
         title=f"See that {w.corner.value} is {w.corner.value}",
         what=(
             "Note what the gauge reads, and the four figures on the dash.",
-            f"Let out {job.p(LET_OUT.kpa)} at wheel {job.name(w.wheel)}, not below {job.p(FLOOR.kpa)}. Which figure moves, within three minutes?",
+            f"Let out {job.p(LET_OUT.kpa)}, not below {job.p(FLOOR.kpa)}. Which figure moves, within three minutes?",
         ),
         where=f"{w.corner.value}, wheel {job.name(w.wheel)}, parked",
         expect=f"the figure for {w.corner.value} falls by {job.p(30)} to {job.p(50)}, and no other moves",

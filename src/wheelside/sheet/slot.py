@@ -37,7 +37,7 @@ def choose_list(job: Job) -> Iterator[Step]:
         card=OnCard.TEACH,
         stage=Stage.TEACH,
         title=f"Choose the list that {job.coming.name} goes into",
-        what=(how, f"No such menu: say so, and look at the end whether the car still knows {kept}."),
+        what=(how, f"No such menu: say so; look at the end whether the car still knows {kept}."),
         where=f"in the menu of {job.car.name}",
         expect="the list that is chosen is not one of a set that is to be kept",
         evidence=(Channel.TYPED,),

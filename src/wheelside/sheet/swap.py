@@ -160,11 +160,8 @@ def _have_it_here(job: Job, wheel: str) -> tuple[str, ...]:
     place, at, name = job.lies_at(wheel), here(job), job.name(wheel)
     if place is None:
         return (f"Where it lies is not noted: have {name} beside the car first, held fast if it rides in it.",)
-    return (
-        ()
-        if at is None or place == at or drives(job, place)
-        else (f"Carry or roll {name} from {place.name} to {at.name}.",)
-    )
+    near = at is not None and place != at and not drives(job, place)
+    return (f"Carry or roll {name} from {place.name} to {at.name}.",) if near and at is not None else ()
 
 
 def _corner(job: Job, corner: Corner, wheel: str) -> Step:
@@ -198,18 +195,29 @@ def _first_off(job: Job, corner: Corner) -> tuple[str, ...]:
     """How the wheel that is there comes off; nothing where it is off already."""
     there = job.makes_way(corner)
     if there is not None:
-        return (f"Take {job.name(there)} off, and tag it.",)
+        return (f"Take {job.name(there)} off, tag it.",)
     if corner in dict(job.leaving):
         return ()
-    return ("Take off the wheel that is there, if any, and tag it.",)
+    return ("Take off the wheel that is there, if any, tag it.",)
+
+
+def also_torqued(job: Job) -> str:
+    """What is said of wheels that were fitted before this job; '' where there are none."""
+    now = [w for c, w in job.fitting if c in ROAD_CORNERS]
+    before = ", ".join(job.name(w) for w in job.not_fastened if w not in now)
+    return f" {before} too: fitted before, and nobody has said that it was torqued." if before else ""
+
+
+def half_torque(job: Job) -> str:
+    """What every fastener gets in the first round."""
+    return f"{job.car.torque.nm / 2:.0f} Nm" if job.car.torque else "half of it"
 
 
 def _torque(job: Job, wheels: list[str]) -> Step:
     torque = job.car.torque
     figure = job.units.show_torque(torque) if torque else "the handbook's figure"
-    half = f"{torque.nm / 2:.0f} Nm" if torque else "half of it"
-    before = ", ".join(job.name(w) for w in job.not_fastened if w not in wheels)
-    rest = f" {before} too: fitted before, and nobody has said that it was torqued." if before else ""
+    half = half_torque(job)
+    rest = also_torqued(job)
     return Step(
         card=OnCard.TORQUE,
         stage=Stage.SWAP,

@@ -13,7 +13,7 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.carry import rests_meanwhile
+from wheelside.sheet.carry import chooses_first, rests_meanwhile
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
 from wheelside.sheet.option import Shown, YesNo
 from wheelside.sheet.order import WALK, learns_driving, must_be_away, rolled_since
@@ -30,7 +30,7 @@ def teach(job: Job) -> Iterator[Step]:
     if not job.direct:
         return
     if job.teaches:
-        yield from choose_list(job)
+        yield from () if chooses_first(job) else choose_list(job)
         if _wakes(job):
             yield from _wake_all(job)
         if must_be_away(job) or learns_driving(job):

@@ -77,3 +77,24 @@ def said_title(one: Called) -> Said:
     if one.extent is Extent.SHOP:
         off = say("{off}; the shop swaps", off=off)
     return say("{coming} goes on {car}, {day}{due}{off}", coming=one.coming, car=one.car, day=one.day, due=due, off=off)
+
+
+_SHORT_ONLY = {
+    Extent.PRESSURES: "Pressures of {coming} on {car}",
+    Extent.TEACH: "Teach {car} the IDs of {coming}",
+    Extent.PROVE: "Proof of {coming} on {car}",
+}
+
+
+def short_title(one: Called) -> Said:
+    """The same without its day: 'Winter set goes on Estate, Summer set off'."""
+    if not one.car:
+        return say("Sensors of {coming}", coming=one.coming)
+    if one.extent in _SHORT_ONLY:
+        return say(_SHORT_ONLY[one.extent], coming=one.coming, car=one.car)
+    if one.stays_on:
+        return say("{coming} stays on {car}", coming=one.coming, car=one.car)
+    off = say(", {going} off", going=one.going) if one.going else ""
+    if one.extent is Extent.SHOP:
+        off = say("{off}, the shop swaps", off=off)
+    return say("{coming} goes on {car}{off}", coming=one.coming, car=one.car, off=off)

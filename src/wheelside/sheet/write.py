@@ -64,6 +64,8 @@ def _how(job: Job, wheel: WheelPlan) -> str | Said:
     if wheel.choice is IdChoice.CLONE:
         text = "With {writer}, give it the ID of {whose}: {id}."
         return say(text, writer=writer, whose=wheel.source, id=job.spoken(wheel.id))
+    if len(job.garage.writer) <= 1:
+        return f"Write {job.spoken(wheel.id)}."
     return f"With {writer}, write {job.spoken(wheel.id)}."
 
 
@@ -168,10 +170,11 @@ def shop_note(job: Job) -> tuple[str, ...]:
     ]
     for w in job.refits:
         sensor = job.parts(w.wheel).sensor
-        old = "a sensor is in it: bead breaker away from the valve" if sensor else "no sensor is in it now"
+        old = "the old one is in it" if sensor else "no sensor is in it now"
         lines.append(f"{job.name(w.wheel)}: new sensor {job.spoken(w.id)}; {old}")
     lines.append(
-        "New seal, washer, nut and cap; nickel-plated cores only. Valve nut to the torque of the sensor's own sheet."
+        "Bead breaker away from the valve. New seal, washer, nut and cap; nickel-plated cores only. "
+        "Valve nut to the torque of the sensor's own sheet."
     )
     lines.append(
         "No sealant. Balance. Soap test at valve and both beads. Core tight, cap on. Old ones back in a bag, labelled."
@@ -305,10 +308,10 @@ def written_wrongly(job: Job) -> Iterator[Step]:
         stage=Stage.WRONG,
         title="Find out what each sensor holds now",
         what=(
-            "Stop writing. Every wheel and loose sensor a metre apart: trigger each alone, note what it sends.",
-            "Look for one ID in two sensors: another one may have taken the write.",
+            "Every wheel and loose sensor a metre apart: trigger each alone, note what it sends.",
+            "One ID in two sensors: another one took the write.",
             *write_out_list(job),
-            "Note what each sends, and plan again: the plan says which to write anew.",
+            "Plan again with what each sends: the plan says which to write anew.",
             "A write-once sensor that took a wrong ID is used up: scrap it, note it as gone, take another.",
         ),
         where="at the bench",

@@ -19,11 +19,26 @@ from wheelside.web import api, api_readings
 from wheelside.web.asking import CarLink
 from wheelside.web.frame import TroublePage, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
-from wheelside.web.pages import air, door, facts, fit, jobs, now, plan, port, proof, readings, settings, shop, things
+from wheelside.web.pages import (
+    air,
+    door,
+    facts,
+    fit,
+    hand_over,
+    jobs,
+    now,
+    plan,
+    port,
+    proof,
+    readings,
+    settings,
+    shop,
+    things,
+)
 
 _STATIC = Path(__file__).parent / "static"
 _A_YEAR = "public, max-age=31536000, immutable"
-PAGES = (now, things, port, fit, plan, air, jobs, proof, facts, settings, readings, door, shop)
+PAGES = (now, things, hand_over, port, fit, plan, air, jobs, proof, facts, settings, readings, door, shop)
 
 
 def make_app(desk: Desk, manners: Manners, car_link: str = "") -> FastAPI:

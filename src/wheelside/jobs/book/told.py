@@ -23,6 +23,8 @@ def told(
         car = next((car_names.get(i, i) for k, i in line.about if k == "car"), "the car")
         corner = f", {line.corner}" if line.corner else ""
         return f"{line.kind} {'to' if line.kind == 'fitted' else 'from'} {car}{corner}"
+    if line.kind == "handed over":
+        return f"handed over to a buyer, ID {line.hex}" if line.hex else "handed over to a buyer"
     parts = ", ".join(f"{kind} {one}" for kind, one in line.about)
     return f"{line.kind}: {parts}" if parts else line.kind
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Depends, Request
@@ -50,10 +51,18 @@ def things(request: Request) -> Response:
     now = desk.present()
     on = tuple((car, _set_name(garage, now.set_on(car.id))) for car in garage.car)
     sets = tuple(
-        (s, "on offer" if s.on_offer else whereabouts(garage, where(now.line, s.id, today))) for s in garage.set
+        (s, "on offer" if s.on_offer else _gone(s, today) or whereabouts(garage, where(now.line, s.id, today)))
+        for s in garage.set
     )
     drawn = season_of(garage, today) if 0 < len(garage.set) <= 40 else Markup()
     return page("things.html", Things(frame_of(request, "/things"), garage, on, sets, drawn))
+
+
+def _gone(one: WheelSet, today: date) -> str:
+    """How and since when a set is not the owner's any more; '' while it is."""
+    if not one.gone_by(today):
+        return ""
+    return f"sold on {one.sold}" if one.sold == one.leaves else f"scrapped on {one.scrapped}"
 
 
 def _set_name(garage: Garage, set_id: str | None) -> str:
@@ -133,11 +142,12 @@ def on_car(request: Request, form: SentForm = Depends(form_of)) -> Response:  # 
 
 @dataclass(frozen=True, slots=True)
 class SetPage:
-    """One set: its wheels with what they are made of, and where it is when."""
+    """One set: its wheels with what they are made of, and where it is when. `gone`: how and since when it is not the owner's; '' while it is."""
 
     frame: PageFrame
     set: WheelSet
     units: UnitChoice
+    gone: str
     where: str
     places: tuple[tuple[str, str], ...]
     wheels: tuple[tuple[str, Parts, WheelPlan | None], ...]
@@ -158,7 +168,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
     shown = SetPage(
-        frame_of(request, "/things"), one, garage.units.choice, whereabouts(garage, where(desk.present().line, set_id, today)),
+        frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(desk.present().line, set_id, today)),
         tuple((p.id, p.name) for p in garage.place), wheels, line, drawn,
     )  # fmt: skip
     return page("set.html", shown)
