@@ -221,10 +221,11 @@ def test_wheels_are_brought_before_the_car_stands_on_stands() -> None:
 
 
 def test_tyres_that_were_driven_on_are_cold_before_the_car_keeps_them() -> None:
-    for distance, wait in (("3000 m", True), ("30 m", False)):
+    for distance, when in (("3000 m", "The"), ("30 m", "If the")):
         table = learning(far(distance))
         table["car"][0]["stores_reference"] = True
-        assert ("three hours first" in lines(only(sheet_of(table), Does.STORE_REFERENCE))[0]) is wait
+        said = lines(only(sheet_of(table), Does.STORE_REFERENCE))[0]
+        assert said == f"{when} tyres were driven on since they were set: let the car stand three hours first."
 
 
 def test_the_pair_may_be_where_the_car_stands_while_wheels_are_changed() -> None:
