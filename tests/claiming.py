@@ -88,6 +88,13 @@ def without_cards(desk: Desk, job: str, other: str) -> str:
     return other
 
 
+def do_until(desk: Desk, job: str, step: str) -> None:
+    """Claims every step that stands before one, as planned, but those that something would have to call for."""
+    steps = doing(desk, job).start.sheet.steps
+    before = steps[: next(n for n, s in enumerate(steps) if s.id == step)]
+    take_claims(desk, job, [claim(job, s) for s in before if not s.calls])
+
+
 def do_all(
     desk: Desk, job: str, *, skip: tuple[str, ...] = (), other: dict[str, dict[str, str]] | None = None
 ) -> Received:

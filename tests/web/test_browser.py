@@ -30,6 +30,7 @@ from browsing import (
     serving,
     unfold,
 )
+from claiming import do_until
 from wheelside.demo import household
 from wheelside.garage.rows import MANY
 from wheelside.jobs.book.desk import new_desk
@@ -442,14 +443,22 @@ def test_the_figure_follows_the_tyres_temperature_without_the_network(browser: B
 
 def test_what_the_gauge_read_before_stands_where_it_has_to_come_back(browser: Browser, server: Serving) -> None:
     visit = come_in(browser, server)
-    visit.goto(begun_at(server.book))
+    job = begun_at(server.book)
+    desk = desk_at(server.book)
+    do_until(desk, job.removeprefix("/jobs/"), "air-w1")
+    desk.close()
+    visit.goto(job)
     ready(visit)
     visit.context.set_offline(True)
     at(visit, "air-w1")
     page = visit.page
     page.get_by_role("button", name="Nothing moved").click()
     page.locator("#step-air-w1 [name=a-pressure-w1]").fill("2.67")
+    counted = int(page.locator("[data-place]").inner_text().split()[-1])
     done_at(visit, "air-w1")
+    expect(page.locator("[data-place]")).to_contain_text(
+        f"of {counted + 1}"
+    )  # its corner is called for, after the drive
     form = page.locator("#step-corner-w1 form")
     form.locator("[name=a-pressure-w1]").evaluate(
         "e => { e.value = '2.93'; e.dispatchEvent(new Event('input', {bubbles: true})); }"

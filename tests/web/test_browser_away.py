@@ -296,6 +296,7 @@ def test_an_answer_that_the_book_refuses_is_set_aside_and_the_others_arrive(brow
     at(visit, "snapshot")
     expect(visit.page.locator("#step-snapshot [data-news]")).to_contain_text("does not take this answer")
     assert visit.page.locator("#step-snapshot textarea").input_value() == "x" * 2500, "what was said is still there"
+    unfold(visit, "snapshot").locator("textarea").fill("123 456 km")
     answer(visit)
     all_sent(visit)
     assert [s for s, _ in claims_of(server.book)] == [*rest, "snapshot"]

@@ -258,7 +258,8 @@ async function act() {
     rows.refuse(s, Object.keys(state.refused || {}).length ? state.refused : {"": state.problems[0] || "Answer again."});
     return;
   }
-  offerUndo(s); onward(c, s);
+  offerUndo(s);
+  if (current === c && !all) onward(c, s); /* whoever walked on meanwhile is left where they are */
 }
 
 /* --- on to what comes next --- */
