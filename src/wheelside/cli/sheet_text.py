@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from rich.cells import cell_len, chop_cells
 
-from wheelside.cli.sheet_paper import OneCard, Paper, OneSitting
+from wheelside.cli.sheet_paper import OneCard, OneSitting, Paper
 from wheelside.cli.sheet_rows import Block, Row
 
 WIDEST = 80
