@@ -19,7 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Request, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, Playwright, Request, expect
 
 from clocks import faked
 from servers import free_port
@@ -36,7 +36,7 @@ NAME = "garage.test"
 ZONE = "Etc/GMT-1"
 """The zone of NOON, an hour ahead of UTC, as the zone database names it."""
 PHONE: dict[str, Any] = {
-    "viewport": {"width": 360, "height": 740}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True,
+    "viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True,
 }  # fmt: skip
 DESKTOP: dict[str, Any] = {"viewport": {"width": 1200, "height": 850}}
 
@@ -205,72 +205,124 @@ def ready(visit: Visit) -> None:
     visit.page.wait_for_selector("[data-job][data-ready=yes]", state="attached")
 
 
-def answer(visit: Visit, otherwise: dict[str, str] | None = None, *, stays: bool = False) -> str:
-    """Answers the step that is shown as planned and sends it; its id. `stays`: it has to be corrected, and stays in sight."""
-    page = visit.page
-    section = page.locator("section.step:visible")
+@dataclass
+class Thumb:
+    """What a person does on a sheet: taps, and characters typed."""
+
+    taps: int = 0
+    typed: int = 0
+    read: int = 0
+
+
+def answer(
+    visit: Visit, otherwise: dict[str, str] | None = None, *, stays: bool = False, thumb: Thumb | None = None
+) -> str:
+    """Answers the step in hand as planned and sends it, after its cautions; its id.
+
+    `otherwise`: another option, by 'pick', or another figure, by the name of its field. `stays`: it has to be corrected, and stays in hand.
+    """
+    page, thumb = visit.page, thumb or Thumb()
+    act = page.locator("[data-act]")
+    page.locator("[data-gate]:visible, .in-hand .step:visible").first.wait_for()
+    while page.locator("[data-gate]").is_visible():
+        act.click()
+        thumb.read += 1
+    section = page.locator(".in-hand .step:visible")
     step = str(section.get_attribute("data-step"))
-    form = section.locator("form[data-claim]")
-    for box in form.locator("label.option.field input[type=checkbox]").all():
-        box.check()
-    for group in form.locator("fieldset").all():
-        wanted = (otherwise or {}).get("pick")
-        option = (
-            group.get_by_label(wanted, exact=True)
-            if wanted
-            else group.locator("input[type=radio]").nth(_right(step, group.inner_text()))
-        )
-        option.check()
-    for box in form.locator(
-        "input:not([type=checkbox]):not([type=radio]):not([type=hidden]):not([type=file]), textarea"
-    ).all():
-        name = str(box.get_attribute("name"))
-        if name.startswith("a-") and name != "a-out-after":
-            box.fill(_said(section.inner_text(), name, step, otherwise))
-    shown = visit.page.locator(f"#step-{step}")
-    shown.get_by_role("button", name=re.compile("^(Done|Send again)$")).click()
-    expect(shown.locator("[data-mark]")).not_to_have_text(re.compile("open"))
+    for ask in section.locator("[data-ask]").all():
+        if not ask.is_visible() or ask.locator("xpath=ancestor::details").count():
+            continue
+        _say(section, ask, otherwise or {}, thumb)
+    act.click()
+    thumb.taps += 1
+    mark = page.locator(f"#step-{step} [data-mark]")
+    expect(mark).not_to_have_text(re.compile("open"))
     if stays:
-        expect(shown.locator("[data-mark]")).to_contain_text("to be corrected")
-        expect(shown).to_be_visible()
+        expect(mark).to_contain_text("to be corrected")
+        expect(section).to_be_visible()
     else:
-        expect(shown).to_be_hidden()
+        expect(page.locator(f"#step-{step}")).to_be_hidden()
+        page.locator("[data-gate]:visible, [data-over]:visible, .in-hand .step:visible").first.wait_for()
     return step
 
 
-def _right(step: str, text: str) -> int:
-    """Which option is as planned."""
-    if step.startswith("corner-"):
-        return ["front left", "front right", "rear left", "rear right"].index(_corner(step))
-    return 0
+def _say(section: Locator, ask: Locator, otherwise: dict[str, str], thumb: Thumb) -> None:
+    """Answers one ask that is in sight, where the pinned action does not answer it by itself."""
+    kind, one_tap = ask.get_attribute("data-kind"), section.get_attribute("data-tap")
+    wanted = otherwise.get("pick")
+    if kind == "pick" and (wanted or not one_tap) and ask.locator(".tiles").is_visible():
+        expected = ask.get_attribute("data-expect")
+        tile = (
+            ask.get_by_label(wanted, exact=True)
+            if wanted
+            else ask.locator(f"input[value='{expected}']" if expected else "input").first
+        )
+        tile.check(force=True)
+        thumb.taps += 1
+    elif kind == "done" and not one_tap:
+        ask.locator("input").check()
+        thumb.taps += 1
+    elif kind == "id" and ask.locator(".tiles").count() and not one_tap:
+        ask.locator("input[value='as-shown']").check(force=True)
+        thumb.taps += 1
+    elif kind in ("pressure", "minutes", "temperature", "tread") or (
+        kind == "id" and not ask.locator(".tiles").count()
+    ):
+        box = ask.locator("input").first
+        said = _said(section, str(box.get_attribute("name")), otherwise)
+        if box.input_value() != said:
+            box.fill(said)
+            thumb.taps += 1
+            thumb.typed += len(said)
 
 
-def _corner(step: str) -> str:
-    return {"w1": "front left", "w2": "front right", "w3": "rear left", "w4": "rear right"}[step.rsplit("-", 1)[1]]
-
-
-def _said(text: str, name: str, step: str, otherwise: dict[str, str] | None) -> str:
-    if otherwise and name in otherwise:
+def _said(section: Locator, name: str, otherwise: dict[str, str]) -> str:
+    """The figure or ID that a person reads who does as the sheet says."""
+    if name in otherwise:
         return otherwise[name]
+    step = str(section.get_attribute("data-step"))
     if name.startswith("a-id-"):
-        found = re.search(r"\b([0-9A-F]{4}) ([0-9A-F]{3,4})\b", text)
-        return (found[1] + found[2])[-4:] if found else "0x1234ABCD"
+        return str(
+            section.locator(f"[name='{name}']").locator("xpath=ancestor::*[@data-ask]").get_attribute("data-wanted")
+            or "1234ABCD"
+        )
+    figure = str(section.get_attribute("data-figure") or "2.40")
     if name.startswith("a-pressure"):
-        found = re.search(r"(?:set|Inflate to) .*?(\d\.\d\d) bar", text)
-        low = re.search(r"below (\d\.\d\d) bar", text) if step.startswith("let-down") else None
-        return "0.40" if low else found[1] if found and step.startswith(("air", "inflate")) else "2.40"
-    return "5" if name.startswith("a-tread-") else {"a-temperature": "17", "a-minutes": "20"}.get(name, "noted")
+        return "0.40" if step.startswith("let-down") else figure
+    if name == "a-dash-before":
+        return "1.90"
+    if name == "a-dash-now":
+        return figure
+    return "5" if name.startswith("a-tread-") else {"a-temperature": "17", "a-minutes": "20"}.get(name, "3")
 
 
 def at(visit: Visit, step: str) -> None:
-    """Goes to a step."""
-    visit.page.evaluate("id => { location.hash = '#step-' + id }", step)
-    expect(visit.page.locator("section.step:visible")).to_have_attribute("data-step", step)
+    """Goes to a step, its cautions read."""
+    visit.page.evaluate("id => { location.hash = ''; location.hash = '#step-' + id }", step)
+    page = visit.page
+    page.locator(f"[data-gate]:visible, #step-{step}:visible").first.wait_for()
+    while page.locator("[data-gate]").is_visible():
+        page.locator("[data-act]").click()
+    expect(page.locator(f"#step-{step}")).to_be_visible()
+
+
+def unfold(visit: Visit, step: str) -> Locator:
+    """A step in hand with what may be left out, and the ways to skip it, in sight."""
+    section = visit.page.locator(f"#step-{step}")
+    if section.locator("details.more[open]").count() == 0:
+        section.locator("details.more > summary").click()
+    return section
+
+
+def done_at(visit: Visit, step: str) -> None:
+    """Sends the step that is in hand as it is filled in, and waits until it is no more in hand."""
+    visit.page.locator("[data-act]").click()
+    expect(visit.page.locator(f"#step-{step}")).to_be_hidden()
 
 
 def all_sent(visit: Visit) -> None:
     """Waits until the book has every answer of this device."""
-    expect(visit.page.locator("[data-line]")).to_have_text(re.compile("All answers are in the book"), timeout=30_000)
+    expect(visit.page.locator("[data-line]")).to_have_text("✓ all saved", timeout=30_000)
 
 
 def claims_of(book: Path) -> list[tuple[str, str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from itertools import count
 
@@ -73,6 +74,17 @@ def same_again(desk: Desk, job: str, other: str) -> str:
         row = job_of(writing.conn, job)
         assert row is not None
         begin_job(writing, other, row.title, row.day, row.body)
+    return other
+
+
+def without_cards(desk: Desk, job: str, other: str) -> str:
+    """The same job as one that began before there were cards."""
+    with desk.writing("the same as before there were cards") as writing:
+        row = job_of(writing.conn, job)
+        assert row is not None
+        body = json.loads(row.body)
+        assert body["sheet"].pop("cards")
+        begin_job(writing, other, row.title, row.day, json.dumps(body))
     return other
 
 

@@ -208,7 +208,11 @@ def test_a_job_says_what_each_pressure_was_for(household_desk: Desk) -> None:
     """By the step and what it asks: gauged as it lay, set, read on the dash before and after, put away."""
     job = begin(household_desk).job
     assert job is not None
-    do_all(household_desk, job, other={**{f"fetch_w{n}": {"temperature": "4 °C"} for n in range(1, 5)}, "store": {"temperature": "9 °C"}})
+    do_all(
+        household_desk,
+        job,
+        other={**{f"fetch_w{n}": {"temperature": "4 °C"} for n in range(1, 5)}, "store": {"temperature": "9 °C"}},
+    )
     with household_desk.book.reading() as conn:
         found = list(all_readings(conn))
     assert {(r.channel, r.instrument_id) for r in found} == {("gauge", "gauge"), ("dash", None)}

@@ -324,6 +324,9 @@ def test_the_plan_clones_no_id_that_went() -> None:
     gone = {f"A100000{n}" for n in range(1, 5)}
     assert {w.wheel for w in plan.wheels} == {"B1", "B2", "B3", "B4"}
     assert not any(w.choice is IdChoice.CLONE for w in plan.wheels)
+    clones = [one for one in of_wheel(plan, "B1").not_taken if one.choice is IdChoice.CLONE]
+    assert clones
+    assert {one.rule for one in clones} == {"retired"}
     assert not gone & {w.id.hex for w in plan.wheels if w.id}
 
 

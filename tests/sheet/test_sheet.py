@@ -13,6 +13,7 @@ from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.errors import BadRequest
 from wheelside.fill.card import air_card
 from wheelside.finding import Weight
+from wheelside.garage import acts
 from wheelside.garage.change import next_change
 from wheelside.garage.present import Present
 from wheelside.sheet.ask import Tells
@@ -421,7 +422,16 @@ def test_the_set_that_came_off_is_carried_away_before_anything_is_taught_or_prov
 
 def test_while_the_car_rests_what_came_off_is_put_away() -> None:
     order = ids(sheet_of(demo_table()))
-    assert order.index("torque") < order.index("store") < order.index("choose-list") < order.index("air-w1")
+    assert (
+        order.index("torque")
+        < order.index("choose-list")
+        < order.index("store")
+        < order.index("wake-w1")
+        < order.index("air-w1")
+    )
+    assert step(sheet_of(demo_table()), "teach-begin").minutes == acts.TEACH_BEGIN, (
+        "its menu is left alone from then on"
+    )
     assert "stood 20 minutes" in lines(step(sheet_of(demo_table()), "teach-begin"))[0]
 
 

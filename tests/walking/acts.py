@@ -48,9 +48,14 @@ def _at_corner(me: Person, step: Step, car: Car | None) -> tuple[Car, str, Wheel
     return its, corner, wheel
 
 
+def _beside(car: Car | None) -> str | None:
+    return car.place if car else None
+
+
 def find(me: Person, step: Step, car: Car | None, moved: Moved) -> None:
     """Goes to a wheel where the step says that it is."""
-    wheel, place = me.wheel_of(step), me.place_in(step.where)
+    wheel, place = me.wheel_of(step), me.place_in(step.where.split(", or beside")[0])
+    place = None if ", or beside" in step.where and wheel.place == _beside(car) else place
     on = "on the car" in step.where
     there = the(car).hubs.get(me.corner_of(step)) is wheel if on else wheel.car is None and place in (None, wheel.place)
     if not there or wheel.unfit:
@@ -176,6 +181,8 @@ def lay_out(me: Person, step: Step, car: Car | None, moved: Moved) -> None:
             family = next((f for f, name in me.family_names.items() if found[2] in (f, name)), None)
             if family is None:
                 raise SaysOtherwise(f"{step.id}: no such family: '{line}'")
+            if "silent at rest" in line:
+                me.world.silent_for |= {w.id for w in me.wheels_in(line)}
             for _ in range(int(found[1])):
                 (me.world.take_from_hand if "in hand" in line else me.world.buy)(family)
 

@@ -91,9 +91,14 @@ def days(seed: int, count: int) -> Iterator[Day]:
 
 def live(seed: int, kind: Kind) -> Day:
     """One household-day."""
-    day, folder = Day(seed, kind), Path(tempfile.mkdtemp(prefix="walk"))
+    return lived(Day(seed, kind), lambda day, folder: Life(day, Random(f"{kind.value} {seed}"), folder))
+
+
+def lived(day: Day, life: Callable[[Day, Path], Life]) -> Day:
+    """A day with what came of it."""
+    folder = Path(tempfile.mkdtemp(prefix="walk"))
     try:
-        Life(day, Random(f"{kind.value} {seed}"), folder).live()
+        life(day, folder).live()
     except LeftOut as left:
         day.came, day.why = Came.LEFT_OUT, str(left)
     except Refused as refused:

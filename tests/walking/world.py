@@ -25,7 +25,8 @@ class World:
     `written`, `changed`: how many sensors were written and changed so far. `awaiting`: the wheels that are to be written today;
     until then a car may hear one with another's ID, but for when it is taught, driven or proven. `far`: pairs of places between which
     one drives. `goes_wrong`: how the next writings fail: one that is not taken, one that arrives otherwise, one that another wheel takes.
-    `at_hand`: wheels that lie so near to the one in hand that they answer the trigger in its place.
+    `at_hand`: wheels that lie so near to the one in hand that they answer the trigger in its place. `silent_for`: those whose new
+    sensors are silent at rest.
     """
 
     cars: dict[str, Car]
@@ -49,6 +50,7 @@ class World:
     far: set[frozenset[str]] = field(default_factory=set)
     goes_wrong: list[str] = field(default_factory=list)
     at_hand: set[str] = field(default_factory=set)
+    silent_for: set[str] = field(default_factory=set)
 
     # --- wheels
 
@@ -200,6 +202,7 @@ class World:
         made = Sensor(
             f"the new one of {wheel.name}", family, band, bits, number, "rewritable" if writable else "fixed", writable
         )
+        made.rests = wheel.id in self.silent_for
         if writable and self.goes_wrong:
             made.number = number ^ 0xFF
             self._write(made, number)

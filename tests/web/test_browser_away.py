@@ -22,9 +22,11 @@ from browsing import (
     come_in,
     context_of,
     desk_at,
+    done_at,
     ready,
     serving,
     trust,
+    unfold,
     wait_for,
 )
 from wheelside.jobs.source import now
@@ -45,7 +47,7 @@ def test_the_network_is_cut_for_ten_steps_over_plain_http_on_an_insecure_name(
     all_sent(visit)
     visit.context.set_offline(True)
     away = [answer(visit) for _ in range(10)]
-    expect(visit.page.locator("[data-line]")).to_contain_text("10 answers wait on this phone")
+    expect(visit.page.locator("[data-line]")).to_have_text("▲ no network, 10 kept here")
     assert len(claims_of(server.book)) == 1
     visit.context.set_offline(False)
     all_sent(visit)
@@ -102,7 +104,7 @@ def test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away(
             away = [answer(visit) for _ in range(5)]
             visit.page.reload()
             ready(visit)
-            expect(visit.page.locator("[data-line]")).to_contain_text("5 answers wait")
+            expect(visit.page.locator("[data-line]")).to_have_text("▲ no network, 5 kept here")
             expect(visit.page.locator(f"#step-{away[-1]} [data-mark]")).to_contain_text("on this phone")
             away += [answer(visit) for _ in range(5)]
             server.start()
@@ -124,7 +126,7 @@ def test_a_page_closed_with_answers_waiting_sends_them_when_it_is_opened_again(
     sheet = begin_job(visit)
     server.kill()
     away = [answer(visit) for _ in range(2)]
-    expect(visit.page.locator("[data-line]")).to_contain_text("2 answers wait")
+    expect(visit.page.locator("[data-line]")).to_have_text("▲ no network, 2 kept here")
     visit.page.close(run_before_unload=False)
     server.start()
     visit.page = visit.context.new_page()
@@ -165,7 +167,7 @@ def test_two_phones_work_on_one_job_and_a_real_conflict_is_shown(browser: Browse
     expect(ben.page.locator("#step-snapshot [data-rival]")).to_contain_text("never lights")
     ben.page.locator("#step-snapshot [data-rival] button").nth(1).click()
     for visit in (ada, ben):
-        expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("✓ done", timeout=15_000)
+        expect(visit.page.locator("#step-snapshot [data-mark]")).to_have_text("done", timeout=15_000)
     ada.context.close()
     ben.context.close()
 
@@ -174,24 +176,25 @@ def test_an_answer_that_is_chosen_and_not_sent_is_not_called_kept(browser: Brows
     visit = come_in(browser, server)
     begin_job(visit)
     line = visit.page.locator("[data-line]")
-    expect(line).to_have_text("✓ All answers are in the book.")
-    visit.page.locator("#step-snapshot form[data-claim]").get_by_label("lights, then goes out", exact=True).check()
-    expect(line).to_have_text("▲ Not sent yet: 1. Look at Estate as it is. Press Done there.")
+    expect(line).to_have_text("✓ all saved")
+    at(visit, "snapshot")
+    visit.page.locator("#step-snapshot").get_by_label("lights, then goes out", exact=True).check(force=True)
+    expect(line).to_have_text("▲ this answer is not sent")
     at(visit, "parts")
-    expect(line).to_have_text("▲ Not sent yet: 1. Look at Estate as it is. Press Done there.")
+    expect(line).to_have_text("▲ this answer is not sent")
     visit.page.reload()
     ready(visit)
-    expect(line).to_have_text("▲ Not sent yet: 1. Look at Estate as it is. Press Done there.")
+    expect(line).to_have_text("▲ this answer is not sent")
     at(visit, "snapshot")
-    visit.page.locator("#step-snapshot").get_by_role("button", name="Done").click()
+    done_at(visit, "snapshot")
     all_sent(visit)
     visit.context.close()
 
 
 def _lamp(visit: Visit, seen: str) -> None:
-    form = visit.page.locator("#step-snapshot form[data-claim]")
-    form.get_by_label(seen, exact=True).check()
-    form.get_by_role("button", name="Done").click()
+    at(visit, "snapshot")
+    visit.page.locator("#step-snapshot").get_by_label(seen, exact=True).check(force=True)
+    visit.page.locator("[data-act]").click()
 
 
 def test_a_job_is_handed_over_to_another_phone_by_its_code(browser: Browser, server: Serving) -> None:
@@ -199,6 +202,7 @@ def test_a_job_is_handed_over_to_another_phone_by_its_code(browser: Browser, ser
     sheet = begin_job(ada)
     answer(ada)
     all_sent(ada)
+    ada.page.get_by_role("button", name="All cards").click()
     ada.page.get_by_role("link", name="Hand over to another phone").click()
     ada.page.get_by_role("button", name="Make a code").click()
     link = ada.page.locator("code", has_text="/in/").inner_text()
@@ -227,7 +231,7 @@ def test_a_phone_that_is_shown_out_keeps_its_answers_until_it_is_let_in_again(
     for one in everyone(desk):
         show_out(desk, one.id)
     answer(visit)
-    expect(visit.page.locator("[data-line]")).to_contain_text("shown out", timeout=15_000)
+    expect(visit.page.locator("[data-line]")).to_have_text("▲ shown out, kept here", timeout=15_000)
     assert claims_of(server.book) == []
     other = visit.context.new_page()
     other.goto(server.link())
@@ -253,6 +257,7 @@ def test_photos_taken_while_away_arrive_once_without_their_place(
     exif[0x010E] = "at home, 48.1 N"
     picture.save(tmp_path / "dash.jpg", exif=exif)
     server.kill()
+    at(visit, "snapshot")
     visit.page.locator("#step-snapshot input[type=file]").set_input_files(tmp_path / "dash.jpg")
     answer(visit)
     server.start()
@@ -277,25 +282,24 @@ def test_an_answer_that_the_book_refuses_is_set_aside_and_the_others_arrive(brow
     visit.page.evaluate(
         "document.querySelectorAll('#step-snapshot textarea').forEach(t => t.removeAttribute('maxlength'))"
     )
-    visit.page.locator("#step-snapshot textarea").last.fill("x" * 2500)
+    at(visit, "snapshot")
+    unfold(visit, "snapshot").locator("textarea").fill("x" * 2500)
     _lamp(visit, "lights, then goes out")
     expect(visit.page.locator("#step-snapshot")).to_be_hidden()
     rest = [answer(visit) for _ in range(3)]
     server.start()
-    expect(visit.page.locator("[data-line]")).to_contain_text("Not taken: 1. Look at Estate", timeout=30_000)
+    expect(visit.page.locator("[data-line]")).to_have_text("■ not taken: the lamp, and the odometer", timeout=30_000)
     assert [s for s, _ in claims_of(server.book)] == rest
     expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("to be corrected")
     visit.page.reload()
     ready(visit)
     at(visit, "snapshot")
     expect(visit.page.locator("#step-snapshot [data-news]")).to_contain_text("does not take this answer")
-    assert visit.page.locator("#step-snapshot textarea").last.input_value() == "x" * 2500, (
-        "what was said is still there"
-    )
+    assert visit.page.locator("#step-snapshot textarea").input_value() == "x" * 2500, "what was said is still there"
     answer(visit)
     all_sent(visit)
     assert [s for s, _ in claims_of(server.book)] == [*rest, "snapshot"]
-    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("✓ done")
+    expect(visit.page.locator("#step-snapshot [data-mark]")).to_have_text("done")
     visit.context.close()
 
 
@@ -321,11 +325,12 @@ def test_a_photo_in_a_form_that_is_not_taken_has_to_be_corrected(
     visit = come_in(browser, server)
     begin_job(visit)
     (tmp_path / "dash.heic").write_bytes(b"\x00\x00\x00\x18ftypheic" + b"\x00" * 400)
+    at(visit, "snapshot")
     visit.page.locator("#step-snapshot input[type=file]").set_input_files(tmp_path / "dash.heic")
     answer(visit, stays=True)
     all_sent(visit)
-    expect(visit.page.locator("#step-snapshot [data-news]")).to_contain_text("photo not kept")
+    expect(visit.page.locator("#step-snapshot .wrong").first).to_contain_text("photo not kept")
     visit.page.reload()
     ready(visit)
-    expect(visit.page.locator("#step-snapshot [data-news]")).to_contain_text("photo not kept")
+    expect(visit.page.locator("#step-snapshot .wrong").first).to_contain_text("photo not kept")
     visit.context.close()

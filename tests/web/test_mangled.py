@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -148,14 +147,15 @@ def test_the_phone_goes_by_codes(browser: Browser, home: Desk, done: str) -> Non
         ready(visit)
         page = visit.page
         at(visit, "air-w3")
-        expect(page.locator("#step-air-w3 [data-mark]")).to_have_text(f"! {mangled('to be corrected')}")
+        expect(page.locator("#step-air-w3 [data-mark]")).to_have_text(mangled("to be corrected"))
         answer(visit)
         at(visit, "wake-w1")
-        page.locator("#step-wake-w1 input[type=text], #step-wake-w1 input:not([type])").first.fill("")
-        page.locator("#step-wake-w1").get_by_role("button", name=re.compile("^(Done|Send again)$")).click()
-        expect(page.locator("#step-wake-w1 [data-news]")).to_contain_text("Answer this first")
-        page.locator("#step-wake-w1 input[type=checkbox]").check()
-        page.locator("#step-wake-w1").get_by_role("button", name=re.compile("^(Done|Send again)$")).click()
+        page.locator("#step-wake-w1 input[value=other]").check(force=True)
+        page.locator("#step-wake-w1 [name=a-id-w1]").fill("")
+        page.locator("[data-act]").click()
+        expect(page.locator("#step-wake-w1 .wrong")).to_contain_text("Answer this first")
+        page.locator("#step-wake-w1 input[value=no-answer]").check(force=True)
+        page.locator("[data-act]").click()
         all_sent(visit)
         at(visit, "store")
         answer(visit)
@@ -163,7 +163,7 @@ def test_the_phone_goes_by_codes(browser: Browser, home: Desk, done: str) -> Non
         visit.context.set_offline(True)
         at(visit, "retorque")
         answer(visit)
-        expect(page.locator("[data-line]")).to_contain_text("waits on this phone")
+        expect(page.locator("[data-line]")).to_contain_text("kept here")
         visit.context.set_offline(False)
         all_sent(visit)
         assert visit.errors == []

@@ -13,7 +13,7 @@ from icalendar import Calendar
 import wheelside.web.pages as pages_room
 from books import later
 from cars import keep_card, on_a_bus
-from claiming import do_all
+from claiming import do_all, without_cards
 from visits import Site, let_in, outside, words
 from wheelside.book.reading import Reading
 from wheelside.book.readings import add_readings
@@ -53,6 +53,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/",
         "/jobs",
         f"/jobs/{job}",
+        f"/jobs/{without_cards(home, job, 'aa')}",
         f"/jobs/{job}/steps/drive",
         f"/jobs/{job}/finish",
         f"/jobs/{job}/note",
@@ -76,6 +77,8 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         f"/jobs/{job}/proof",
         "/things/car/estate",
         "/things/set/winter",
+        "/things/set/winter/hand-over",
+        "/things/set/winter/hand-over.html",
         "/things/wheel/W1",
         "/facts",
         "/facts/car",
@@ -90,6 +93,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         asking.post("/things/car/estate/port/draft", status=200, fields={"set": "summer", "list": "set 2"})
     assert drawn.keys() == {p.name for p in TEMPLATES.glob("*.html")} - {
         "base.html",
+        "cardstep.html",
         "fields.html",
         "parts.html",
         "screen.html",

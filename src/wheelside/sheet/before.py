@@ -16,6 +16,7 @@ from wheelside.sheet.ask import Asked, Tells, When, slug
 from wheelside.sheet.context import Job, ask_id, ask_pressure
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import LAMP, Battery, Cause, Codes, Lamp
+from wheelside.sheet.order import drives, share_ids
 from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.tyre.speed import speed_of
 from wheelside.units import GaugePressure
@@ -164,7 +165,7 @@ def _fetch(job: Job, wheel: str) -> Step:
         stage=Stage.BEFORE,
         title=f"Tag and gauge wheel {job.name(wheel)}",
         what=(f"Tie its name to it: {job.name(wheel)}. Gauge it as it lay.",),
-        where=job.lies(wheel),
+        where=_lies(job, wheel),
         expect=f"{job.p(SOFT.kpa)} or more",
         evidence=(Channel.GAUGE,),
         minutes=acts.FETCH,
@@ -204,13 +205,20 @@ def _answer(job: Job, wheel: str) -> Step:
         stage=Stage.BEFORE,
         title=f"Trigger wheel {job.name(wheel)}",
         what=("Trigger it beside the valve; other wheels a metre away.",),
-        where=job.lies(wheel),
+        where=_lies(job, wheel),
         expect=expect,
         evidence=(Channel.TRIGGER,),
         minutes=acts.TRIGGER,
         waits_for=(step_id(Does.FETCH, wheel),),
         asks=(replace(first, tail=0), flag),
     )
+
+
+def _lies(job: Job, wheel: str) -> str:
+    """Where a wheel is before the job; one that shares its ID with those on the car may have been brought for a job that was given up."""
+    place = job.lies_at(wheel)
+    brought = wheel in job.fetched and place is not None and drives(job, place) and share_ids(job)
+    return job.lies(wheel) + (f", or beside {job.car.name}" if brought else "")
 
 
 def shopping(job: Job) -> tuple[str, ...]:

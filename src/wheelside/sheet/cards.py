@@ -9,10 +9,10 @@ from itertools import groupby
 from wheelside.garage.words import Teaching
 from wheelside.rim import fasten
 from wheelside.said import Said
-from wheelside.sheet.carry import rests_meanwhile
+from wheelside.sheet.carry import chooses_first, rests_meanwhile
 from wheelside.sheet.cautions import caution_of
 from wheelside.sheet.context import Job
-from wheelside.sheet.order import dash_follows, drives_away, learns_driving, to_the_workshop
+from wheelside.sheet.order import dash_follows, learns_driving, rolled_since
 from wheelside.sheet.step import Card, Does, OnCard, Sitting, Step
 from wheelside.sheet.swap import LOOSEN, also_torqued, half_torque
 
@@ -194,7 +194,7 @@ def _away(job: Job, steps: tuple[Step, ...]) -> Words:
     rest = job.car.rest_before
     at = job.storage.name if job.storage else "where it is kept"
     meanwhile = (
-        f"The car rests meanwhile: {rest.minutes:.0f} min, nothing moved in it."
+        f"{'First the list; then the car rests' if chooses_first(job) else 'The car rests meanwhile'}: {rest.minutes:.0f} min, nothing moved in it."
         if rest and rests_meanwhile(job)
         else ""
     )
@@ -290,9 +290,10 @@ def _why(steps: tuple[Step, ...]) -> Text:
 
 
 def _reference(job: Job, steps: tuple[Step, ...]) -> Words:
-    driven = drives_away(job) or to_the_workshop(job)
     return Words(
-        line="Once all four are cold again." if driven else "Now, while all four are cold and gauged.",
+        line="Once all four are cold again."
+        if rolled_since(job) is not False
+        else "Now, while all four are cold and gauged.",
         expect="the car confirms",
         why=_why(steps),
         if_not=("Never with a tyre low, hot or not gauged: the car would take the fault for right.",),

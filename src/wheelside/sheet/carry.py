@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wheelside.earshot.hearing import heard_at
 from wheelside.finding import COMMON_PRACTICE
@@ -24,7 +25,7 @@ from wheelside.sheet.order import (
     share_ids,
     stored_at_once,
 )
-from wheelside.sheet.slot import several_lists
+from wheelside.sheet.slot import choose_list, several_lists
 from wheelside.sheet.step import Channel, Does, Move, OnCard, Stage, Step, step_id
 from wheelside.sheet.swap import pressures
 
@@ -123,9 +124,11 @@ def _change_there(job: Job, place: Place) -> str:
 
 def put_away(job: Job) -> Iterator[Step]:
     """What came off, out of the way before the car is taught: carried away first where it must not be heard, and put away where it is kept
-    unless that waits until after the drive."""
+    unless that waits until after the drive. A list that has to be chosen is chosen before the car rests meanwhile."""
     if not job.coming_off:
         return
+    if chooses_first(job):
+        yield from (replace(step, card=OnCard.AWAY, stage=Stage.AWAY) for step in choose_list(job))
     if must_be_away(job):
         yield _carry_away(job)
     if stored_at_once(job):
@@ -135,9 +138,18 @@ def put_away(job: Job) -> Iterator[Step]:
 def rests_meanwhile(job: Job) -> int:
     """The minutes for which a car that is taught wheel by wheel stands untouched while what came off is put away; 0 where it is driven for that,
     or its menu is opened before it is taught."""
-    steps = job.car.taught_by in (None, Teaching.STEPS) and job.teaches and not several_lists(job)
+    steps = (
+        job.car.taught_by in (None, Teaching.STEPS) and job.teaches and (chooses_first(job) or not several_lists(job))
+    )
     stands = steps and job.extent.changes and not drives_away(job)
-    return sum(step.minutes for step in put_away(job)) if stands else 0
+    return sum(step.minutes for step in put_away(job) if step.does is not Does.CHOOSE_LIST) if stands else 0
+
+
+def chooses_first(job: Job) -> bool:
+    """Whether the list is chosen before what came off is put away, so that the car rests from then on."""
+    steps = job.car.taught_by in (None, Teaching.STEPS) and several_lists(job) and job.car.rest_before is not None
+    put_by = job.extent.changes and bool(job.coming_off) and stored_at_once(job)
+    return steps and put_by and not gauged_first(job)
 
 
 def put_away_later(job: Job) -> Iterator[Step]:

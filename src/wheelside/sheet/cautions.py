@@ -7,7 +7,7 @@ to handbook, law and workshop. `OF_ACT` is the one list of which act has which c
 from __future__ import annotations
 
 from wheelside.said import Coded
-from wheelside.sheet.step_words import Does
+from wheelside.sheet.step_words import Does, OnCard
 
 
 class Clause(Coded):
@@ -172,6 +172,11 @@ def of_act(does: Does) -> tuple[str, ...]:
 def caution_of(code: str) -> Caution | None:
     """The caution that a code stands for; None for a text, which is what sheets of earlier jobs have."""
     return _BY_CODE.get(code)
+
+
+def stands_each_time(one: Caution, card: OnCard) -> bool:
+    """Whether it stands in full before each such act, not once in a sitting: writing, too, where the sensor is in a wheel."""
+    return one.each_time or (one is Caution.WRITE and card is OnCard.IN_WHEEL)
 
 
 def in_full(code: str) -> str:

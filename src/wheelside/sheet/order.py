@@ -81,6 +81,13 @@ def gauged_first(job: Job) -> bool:
     return rolls or not job.direct
 
 
+def rolled_since(job: Job) -> bool | None:
+    """Whether the car is driven between the setting of its pressures and the end of its teaching; None where it may be."""
+    if drives_away(job) or to_the_workshop(job):
+        return True
+    return None if must_be_away(job) and gauged_first(job) else False
+
+
 def dash_follows(job: Job) -> bool:
     """Whether a corner is shown by setting its pressure: the car knows the IDs while parked, and the job is after what that shows."""
     knows_parked = job.car.taught_by in (Teaching.STEPS, Teaching.PORT)

@@ -13,10 +13,10 @@ from wheelside.identity.plan import WheelPlan
 from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.sheet import ask, cautions
 from wheelside.sheet.ask import Tells
-from wheelside.sheet.carry import rests_meanwhile
+from wheelside.sheet.carry import chooses_first, rests_meanwhile
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
 from wheelside.sheet.option import Shown, YesNo
-from wheelside.sheet.order import WALK, drives_away, learns_driving, must_be_away, to_the_workshop
+from wheelside.sheet.order import WALK, learns_driving, must_be_away, rolled_since
 from wheelside.sheet.slot import choose_list, chosen_first
 from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.units import Duration
@@ -30,7 +30,7 @@ def teach(job: Job) -> Iterator[Step]:
     if not job.direct:
         return
     if job.teaches:
-        yield from choose_list(job)
+        yield from () if chooses_first(job) else choose_list(job)
         if _wakes(job):
             yield from _wake_all(job)
         if must_be_away(job) or learns_driving(job):
@@ -268,7 +268,8 @@ def _choose_set(job: Job) -> Step:
 
 
 def _store_reference(job: Job, why: str) -> Step:
-    driven = drives_away(job) or to_the_workshop(job)
+    driven = rolled_since(job)
+    when = "The" if driven else "If the"
     return Step(
         does=Does.STORE_REFERENCE,
         card=OnCard.REFERENCE,
@@ -276,8 +277,8 @@ def _store_reference(job: Job, why: str) -> Step:
         title="Tell the car that these pressures are right",
         what=(
             *(
-                ("The tyres were driven on since they were set: let the car stand three hours first.",)
-                if driven
+                (f"{when} tyres were driven on since they were set: let the car stand three hours first.",)
+                if driven is not False
                 else ()
             ),
             "Store the tyre pressures in the car as its handbook says.",

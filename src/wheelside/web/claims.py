@@ -64,7 +64,9 @@ class StepOut(BaseModel):
     standing: str
     waits: list[str]
     problems: list[str]
+    refused: dict[str, str] = Field(default={}, description="Why an answer can't be taken so, by its ask.")
     otherwise: list[str]
+    not_as_planned: list[str] = Field(default=[], description="The asks whose answers are not as planned.")
     notes: list[str] = []
     by: str
     at: str
@@ -161,6 +163,8 @@ def _answer(form: SentForm, name: str, kind: Asked, photo: str) -> Answer:
     said = form.get(f"a-{name}")[:2000]
     if kind is Asked.ID and form.get(f"n-{name}") == "yes":
         said = Instead.NO_ANSWER.value
+    if kind is Asked.ID and form.get(f"k-{name}") in (Instead.NO_ANSWER, Instead.AS_SHOWN):
+        said = form.get(f"k-{name}")
     return Answer(
         name, "" if kind is Asked.PHOTO else said, form.get(f"w-{name}")[:2000], photo if kind is Asked.PHOTO else ""
     )
@@ -181,6 +185,8 @@ def _step_out(s: StepState, speech: Speech) -> StepOut:
         standing=s.standing.value,
         waits=list(s.waits),
         problems=[speech.text(one) for one in s.problems],
+        refused={a.ask.id: speech.text(a.problem) for a in s.answers if a.problem},
+        not_as_planned=[a.ask.id for a in s.answers if a.as_planned is False],
         otherwise=[a.ask.label for a in s.answers if a.as_planned is False],
         notes=[f"{a.said}: kept with every reading, {kept_as(a)}. You are asked at the end." for a in s.notes],
         by=claim.person if claim else "",

@@ -21,14 +21,17 @@ from wheelside.fit.verdict import SIGNS
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import Visitor
 from wheelside.said import Begun, Said, say
+from wheelside.sheet.cautions import in_full
 from wheelside.sheet.option import option_of
 from wheelside.sheet.title import called_in, said_title
 from wheelside.speech.speech import Speech
 from wheelside.speech.together import together
 from wheelside.units import UnitChoice
+from wheelside.web import cards
 from wheelside.web.claims import kept_as
 from wheelside.web.figures import short_curve
 from wheelside.web.guard import Manners, ticket_for
+from wheelside.web.packed import Seen, packed
 from wheelside.web.wording import for_pages, on_page
 
 if TYPE_CHECKING:
@@ -108,6 +111,21 @@ def templates() -> Environment:
     made.filters["called"] = _called
     made.filters["short_curve"] = short_curve
     made.filters["kept_as"] = kept_as
+    made.filters["in_full"] = in_full
+    made.filters["gist"] = cards.gist
+    made.filters["calls"] = cards.calls
+    made.filters["in_one_tap"] = cards.in_one_tap
+    made.filters["by_the_dash"] = cards.by_the_dash
+    made.filters["written"] = cards.written
+    made.filters["beside_it"] = cards.beside_it
+    made.filters["the_four"] = cards.the_four
+    made.filters["lead"] = cards.lead
+    made.filters["tells_found"] = cards.tells_found
+    made.filters["care_once"] = cards.once
+    made.filters["care_each"] = cards.each
+    made.filters["packed"] = packed
+    made.globals["no_rows"] = Seen
+    made.filters["lower_first"] = _lower_first
     return made
 
 
@@ -119,6 +137,11 @@ def _said(value: object, units: UnitChoice | None = None) -> Markup:
 def _begun(value: Said, units: UnitChoice | None = None) -> Markup:
     """What is said, where it begins a line."""
     return _said(say("{said}", said=Begun(value)), units)
+
+
+def _lower_first(text: str) -> str:
+    """A text within a line: 'photo of the dash'; 'ID that it sends' stays."""
+    return text[:1].lower() + text[1:] if text[1:2].islower() else text
 
 
 def _way(way: Way | None, units: UnitChoice | None = None) -> Markup:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from functools import lru_cache
 
 from fastapi import APIRouter, Depends, Request
 from markupsafe import Markup
@@ -16,26 +15,26 @@ from wheelside.garage.change import next_change
 from wheelside.garage.words import Instrumentation
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import JobRow, all_jobs, job_beside_garage, jobs_under_way
-from wheelside.jobs.car.step import answered_by_car
 from wheelside.jobs.work.doing import Doing, begin, doing, take_claims
 from wheelside.jobs.work.finish import finish, give_up, settling
 from wheelside.jobs.work.photo import take_photo
 from wheelside.jobs.work.settle import Ended
 from wheelside.jobs.work.shop import shop_note
-from wheelside.sensor.ident import PrintForm
-from wheelside.sensor.qr import modules
+from wheelside.said import Said
 from wheelside.sheet.extent import Extent
+from wheelside.sheet.judge import FOLLOWS
 from wheelside.sheet.option import Instead
-from wheelside.sheet.progress import Standing, StepState
-from wheelside.sheet.step import Does, Step
+from wheelside.sheet.progress import Standing
 from wheelside.speech.speech import Speech
-from wheelside.web.asking import linked
+from wheelside.web.cards import CardView, cards_of, written
 from wheelside.web.claims import claim_from_form
-from wheelside.web.figures import Figures, figures_of
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see, visitor_of
+from wheelside.web.stepview import StepView, codes_of, view_of
 
 router = APIRouter()
+SHARED = ("clock.js", "queue.js", "figures.js")
+"""The scripts that every run sheet shares."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,34 +125,8 @@ def begin_job(request: Request, form: SentForm = Depends(form_of)) -> Response: 
 
 
 @dataclass(frozen=True, slots=True)
-class BigId:
-    """An ID as it is read aloud; `hex` names its QR code."""
-
-    ask: str
-    hex: str
-    aloud: str
-    decimal: str
-
-
-@dataclass(frozen=True, slots=True)
-class StepView:
-    """One step on the sheet: its number, its state, the IDs to read aloud."""
-
-    number: int
-    state: StepState
-    big: tuple[BigId, ...]
-    asks_car: bool
-    teaches_car: bool
-    figures: Figures
-
-    @property
-    def step(self) -> Step:
-        return self.state.step
-
-
-@dataclass(frozen=True, slots=True)
-class SheetPage:
-    """The run sheet: all steps on one page, and each QR code once."""
+class StepsPage:
+    """The run sheet of a job from before there were cards: all steps on one page, and each QR code once."""
 
     frame: PageFrame
     now: Doing
@@ -164,19 +137,47 @@ class SheetPage:
     no_answer: Instead
     standings: str
     device: str
+    modules: tuple[str, ...] = SHARED
+
+
+@dataclass(frozen=True, slots=True)
+class CardsPage:
+    """The run sheet as cards, all on one page, and each QR code once.
+
+    `of_card`: what each card is called. `follows`: by how many kPa the dash has to follow. `modules`: further scripts of the page. `plain`: for a
+    browser without script.
+    """
+
+    frame: PageFrame
+    now: Doing
+    cards: tuple[CardView, ...]
+    of_card: dict[str, str | Said]
+    codes: tuple[tuple[str, Markup], ...]
+    gauges: tuple[str, ...]
+    no_answer: Instead
+    standings: str
+    device: str
+    plain: bool
+    follows: float = FOLLOWS.kpa
+    modules: tuple[str, ...] = (*SHARED, "called.js", "care.js", "rows.js")
 
 
 @router.get("/jobs/{job}")
-def sheet(request: Request, job: str) -> Response:
-    """The run sheet."""
+def sheet(request: Request, job: str, plain: bool = False) -> Response:
+    """The run sheet: cards, or the list of steps for a job that began without cards. `plain`: without script, all below one another."""
     now, gauges = _now(request, job)
-    views = tuple(_view(request, now, n, s) for n, s in enumerate(now.states, start=1))
-    visitor = visitor_of(request)
-    shown = SheetPage(
-        frame_of(request, "/jobs", short=True), now, views, _codes(views), _numbers(now), gauges, Instead.NO_ANSWER,
-        json.dumps({one.value: Speech().text(one) for one in Standing}), visitor.id if visitor else "",
-    )  # fmt: skip
-    return page("sheet.html", shown)
+    views = tuple(view_of(request, now, n, s) for n, s in enumerate(now.states, start=1))
+    cards, visitor = cards_of(now, views), visitor_of(request)
+    frame, device = frame_of(request, "/jobs", short=True), visitor.id if visitor else ""
+    standings = json.dumps({one.value: Speech().text(one) for one in Standing})
+    if not cards:
+        steps = StepsPage(frame, now, views, _codes(views), _numbers(now), gauges, Instead.NO_ANSWER, standings, device)
+        return page("steplist.html", steps)
+    codes = codes_of(tuple(one.hex for c in cards for row in c.rows if (one := written(row))))
+    titles: dict[str, str | Said] = {c.card.of.value: c.card.title for c in cards}
+    return page(
+        "sheet.html", CardsPage(frame, now, cards, titles, codes, gauges, Instead.NO_ANSWER, standings, device, plain)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,25 +200,9 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
     number = next((n for n, s in enumerate(now.states) if s.step.id == step_id), None)
     if number is None:
         raise NotThere("this job has no such step", found=step_id[:60])
-    view = _view(request, now, number + 1, now.states[number])
+    view = view_of(request, now, number + 1, now.states[number])
     frame = frame_of(request, "/jobs", short=True)
     return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, Instead.NO_ANSWER))
-
-
-def _view(request: Request, now: Doing, number: int, state: StepState) -> StepView:
-    step = state.step
-    return StepView(
-        number, state, tuple(_big(step)), _asks_car(request, step), _teaches_car(request, step), figures_of(state, now)
-    )
-
-
-def _asks_car(request: Request, step: Step) -> bool:
-    return linked(request) and answered_by_car(step)
-
-
-def _teaches_car(request: Request, step: Step) -> bool:
-    """Whether this step can be done by writing into the car."""
-    return linked(request) and step.does in (Does.TEACH_BEGIN, Does.TEACH_PORT)
 
 
 def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:
@@ -230,22 +215,7 @@ def _numbers(now: Doing) -> dict[str, int]:
 
 
 def _codes(views: tuple[StepView, ...]) -> tuple[tuple[str, Markup], ...]:
-    return tuple((one, symbol(one)) for one in dict.fromkeys(b.hex for v in views for b in v.big))
-
-
-@lru_cache(maxsize=1024)
-def symbol(text: str) -> Markup:
-    """A QR code as a symbol that may be shown several times; drawn once."""
-    size, steps = modules(text)
-    return Markup('<symbol id="qr-{}" viewBox="-2 -2 {} {}"><path d="{}" stroke="#000" fill="none"/></symbol>').format(
-        text, size + 4, size + 4, steps
-    )
-
-
-def _big(step: Step) -> list[BigId]:
-    wanted = [(ask.label, ask.wanted) for ask in step.asks if ask.wanted is not None]
-    found = [BigId(label, one.hex, one.aloud(), one.aloud(PrintForm.DECIMAL)) for label, one in wanted]
-    return found if len(found) < 3 else []
+    return codes_of(tuple(b.hex for v in views for b in v.big))
 
 
 @router.post("/jobs/{job}/steps/{step_id}")
@@ -256,6 +226,8 @@ def take_step(request: Request, job: str, step_id: str, form: SentForm = Depends
     step = next((s.step for s in now.states if s.step.id == step_id), None)
     if step is None:
         raise NotThere("this job has no such step", found=step_id[:60])
+    if form.get("kind", "done") == "done" and step.cautions and now.start.sheet.cards and form.get("read") != "yes":
+        raise BadRequest("Read the cautions first, and tick that you did: nothing of this was kept.")
     picture = form.file("photo")
     name = take_photo(desk, picture) if picture else ""
     visitor = visitor_of(request)
@@ -265,7 +237,7 @@ def take_step(request: Request, job: str, step_id: str, form: SentForm = Depends
     mine = next(s for s in after.states if s.step.id == step_id)
     stays = not mine.finished
     following = after.next.step.id if after.next and not stays else step_id
-    return see(f"/jobs/{job}#step-{following}")
+    return see(f"/jobs/{job}{'?plain=1' if now.start.sheet.cards else ''}#step-{following}")
 
 
 @dataclass(frozen=True, slots=True)

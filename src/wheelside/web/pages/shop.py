@@ -34,7 +34,7 @@ from wheelside.web.frame import PageFrame, TroublePage, desk_of, frame_of, manne
 from wheelside.web.guard import OWN_STYLE, ticket_for
 
 router = APIRouter()
-_STYLE = Path(__file__).parents[1] / "static" / "style.css"
+_STYLES = tuple(Path(__file__).parents[1] / "static" / name for name in ("base.css", "style.css"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def note_file(request: Request, job: str) -> Response:
 @cache
 def _style() -> Markup:
     """The style of every page, to stand within one."""
-    return Markup(_STYLE.read_text(encoding="utf-8"))  # noqa: S704  a file of ours
+    return Markup("".join(one.read_text(encoding="utf-8") for one in _STYLES))  # noqa: S704  a file of ours
 
 
 @router.post("/jobs/{job}/note/link")

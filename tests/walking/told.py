@@ -1,0 +1,156 @@
+"""A household that is just as its garage file tells it, and lived by that file's line: where the file is silent, the plainest is so.
+
+What is where and who hears whom is taken from the program's reading of the file; everything that is done is held against `world.py`.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from random import Random
+
+from days import Day, Kind, LeftOut, Life, lived
+from households import FAMILIES, Household
+from things import USUAL_ORDER, Car, Group, Sensor, Wheel
+from world import World
+
+from wheelside.earshot.hearing import heard_between, path_between
+from wheelside.garage.file import read_text
+from wheelside.garage.joined import joining_on
+from wheelside.garage.model import Car as Noted
+from wheelside.garage.model import Garage
+from wheelside.garage.model import Sensor as NotedSensor
+from wheelside.garage.present import present
+from wheelside.garage.words import AtRest
+from wheelside.identity.roll import Roll, carried_by
+from wheelside.sheet.order import ON_FOOT_M
+
+AIR_AS_IT_LAY = 230.0
+BAND, BITS = "433.92 MHz", 32
+
+
+def walk_file(text: str, day: date, kind: Kind = Kind.ON, seed: int = 0) -> Day:
+    """One day in the household of a file: the change that is due or next, carried out to the letter."""
+
+    class Told(Life):
+        def drawn(self) -> Household:
+            return as_told(text, day)
+
+        def first_day(self) -> date:
+            return day
+
+        def _asked(self) -> dict[str, str]:
+            return {}
+
+        def _leave_out(self, start: object) -> None:
+            """Nothing is left out."""
+
+    return lived(Day(seed, kind), lambda made, folder: Told(made, Random(f"{kind.value} {seed}"), folder))
+
+
+def walk_path(path: Path, day: date, kind: Kind = Kind.ON, seed: int = 0) -> Day:
+    """The same of a file that there is."""
+    return walk_file(path.read_text(encoding="utf-8"), day, kind, seed)
+
+
+def as_told(text: str, day: date) -> Household:
+    """The household of a file on a day."""
+    garage, _ = read_text(text, "told.toml")
+    now = present(garage, day)
+    cars = {c.id: _car(garage, c, day) for c in garage.car}
+    wheels = {w.id: _wheel(garage, w.id, day) for w in garage.wheel}
+    for car in cars.values():
+        for corner, wheel in now.wheel_at(car.id).items():
+            car.hubs[corner.value], car.tight[corner.value] = wheels[wheel], True
+            wheels[wheel].car, wheels[wheel].corner = car.id, corner.value
+    for one in wheels.values():
+        if one.car is None:
+            one.place = _lies(garage, one, day)
+    places = [p.id for p in garage.place]
+    pairs = {frozenset((a, b)) for a in places for b in places if a != b}
+    home = World(
+        cars, wheels, {p for p in pairs if _heard(garage, p)}, {b.family or "": b.count for b in garage.blank},
+        {f.id: (f.band.value if f.band else BAND, f.bits or BITS) for f in garage.family},
+        {f for w in garage.writer for f in (w.families or [f.id for f in garage.family])}, 283.15,
+        far={p for p in pairs if _far(garage, p)},
+    )  # fmt: skip
+    home.cool_down()
+    for one in wheels.values():
+        one.fill(AIR_AS_IT_LAY)
+    gauge = next((i for i in garage.instrument if i.id == garage.conditions.gauge), None)
+    bias = gauge.pressure_bias.kpa if gauge and gauge.pressure_bias else 0.0
+    due = next((c for c in now.open), None)
+    names = {s.id: s.name for s in garage.set}
+    coming = due.coming if due else next(iter(names))
+    known = {c.id for c in garage.car if c.holds is not None}
+    turns = [(s.on, s.since, s.set) for s in now.line if s.on]
+    return Household(text, home, day, due.car if due else "", "", coming, turns, known, set(), bias, names)
+
+
+def _wheel(garage: Garage, wheel: str, day: date) -> Wheel:
+    noted = garage.wheels[wheel]
+    own, meant = next(((s.id, c.value) for s in garage.set for c, w in s.wheels if w == wheel), ("", ""))
+    joined = joining_on(noted, day)
+    sensor = garage.sensors.get(joined.sensor or "") if joined else None
+    return Wheel(wheel, noted.name, own, meant, _sensor(garage, sensor) if sensor else None, 1.0, 283.15)
+
+
+def _sensor(garage: Garage, noted: NotedSensor) -> Sensor:
+    """A sensor: with the ID that it carries by the file, or one of its own where nobody has read it."""
+    ids = carried_by(garage, noted)
+    family = garage.families.get(noted.family or "")
+    bits = ids[0].bits if ids else (family.bits if family else None) or BITS
+    number = ids[0].number if ids else Random(noted.id).getrandbits(bits)
+    band = noted.band or (family.band if family else None)
+    writing = {"write-once": "write once"}.get(noted.writing.value, noted.writing.value) if noted.writing else "fixed"
+    never = noted.written is False and not ids
+    return Sensor(
+        noted.name, noted.family or "", band.value if band else BAND, bits, number, writing, bool(noted.written),
+        alive=noted.answers is not False and not never, rests=noted.at_rest is AtRest.SILENT,
+    )  # fmt: skip
+
+
+def _car(garage: Garage, noted: Noted, day: date) -> Car:
+    order = tuple(c.value for c in noted.teach_order) or USUAL_ORDER
+    car = Car(
+        noted.id, noted.name, noted.stands_at or "", noted.direct, noted.family or next(iter(FAMILIES)),
+        noted.band.value if noted.band else BAND, bool(noted.spare_counted), noted.remembers_sets or 1,
+        noted.when_full.value if noted.when_full else "oldest", noted.corner_aware is not False and not any(h.ids for h in noted.holds or ()),
+        noted.taught_by.value if noted.taught_by else "step by step", order, any(i.kind.value == "adapter" for i in garage.instrument),
+    )  # fmt: skip
+    for corner in car.corners:
+        car.hubs.setdefault(corner, None)
+        car.tight.setdefault(corner, True)
+    for held, group in zip(noted.holds or (), Roll(garage, day).held(noted), strict=True):
+        loose = [c for c in car.corners if c not in {h.corner.value for h in group if h.corner}]
+        rows: Group = {h.corner.value if h.corner else loose.pop(0): (h.id.bits, h.id.number) for h in group}
+        car.memory.append(rows)
+        car.whose.append(held.set or "")
+    car.dash, car.erases = bool(noted.dash_shows), bool(noted.abort_erases)
+    car.parked = "no" if noted.dash_parked is False else "yes"
+    return car
+
+
+def _lies(garage: Garage, wheel: Wheel, day: date) -> str | None:
+    known = present(garage, day).known.get(wheel.id)
+    if known is not None and known.on is None:
+        return known.at
+    spell = next(
+        (s for s in present(garage, day).line if s.set == wheel.set and s.since <= day < s.until),
+        None,
+    )
+    return spell.at if spell else None
+
+
+def _heard(garage: Garage, pair: frozenset[str]) -> bool:
+    """Whether any car hears one of two places from the other."""
+    a, b = sorted(pair)
+    return any(heard_between(garage, c, a, b).heard for c in garage.car if c.direct)
+
+
+def _far(garage: Garage, pair: frozenset[str]) -> bool:
+    path = path_between(garage, *sorted(pair))
+    return path is None or path.distance is None or path.distance.metres > ON_FOOT_M
+
+
+__all__ = ["LeftOut", "as_told", "walk_file", "walk_path"]
