@@ -164,7 +164,7 @@ def _fetch(job: Job, wheel: str) -> Step:
         card=OnCard.TAG,
         stage=Stage.BEFORE,
         title=f"Tag and gauge wheel {job.name(wheel)}",
-        what=("Tie its name to it. Gauge it as it lay.",),
+        what=(f"Tie its name to it: {job.name(wheel)}. Gauge it as it lay.",),
         where=_lies(job, wheel),
         expect=f"{job.p(SOFT.kpa)} or more",
         evidence=(Channel.GAUGE,),
