@@ -69,7 +69,7 @@ def test_the_demo_taken_home_says_how_to_see_its_day(
     assert f"book new {book} --from {file}" in said
     assert run(capsys, "book", "new", book, "--from", file)[0] == 0
     shown = " ".join(run(capsys, "sheet", book)[1].split())
-    assert "Winter set goes on Estate, Summer set off: 14 cards, about 3½ h and the shop. For 2026-11-28." in shown
+    assert "Winter set goes on Estate, Summer set off: 14 cards, about 3 h and the shop. For 2026-11-28." in shown
     assert " 2026-11-25 09:00" in run(capsys, "book", "show", book)[1]
 
 

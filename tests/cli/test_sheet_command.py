@@ -44,7 +44,7 @@ def write(file: Path, table: Table) -> Path:
 
 def test_the_first_line_says_what_it_is_and_how_long_it_takes(capsys: pytest.CaptureFixture[str], file: Path) -> None:
     lines = printed(capsys, file)
-    assert lines[0] == "Winter set goes on Estate, Summer set off: 14 cards, about 3½ h and the shop."
+    assert lines[0] == "Winter set goes on Estate, Summer set off: 14 cards, about 3 h and the shop."
     assert lines[1] == "For 2026-11-28."
     text = " ".join(" ".join(lines).split())
     assert text.index("Try W4 once more before anything is bought") < text.index("Get first what card 3 lists")
