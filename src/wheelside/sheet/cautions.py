@@ -42,7 +42,7 @@ class Clause(Coded):
     MAXIMUM = "marked-maximum", "Never pass the maximum marked on tyre or rim."
     DAMAGED = (
         "damaged-tyre",
-        "A tyre with a bulge, showing cord, or driven flat is not inflated 'to see': it goes to a workshop.",
+        "A tyre with a bulge, a cut deeper than 3 mm, showing cord, or driven flat is not inflated 'to see': it goes to a workshop.",
     )
     HOT_TYRE = "hot-tyre", "A hot tyre is never let down to a cold figure."
     OFF_THE_CAR = "off-the-car", "Only on a wheel that is off the car and carries no load."
@@ -63,6 +63,7 @@ class Clause(Coded):
         "slow-down",
         "If the lamp comes on while driving: slow down, stop where it is safe, look and gauge before anything electronic.",
     )
+    NO_IDLING = "no-idling", "Never let the engine run in a closed garage."
     SHAKES = "shakes-or-pulls", "If it shakes or pulls: slow down, stop where it is safe, and look at the wheels."
     SAVE_FIRST = "save-first", "Read and save first."
     ONE_UNIT = "one-unit", "Clear nothing in a brake, airbag or steering unit."
@@ -121,7 +122,7 @@ CLAUSES: dict[Caution, tuple[Clause, ...]] = {
     Caution.LET_DOWN: (_C.OFF_THE_CAR, _C.CORE, _C.NOT_ON, _C.BEAD_OFF),
     Caution.SENSOR_BATTERY: (_C.CELL,),
     Caution.WRITE: (_C.TAKES_FOR, _C.NEVER_TWICE),
-    Caution.DRIVE: (_C.NO_SCREENS, _C.SHAKES),
+    Caution.DRIVE: (_C.NO_SCREENS, _C.SHAKES, _C.NO_IDLING),
     Caution.PORT: (_C.SAVE_FIRST, _C.ONE_UNIT, _C.SUPPLY, _C.DEFERS),
     Caution.CLEAR: (_C.SAVE_FIRST, _C.PARKED, _C.ONE_UNIT, _C.SUPPLY, _C.DEFERS),
     Caution.CHALLENGE: (_C.QUIET_ROAD, _C.NOT_BELOW, _C.AT_ONCE),
