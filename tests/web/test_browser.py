@@ -171,12 +171,8 @@ def test_the_server_is_stopped_in_the_middle_and_started_again(browser: Browser,
 
 def test_the_clock_of_a_timed_group_runs_and_outlasts_a_reload(browser: Browser, server: Serving) -> None:
     visit = come_in(browser, server)
-    begin_job(visit)
-    for wheel in ("w1", "w2", "w4", "w3"):
-        at(visit, f"wake-{wheel}")
-        answer(visit)
-    at(visit, "choose-list")
-    answer(visit)
+    visit.goto(begun_at(server.book, "teach-begin"))
+    ready(visit)
     assert answer(visit) == "teach-begin"
     expect(visit.page.locator("[data-all-left]:visible")).to_have_text(re.compile(r"^(5:00|4:5\d)$"))
     visit.page.reload()
@@ -385,11 +381,13 @@ def test_what_is_being_typed_outlasts_a_reload(browser: Browser, server: Serving
     visit.context.close()
 
 
-def begun_at(book: Path) -> str:
-    """The path of a job that began on the demo's day."""
+def begun_at(book: Path, step: str) -> str:
+    """The path of a job that began on the demo's day, with all done that stands before a step."""
     desk = desk_at(book)
     desk.clock = lambda: NOON
     job = begin(desk, car="estate", wheel_set="winter").job
+    assert job is not None
+    do_until(desk, job, step)
     desk.close()
     return f"/jobs/{job}"
 
@@ -397,7 +395,7 @@ def begun_at(book: Path) -> str:
 def test_the_figure_follows_the_tyres_temperature_without_the_network(browser: Browser, server: Serving) -> None:
     """2.67 bar at 17 °C, as planned; 2.52 at 5 °C; what was said at one wheel is offered at the others."""
     visit = come_in(browser, server)
-    visit.goto(begun_at(server.book))
+    visit.goto(begun_at(server.book, "air-w1"))
     ready(visit)
     at(visit, "air-w1")
     visit.context.set_offline(True)
@@ -443,11 +441,7 @@ def test_the_figure_follows_the_tyres_temperature_without_the_network(browser: B
 
 def test_what_the_gauge_read_before_stands_where_it_has_to_come_back(browser: Browser, server: Serving) -> None:
     visit = come_in(browser, server)
-    job = begun_at(server.book)
-    desk = desk_at(server.book)
-    do_until(desk, job.removeprefix("/jobs/"), "air-w1")
-    desk.close()
-    visit.goto(job)
+    visit.goto(begun_at(server.book, "air-w1"))
     ready(visit)
     visit.context.set_offline(True)
     at(visit, "air-w1")
