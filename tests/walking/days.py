@@ -16,7 +16,7 @@ from random import Random
 from households import Household, Line, draw
 from looks import Faulty, Looks
 from person import Clock, Person, SaysOtherwise, Stuck, Walked
-from things import CantBeDone, Wheel
+from things import ELSEWHERE, CantBeDone, Wheel
 
 from wheelside.errors import BadRequest
 from wheelside.identity.choice import IdChoice
@@ -198,6 +198,8 @@ class Life(Looks):
             self._end(job, start)
             return
         self._only_in_the_evening(job)
+        lay, wheel.place = wheel.place, ELSEWHERE
+        self.moved_unsaid.add(wheel.id)
         how = self.random.choice(("given up", "mended", "left out"))
         self.day.log.append(f"{self.clock.now.short()} {wheel.name} is at a workshop: {how}")
         fetch = next(
@@ -205,7 +207,8 @@ class Life(Looks):
         )
         if how == "mended":
             self._another_day(self.random.choice((1, 7)))
-            wheel.lost, wheel.unfit = "", False
+            wheel.lost, wheel.unfit, wheel.place = "", False, lay
+            self.moved_unsaid.clear()
             wheel.fill(230.0)
             self.person.reopen(job, fetch)
             self._to_the_end(job)
