@@ -456,6 +456,10 @@ def test_the_level_that_can_be_reached_is_named() -> None:
     table["instrument"] = [i for i in table["instrument"] if i["kind"] != "adapter"]
     aim = sheet_of(table).aim
     assert (aim.level, aim.reachable) == ("E4", "E2")
+    told = words(aim.at_hand)
+    assert "E2 can be shown; it leaves open" in told
+    assert "whose silence has not been missed yet" in told
+    assert told.endswith("For more it wants a diagnostic adapter, to read codes and the car's list.")
     assert "adapter" in aim.missing[0]
 
 

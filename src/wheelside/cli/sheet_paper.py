@@ -267,9 +267,8 @@ class _Writer:
         aim = self.sheet.aim
         yield f"Evidence to reach: {aim.level}, because {self.said(listed(aim.reasons, Joined.SEMICOLON))}."
         yield f"It is shown by: {self.said(aim.shown_by)}. It leaves open: {self.said(aim.leaves_open)}."
-        if aim.missing:
-            missing = self.said(listed(aim.missing, Joined.SEMICOLON))
-            yield f"With what is at hand, {aim.reachable} can be shown; for more it wants {missing}."
+        if aim.at_hand is not None:
+            yield self.said(aim.at_hand)
 
     def _known(self) -> Iterator[tuple[str, str]]:
         """Every finding with what it rests on; what stands first is not said again."""

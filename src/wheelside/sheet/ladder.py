@@ -187,6 +187,18 @@ class EvidenceAim:
         )
 
     @property
+    def at_hand(self) -> Said | None:
+        """What can be shown with what is there, what that leaves open, and what would buy more; None where nothing is missing."""
+        if not self.missing:
+            return None
+        wants = listed(self.missing, Joined.SEMICOLON)
+        if self.reachable == NONE:
+            return say("Find out first: {wants}.", wants=wants)
+        pattern = "With what is at hand, {level} can be shown; it leaves open: {leaves}. For more it wants {wants}."
+        leaves = rung_of(self.monitor, self.reachable).leaves_open
+        return say(pattern, level=self.reachable, leaves=leaves, wants=wants)
+
+    @property
     def basis(self) -> Basis:
         """What the ladder rests on."""
         return Basis(Ground.JUDGEMENT, "evidence ladder of this program")
