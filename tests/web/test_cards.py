@@ -28,6 +28,7 @@ from browsing import (
 )
 from claiming import do_until, without_cards
 from wheelside.jobs.work.doing import begin
+from wheelside.sheet.option import Cause
 
 pytestmark = pytest.mark.timeout(240)
 
@@ -170,6 +171,28 @@ def test_what_can_hurt_most_is_read_each_time_and_what_an_answer_calls_for_comes
     act.click()
     page.locator("[data-undo-tap]").click()
     expect(gate).to_contain_text("Each time, before: clear the old codes")
+    visit.context.close()
+
+
+def test_of_a_wheel_that_lost_its_air_is_asked_what_can_be_answered(browser: Browser, server: Serving) -> None:
+    """Nobody pumps up a wheel that a workshop has; one that is only soft has no cause to be found."""
+    visit = come_in(browser, server, **PHONE)
+    begin_job(visit)
+    at(visit, "fetch-w1")
+    form = visit.page.locator("#step-fetch-w1")
+    box, cause, pumped = (
+        form.locator("[name=a-pressure-w1]"),
+        form.locator("[data-ask=cause]"),
+        form.locator("[data-ask=pumped]"),
+    )
+    for said, chosen, shown in (
+        ("1.9", "", (False, False)), ("1.7", "", (False, True)), ("1.2", "", (True, False)),
+        ("1.2", Cause.WORKSHOP, (True, False)), ("1.2", Cause.MENDED, (True, True)),
+    ):  # fmt: skip
+        box.fill(said)
+        if chosen:
+            cause.locator(f"input[value={chosen}]").check(force=True)
+        assert (cause.is_visible(), pumped.is_visible()) == shown, (said, chosen)
     visit.context.close()
 
 

@@ -161,7 +161,10 @@ def each(step: Step) -> str:
 
 def calls(some: tuple[When, ...]) -> str:
     """What calls for a step or an ask, for the page's script: JSON of lists, pressures in kPa."""
-    rows = [[w.of, list(w.said), round(w.below.kpa, 2) if w.below else None, int(w.otherwise)] for w in some]
+    rows = [
+        [w.of, list(w.said), *(round(p.kpa, 2) if p else None for p in (w.below, w.least)), int(w.otherwise)]
+        for w in some
+    ]
     return json.dumps(rows, separators=(",", ":"))
 
 

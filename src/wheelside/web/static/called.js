@@ -26,11 +26,11 @@ export function callsOf(q, steps, figures, noAnswer) {
     if (digits === wanted.wanted || digits.replace(/^0+/, "") === String(parseInt(wanted.wanted, 16)) || (tail && digits.length >= tail && wanted.wanted.endsWith(digits))) return true;
     return /^[0-9A-F]{7,10}$/.test(digits) ? false : null;
   }
-  const came = ([of, codes, below, otherwise], here) => {
+  const came = ([of, codes, below, least, otherwise], here) => {
     const answer = here && of in here ? {said: here[of]} : told(of);
     if (!answer || !answer.said) return false;
     const p = below === null ? null : figures.kpa(answer.said);
-    return (p !== null && p < below) || codes.includes(answer.said) || (!!otherwise && asPlanned(of, answer.said) === false);
+    return (p !== null && p < below && (least === null || p >= least)) || codes.includes(answer.said) || (!!otherwise && asPlanned(of, answer.said) === false);
   };
   const called = (text, here) => !text || read(text).some(w => came(w, here));
   const isCalled = s => called(s.dataset.calls) || q.standing(s.dataset.step) !== "open";
@@ -41,7 +41,9 @@ export function callsOf(q, steps, figures, noAnswer) {
   const opens = s => (q.finished(s.dataset.step) || !isCalled(s)) && !barred(s);
   const waitsOf = s => {
     const named = (s.dataset.waits || "").split(" "), at = steps.indexOf(s);
-    return steps.filter((o, n) => (named.includes(o.dataset.step) || (n < at && "lock" in o.dataset)) && !opens(o));
+    /* What an answer has called for waits only for locks that have opened themselves: else it might never come. */
+    const shut = o => s.dataset.calls && steps.some(w => (o.dataset.waits || "").split(" ").includes(w.dataset.step) && !opens(w));
+    return steps.filter((o, n) => (named.includes(o.dataset.step) || (n < at && "lock" in o.dataset && !shut(o))) && !opens(o));
   };
   return {asks, told, asPlanned, called, isCalled, barred, waitsOf};
 }

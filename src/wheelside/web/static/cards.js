@@ -265,7 +265,8 @@ async function act() {
 /* --- on to what comes next --- */
 function next(s) {
   const at = s ? steps.indexOf(s) : -1;
-  return steps.slice(at + 1).find(ready) || steps.find(ready);
+  const called = steps.find(o => o.dataset.calls && ready(o)); /* what an answer has called for comes first */
+  return called || steps.slice(at + 1).find(ready) || steps.find(ready);
 }
 function onward(c, s) {
   chosen.delete(c);
