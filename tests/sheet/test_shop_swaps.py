@@ -6,6 +6,7 @@ from datetime import date
 
 from garages import demo_table, garage_of, seeded
 from spoken import lines, words
+from wheelside.garage import acts
 from wheelside.identity.plan import identity_plan
 from wheelside.jobs.work.sheet import make_sheet
 from wheelside.sheet.cautions import Caution
@@ -62,6 +63,11 @@ def test_its_moves_are_those_of_the_whole_change() -> None:
 def test_nothing_leaves_for_the_shop_before_it_was_gauged_and_its_sensor_read_back() -> None:
     (swaps,) = (s for s in sheet().steps if s.does is Does.SHOP_SWAPS)
     assert {"fetch-w1", "fetch-w2", "fetch-w3", "fetch-w4", "shop"} <= set(swaps.waits_for)
+
+
+def test_one_visit_to_the_shop_takes_one_visits_time() -> None:
+    at_the_shop = sum(s.minutes for s in sheet().steps if s.does in (Does.CHANGE_SENSORS, Does.SHOP_SWAPS))
+    assert at_the_shop == acts.SHOP_VISIT + acts.SHOP_FITS
 
 
 def test_its_name_says_so() -> None:

@@ -34,9 +34,10 @@ from wheelside.sheet.extent import Extent
 @click.option("--now", is_flag=True, help="For a change made today, whatever day the season line has for it.")
 @click.option(
     "--only",
-    type=click.Choice([p.value for p in Extent if p is not Extent.ALL]),
+    type=click.Choice([p.value for p in Extent if not p.changes]),
     help="One part of the work, for the set that is on the car now.",
 )
+@click.option("--shop-swaps", is_flag=True, help="The shop changes the wheels, and you check.")
 @click.option("--sitting", type=click.Choice(list(SITTINGS)), help="The cards of one sitting alone.")
 @click.option("--card", "card_key", metavar="NAME", help="One card in full, also one that is only called for.")
 @click.option("--full", is_flag=True, help="Everything: how, why, what if not, the evidence level, all that is found.")
@@ -45,7 +46,7 @@ from wheelside.sheet.extent import Extent
 @options.as_json
 def command(
     where: str, day: date | None, wears: tuple[tuple[str, str], ...], now: bool, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
-    plan_file: Path | None, no_save: bool, only: str | None, sitting: str | None, card_key: str | None, full: bool, markdown: bool,
+    plan_file: Path | None, no_save: bool, only: str | None, shop_swaps: bool, sitting: str | None, card_key: str | None, full: bool, markdown: bool,
     pdf: Path | None, json_out: bool, **said: Any,
 ) -> int:  # fmt: skip
     """The cards of the next change of wheels, sitting by sitting, and the evidence each asks for."""
@@ -60,7 +61,7 @@ def command(
         keep=not no_save,
         now=now,
         wears=wears,
-        extent=Extent(only or Extent.ALL),
+        extent=Extent(only or (Extent.SHOP if shop_swaps else Extent.ALL)),
     )
     if json_out:
         click.echo(

@@ -19,7 +19,8 @@ NOTE_BOUGHT = 4
 """A sensor that comes with its own ID: triggered, noted, labelled."""
 PUT_WRITING_RIGHT = 15
 """After a wrong writing: every wheel and sensor triggered alone, and noted."""
-SHOP_VISIT = 60
+SHOP_VISIT, SHOP_FITS = 60, 20
+"""A visit to the tyre shop; the wheels changed on the car there, where one is there anyway."""
 
 TAKE_OFF, FIT, STOW_SPARE = 8, 9, 4
 """One wheel: off the car for its sensor; onto it in place of another; out of the spare's place or into it."""

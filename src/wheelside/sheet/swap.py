@@ -86,7 +86,7 @@ def shop_swaps(job: Job) -> Iterator[Step]:
         where="at the tyre shop",
         expect="each wheel at its corner, torqued by wrench; what came off is in the car",
         evidence=(Channel.TYPED,),
-        minutes=acts.SHOP_VISIT,
+        minutes=acts.SHOP_FITS if job.refits else acts.SHOP_VISIT,
         cautions=cautions.of_act(Does.SHOP_SWAPS),
         waits_for=tuple(waits),
         asks=(
