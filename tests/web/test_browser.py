@@ -65,11 +65,9 @@ def test_the_pressures_of_the_wheels_that_are_on_are_set_and_nothing_else_is_ask
     visit.only_own_requests()
 
 
-@pytest.mark.parametrize("device", [PHONE, DESKTOP], ids=["phone", "desk"])
-def test_the_demo_job_from_plan_to_proof(
-    browser: Browser, server: Serving, device: dict[str, Any], tmp_path: Path
-) -> None:
-    visit = come_in(browser, server, **device)
+def test_the_demo_job_from_plan_to_proof(browser: Browser, server: Serving) -> None:
+    """At a desk; `test_cards.py` does it on a phone."""
+    visit = come_in(browser, server, **DESKTOP)
     sheet = begin_job(visit)
     done = do_rest(visit)
     assert [s for s in done if done.count(s) > 1] == []

@@ -205,6 +205,8 @@ function drawCare(c) {
   if (head && head.textContent !== text) head.textContent = text;
 }
 
+for (const c of cards) drawCare(c);
+
 /* --- the pinned action --- */
 const act$ = $("act");
 function label() {
