@@ -27,7 +27,7 @@ COLUMNS = 5
 
 
 @dataclass(frozen=True, slots=True)
-class SheetRow:
+class WheelRow:
     """One row of a card: a wheel by the name on its tag and its corner in words, '' where it is about no wheel; its steps in their order.
 
     `target`: what it is to show, '' where nothing is to be seen before it is read. `group`: rows that do the same have the same.
@@ -66,7 +66,7 @@ class CardView:
 
     number: int
     card: Card
-    rows: tuple[SheetRow, ...]
+    rows: tuple[WheelRow, ...]
     cautions: tuple[Read, ...]
     strip: Strip | None
 
@@ -109,11 +109,11 @@ def _by_wheel(own: tuple[StepView, ...]) -> list[tuple[str, list[StepView]]]:
     return [(wheel, [v for _, v in some]) for (wheel, _), some in keyed]
 
 
-def _row(now: Doing, wheel: str, steps: tuple[StepView, ...]) -> SheetRow:
+def _row(now: Doing, wheel: str, steps: tuple[StepView, ...]) -> WheelRow:
     planned = next((w for w in now.start.wheels if w.wheel == wheel), None)
     first = steps[0].step
     name = planned.name if planned else wheel
-    return SheetRow(
+    return WheelRow(
         name,
         planned.corner if planned else "",
         steps,
@@ -196,7 +196,7 @@ def by_the_dash(step: Step) -> bool:
     return any(a.moved for a in step.asks)
 
 
-def written(row: SheetRow) -> BigId | None:
+def written(row: WheelRow) -> BigId | None:
     """The ID that is written in a row, as it is entered in the writer: the one that is read back there."""
     writes = any(v.step.does is Does.WRITE for v in row.steps)
     one = next((a.wanted for v in row.steps for a in v.step.asks if a.wanted is not None and writes), None)
