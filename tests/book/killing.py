@@ -249,9 +249,9 @@ def look(conn: Connection, ledger: Ledger) -> None:
             wanted[row.entry] += ledger.follows[row.step][n]
         found = {entry: many for entry, many in by_entry(conn, table).items() if entry in entries}
         assert found == {entry: many for entry, many in wanted.items() if many}, f"{what} don't follow from the claims"
-    gauged = select(func.count()).where(tables.reading.c.channel == "gauge")
+    gauged = select(func.count()).where(tables.reading.c.channel.in_(("gauge", "dash")))
     claimed = sum(ledger.follows[c.step][0] for c in ledger.kept.values())
-    assert conn.execute(gauged).scalar_one() == claimed, "gauge readings are not one for each pressure that was claimed"
+    assert conn.execute(gauged).scalar_one() == claimed, "readings are not one for each pressure that was claimed"
 
 
 def measured(desk: Desk, job: str, steps: tuple[Step, ...]) -> tuple[Ledger, int]:

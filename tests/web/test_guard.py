@@ -161,7 +161,9 @@ def test_pages_hold_no_inline_script_or_style(site: Site) -> None:
     job = site.begin()
     for path in ("/", "/plan", "/air", f"/jobs/{job}", "/facts/car/estate", "/settings"):
         page = site.get(path)
-        assert not re.search(r'<script(?! type="text/plain">)(?![^>]*\bsrc=)', page), path  # text alone is run by no browser
+        assert not re.search(r'<script(?! type="text/plain">)(?![^>]*\bsrc=)', page), (
+            path
+        )  # text alone is run by no browser
         assert not re.search(r"<[^>]+\s(style|on\w+)=", page), path
         assert all(a.startswith("/static/") for a in re.findall(r'(?:src|href)="([^"]+)"', page) if "static" in a)
         assert "//" not in ",".join(re.findall(r'(?:src|href|action)="([^"#]*)"', page)), path

@@ -42,7 +42,7 @@ class Clause(Coded):
     MAXIMUM = "marked-maximum", "Never pass the maximum marked on tyre or rim."
     DAMAGED = (
         "damaged-tyre",
-        "A tyre with a bulge, a cut deeper than 3 mm, showing cord, or driven flat is not inflated 'to see': it goes to a workshop.",
+        "A tyre with a bulge, a cut deeper than three millimetres, showing cord, or driven flat is not inflated 'to see': it goes to a workshop.",
     )
     HOT_TYRE = "hot-tyre", "A hot tyre is never let down to a cold figure."
     OFF_THE_CAR = "off-the-car", "Only on a wheel that is off the car and carries no load."
