@@ -118,7 +118,7 @@ def prepare(folder: Path, *, log: bool) -> list[Claim]:
     desk.close()
     if log:
         leave_log(folder)
-    return [claim(job, steps["pressures-before"], at=later(5)), claim(job, steps["fit-w1"], at=later(6))]
+    return [claim(job, steps["fetch-w1"], at=later(5)), claim(job, steps["fit-w1"], at=later(6))]
 
 
 def leave_log(folder: Path) -> None:
