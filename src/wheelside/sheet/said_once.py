@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from wheelside.sheet.cautions import Clause, caution_of
+from wheelside.sheet.cautions import Clause, caution_of, stands_each_time
 from wheelside.sheet.step import Card, Sitting
 
 InFull = tuple[Clause | str, ...]
@@ -23,12 +23,16 @@ def cautions_before(cards: Iterable[Card]) -> tuple[tuple[InFull, ...], ...]:
     for card in cards:
         if card.sitting is not sitting:
             sitting, said = card.sitting, set()
-        each = [one.clauses for code in card.cautions if (one := caution_of(code)) is not None and one.each_time]
+        each = [
+            one.clauses
+            for code in card.cautions
+            if (one := caution_of(code)) is not None and stands_each_time(one, card.of)
+        ]
         said |= {clause for clauses in each for clause in clauses}
         parts: list[InFull] = []
         for code in card.cautions:
             one = caution_of(code)
-            if one is None or not one.each_time:
+            if one is None or not stands_each_time(one, card.of):
                 clauses: InFull = (code,) if one is None else one.clauses
                 parts.append(tuple(c for c in clauses if c not in said))
                 said |= set(clauses)
