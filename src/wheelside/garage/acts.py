@@ -24,8 +24,8 @@ SHOP_VISIT, SHOP_FITS = 60, 20
 
 TAKE_OFF, FIT, STOW_SPARE = 8, 9, 4
 """One wheel: off the car for its sensor; onto it in place of another; out of the spare's place or into it."""
-LABEL, TORQUE, TORQUE_AGAIN = 4, 6, 8
-"""All wheels: tagged; fastened; fastened again after some driving."""
+TORQUE, TORQUE_AGAIN = 6, 8
+"""All wheels: fastened; fastened again after some driving."""
 CARRY = 10
 """A set carried out of the car's earshot on foot."""
 SET_PRESSURE, FIND_PRESSURE = 3, 10
@@ -40,24 +40,22 @@ WAKE, TEACH_WHEEL = 1, 1
 CHOOSE_SET, STORE_REFERENCE = 2, 2
 """In the car's menu: the set that is on; that the pressures are right."""
 
-START_AGAIN, READ_CODES_AND_LIST, COMPARE_IDS = 3, 6, 5
-"""After the drive: off and on again; the codes and the car's list; its IDs held against the plan."""
+START_AGAIN, COMPARE_IDS = 3, 5
+"""After the drive: off and on again; the car's IDs held against the plan."""
 MOVE_CORNER, CORNER_BACK = 5, 3
 """A corner's own figure: air let out until the figure moves, and put back."""
 WATCH_DASH = 2
 """A corner's own figure watched on the dash, while its wheel is set anyway."""
 CLEAR_CODES, LOOK_LATER = 4, 3
 """Old codes cleared; the lamp looked at again some days later."""
-READ_NOTICE = 1
-"""A step that says something and asks for nothing."""
 CHALLENGE = 30
 """The lamp made to come on by a tyre below its limit, and seen to go out."""
 
 MOVE_SET, FIND_FAULT = 20, 60
 PUT_AWAY = 20
 """A set washed, gauged and laid down where it is kept."""
-SEE_TO_TAKEN_OUT, LOOK_OVER_RECORD, PUT_FILE_RIGHT = 5, 5, 5
-"""Afterwards: old sensors handed in or put by; the book's changes looked over; the garage file written."""
+SEE_TO_TAKEN_OUT, PUT_FILE_RIGHT = 5, 5
+"""Afterwards: old sensors handed in or put by; the garage file written."""
 
 ON_BENCH = WRITE_ON_BENCH + READ_BACK
 SHOW_CORNER = MOVE_CORNER + CORNER_BACK

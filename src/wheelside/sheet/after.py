@@ -44,8 +44,7 @@ def record(job: Job) -> Iterator[Step]:
 
 
 def _retorque(job: Job) -> Step:
-    torque = job.car.torque
-    figure = job.units.show_torque(torque) if torque else "the handbook's figure"
+    figure = job.torque_figure
     return Step(
         does=Does.TORQUE_AGAIN,
         card=OnCard.AGAIN,

@@ -366,7 +366,7 @@ _LAMP_TEST = CardWords(
 
 
 def _again(job: Job, steps: tuple[Step, ...]) -> CardWords:
-    figure = job.units.show_torque(job.car.torque) if job.car.torque else "the handbook's figure"
+    figure = job.torque_figure
     distance = next((s.title for s in steps if s.does is Does.TORQUE_AGAIN), "")
     taken = any(s.does is Does.TAKEN_OUT for s in steps)
     out = " A sensor taken out may wake again, with its old ID." if taken else ""

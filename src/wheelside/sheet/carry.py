@@ -98,8 +98,7 @@ def _fetch(job: Job, place: Place, wheels: list[str], at: Place) -> str:
 
 def _fasten_first(job: Job) -> Iterator[str]:
     if job.not_fastened:
-        torque = job.car.torque
-        figure = job.units.show_torque(torque) if torque else "the handbook's figure"
+        figure = job.torque_figure
         names = ", ".join(job.name(w) for w in job.not_fastened)
         yield (
             f"Before the car rolls: torque {names} to {figure}, on the ground, crosswise, and set the pressure as at its step below. "
@@ -204,9 +203,7 @@ def store_off(job: Job) -> Step:
     """The set that came off: cleaned, gauged, noted, laid down where it is kept."""
     place = job.storage
     at = place.name if place else "where it is to be kept"
-    hearings = [
-        (car.name, heard_at(job.garage, car, place.id if place else None)) for car in job.garage.car if car.direct
-    ]
+    listens = next((car for car in job.garage.car if car.direct), None)
     later = not stored_at_once(job)
     return Step(
         does=Does.STORE,
@@ -224,7 +221,7 @@ def store_off(job: Job) -> Step:
         expect="four pressures in the record",
         evidence=(Channel.GAUGE, Channel.TYPED),
         minutes=acts.PUT_AWAY,
-        basis=hearings[0][1].basis if hearings else COMMON_PRACTICE,
+        basis=heard_at(job.garage, listens, place.id if place else None).basis if listens else COMMON_PRACTICE,
         cautions=(*_BY_HAND, *_BY_CAR) if place is None or (drives(job, place) and not drives_away(job)) else _BY_HAND,
         waits_for=(step_id(Does.START_AGAIN),) if later else (),
         asks=(

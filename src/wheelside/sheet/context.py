@@ -244,6 +244,11 @@ class Job:
         s = self.card.situation
         return PressureSpan(max(5.0, s.spread_gauge.half_width if s else 5.0))
 
+    @property
+    def torque_figure(self) -> str:
+        """The fastening torque, as this person reads it; where it is not noted, where it is found."""
+        return self.units.show_torque(self.car.torque) if self.car.torque else "the handbook's figure"
+
     def p(self, kpa: float) -> str:
         """A gauge pressure of so many kPa, as this person reads it."""
         return self.units.show_pressure(GaugePressure(kpa))

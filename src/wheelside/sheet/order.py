@@ -18,6 +18,12 @@ WALK = (Corner.FRONT_LEFT, Corner.FRONT_RIGHT, Corner.REAR_RIGHT, Corner.REAR_LE
 """The corners as one walks round a car, which is also a usual order of teaching; the handbook's goes before it."""
 
 
+def turn_of(job: Job, corner: Corner) -> int:
+    """When one comes to a corner: in the car's order of teaching, else as one walks round it; one that its order does not name comes last."""
+    order = job.car.teach_order or WALK
+    return order.index(corner) if corner in order else len(order)
+
+
 def here(job: Job) -> Place | None:
     """Where the car stands on the day of the job; None where that is not known."""
     return None if job.on_stand else job.garage.places.get(car_place(job.garage, job.car.id, job.day) or "")

@@ -17,7 +17,7 @@ from wheelside.sheet.ask import Asked, Tells, slug
 from wheelside.sheet.context import Job, ask_by_temperature, ask_pressure
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.option import Instead
-from wheelside.sheet.order import WALK, dash_follows, drives, here
+from wheelside.sheet.order import dash_follows, drives, here, turn_of
 from wheelside.sheet.step import Channel, Does, Move, OnCard, Stage, Step, step_id
 from wheelside.units import GaugePressure, PressureSpan
 
@@ -69,8 +69,7 @@ def shop_swaps(job: Job) -> Iterator[Step]:
     """The change of wheels by a shop: what it is told, and what the owner sees before driving off."""
     if not job.fitting:
         return
-    torque = job.car.torque
-    figure = job.units.show_torque(torque) if torque else "the handbook's figure"
+    figure = job.torque_figure
     goes = "; ".join(f"{job.name(w)} {c.value}" for c, w in job.fitting)
     waits = dict.fromkeys(one for _, w in job.fitting for one in _first_done(job, w))
     moves = [m for c, w in job.fitting for m in (*_off_at(job, c), Move(w, job.car.id, c.value))]
@@ -215,7 +214,7 @@ def half_torque(job: Job) -> str:
 
 def _torque(job: Job, wheels: list[str]) -> Step:
     torque = job.car.torque
-    figure = job.units.show_torque(torque) if torque else "the handbook's figure"
+    figure = job.torque_figure
     half = half_torque(job)
     rest = also_torqued(job)
     return Step(
@@ -257,8 +256,7 @@ def pressures(job: Job) -> Iterator[Step]:
 
 def _in_order(job: Job) -> list[tuple[Corner, str]]:
     """The wheels as one walks round the car, which is the order of teaching where there is one."""
-    order = job.car.teach_order or WALK
-    return sorted(job.coming.wheels, key=lambda one: order.index(one[0]) if one[0] in order else len(order))
+    return sorted(job.coming.wheels, key=lambda one: turn_of(job, one[0]))
 
 
 def fastened(job: Job) -> Iterator[Step]:

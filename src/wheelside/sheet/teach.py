@@ -16,7 +16,7 @@ from wheelside.sheet.ask import Tells
 from wheelside.sheet.carry import chooses_first, rests_meanwhile
 from wheelside.sheet.context import Job, ask_id, ask_listed, pressure_step
 from wheelside.sheet.option import Shown, YesNo
-from wheelside.sheet.order import WALK, learns_driving, must_be_away, rolled_since
+from wheelside.sheet.order import learns_driving, must_be_away, rolled_since, turn_of
 from wheelside.sheet.slot import choose_list, chosen_first
 from wheelside.sheet.step import Channel, Does, OnCard, Stage, Step, step_id
 from wheelside.units import Duration
@@ -63,8 +63,7 @@ def _wake_all(job: Job) -> Iterator[Step]:
 
 def _in_order(job: Job) -> list[WheelPlan]:
     """The wheels in the car's order of teaching, or as one walks round it; those that its order does not name come last."""
-    order = job.car.teach_order or WALK
-    return sorted(job.wheels, key=lambda w: order.index(w.corner) if w.corner in order else len(order))
+    return sorted(job.wheels, key=lambda w: turn_of(job, w.corner))
 
 
 def _wake(job: Job, plan: WheelPlan) -> Step:
