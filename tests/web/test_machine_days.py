@@ -14,8 +14,7 @@ from clocks import clock_with, faked
 
 ROOT = Path(__file__).parents[2]
 ONCE_FAILED = (
-    "tests/web/test_browser.py::test_the_demo_job_from_plan_to_proof[phone]",
-    "tests/web/test_browser.py::test_the_demo_job_from_plan_to_proof[desk]",
+    "tests/web/test_browser.py::test_the_demo_job_from_plan_to_proof",
     "tests/cli/test_car_command.py::test_ids_in_the_car_are_held_against_the_fitted_ones",
     "tests/cli/test_car_command.py::test_a_recording_is_no_car_and_is_neither_kept_nor_changed",
 )

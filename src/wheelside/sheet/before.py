@@ -249,12 +249,18 @@ def shopping(job: Job) -> tuple[str, ...]:
         lines.append(f"a sticker by the speedometer: {_slower(job)}")
     lines += _for_wheels(job)
     if job.direct:
-        lines.append("trigger" + (" and writer" if any(w.writes for w in job.wheels) else ""))
+        lines.append(" and ".join(("trigger", *_writers(job))))
         if any(w.writer == GOT for w in job.wheels):
             lines.append(
                 f"the writer is bought, hired or lent: it has to write given IDs, family {family.name if family else 'of the car'}"
             )
     return tuple(lines)
+
+
+def _writers(job: Job) -> tuple[str, ...]:
+    """The handhelds that this job writes with, by the names that their owner gave them."""
+    names = {w.id: w.name for w in job.garage.writer}
+    return tuple(dict.fromkeys(names.get(w.writer or "", "writer") for w in job.wheels if w.writes))
 
 
 def _family_on_stand(job: Job) -> str:

@@ -162,7 +162,6 @@ class Job:
     def lies_at(self, wheel: str) -> Place | None:
         """The place where a wheel lies that is on no car: where it was seen, unless the line has moved it since; None where that is not known."""
         known = self.now.known.get(wheel)
-        known = self.now.known.get(wheel)
         lines = Lines(self.garage, self.plan.day, self.plan.end, self.plan.line).of_wheel(wheel)
         there = next((s for s in lines if s.since <= self.plan.day), None)
         moved = known is not None and known.at is not None and there is not None and self._moved_since(known.as_of)
