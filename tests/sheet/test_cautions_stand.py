@@ -109,6 +109,9 @@ WORDED_OTHERWISE = {
 }
 """Words of before that join clauses, or whose place another took: 'tyre or rim' for 'the tyre's or the rim's'."""
 NEEDS: dict[Does, set[Caution]] = {
+    Does.STOP: {Caution.ROADSIDE}, Does.SPARE_ON: {Caution.LIFT, Caution.FASTEN, Caution.CARRY, Caution.INFLATE},
+    Does.FILL: {Caution.INFLATE, Caution.SEALANT}, Does.DRIVE_ON: {Caution.SLOWLY, Caution.DRIVE, Caution.LAMP, Caution.LOAD},
+    Does.TELL_FITTER: {Caution.BEAD}, Does.CHANGE_TYRE: {Caution.BEAD, Caution.SENSOR_BATTERY},
     Does.CODES_BEFORE: {Caution.PORT}, Does.CODES_NOW: {Caution.PORT}, Does.CODES_AFTER: {Caution.PORT},
     Does.CLEAR_CODES: {Caution.CLEAR}, Does.CLEAR_LATER: {Caution.CLEAR}, Does.TEACH_PORT: {Caution.PORT, Caution.WRITING},
     Does.FETCH: {Caution.INFLATE, Caution.CARRY}, Does.WRITE: {Caution.WRITE, Caution.SENSOR_BATTERY},
@@ -194,7 +197,7 @@ def drawn(seed: int) -> tuple[tuple[Garage, RunSheet], ...]:
 def made(garage: Garage, plan: IdentityPlan, extent: Extent, rng: Random) -> Iterator[RunSheet]:
     for car in (None, *garage.cars):
         try:
-            sheet = make_sheet(garage, plan, car=car, extent=extent, in_book=rng.random() < 0.5)[1]
+            sheet = make_sheet(garage, plan, car=car, extent=extent, about="rear left", in_book=rng.random() < 0.5)[1]
         except BadRequest:
             continue
         if sheet is not None:
@@ -290,7 +293,7 @@ def test_on_paper_they_stand_in_full_before_the_card_of_the_act(kind: str) -> No
 def stands(sheet: RunSheet, text: str, head: str) -> None:
     """Before the head of each numbered card, and behind that of the sitting before, stands every clause of its cautions."""
     steps = {s.id: s for s in sheet.steps}
-    numbered = [c for c in sheet.cards if not all(steps[i].calls or steps[i].optional for i in c.steps)]
+    numbered = [c for c in sheet.cards if not all(steps[i].rare or steps[i].optional for i in c.steps)]
     heads = [text.index(head.format(number=n, title=card.title)) for n, card in enumerate(numbered, start=1)]
     begins = 0
     for n, card in enumerate(numbered):

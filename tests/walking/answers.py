@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+import roadside
 from acts import the
 from things import ROAD, Car
 
@@ -105,7 +106,8 @@ _PICKS: dict[Tells, Say] = {
     Tells.LAMP_BEFORE: _lamp, Tells.LAMP_AGAIN: _lamp, Tells.LAMP_DRIVING: _lamp, Tells.LAMP_TOLD: _lamp, Tells.LAMP_WEEK: _week,
     Tells.CODES_BEFORE: _codes, Tells.CODES_NOW: _codes, Tells.CODES_AFTER: _codes, Tells.CODES_WEEK: _codes,
     Tells.CODES_CLEARED: _cleared, Tells.CLEARED_LATER: _cleared, Tells.KNOWN_IDS: _list, Tells.PUT_AT: _put_at, Tells.CORNER: _moved_corner,
-    Tells.CAUSE: _cause,
+    Tells.CAUSE: _cause, Tells.FLAT_WAY: roadside.way, Tells.CHANGED: roadside.changed,
+    Tells.BECAME: roadside.any_of,
 }  # fmt: skip
 
 

@@ -16,7 +16,8 @@ from random import Random
 from households import Household, Line, draw
 from looks import Faulty, Looks
 from person import Clock, Person, SaysOtherwise, Stuck, Walked
-from things import ELSEWHERE, CantBeDone, Wheel
+from roadside import HOLE, HURT
+from things import ELSEWHERE, ROAD, CantBeDone, Wheel
 
 from wheelside.errors import BadRequest
 from wheelside.identity.choice import IdChoice
@@ -301,13 +302,41 @@ class Life(Looks):
                 raise Faulty(
                     f"{car.name} is proven, and its lamp stays on: its list {car.memory}, fitted {car.fitted()}"
                 )
+        self._one_wheel(start)
         self._unhurt(next(iter(self.world.wheels.values())))
 
-    def _begin_part(self, start: JobStart, extent: Extent) -> str | None:
+    def _one_wheel(self, start: JobStart) -> None:
+        """One tyre is flat on the road, or a shop changes one; with a spare on, the wheel goes back by a job for its set."""
+        car = self.world.cars[start.car]
+        corner = self.random.choice(ROAD)
+        wheel = car.hubs.get(corner)
+        if wheel is None:
+            return
+        if self.random.random() < 0.5:
+            extent, wheel.lost = Extent.FLAT, self.random.choice((HOLE, HURT))
+            wheel.fill(self.random.choice((0.0, 90.0)))
+        else:
+            extent = Extent.WHEEL
+        part = self._begin_part(start, extent, corner)
+        if part is None:
+            wheel.lost = ""
+            wheel.fill(230.0)
+            return
+        self.person.walk(part)
+        finish(self.desk, part, person="Ada")
+        self.world.put_back()
+        wheel.lost = ""
+        wheel.fill(230.0)
+        self.hold_book_against_world()
+        if wheel.car is None:
+            self._another_day(1)
+            self._to_the_end(self._begin({"car": start.car, "wheel_set": start.coming}))
+
+    def _begin_part(self, start: JobStart, extent: Extent, about: str = "") -> str | None:
         """One part of the work on what is on; None where there is nothing to do in it."""
         self.day.log.append(f"{self.clock.now.short()} begin {extent.value}")
         try:
-            return begin(self.desk, car=start.car, wheel_set=start.coming, person="Ada", extent=extent).job
+            return begin(self.desk, car=start.car, wheel_set=start.coming, person="Ada", extent=extent, about=about).job
         except BadRequest as refused:
             self.day.log.append(f"  {_first_words(str(refused))}")
             return None

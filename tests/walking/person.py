@@ -14,6 +14,7 @@ from enum import StrEnum
 from itertools import pairwise
 from random import Random
 
+import roadside
 from acts import ACTS
 from answers import BY_KIND
 from cards_read import read_card, read_deck
@@ -71,6 +72,7 @@ class Person:
     """Somebody with a phone at one job. `gauge_bias`: what their gauge reads too much, kPa.
 
     `tags`: where a wheel is to go, by the name that is tied to it; `noted`: what the gauge read before; `card`: the card that lies open.
+    `way`: how they go on from a flat tyre.
     `dash`: what the dash showed for each corner before a pressure was set, and `now` after. `careless`: leaves a wheel lying where it
     answers the trigger, once. `skips`: leaves out, with a reason, what can't be done. `quiet`: how often they answer what need not be.
     """
@@ -85,6 +87,7 @@ class Person:
     family_names: dict[str, str]
     put_at: str = ""
     list_taken: str = ""
+    way: str = ""
     tags: set[str] = field(default_factory=set)
     noted: dict[str, float] = field(default_factory=dict)
     taken: dict[str, Wheel] = field(default_factory=dict)
@@ -142,7 +145,7 @@ class Person:
         self._open_card(now, step, car)
         self._take_time(step)
         moved: Moved = []
-        act = ACTS.get(step.does)
+        act = (ACTS | roadside.ACTS).get(step.does)
         try:
             if act is not None:
                 act(self, step, car, moved)

@@ -34,9 +34,11 @@ from wheelside.sheet.extent import Extent
 @click.option("--now", is_flag=True, help="For a change made today, whatever day the season line has for it.")
 @click.option(
     "--only",
-    type=click.Choice([p.value for p in Extent if not p.changes]),
+    type=click.Choice([p.value for p in Extent if not p.changes and not p.of_one_wheel]),
     help="One part of the work, for the set that is on the car now.",
 )
+@click.option("--flat", metavar="WHEEL", help="This wheel is flat: by its name, or its corner, as 'rear left'.")
+@click.option("--new-tyre", metavar="WHEEL", help="This wheel gets a new tyre or valve.")
 @click.option("--shop-swaps", is_flag=True, help="The shop changes the wheels, and you check.")
 @click.option("--sitting", type=click.Choice(list(SITTINGS)), help="The cards of one sitting alone.")
 @click.option("--card", "card_key", metavar="NAME", help="One card in full, also one that is only called for.")
@@ -46,7 +48,8 @@ from wheelside.sheet.extent import Extent
 @options.as_json
 def command(
     where: str, day: date | None, wears: tuple[tuple[str, str], ...], now: bool, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
-    plan_file: Path | None, no_save: bool, only: str | None, shop_swaps: bool, sitting: str | None, card_key: str | None, full: bool, markdown: bool,
+    plan_file: Path | None, no_save: bool, only: str | None, flat: str | None, new_tyre: str | None,
+    shop_swaps: bool, sitting: str | None, card_key: str | None, full: bool, markdown: bool,
     pdf: Path | None, json_out: bool, **said: Any,
 ) -> int:  # fmt: skip
     """The cards of the next change of wheels, sitting by sitting, and the evidence each asks for."""
@@ -61,7 +64,8 @@ def command(
         keep=not no_save,
         now=now,
         wears=wears,
-        extent=Extent(only or (Extent.SHOP if shop_swaps else Extent.ALL)),
+        extent=_extent(only, flat, new_tyre, shop_swaps=shop_swaps),
+        about=flat or new_tyre or "",
     )
     if json_out:
         click.echo(
@@ -88,6 +92,20 @@ def command(
         show_asked(out, made.planned.garage, made.planned.plan.day)
         out.lines(_chosen(paper, min(WIDEST, out.width), sitting=sitting, card=card_key, full=full))
     return int(bool(made.forbidden))
+
+
+def _extent(only: str | None, flat: str | None, new_tyre: str | None, *, shop_swaps: bool) -> Extent:
+    """What the sheet is to be for. Raises BadRequest where two things are asked for at once."""
+    asked = [
+        extent
+        for extent, wanted in (
+            (Extent.FLAT, flat), (Extent.WHEEL, new_tyre), (Extent.SHOP, shop_swaps), (Extent(only or Extent.ALL), only),
+        )
+        if wanted
+    ]  # fmt: skip
+    if len(asked) > 1:
+        raise BadRequest("--only, --flat, --new-tyre, --shop-swaps: one of them at a time.")
+    return asked[0] if asked else Extent.ALL
 
 
 def _chosen(paper: Paper, width: int, *, sitting: str | None, card: str | None, full: bool) -> Iterable[PaperLine]:

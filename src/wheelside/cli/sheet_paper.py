@@ -12,6 +12,7 @@ from wheelside.finding import Finding, Weight
 from wheelside.garage.model import Garage
 from wheelside.said import Joined, Listing, Said, listed
 from wheelside.sheet.cautions import Clause
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.said_once import cautions_before
 from wheelside.sheet.step import Card, Does, OnCard, RunSheet, Sitting, Step
 from wheelside.sheet.title import called, said_title, short_title
@@ -20,6 +21,7 @@ from wheelside.speech.speech import Speech, begun
 from wheelside.speech.together import together
 
 SITTINGS = {
+    "roadside": Sitting.ROADSIDE,
     "evening": Sitting.EVENING, "shop": Sitting.SHOP, "swap": Sitting.SWAP, "drive": Sitting.DRIVE, "after": Sitting.AFTER,
 }  # fmt: skip
 """How a sitting is named on the command line."""
@@ -95,7 +97,7 @@ def about(minutes: int) -> str:
 
 def only_called_for(card: Card, steps: dict[str, Step]) -> bool:
     """Whether a card belongs to the job only where something calls for it, or where one chooses to."""
-    return all(s.calls or s.optional for s in card_steps(card, steps))
+    return all(s.rare or s.optional for s in card_steps(card, steps))
 
 
 def paper_of(garage: Garage, sheet: RunSheet) -> Paper:
@@ -170,6 +172,8 @@ class _Writer:
 
     def _how_long(self, parts: tuple[OneSitting, ...]) -> str:
         n = len(self.numbers)
+        if self.sheet.extent is Extent.FLAT:
+            return f"{n} cards, of which your way on takes some"
         shop = sum(p.minutes for p in parts if p.sitting is Sitting.SHOP)
         own = sum(p.minutes for p in parts) - shop
         return f"{n} card{'s' if n != 1 else ''}, about {about(own)}{' and the shop' if shop else ''}"
@@ -182,12 +186,12 @@ class _Writer:
             shown = tuple(self._card(c, next(full)) for c in own)
             steps = [s for c in own for s in card_steps(c, self.steps)]
             minutes = sum(s.minutes for s in steps if not s.optional and not s.calls)
-            named = whole or sitting in (Sitting.DRIVE, Sitting.AFTER)
+            named = whole or sitting not in (Sitting.EVENING, Sitting.SWAP)
             yield OneSitting(sitting, self.said(sitting) if named else "", minutes, shown)
 
     def _card(self, card: Card, cautions: tuple[tuple[Clause | str, ...], ...]) -> OneCard:
         own = card_steps(card, self.steps)
-        shown = [s for s in own if card.of not in self.numbers or not s.calls]
+        shown = [s for s in own if card.of not in self.numbers or not s.rare]
         return OneCard(
             number=self.numbers.get(card.of, 0),
             key=key_of(card.of),

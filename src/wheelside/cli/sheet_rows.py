@@ -22,6 +22,7 @@ _LOOSE = ((Does.FETCH, Does.TRIGGER), (Does.WRITE, Does.READ_BACK), (Does.SHOW_C
 _ON_CARD = frozenset({
     Does.LAY_OUT, Does.CHANGE_SENSORS, Does.SHOP_SWAPS, Does.BRING, Does.CARRY_AWAY, Does.CHOOSE_LIST, Does.CLEAR_AIR, Does.TEACH_BEGIN,
     Does.TEACH_PORT, Does.COMPARE_IDS, Does.TAKEN_OUT, Does.STORE, Does.FIND_OUT, Does.STORE_REFERENCE, Does.CHALLENGE, Does.WRITTEN_WRONGLY,
+    Does.STOP, Does.SPARE_ON, Does.FILL, Does.DRIVE_ON, Does.TELL_FITTER, Does.CHANGE_TYRE, Does.NOTE_TYRE,
     Does.REST, Does.GAUGE, Does.NO_CORNERS, Does.LABEL, Does.CHOOSE_SET,
     Does.WRITE, Does.FIT, Does.STOW_SPARE, Does.LET_DOWN, Does.INFLATE, Does.NOTE_BOUGHT, Does.FIND_PRESSURE,
 })  # fmt: skip
@@ -170,8 +171,10 @@ class RowWriter:
             return f"{BOX} {one.label}"
         if one.kind is not Asked.PICK:
             return f"{one.label} {SHORT if one.kind is Asked.MINUTES else LONG}"
-        if not one.expect:
+        if not one.expect and one.words:
             return f"{one.label} {LONG}"
+        if not one.expect:
+            return f"{one.label}: {'  '.join(f'{BOX} {self.said(option_of(o) or o)}' for o in one.options)}"
         return f"{one.label}: {self.said(option_of(one.expect) or one.expect)} {BOX} else {SHORT}"
 
     def _named(self, wheel: str) -> str:

@@ -123,7 +123,10 @@ def _end(paper: Paper, width: int) -> Iterator[PaperLine]:
 def _part(part: OneSitting, width: int, *, full: bool) -> Iterator[PaperLine]:
     yield PaperLine("")
     if part.heading:
-        yield from (PaperLine(one, "bold") for one in wrapped(f"{part.heading.upper()}, {part.minutes} min", width))
+        yield from (
+            PaperLine(one, "bold")
+            for one in wrapped(part.heading.upper() + (f", {part.minutes} min" if part.minutes else ""), width)
+        )
     for card in part.cards:
         yield from _card(card, width, full=full)
 

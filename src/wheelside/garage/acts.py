@@ -22,6 +22,10 @@ PUT_WRITING_RIGHT = 15
 SHOP_VISIT, SHOP_FITS = 60, 20
 """A visit to the tyre shop; the wheels changed on the car there, where one is there anyway."""
 
+STOP, SPARE_ON, FILL, DRIVE_ON, TELL_FITTER = 10, 25, 15, 30, 3
+"""A flat tyre on the road: made safe and looked at; the spare on; sealant or air in; driven on; told to the fitter."""
+CHANGE_TYRE, NOTE_TYRE = 60, 3
+"""A tyre or a valve changed at the shop; what the new tyre is, noted."""
 TAKE_OFF, FIT, STOW_SPARE = 8, 9, 4
 """One wheel: off the car for its sensor; onto it in place of another; out of the spare's place or into it."""
 TORQUE, TORQUE_AGAIN = 6, 8

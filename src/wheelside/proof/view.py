@@ -56,8 +56,14 @@ def view_of(proof: Json) -> View:
     start = read_start(json.dumps(proof["start"]))
     record = read_record(json.dumps(proof["record"]))
     speech = Speech(start.units)
-    title = said_title(called_by(start.sheet, start.coming_name, start.car_name, start.going_name))
+    title = said_title(called_by(start.sheet, start.coming_name, start.car_name, start.going_name, _wheel(start)))
     return View(speech.text(title), rules, judged=rules == RULES, record=_Words(start, speech, rules).record(record))
+
+
+def _wheel(start: JobStart) -> str:
+    """The name of the one wheel that a job is about; '' where it is about all."""
+    about = start.sheet.about
+    return next((w.name for w in start.wheels if w.wheel == about), about)
 
 
 _BEFORE_LEAVES = 2

@@ -21,7 +21,7 @@ from wheelside.sheet.write import write_out_list
 def after(job: Job) -> Iterator[Step]:
     """Retorque, storing what could not be stored before, sensors taken out, the garage file, and the look in a week."""
     if job.road_wheels_off:
-        yield _retorque(job)
+        yield retorque(job)
     yield from put_away_later(job)
     if any(w.sensor for w in job.refits):
         yield _taken_out(job)
@@ -43,7 +43,8 @@ def record(job: Job) -> Iterator[Step]:
     yield _record_in_file(job)
 
 
-def _retorque(job: Job) -> Step:
+def retorque(job: Job) -> Step:
+    """The fasteners once more, after some driving."""
     figure = job.torque_figure
     return Step(
         does=Does.TORQUE_AGAIN,

@@ -9,7 +9,12 @@ from wheelside.sheet.context import Job
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.ladder import NONE, EvidenceAim, Reason, Wants
 
-_SHOWS_NOTHING = {Extent.PRESSURES: Reason.PRESSURES_ONLY, Extent.TEACH: Reason.TEACH_ONLY}
+_SHOWS_NOTHING = {
+    Extent.PRESSURES: Reason.PRESSURES_ONLY,
+    Extent.TEACH: Reason.TEACH_ONLY,
+    Extent.FLAT: Reason.FLAT,
+    Extent.WHEEL: Reason.ONE_WHEEL,
+}
 
 
 def aim(job: Job) -> EvidenceAim:

@@ -68,6 +68,11 @@ class Tells(Coded):
     TORQUE = "torque"
     PUT_AWAY = "pressure when put away"
     PUT_AT = "place where it was put"
+    FLAT_WAY = "how one went on from the flat tyre"
+    FILLED = "pressure after sealant or air"
+    HELD = "pressure after some minutes' driving"
+    BECAME = "what became of the tyre"
+    CHANGED = "what was changed"
     TREAD = "tread"
     BATTERY = "battery flag"
 
@@ -82,7 +87,8 @@ TAIL = 4
 class When:
     """What calls for a step or an ask: what was said at `of`, as 'step/ask', is one of these codes, a pressure below one, or not as planned.
 
-    `least`: below which the pressure calls for it no more. `otherwise`: whether anything that is not as planned calls for it.
+    `least`: below which the pressure calls for it no more. `way`: it is one of the ways that a job usually goes.
+    `otherwise`: whether anything that is not as planned calls for it.
     """
 
     of: str
@@ -90,6 +96,7 @@ class When:
     below: GaugePressure | None = None
     otherwise: bool = False
     least: GaugePressure | None = None
+    way: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from wheelside.said import Said
 from wheelside.sheet.carry import chooses_first, rests_meanwhile
 from wheelside.sheet.cautions import caution_of
 from wheelside.sheet.context import Job
+from wheelside.sheet.extent import Extent
 from wheelside.sheet.order import dash_follows, learns_driving, rolled_since
 from wheelside.sheet.step import Card, Does, OnCard, Sitting, Step
 from wheelside.sheet.swap import LOOSEN, also_torqued, half_torque
@@ -21,7 +22,8 @@ SITTING_OF = {
     OnCard.OFF: Sitting.SWAP, OnCard.WHEELS: Sitting.SWAP, OnCard.TORQUE: Sitting.SWAP, OnCard.AWAY: Sitting.SWAP, OnCard.TEACH: Sitting.SWAP,
     OnCard.PRESSURE: Sitting.SWAP, OnCard.REFERENCE: Sitting.SWAP, OnCard.CODES: Sitting.SWAP, OnCard.DRIVE: Sitting.DRIVE,
     OnCard.LIST: Sitting.DRIVE, OnCard.CORNER: Sitting.DRIVE, OnCard.LAMP_TEST: Sitting.DRIVE, OnCard.AGAIN: Sitting.AFTER,
-    OnCard.WEEK: Sitting.AFTER, OnCard.WRONG: Sitting.AFTER,
+    OnCard.WEEK: Sitting.AFTER, OnCard.WRONG: Sitting.AFTER, OnCard.STOP: Sitting.ROADSIDE, OnCard.SPARE: Sitting.ROADSIDE,
+    OnCard.FILL: Sitting.ROADSIDE, OnCard.DRIVE_ON: Sitting.ROADSIDE, OnCard.FITTER: Sitting.SHOP,
 }  # fmt: skip
 """Writing in a wheel belongs to the evening where the wheels lie off the car. Where some come off it first, that and the shop belong to the
 swap."""
@@ -51,6 +53,8 @@ def _card(job: Job, of: OnCard, steps: tuple[Step, ...]) -> Card:
     sitting = SITTING_OF.get(of, Sitting.EVENING)
     if job.leaving and of in (OnCard.IN_WHEEL, OnCard.NOTE):
         sitting = Sitting.SWAP
+    if job.extent is Extent.FLAT and of is OnCard.TORQUE:
+        sitting = Sitting.AFTER
     codes = dict.fromkeys(code for s in steps for code in s.cautions if caution_of(code) is not None)
     return Card(
         of=of, sitting=sitting, title=words.title or of.words, line=words.line, expect=words.expect, how=words.how, why=words.why,
@@ -134,6 +138,8 @@ _IN_WHEEL = CardWords(
 
 
 def _note(job: Job, steps: tuple[Step, ...]) -> CardWords:
+    if job.extent is Extent.WHEEL:
+        return _TYRE
     swaps, refits = any(s.does is Does.SHOP_SWAPS for s in steps), bool(job.refits)
     return CardWords(
         line="Hand the note over with the wheels.",
@@ -327,17 +333,18 @@ def _drive(job: Job, steps: tuple[Step, ...]) -> CardWords:
     )
 
 
-def _list(job: Job, _steps: tuple[Step, ...]) -> CardWords:
+def _list(_job: Job, steps: tuple[Step, ...]) -> CardWords:
+    listed = any(s.does is Does.COMPARE_IDS for s in steps)
     return CardWords(
-        title="" if job.direct else "Codes, after the drive",
-        line="Did a code come back? Whose IDs does the car hold?" if job.direct else "Did a code come back?",
-        expect="no codes; just these IDs" if job.direct else "no codes",
+        title="" if listed else "Codes, after the drive",
+        line="Did a code come back? Whose IDs does the car hold?" if listed else "Did a code come back?",
+        expect="no codes; just these IDs" if listed else "no codes",
         why="A lamp that is off may be off because another wheel answered."
-        if job.direct
+        if listed
         else "A code that came today is today's work.",
         if_not=(
             "An old code, inactive by now: cleared now, it counts from the look in a week.",
-            *(("A stranger or a swapped corner: look at the tags, teach again.",) if job.direct else ()),
+            *(("A stranger or a swapped corner: look at the tags, teach again.",) if listed else ()),
         ),
     )
 
@@ -399,9 +406,60 @@ _WRONG = CardWords(
 )
 
 
+_TYRE = CardWords(
+    line="Hand the note over with the car.",
+    expect="it answers with its own ID; no bubbles",
+    why="Most sensors die on the tyre machine; that is found at the shop's door.",
+    if_not=(
+        "No answer, or another ID: the shop puts a sensor in. Note it with the wheel, then begin the whole job for the set that is on.",
+        "Bubbles, or no torque wrench used: have it put right before you drive.",
+    ),
+)
+_STOP = CardWords(
+    line="You first, then the wheel.",
+    expect="one of four ways on",
+    how=("Leave in it what sticks in it.", "A tyre that rolled without air is done for: the spare, or help."),
+    why="What is pulled out, or pumped up to see, takes the last air and hides the damage.",
+    if_not=("In doubt, or in the dark on a fast road: call for help.",),
+)
+_SPARE = CardWords(
+    line="Off, on, down, tight crosswise.",
+    expect="it sits flat",
+    how=(
+        "Loosen on the ground before you lift.",
+        "The spare's own fasteners, where it has some.",
+        "What it needs in air stands on its side.",
+    ),
+    why="A brace is no torque wrench: that comes as soon as you are there.",
+    if_not=("Stuck, or the ground gives: down with it, and call for help.",),
+)
+_FILL = CardWords(
+    line="A small hole in the tread only.",
+    expect="it holds",
+    why="Sealant gets you to a workshop. It is no repair, and can block the sensor.",
+    if_not=("It does not hold: say 'help is called' on the first card.",),
+)
+_DRIVE_ON = CardWords(
+    line="To a workshop, or home.",
+    expect="it drives straight",
+    why="A small spare, and a tyre on sealant, are made for a short way.",
+    if_not=("It pulls, shakes, or loses air: stop where it is safe, and call for help.",),
+)
+_FITTER = CardWords(
+    line="Before they begin: sealant, how far it rolled flat, the sensor.",
+    expect="they know",
+    why="Sealant blocks sensors and spoils machines; a bead breaker at the valve kills a sensor.",
+    if_not=(
+        "Mended: begin a job for the set that is on; it puts this wheel back.",
+        "A new sensor in it: note it with the wheel first.",
+    ),
+)
+
+
 _WORDS: dict[OnCard, CardWords | Callable[[Job, tuple[Step, ...]], CardWords]] = {
     OnCard.LOOK: _look, OnCard.TAG: _tag, OnCard.WRITE: _write, OnCard.IN_WHEEL: _IN_WHEEL, OnCard.NOTE: _note, OnCard.OFF: _OFF,
     OnCard.WHEELS: _wheels, OnCard.TORQUE: _torque, OnCard.AWAY: _away, OnCard.TEACH: _teach, OnCard.PRESSURE: _pressure,
     OnCard.REFERENCE: _reference, OnCard.CODES: _CODES, OnCard.DRIVE: _drive, OnCard.LIST: _list, OnCard.CORNER: _corner,
+    OnCard.STOP: _STOP, OnCard.SPARE: _SPARE, OnCard.FILL: _FILL, OnCard.DRIVE_ON: _DRIVE_ON, OnCard.FITTER: _FITTER,
     OnCard.LAMP_TEST: _LAMP_TEST, OnCard.AGAIN: _again, OnCard.WEEK: _week, OnCard.WRONG: _WRONG,
 }  # fmt: skip

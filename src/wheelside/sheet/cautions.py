@@ -76,6 +76,17 @@ class Clause(Coded):
     PLUG = "plug-stays", "The supply must hold and the plug stay in."
     MAY_BE_LOST = "list-may-be-lost", "Writing to a control unit can leave it without its list."
     FINISH = "finish-or-empty", "A broken-off teaching can empty the list: begin only if you can finish."
+    OFF_ROAD = "off-the-road", "Off the road as far as you can, hazard lights on, a vest on before you get out."
+    PEOPLE_OUT = "away-from-traffic", "Everybody out on the side away from the traffic, behind the barrier."
+    TRIANGLE = "warning-triangle", "The warning triangle as local rules say."
+    NOT_HERE = (
+        "nothing-lifted-here",
+        "On a motorway, in a bend, on a slope or soft ground nothing is lifted: call for help.",
+    )
+    SMALL_HOLE = "small-hole", "Sealant only for a small hole in the tread, never after the tyre was driven flat."
+    AS_LABELLED = "sealant-label", "As its label says; off skin and eyes, no flame near."
+    NO_REPAIR = "no-repair", "It is no repair: slowly, to a workshop."
+    AS_SLOW = "spare-speed", "Never faster than the spare's side or the kit's label says."
     SEATING = "seating-a-bead", "Seating a bead is a trained person's work, at no more than the tyre's marked limit."
 
 
@@ -96,6 +107,9 @@ class Caution(Coded):
     CHALLENGE = "caution-challenge", "Never below 1.5 bar; inflate at once"
     LAMP = "caution-lamp", "Lamp on: slow down, stop, look, gauge"
     WRITING = "caution-writing", "Standing still; supply holds; plug stays in"
+    ROADSIDE = "caution-roadside", "Off the road; hazard lights; away from the traffic"
+    SEALANT = "caution-sealant", "A small hole in the tread only; it is no repair"
+    SLOWLY = "caution-slowly", "Never faster than the spare or the kit says"
     ERASES = "caution-erases", "Begin only if you can finish"
     BEAD = "caution-bead", "Beads are seated by trained people"
 
@@ -130,10 +144,19 @@ CLAUSES: dict[Caution, tuple[Clause, ...]] = {
     Caution.WRITING: (_C.STANDS_STILL, _C.PLUG, _C.MAY_BE_LOST, _C.DEFERS),
     Caution.ERASES: (_C.FINISH,),
     Caution.BEAD: (_C.SEATING, _C.DEFERS),
+    Caution.ROADSIDE: (_C.OFF_ROAD, _C.PEOPLE_OUT, _C.TRIANGLE, _C.NOT_HERE, _C.DEFERS),
+    Caution.SEALANT: (_C.SMALL_HOLE, _C.AS_LABELLED, _C.NO_REPAIR),
+    Caution.SLOWLY: (_C.AS_SLOW,),
 }  # fmt: skip
 EACH_TIME = frozenset({Caution.LET_DOWN, Caution.CLEAR, Caution.WRITING, Caution.CHALLENGE})
 """Letting down, clearing, writing to the car and lighting the lamp; writing in a wheel stands with letting down, on its own card."""
 OF_ACT: dict[Does, tuple[Caution, ...]] = {
+    Does.STOP: (Caution.ROADSIDE,),
+    Does.SPARE_ON: (Caution.LIFT, Caution.FASTEN, Caution.CARRY, Caution.INFLATE),
+    Does.FILL: (Caution.INFLATE, Caution.SEALANT),
+    Does.DRIVE_ON: (Caution.SLOWLY, Caution.DRIVE, Caution.LAMP, Caution.LOAD),
+    Does.TELL_FITTER: (Caution.BEAD,),
+    Does.CHANGE_TYRE: (Caution.BEAD, Caution.SENSOR_BATTERY),
     Does.CODES_BEFORE: (Caution.PORT,),
     Does.FETCH: (Caution.INFLATE, Caution.CARRY),
     Does.WRITE: (Caution.WRITE, Caution.SENSOR_BATTERY),

@@ -35,7 +35,7 @@ class Job:
 
     `day`: the day of the job. `then`: the day from which the plan's line has the set on the car. `now`: what is where.
     `in_book`: whether it is done in a book, which notes by itself what changes, or beside a garage file.
-    `extent`: which part of the work is asked for.
+    `extent`: which part of the work is asked for; `about`: the one wheel that it is about, '' for all.
     """
 
     garage: Garage
@@ -49,6 +49,7 @@ class Job:
     now: Present
     in_book: bool = False
     extent: Extent = Extent.ALL
+    about: str = ""
 
     @property
     def on_stand(self) -> bool:

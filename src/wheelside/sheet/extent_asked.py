@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelside.errors import BadRequest
-from wheelside.garage.words import Monitor
+from wheelside.garage.words import Corner, Monitor
 from wheelside.sheet.context import Job
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.order import learns_driving
@@ -24,7 +24,11 @@ def _against(job: Job) -> Iterator[str]:
     name, car = job.coming.name, job.car.name
     if not job.coming_is_on:
         yield f"Not every wheel of {name} is known to be on a car. Fit it first, or say what is on the car now."
-    if job.extent is Extent.PRESSURES:
+    if job.extent.of_one_wheel and job.about not in {w for c, w in job.coming.wheels if c is not Corner.SPARE}:
+        yield f"Which wheel of {name}? Name one that is on {car}."
+    if job.extent is Extent.WHEEL:
+        yield from _against_its_tyre(job)
+    if not job.extent.by_plan:
         return
     if job.car.monitor is None:
         yield f"How {car} watches its tyres is not known. Look into the handbook, and note it with the car."
@@ -37,6 +41,11 @@ def _against(job: Job) -> Iterator[str]:
         yield from _against_teaching(job)
     elif job.teaches and not learns_driving(job):
         yield f"{car} has to be taught {name} first. Teach it, then prove it."
+
+
+def _against_its_tyre(job: Job) -> Iterator[str]:
+    if job.about in job.worked_on:
+        yield f"By the plan the sensor of {job.name(job.about)} is changed or written. Begin the whole job instead."
 
 
 def _against_teaching(job: Job) -> Iterator[str]:

@@ -129,6 +129,8 @@ class Reason(Coded):
     NOT_WATCHED = "not-watched", "this car does not watch its tyres"
     PRESSURES_ONLY = "pressures-only", "only pressures are set"
     TEACH_ONLY = "teach-only", "the car is taught, and proven another time"
+    FLAT = "flat", "a flat tyre on the road shows nothing about the lamp"
+    ONE_WHEEL = "one-wheel", "its own sensor went back into the wheel; a proof of what is on shows the rest"
     LEAST = "least", "the least that shows whose wheels the car hears"
     LEARNT_ANEW = "learnt-anew", "this car watches by wheel speed and has learnt these tyres anew"
     CLONE = "clone", "the set carries a clone"
@@ -152,6 +154,11 @@ _NOTHING_TO_SHOW = {
     Reason.TEACH_ONLY: (
         say("the car's own confirmation"),
         say("whether the lamp is off for the right reason: prove it next"),
+    ),
+    Reason.FLAT: (say("each answer of yours"), say("everything about the lamp")),
+    Reason.ONE_WHEEL: (
+        say("the wheel's own ID at collection, its pressure, and the lamp on a drive"),
+        say("whose IDs the car holds: prove what is on for that"),
     ),
     Reason.NOT_WATCHED: (say("a gauge, now and in four weeks"), said_leaves((Leaves.TO_GAUGING,))),
 }

@@ -120,6 +120,31 @@ class Cause(Coded):
     DRIVEN_FLAT = "driven-flat", "it was driven flat: a workshop has it"
 
 
+class OnFlat(Coded):
+    """How one goes on from a flat tyre."""
+
+    SPARE = "way-spare", "the spare goes on"
+    SEALANT = "way-sealant", "sealant: a small hole in the tread, not driven flat"
+    AIR = "way-air", "air alone: the same, and it holds"
+    HELP = "way-help", "none of these: help is called"
+
+
+class Became(Coded):
+    """What a workshop made of a tyre that had been flat."""
+
+    MENDED = "tyre-mended", "mended from inside"
+    NEW_TYRE = "tyre-new", "a new tyre"
+    NOT_YET = "tyre-not-yet", "nothing yet"
+
+
+class Renewed(Coded):
+    """What was changed at one wheel."""
+
+    TYRE = "changed-tyre", "the tyre"
+    VALVE = "changed-valve", "the valve"
+    BOTH = "changed-both", "tyre and valve"
+
+
 class Clearing(Coded):
     """Whether codes were cleared."""
 
@@ -150,7 +175,7 @@ class Instead(Coded):
 
 
 _KINDS: tuple[type[Coded], ...] = (
-    Lamp, LampTold, Codes, Listed, YesNo, Battery, Fasteners, Bubbles, Shown, Taken, Cause, Clearing, LampLater, Instead,
+    Lamp, LampTold, Codes, Listed, YesNo, Battery, Fasteners, Bubbles, Shown, Taken, Cause, OnFlat, Became, Renewed, Clearing, LampLater, Instead,
 )  # fmt: skip
 _BY_CODE: dict[str, Coded] = {one.value: one for kind in _KINDS for one in kind}
 

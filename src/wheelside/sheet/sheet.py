@@ -20,7 +20,9 @@ from wheelside.sheet.carry import bring, bring_first, put_away
 from wheelside.sheet.context import NO_CAR, Job
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.extent_asked import to_do
+from wheelside.sheet.flat import flat
 from wheelside.sheet.looks import looks
+from wheelside.sheet.one_wheel import again, change_tyre, its_pressure
 from wheelside.sheet.order import gauged_first
 from wheelside.sheet.prove import codes_now, drive, learning_drive, look_later, prove
 from wheelside.sheet.step import Does, RunSheet, Stage, Step
@@ -43,24 +45,29 @@ def _change(job: Job) -> tuple[Part, ...]:
 _PARTS: dict[Extent, tuple[Part, ...]] = {
     Extent.PRESSURES: (pressures_before, pressures, store),
     Extent.TEACH: (lamp_before, fastened, gauged, teach, store, learning_drive, record),
+    Extent.FLAT: (flat,),
+    Extent.WHEEL: (lamp_before, change_tyre, its_pressure, store, drive, again),
     Extent.PROVE: (lamp_before, pressures_before, fastened, gauged, store, drive, prove, record, look_later),
 }
 _ON_STAND: tuple[Part, ...] = (before_on_stand, bench, in_wheel, shop, after_on_stand, written_wrongly)
 
 
 def run_sheet(
-    garage: Garage, plan: IdentityPlan, card: AirCard, change: Change, *, in_book: bool = False, extent: Extent = Extent.ALL
+    garage: Garage, plan: IdentityPlan, card: AirCard, change: Change, *, in_book: bool = False, extent: Extent = Extent.ALL,
+    about: str = "",
 ) -> RunSheet:  # fmt: skip
     """The ordered steps of one change of wheels, each with the evidence that it wants.
 
     `card` is the air card of the coming set on the car. For a set that goes on no car (`change.car` is '') the sheet has the
-    work on its sensors, where the wheels stand. `extent`: one part of the work, for the set that is on the car.
+    work on its sensors, where the wheels stand. `extent`: one part of the work, for the set that is on the car; `about`: the one wheel of it that
+    the work is
+    about, where it is about one.
 
     Raises BadRequest where the set gives no such part something to do.
     """
     job = Job(
         garage, plan, card, garage.cars.get(change.car, NO_CAR), garage.sets[change.coming], garage.sets.get(change.going or ""),
-        change.day, change.then, Present(garage, plan.day, plan.end), in_book, extent,
+        change.day, change.then, Present(garage, plan.day, plan.end), in_book, extent, about,
     )  # fmt: skip
     to_do(job)
     parts = _ON_STAND if job.on_stand else _PARTS.get(extent) or _change(job)
@@ -76,6 +83,7 @@ def run_sheet(
         findings=tuple(dict.fromkeys((*_said_before(job), *looks(job)))),
         due=change.due,
         extent=extent,
+        about=about,
         cards=cards(job, steps),
     )
 
@@ -85,7 +93,7 @@ def _in_order(steps: list[Step]) -> tuple[Step, ...]:
     that must be done before the car rolls: fastened, gauged, taught."""
     first = {Stage.SWAP, Stage.AIR, Stage.AWAY, Stage.TEACH}
     rolls = tuple(s.id for s in steps if s.stage in first and s.does not in (Does.FIT, Does.STORE))
-    on = tuple(s.id for s in steps if s.does in (Does.TORQUE, Does.STOW_SPARE, Does.SHOP_SWAPS))
+    on = tuple(s.id for s in steps if s.does in _ON)
     ids = {s.id for s in steps}
 
     def waits(step: Step) -> tuple[str, ...]:
@@ -96,12 +104,15 @@ def _in_order(steps: list[Step]) -> tuple[Step, ...]:
     return tuple(replace(s, waits_for=waits(s)) for s in steps)
 
 
+_ON = (Does.TORQUE, Does.STOW_SPARE, Does.SHOP_SWAPS, Does.CHANGE_TYRE)
 _AT_THE_CAR = frozenset({Stage.AIR, Stage.AWAY, Stage.TEACH})
 
 
 def _said_before(job: Job) -> list[Finding]:
     """What plan and air card had to say and the person at the wheel must not miss: all but the notes."""
-    if job.extent is Extent.PRESSURES:
+    if job.extent is Extent.FLAT:
+        return []
+    if not job.extent.by_plan:
         return [f for f in job.card.findings if f.weight is not Weight.NOTE]
     said = [f for f in (*job.plan.findings, *job.card.findings) if f.weight is not Weight.NOTE]
     return [*said, *(_other_work(job) if job.extent.changes else ())]

@@ -69,6 +69,11 @@ class Step:
     calls: tuple[When, ...] = ()
     place: str = ""
 
+    @property
+    def rare(self) -> bool:
+        """Whether only something unusual calls for it."""
+        return any(not one.way for one in self.calls)
+
     def __post_init__(self) -> None:
         """Steps of jobs that began earlier bring their ids along."""
         if not self.id:
@@ -100,7 +105,8 @@ class RunSheet:
     """The run sheet of one job: a set going on a car on a day; `stays_on` where it is on it already.
 
     `car` is '' for work on a set that goes on no car. `due`: the day that the season line had, where it has come already.
-    `extent`: of which part of the work it is. `cards`: how its steps are met; () in jobs from before there were cards.
+    `extent`: of which part of the work it is; `about`: the one wheel that it is about, '' for all.
+    `cards`: how its steps are met; () in jobs from before there were cards.
     """
 
     car: str
@@ -113,6 +119,7 @@ class RunSheet:
     findings: tuple[Finding, ...] = ()
     due: date | None = None
     extent: Extent = Extent.ALL
+    about: str = ""
     cards: tuple[Card, ...] = ()
 
     @property

@@ -28,6 +28,7 @@ class Sitting(Coded):
     """A part of a job that is done in one go, in their order."""
 
     EVENING = "evening", "Evening before"
+    ROADSIDE = "at-the-roadside", "Roadside"
     SHOP = "at-the-shop", "Shop"
     SWAP = "sitting-swap", "Swap"
     DRIVE = "sitting-drive", "Drive"
@@ -38,6 +39,7 @@ class OnCard(Coded):
     """One thing to do, on one screen, with a row for each wheel where wheels do the same; in the order of the sittings."""
 
     NONE = "", ""
+    STOP = "card-stop", "Stop and look"
     LOOK = "card-look", "Look"
     TAG = "card-tag", "Tag and trigger"
     WRITE = "card-write", "Parts and writing"
@@ -56,6 +58,10 @@ class OnCard(Coded):
     CORNER = "card-corner", "Corners, after the drive"
     AGAIN = "card-again", "Torque again"
     WEEK = "card-week", "In a week"
+    SPARE = "card-spare", "The spare goes on"
+    FILL = "card-fill", "Sealant or air"
+    DRIVE_ON = "card-drive-on", "Drive on, slowly"
+    FITTER = "card-fitter", "Tell the next fitter"
     WRONG = "card-wrong", "A sensor was written wrongly"
     LAMP_TEST = "card-lamp-test", "Once a year: light the lamp"
 
@@ -63,6 +69,13 @@ class OnCard(Coded):
 class Does(Coded):
     """What is done at a step, as it is kept and compared; its words name the step in a proof. A step's id is made from it."""
 
+    STOP = "stop", "Stop, and look at the wheel"
+    SPARE_ON = "spare-on", "Put the spare on"
+    FILL = "fill", "Sealant or air"
+    DRIVE_ON = "drive-on", "Drive on, slowly"
+    TELL_FITTER = "tell-fitter", "Tell the next fitter"
+    CHANGE_TYRE = "change-tyre", "Have the tyre or valve changed"
+    NOTE_TYRE = "note-tyre", "Note the new tyre"
     FIND_OUT = "find-monitor", "Find out how the car watches its tyres"
     LOOK = "snapshot", "Look at the car as it is"
     CODES_BEFORE = "codes-before", "Read the codes from before"

@@ -62,7 +62,7 @@ def swap(job: Job) -> Iterator[Step]:
         if corner is Corner.SPARE:
             yield _spare(job, wheel, out=False)
     if on_road or job.not_fastened:
-        yield _torque(job, [wheel for _, wheel in on_road])
+        yield torque(job, [wheel for _, wheel in on_road])
 
 
 def shop_swaps(job: Job) -> Iterator[Step]:
@@ -212,8 +212,8 @@ def half_torque(job: Job) -> str:
     return f"{job.car.torque.nm / 2:.0f} Nm" if job.car.torque else "half of it"
 
 
-def _torque(job: Job, wheels: list[str]) -> Step:
-    torque = job.car.torque
+def torque(job: Job, wheels: list[str]) -> Step:
+    """The fasteners of these wheels, and of those that a job before this one fitted."""
     figure = job.torque_figure
     half = half_torque(job)
     rest = also_torqued(job)
@@ -230,7 +230,7 @@ def _torque(job: Job, wheels: list[str]) -> Step:
         evidence=(Channel.TYPED, Channel.PHOTO),
         minutes=acts.TORQUE,
         basis=job.car.basis("torque")
-        if torque
+        if job.car.torque
         else Basis(Ground.UNKNOWN, "the torque is not noted: take it from the handbook"),
         cautions=cautions.of_act(Does.TORQUE),
         waits_for=tuple(step_id(Does.FIT, w) for w in wheels),
@@ -262,7 +262,7 @@ def _in_order(job: Job) -> list[tuple[Corner, str]]:
 def fastened(job: Job) -> Iterator[Step]:
     """The torque of wheels that were fitted before, where nobody has said that it was done: never driven on without."""
     if job.not_fastened:
-        yield _torque(job, [])
+        yield torque(job, [])
 
 
 def gauged(job: Job) -> Iterator[Step]:

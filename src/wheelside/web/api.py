@@ -94,6 +94,9 @@ class JobIn(BaseModel):
     extent: Extent = Field(
         Extent.ALL, description="Everything, or one part of the work on the set that is on the car now."
     )
+    wheel: str = Field(
+        "", max_length=80, description="For work on one wheel: its id, its name, or its corner, as 'rear left'."
+    )
 
 
 class JobOut(BaseModel):
@@ -124,7 +127,15 @@ def list_jobs(request: Request) -> list[JobOut]:
 def begin_job(request: Request, body: JobIn) -> JobOut:
     """Begins a job. 409 with the reasons where something forbids it."""
     desk = desk_of(request)
-    begun = begin(desk, car=body.car, wheel_set=body.set, extent=body.extent, person=person_of(request), via="api")
+    begun = begin(
+        desk,
+        car=body.car,
+        wheel_set=body.set,
+        extent=body.extent,
+        about=body.wheel,
+        person=person_of(request),
+        via="api",
+    )
     if begun.under_way is not None:
         raise HTTPException(409, f"a job for this car is under way: {begun.under_way}")
     if begun.job is None:

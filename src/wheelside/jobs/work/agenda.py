@@ -99,13 +99,15 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
     return tuple(sorted(found, key=lambda d: (d.day, d.matter, d.about)))
 
 
+_TORQUED = (Does.TORQUE, Does.SHOP_SWAPS, Does.CHANGE_TYRE)
+"""Steps after which fasteners are torqued again some days later."""
 RECENT = timedelta(days=30)
 """So long after the work what is left of a job is still told."""
 
 
 def _after_the_job(one: Doing, today: date) -> Iterator[Due]:
     """What is left of a job for later: torque once more, by the odometer where that was noted, and the look at the lamp in a week."""
-    torqued = _done(one, Does.TORQUE) or _done(one, Does.SHOP_SWAPS)
+    torqued = next((done for does in _TORQUED if (done := _done(one, does)) is not None), None)
     step = _open(one, Does.TORQUE_AGAIN)
     if step is not None and torqued is not None and torqued.claim.at.day > today - RECENT:
         text = say("{when}, cold, on the ground, crosswise, to the car's own figure.", when=_when(one))

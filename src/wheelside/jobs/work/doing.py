@@ -64,7 +64,7 @@ class Doing:
     def next(self) -> StepState | None:
         """The first step that is still to be done and waits for none; one that an answer has called for goes before the others."""
         ready = [s for s in self.states if s.to_do and not s.waits]
-        return min(ready, key=lambda s: not s.step.calls, default=None)
+        return min(ready, key=lambda s: not s.step.rare, default=None)
 
     @property
     def finished(self) -> int:
@@ -82,19 +82,22 @@ class BegunJob:
 
 def begin(
     desk: Desk, *, car: str | None = None, wheel_set: str | None = None, person: str = "", via: str = "page",
-    extent: Extent = Extent.ALL,
+    extent: Extent = Extent.ALL, about: str = "",
 ) -> BegunJob:  # fmt: skip
     """Begins the job that is due, or the one asked for, with a run sheet that stays as it is; `extent`: or one part of the work on
-    a set that is on its car now. Raises Mendable, Outside."""
+    a set that is on its car now; `about`: on the one wheel that is called so, or is at that corner. A
+    flat tyre waits for no other job. Raises Mendable, Outside."""
     plain, today = desk.loaded().garage, desk.clock().day
     garage = plain
     if extent.changes:
         garage = asking_for(plain, today, car, wheel_set, now=_far_ahead(plain, today, car, wheel_set))
     plan = desk.plan() if garage is plain else desk.plan_for(garage)
-    _, sheet, forbidden = make_sheet(garage, plan, car=car, wheel_set=wheel_set, in_book=True, extent=extent)
+    _, sheet, forbidden = make_sheet(
+        garage, plan, car=car, wheel_set=wheel_set, in_book=True, extent=extent, about=about
+    )
     if sheet is None:
         return BegunJob(None, forbidden)
-    other = _under_way(desk, sheet)
+    other = None if extent is Extent.FLAT else _under_way(desk, sheet)
     if other is not None:
         return BegunJob(None, (), other)
     start = job_start(garage, plan, sheet)
@@ -292,10 +295,14 @@ def _id_event(claim: Claim, wheels: dict[str, PlannedWheel], a: ReadAnswer) -> E
 
 def _moved(start: JobStart, step: Step, claim: Claim) -> Iterable[Event]:
     """The wheels that were fitted or taken off at this step."""
-    for move in step.moves if step.does in (Does.FIT, Does.TAKE_OFF, Does.STOW_SPARE, Does.SHOP_SWAPS) else ():
+    for move in step.moves if step.does in _MOVING else ():
         kind = Happened.FITTED if move.on else Happened.TAKEN_OFF
         ours = any(w.wheel == move.wheel for w in start.wheels)
         on_set = start.coming if ours else start.going
         yield Event(
             kind, claim.at, wheel=move.wheel, car=start.car or None, set=on_set, corner=move.corner or None, job=claim.job
         )  # fmt: skip
+
+
+_MOVING = (Does.FIT, Does.TAKE_OFF, Does.STOW_SPARE, Does.SHOP_SWAPS, Does.SPARE_ON)
+"""Steps at which wheels are fitted or taken off."""

@@ -15,6 +15,7 @@ from wheelside.garage.change import Change, known_change, next_change
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
+from wheelside.garage.words import ROAD_CORNERS
 from wheelside.identity.plan import IdentityPlan
 from wheelside.jobs.garagedesk import Where
 from wheelside.jobs.work.air import NEAR_DAYS, Wishes, with_wishes
@@ -41,12 +42,13 @@ class Sheeted:
 def sheet_for(
     where: Where, *, day: date | None = None, car: str | None = None, wheel_set: str | None = None,
     wishes: Wishes | None = None, plan_file: Path | None = None, keep: bool = True, now: bool = False,
-    wears: tuple[tuple[str, str], ...] = (), extent: Extent = Extent.ALL,
+    wears: tuple[tuple[str, str], ...] = (), extent: Extent = Extent.ALL, about: str = "",
 ) -> Sheeted:  # fmt: skip
     """The run sheet for what is due, or for what is asked for, be it in the season line or not; see `change_due`.
 
     `now`: for a change that is made today, whatever day the line has for it. `wears`: what is on which car now, car and set.
-    Its fresh IDs are set aside. `extent`: one part of the work on a set that is on its car, for which none are.
+    Its fresh IDs are set aside. `extent`: one part of the work on a set that is on its car, for which none are; `about`: the one wheel
+    that it is about, by id, name or corner.
 
     No sheet is made where no plan is possible, a wheel must not be fitted, or facts on it contradict one another. Raises Mendable, Outside.
     """
@@ -56,26 +58,34 @@ def sheet_for(
 
     keep = keep and extent.changes
     planned = plan_garage(where, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked)
-    made = make_sheet(planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes, extent=extent)
+    made = make_sheet(
+        planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes, extent=extent, about=about
+    )
     return Sheeted(planned, *made)
 
 
 def make_sheet(
     garage: Garage, plan: IdentityPlan, *, car: str | None = None, wheel_set: str | None = None,
-    wishes: Wishes | None = None, in_book: bool = False, extent: Extent = Extent.ALL,
+    wishes: Wishes | None = None, in_book: bool = False, extent: Extent = Extent.ALL, about: str = "",
 ) -> tuple[AirCard, RunSheet | None, tuple[Finding, ...]]:  # fmt: skip
     """The air card, the run sheet and what forbids one, for what is due under a plan, or for what is asked for.
 
     `extent`: a whole change, by the owner or by a shop, or one part of the work, on a set that is on its car now. Raises BadRequest
-    where no set goes on a car, or none is on, and where the part that is asked for has nothing to do.
+    where no set goes on a car, or none is on, and where the part that is asked for has nothing to do. What is about one wheel, a flat tyre
+    or a new one, is forbidden by nothing: it is what puts right what is wrong.
     """
     garage = without_offers(with_wishes(garage, wishes or Wishes()))
+    if extent.of_one_wheel:
+        car, wheel_set, about = _one_wheel(garage, plan, car, wheel_set, about)
+    else:
+        about = ""
     change = change_due(garage, plan, car, wheel_set) if extent.changes else _as_it_is(garage, plan, car, wheel_set)
     card = card_on(garage, change, plan.day)
-    by_plan = extent is not Extent.PRESSURES
-    may = plan.possible or not by_plan
-    sheet = run_sheet(garage, plan, card, change, in_book=in_book, extent=extent) if may else None
-    every = (*(plan.findings if by_plan else ()), *card.findings, *(sheet.findings if sheet else ()))
+    may = plan.possible or not extent.by_plan
+    sheet = run_sheet(garage, plan, card, change, in_book=in_book, extent=extent, about=about) if may else None
+    if extent.of_one_wheel:
+        return card, sheet, ()
+    every = (*(plan.findings if extent.by_plan else ()), *card.findings, *(sheet.findings if sheet else ()))
     forbidden = tuple(dict.fromkeys(f for f in every if to_be_settled(f)))
     return card, None if forbidden else sheet, forbidden
 
@@ -89,6 +99,27 @@ def _as_it_is(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: st
     if len(on) > 1:
         raise BadRequest(f"Which car: {' or '.join(garage.cars[c.car].name for c in on)}?")
     return on[0]
+
+
+def _one_wheel(
+    garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: str | None, named: str
+) -> tuple[str, str, str]:
+    """The car, the set and the wheel that are meant by an id, a name or a corner. Raises BadRequest where no wheel, or more than one, is."""
+    now = Present(garage, plan.day, plan.end)
+    on = [
+        (change.car, change.coming, wheel)
+        for change in _on_now(now, car, wheel_set)
+        for corner, wheel in garage.sets[change.coming].wheels
+        if corner in ROAD_CORNERS and named in (wheel, garage.wheels[wheel].name, corner.value)
+    ]
+    if len(on) == 1:
+        return on[0]
+    if on:
+        raise BadRequest(f"Which car: {' or '.join(garage.cars[one].name for one, _, _ in on)}?")
+    raise BadRequest(
+        f"No wheel {named} is known to be on a car. Say what is on the car now, or name the wheel by its corner.",
+        found=named,
+    )
 
 
 def change_due(garage: Garage, plan: IdentityPlan, car: str | None, wheel_set: str | None) -> Change:

@@ -10,6 +10,7 @@ from wheelside.book.shop_links import ShopLink, add_shop_link, end_shop_links, s
 from wheelside.errors import BadRequest, NotThere
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in, take_claims
+from wheelside.said import Said
 from wheelside.sensor.ident import PrintForm, SensorId
 from wheelside.sheet.answers import ReadAnswer, read_answer
 from wheelside.sheet.ask import Asked, Tells
@@ -39,23 +40,47 @@ class ShopWheel:
 
 @dataclass(frozen=True, slots=True)
 class ShopNote:
-    """What the shop is asked to do, and the step that its answers are for. It says nothing of the owner, the car or other wheels."""
+    """What the shop is asked to do, and the step that its answers are for. It says nothing of the owner, the car or other wheels.
+
+    `please`: what it is asked for, in a line. `wheels`: those whose sensors are changed; `lines`: what else it is told.
+    """
 
     day: str
     step: Step
+    please: str
     wheels: tuple[ShopWheel, ...]
+    lines: tuple[Said | str, ...] = ()
+
+
+_ASKED = {
+    Does.CHANGE_SENSORS: "change the sensor in {}",
+    Does.SHOP_SWAPS: "change the wheels",
+    Does.CHANGE_TYRE: "change the tyre or the valve of {}",
+}
+"""Steps that a shop does, and what it is asked for there."""
 
 
 def shop_note(now: Doing) -> ShopNote | None:
-    """The note of a job; None where no sensor is changed in it."""
-    step = next((s.step for s in now.states if s.step.does is Does.CHANGE_SENSORS), None)
-    if step is None:
+    """The note of a job; None where a shop does nothing in it."""
+    steps = [s.step for s in now.states if s.step.does in _ASKED]
+    if not steps:
         return None
+    wheels = tuple(one for s in steps if s.does is Does.CHANGE_SENSORS for one in _changed(now, s))
+    lines = tuple(line for s in steps if s.does is not Does.CHANGE_SENSORS for line in s.what)
+    please = " and ".join(_ASKED[s.does] for s in steps)
+    names = ", ".join(w.name for w in wheels) or next(
+        (w.name for w in now.start.wheels if w.wheel == now.start.sheet.about), ""
+    )
+    return ShopNote(str(now.start.day), steps[0], please.format(names), wheels, lines)
+
+
+def _changed(now: Doing, step: Step) -> Iterator[ShopWheel]:
+    """The wheels whose sensors are changed at a step."""
     planned = {w.wheel: w for w in now.start.wheels}
     noted = {a.ask.wheel: a for a in _noted(now)}
-    asked = [a for a in step.asks if a.kind is Asked.ID and a.wheel in planned]
-    wheels = tuple(_wheel(planned[a.wheel], a.wanted, noted.get(a.wheel)) for a in asked)
-    return ShopNote(str(now.start.day), step, wheels)
+    for a in step.asks:
+        if a.kind is Asked.ID and a.wheel in planned:
+            yield _wheel(planned[a.wheel], a.wanted, noted.get(a.wheel))
 
 
 def _wheel(wheel: PlannedWheel, wanted: SensorId | None, noted: ReadAnswer | None) -> ShopWheel:
@@ -72,10 +97,10 @@ def _noted(now: Doing) -> Iterator[ReadAnswer]:
 
 
 def note_in(now: Doing) -> ShopNote:
-    """The note of a job. Raises NotThere where no sensor is changed in it."""
+    """The note of a job. Raises NotThere where a shop does nothing in it."""
     note = shop_note(now)
     if note is None:
-        raise NotThere("no sensor is changed in this job, so there is no note for a shop", found=now.row.id[:40])
+        raise NotThere("no shop does anything in this job, so there is no note for one", found=now.row.id[:40])
     return note
 
 

@@ -24,6 +24,9 @@ _BY_STEP = {
     Does.SHOW_CORNER: Purpose.CORNER_TEST,
     Does.FILL_CORNER: Purpose.CORNER_TEST,
     Does.STORE: Purpose.STORED,
+    Does.FILL: Purpose.SET,
+    Does.DRIVE_ON: Purpose.GAUGING,
+    Does.SPARE_ON: Purpose.GAUGING,
 }
 _AT_THE_CAR = (Does.GAUGE, Does.SET_PRESSURE, Does.FIND_PRESSURE)
 """Steps that are done where the car stands when the job begins."""

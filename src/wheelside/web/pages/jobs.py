@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Depends, Request
@@ -12,7 +13,8 @@ from starlette.responses import Response
 from wheelside.errors import BadRequest, NotThere
 from wheelside.finding import Finding
 from wheelside.garage.change import next_change
-from wheelside.garage.words import Instrumentation
+from wheelside.garage.present import Present
+from wheelside.garage.words import Corner, Instrumentation
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import JobRow, all_jobs, job_beside_garage, jobs_under_way
 from wheelside.jobs.work.doing import Doing, begin, doing, take_claims
@@ -40,7 +42,8 @@ SHARED = ("clock.js", "queue.js", "figures.js")
 @dataclass(frozen=True, slots=True)
 class Jobs:
     """Every job, and what can be begun. `next`: the change that is due or comes next, '' where there is none. `not_known`: cars of
-    which nobody has said what is on them. `worn`: cars with a set on, each with both names. `noted`: jobs that have a note for the shop.
+    which nobody has said what is on them. `worn`: cars with a set on, each with both names.
+    `each`: the wheels that are on cars, each by its corner. `noted`: jobs that have a note for the shop.
 
     `forbidden`, `under_way`, `trouble`: why the last one that was asked for was not begun.
     """
@@ -52,6 +55,7 @@ class Jobs:
     next: str
     not_known: tuple[tuple[str, str], ...]
     worn: tuple[tuple[str, str], ...]
+    each: tuple[tuple[str, str], ...]
     forbidden: tuple[Finding, ...]
     under_way: str
     trouble: str
@@ -75,10 +79,21 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
     frame, refused = frame_of(request, "/jobs"), bool(forbidden or under_way or trouble)
     now = desk.present()
     not_known = tuple((c.id, c.name) for c in now.garage.car if now.set_on(c.id) is None and not now.wheel_at(c.id))
+    each = tuple(_each_wheel(now))
     worn = tuple((car, f"{now.garage.cars[car].name}: {now.garage.sets[s].name}") for s, car in now.car_of.items())
     noted = frozenset(one.row.id for one in jobs_under_way(desk) if shop_note(one) is not None)
-    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, worn, forbidden, under_way, trouble, noted)
+    shown = Jobs(frame, rows, cars, sets, _next(desk), not_known, worn, each, forbidden, under_way, trouble, noted)
     return page("jobs.html", shown, 400 if trouble else 409 if refused else 200)
+
+
+def _each_wheel(now: Present) -> Iterator[tuple[str, str]]:
+    """The wheels that are on cars at road corners, and what they are called."""
+    several = len(now.car_of) > 1
+    for wheel_set, car in now.car_of.items():
+        for corner, wheel in now.garage.sets[wheel_set].wheels:
+            if corner is not Corner.SPARE:
+                whose = f"{now.garage.cars[car].name}: " if several else ""
+                yield wheel, f"{whose}{corner.value}, {now.garage.wheels[wheel].name}"
 
 
 def _ours(desk: Desk) -> tuple[tuple[str, str], ...]:
@@ -112,7 +127,9 @@ def begin_job(request: Request, form: SentForm = Depends(form_of)) -> Response: 
     desk, car, wheel_set = desk_of(request), form.get("car") or None, form.get("set") or None
     extent = _extent(form.get("extent") or Extent.ALL)
     try:
-        begun = begin(desk, car=car, wheel_set=wheel_set, person=person_of(request), extent=extent)
+        begun = begin(
+            desk, car=car, wheel_set=wheel_set, person=person_of(request), extent=extent, about=form.get("wheel") or ""
+        )
     except BadRequest as error:
         if not extent.changes:
             return _jobs(request, trouble=error.message)

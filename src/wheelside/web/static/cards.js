@@ -267,7 +267,7 @@ async function act() {
 /* --- on to what comes next --- */
 function next(s) {
   const at = s ? steps.indexOf(s) : -1;
-  const called = steps.find(o => o.dataset.calls && ready(o)); /* what an answer has called for comes first */
+  const called = steps.find(o => "rare" in o.dataset && ready(o)); /* what an answer has called for comes first */
   return called || steps.slice(at + 1).find(ready) || steps.find(ready);
 }
 function onward(c, s) {
