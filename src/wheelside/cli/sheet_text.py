@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from rich.cells import cell_len, chop_cells
 
-from wheelside.cli.sheet_paper import OneCard, OneSitting, Paper
+from wheelside.cli.sheet_paper import SITTINGS, OneCard, OneSitting, Paper
 from wheelside.cli.sheet_rows import Block, Row
 
 WIDEST = 80
@@ -107,6 +107,13 @@ def _top(paper: Paper, width: int) -> Iterator[PaperLine]:
         yield from (PaperLine(one, "yellow") for one in wrapped(text, width, then="  "))
 
 
+def _one_sitting(paper: Paper) -> str:
+    """How one sitting alone is asked for: the longest, for example; '' where there is but one."""
+    longest = max(paper.parts, key=lambda p: sum(len(c.blocks) for c in p.cards), default=None)
+    name = next((n for n, s in SITTINGS.items() if longest is not None and s is longest.sitting), "")
+    return f"--sitting {name}  " if name and len(paper.parts) > 1 else ""
+
+
 def _end(paper: Paper, width: int) -> Iterator[PaperLine]:
     for text in paper.care:
         yield from (PaperLine(one, "yellow") for one in wrapped(f"▲ {text}", width, then="  "))
@@ -116,7 +123,7 @@ def _end(paper: Paper, width: int) -> Iterator[PaperLine]:
     yield from (PaperLine(one) for one in wrapped(paper.level[0], width))
     yield from (
         PaperLine(one, "dim")
-        for one in wrapped("More: --sitting swap  --full (how, why, if not)  --pdf FILE (for the wall)", width)
+        for one in wrapped(f"More: {_one_sitting(paper)}--full (how, why, if not)  --pdf FILE (for the wall)", width)
     )
 
 
