@@ -12,7 +12,7 @@ from wheelside.demo import household
 from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.book.files import take_in
 from wheelside.jobs.work.doing import begin, doing, take_claims
-from wheelside.jobs.work.finish import settling
+from wheelside.jobs.work.finish import give_up, settling
 from wheelside.proof.lack import Lack, Lacking
 from wheelside.proof.level import Level, level_of
 from wheelside.proof.record import LeftOut, Otherwise, record_of
@@ -220,6 +220,23 @@ def test_while_a_car_learns_by_driving_its_lamp_may_flash_if_it_goes_out(tmp_pat
     assert state.as_planned is fine
     assert level_of(now.start, now.states).reached == ("E2" if fine else "E1")
     assert any("its list holds" in line for line in settling(desk, now).changes) is fine
+    desk.close()
+
+
+def test_a_car_that_learns_by_driving_has_not_learnt_a_wheel_that_was_silent(tmp_path: Path) -> None:
+    """A lamp that stays off says nothing of a sensor whose silence has not been missed yet: 49 CFR 571.138, S4.4, gives it 20 minutes."""
+    text = household().decode().replace('taught_by = "step by step"', 'taught_by = "driving"')
+    (tmp_path / "h.toml").write_text(text)
+    desk = new_desk(str(tmp_path / "h.book"))
+    desk.clock = lambda: NOON
+    take_in(desk, tmp_path / "h.toml")
+    for silent in (True, False):
+        job = begin(desk).job
+        assert job is not None
+        said: dict[str, dict[str, str]] = {"wake_w1": {"id_w1": Instead.NO_ANSWER}} if silent else {}
+        do_all(desk, job, skip=("codes-after", "ids-heard", "look-later"), other=said)
+        assert any("its list holds" in line for line in settling(desk, doing(desk, job)).changes) is not silent
+        give_up(desk, job, "again")
     desk.close()
 
 

@@ -13,6 +13,7 @@ from wheelside.garage.words import AtRest, TakenOut, WhenFull, Writing
 from wheelside.identity.roll import Roll
 from wheelside.jobs.work.doing import Doing
 from wheelside.jobs.work.seen import KIND, rows_of_job
+from wheelside.proof.heard import silent
 from wheelside.proof.shown import ShownAnswer, shown_by
 from wheelside.sensor.kind import one_kind
 from wheelside.sensor.reading import Readings, read_id
@@ -326,7 +327,7 @@ def was_taught(now: Doing, shown: tuple[ShownAnswer, ...]) -> bool:
         asked = {a.wheel for state in now.states for a in state.step.asks if a.tells is Tells.TAUGHT}
         return {s.wheel for s in confirmed if s.answer.said == YesNo.YES} >= asked
     driven = [s for s in shown if s.tells in (Tells.LAMP_DRIVING, Tells.DRIVEN)]
-    return bool(driven) and all(s.answer.as_planned for s in driven)
+    return bool(driven) and all(s.answer.as_planned for s in driven) and not silent(now.start, shown)
 
 
 def _together(garage: Garage, rows: list[Row]) -> list[Row]:
