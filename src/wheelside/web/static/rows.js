@@ -9,19 +9,18 @@ export const textIn = ask => ask.querySelector("input:not([type=radio]):not([typ
 
 export const titleOf = s => s.querySelector(".head").textContent;
 
-/* Rows come packed: one that differs from another in single words as those words. What the script goes by is noted on each. */
+/* Rows come packed: one that differs from another in single words as those words, and so do their lines. What the script goes by is noted on each. */
+function like(known, text) {
+  const [at, ...parts] = text.slice(1).split(" "), to = new Map();
+  let place = 0, n = 0;
+  for (const part of parts) { const [by, word] = part.split("="); place += Number(by); to.set(place, word); }
+  return known[at].replace(/[A-Za-z0-9]+/g, one => to.get(n++) ?? one);
+}
 export function unpack(root) {
-  const known = [], word = /[A-Za-z0-9]+/g;
-  for (const box of root.querySelectorAll("script[type='text/plain']")) {
-    const rows = box.textContent.split("\f").map(text => {
-      if (text[0] !== "~") { known.push(text); return text; }
-      const [like, ...parts] = text.slice(1).split(" "), to = new Map();
-      let at = 0, n = 0;
-      for (const part of parts) { const [by, word] = part.split("="); at += Number(by); to.set(at, word); }
-      return known[Number(like)].replace(word, one => to.get(n++) ?? one);
-    });
-    box.insertAdjacentHTML("beforebegin", rows.join("")); box.remove();
-  }
+  const rows = [], lines = [];
+  const line = text => text[0] === "^" ? like(lines, text) : (lines.push(text), text);
+  const row = text => text[0] === "~" ? like(rows, text) : rows[rows.push(text.split("\n").map(line).join("\n")) - 1];
+  for (const box of root.querySelectorAll("script[type='text/plain']")) { box.insertAdjacentHTML("beforebegin", box.textContent.split("\f").map(row).join("")); box.remove(); }
   for (const s of root.querySelectorAll(".step")) {
     s.dataset.step = s.id.slice(5);
     const mark = el("p", "vh"), also = el("p", "also"), skip = el("button", "link", "Skip it …"), more = el("a", "", "All about it");
