@@ -18,7 +18,7 @@ BETWEEN = "\f"
 
 
 @dataclass(slots=True)
-class Known:
+class SentWhole:
     """Texts that were sent whole: the words of each, and the first by what stands between its words."""
 
     sent: list[list[str]] = field(default_factory=list)
@@ -38,8 +38,8 @@ class Known:
 class Seen:
     """What was sent so far of a page."""
 
-    rows: Known = field(default_factory=Known)
-    lines: Known = field(default_factory=Known)
+    rows: SentWhole = field(default_factory=SentWhole)
+    lines: SentWhole = field(default_factory=SentWhole)
 
 
 def packed(rows: list[str], seen: Seen) -> Markup:
