@@ -157,8 +157,8 @@ def test_broadcasts_are_listened_to_as_long_as_one_says(folder: Path, capsys: Ca
             '[[broadcast]]\nmessage = "WheelState"\nsignal = "Lamp"\nholds = "lamp"\n',
             encoding="utf-8",
         )
-        code, out, _ = run(capsys, "car", "read", folder / "only.toml", "--link", link, "--listen", "0.5")
-    assert code == 1
+        code, out, err = run(capsys, "car", "read", folder / "only.toml", "--link", link, "--listen", "0.5")
+    assert code == 1, err
     assert "? lamp: WheelState.Lamp was not heard within 0.5 s" in out
     assert run(capsys, "car", "read", folder / "only.toml", "--link", link, "--listen", "0")[0] == 2
 
