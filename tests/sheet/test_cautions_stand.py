@@ -116,7 +116,7 @@ NEEDS: dict[Does, set[Caution]] = {
     Does.CLEAR_CODES: {Caution.CLEAR}, Does.CLEAR_LATER: {Caution.CLEAR}, Does.TEACH_PORT: {Caution.PORT, Caution.WRITING},
     Does.FETCH: {Caution.INFLATE, Caution.CARRY}, Does.WRITE: {Caution.WRITE, Caution.SENSOR_BATTERY},
     Does.WRITTEN_WRONGLY: {Caution.WRITE, Caution.SENSOR_BATTERY}, Does.TAKE_OFF: {Caution.LIFT},
-    Does.CHANGE_SENSORS: {Caution.SENSOR_BATTERY, Caution.BEAD}, Does.LET_DOWN: {Caution.LET_DOWN}, Does.INFLATE: {Caution.INFLATE},
+    Does.CHANGE_SENSORS: {Caution.LOAD, Caution.SENSOR_BATTERY, Caution.BEAD}, Does.LET_DOWN: {Caution.LET_DOWN}, Does.INFLATE: {Caution.INFLATE},
     Does.FIT: {Caution.LIFT, Caution.FASTEN, Caution.CARRY}, Does.STOW_SPARE: {Caution.CARRY}, Does.TORQUE: {Caution.FASTEN},
     Does.TORQUE_AGAIN: {Caution.FASTEN}, Does.STORE: {Caution.CARRY}, Does.SET_PRESSURE: {Caution.INFLATE},
     Does.FIND_PRESSURE: {Caution.INFLATE}, Does.DRIVE: {Caution.DRIVE, Caution.LAMP}, Does.SHOW_CORNER: {Caution.CHALLENGE},

@@ -28,7 +28,11 @@ from browsing import (
 )
 from claiming import do_until, without_cards
 from wheelside.jobs.work.doing import begin
-from wheelside.sheet.option import Cause
+from wheelside.sheet.ask import pick
+from wheelside.sheet.cautions import Caution, caution_of, of_act
+from wheelside.sheet.option import Cause, Codes, YesNo
+from wheelside.sheet.step_words import Does
+from wheelside.web.cards import in_tiles
 
 pytestmark = pytest.mark.timeout(240)
 
@@ -39,6 +43,13 @@ IN_SIGHT = """() => {
   return {main: Math.max(...asks) + scrollY - waits, scrolled: scrollY, pin: pin.top, end: pin.bottom, wide: document.documentElement.scrollWidth};
 }"""
 """Where the answers of the step in hand end, and where the pinned action begins."""
+
+
+HEADS = """() => [...document.querySelectorAll('.card-one:not([hidden]) .done .rowhead')].filter(e => e.offsetHeight).map(e => {
+  const shown = [...e.querySelectorAll('.corner, .found')].filter(c => c.offsetHeight);
+  return [e.offsetHeight, shown.map(c => c.offsetHeight), shown.map(c => c.textContent)];
+})"""
+"""How high each row is that is done, and what stands in it."""
 
 
 def in_hand(visit: Visit) -> str:
@@ -272,4 +283,52 @@ def test_the_desk_has_the_cards_at_its_left_and_how_and_why_at_its_right(browser
     left, middle, right, pin = where
     assert left < middle < right
     assert pin < right
+    visit.context.close()
+
+
+def test_no_button_says_no_and_nothing_else() -> None:
+    """Whatever is asked by yes or no, also what no sheet asks today."""
+    for id_ in ("written", "confirms", "stored", "lit", "out", "of another day"):
+        yes, no = in_tiles(pick(id_, "Is it so", YesNo, YesNo.YES))
+        assert len(no.split()) > 1, id_
+        assert yes.startswith("Yes, "), id_
+    assert in_tiles(pick("codes", "Stored and pending codes", Codes, "")) == ("none", "some", "not read")
+
+
+def test_each_clause_of_a_caution_stands_on_a_line_of_its_own_and_once(browser: Browser, server: Serving) -> None:
+    visit = come_in(browser, server, **PHONE)
+    begin_job(visit)
+    page = visit.page
+    page.evaluate("location.hash = '#step-fit-w1'")
+    expect(page.locator("[data-gate] > .main > ol > li > b").first).to_have_text(Caution.LIFT.words)
+    said = page.locator("[data-gate] ul li").all_inner_texts()
+    before = dict.fromkeys(c.words for one in of_act(Does.FIT) if (found := caution_of(one)) for c in found.clauses)
+    assert said == list(before)
+    while page.locator("[data-gate]").is_visible():
+        page.locator("[data-act]").click()
+    page.locator("#card-5 details.care > summary").click()
+    folded = page.locator("#card-5 details.care > div > ol > li").first.locator("ul li").all_inner_texts()
+    assert folded == [clause.words for clause in Caution.LIFT.clauses]
+    visit.context.close()
+
+
+def test_a_row_that_is_done_takes_one_line_or_two_neat_ones(browser: Browser, server: Serving) -> None:
+    """What was found stands beside its row's name, or whole below it, also where the wheel's corner is long."""
+    visit = come_in(browser, server, **PHONE)
+    sheet = begin_job(visit)
+    desk = desk_at(server.book)
+    do_until(desk, sheet.removeprefix("/jobs/"), "look-later")
+    desk.close()
+    page = visit.page
+    page.reload()
+    ready(visit)
+    found, lines = [], set()
+    for n in range(1, page.locator("[id^=card-]").count() + 1):
+        page.evaluate("n => { location.hash = '#card-' + n }", n)
+        expect(page.locator("[data-goto][aria-current]")).to_have_attribute("data-goto", str(n))
+        for row, high, text in page.evaluate(HEADS):
+            found += [(n, row, part, one) for part, one in zip(text, high, strict=True) if one > 30]
+            lines.add(round(row / 25))
+    assert found == []
+    assert lines == {2}  # 48 px for a finger, whether that is one line or two
     visit.context.close()

@@ -51,3 +51,16 @@ def modules(text: str) -> tuple[int, str]:
             x += run + 1
         steps += runs
     return len(code.matrix), "".join(steps)
+
+
+def dark(text: str) -> tuple[int, ...]:
+    """A text as a QR code, row by row: its dark modules as the bits of a number, the leftmost the highest.
+
+    >>> f"{dark('F799387A')[0]:021b}"[:8], len(dark("F799387A"))
+    ('11111110', 21)
+    """
+    import segno
+
+    return tuple(
+        int("".join("1" if module else "0" for module in row), 2) for row in segno.make_qr(text, error="m").matrix
+    )

@@ -161,7 +161,7 @@ OF_ACT: dict[Does, tuple[Caution, ...]] = {
     Does.FETCH: (Caution.INFLATE, Caution.CARRY),
     Does.WRITE: (Caution.WRITE, Caution.SENSOR_BATTERY),
     Does.TAKE_OFF: (Caution.LIFT,),
-    Does.CHANGE_SENSORS: (Caution.SENSOR_BATTERY, Caution.BEAD),
+    Does.CHANGE_SENSORS: (Caution.LOAD, Caution.SENSOR_BATTERY, Caution.BEAD),
     Does.SHOP_SWAPS: (Caution.LOAD, Caution.LAMP),
     Does.LET_DOWN: (Caution.LET_DOWN, Caution.WRITE),
     Does.INFLATE: (Caution.INFLATE,),

@@ -19,6 +19,7 @@ from wheelside.web import api, api_readings
 from wheelside.web.asking import CarLink
 from wheelside.web.frame import TroublePage, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
+from wheelside.web.lean import lean_script, lean_style
 from wheelside.web.pages import (
     air,
     door,
@@ -69,7 +70,12 @@ def static(version: str, name: str) -> Response:
     known = {path.name for path in _STATIC.iterdir()}
     if name not in known or version != stamp():
         raise HTTPException(404, "There is no such file.")
-    return FileResponse(_STATIC / name, headers={"cache-control": _A_YEAR})
+    path, kept = _STATIC / name, {"cache-control": _A_YEAR}
+    if path.suffix == ".css":
+        return Response(lean_style(path.read_text(encoding="utf-8")), media_type="text/css", headers=kept)
+    if path.suffix == ".js":
+        return Response(lean_script(path.read_text(encoding="utf-8")), media_type="text/javascript", headers=kept)
+    return FileResponse(path, headers=kept)
 
 
 def service_worker() -> Response:

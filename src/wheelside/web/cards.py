@@ -14,7 +14,7 @@ from wheelside.said import Said
 from wheelside.sensor.ident import PrintForm
 from wheelside.sheet.ask import Ask, Asked, Tells, When
 from wheelside.sheet.cautions import Caution, caution_of, stands_each_time
-from wheelside.sheet.option import YesNo
+from wheelside.sheet.option import Bubbles, YesNo, option_of
 from wheelside.sheet.step import Card, Does, OnCard, Sitting, Step
 from wheelside.sheet.step_words import Channel
 from wheelside.sheet.warmth import STEPS, curve_of, figure_at, temperature_ask
@@ -189,6 +189,28 @@ def in_one_tap(step: Step) -> str:
 
 def _yes(ask: Ask) -> bool:
     return ask.kind is Asked.PICK and ask.expect == YesNo.YES and not ask.also
+
+
+_IN_TILES: dict[tuple[str, str], str] = {
+    ("written", YesNo.YES): "Yes, written", ("written", YesNo.NO): "Not written",
+    ("confirms", YesNo.YES): "Yes, confirmed", ("confirms", YesNo.NO): "Not confirmed",
+    ("stored", YesNo.YES): "Yes, confirmed", ("stored", YesNo.NO): "Not confirmed",
+    ("lit", YesNo.YES): "Yes, it came on", ("lit", YesNo.NO): "It stayed off",
+    ("out", YesNo.YES): "Yes, it went out", ("out", YesNo.NO): "It stayed on",
+}  # fmt: skip
+"""What an answer is called where it is tapped, by the name of its ask: alone on a button, 'no' says nothing."""
+_APART: dict[str, str] = {YesNo.YES: "Yes, so it is", YesNo.NO: "It is not so", Bubbles.SOME: "it bubbles"}
+"""Likewise at every ask: two buttons side by side do not begin or end alike where they say the contrary."""
+
+
+def in_tiles(ask: Ask) -> tuple[str, ...]:
+    """What each option of an ask is called where it is tapped; its code and what the proof says stay."""
+    if ask.names:
+        return ask.names
+    return tuple(
+        _IN_TILES.get((ask.id, one)) or _APART.get(one) or on_page(option_of(one) or one, UnitChoice())
+        for one in ask.options
+    )
 
 
 def by_the_dash(step: Step) -> bool:

@@ -32,6 +32,7 @@ from wheelside.web.claims import kept_as
 from wheelside.web.figures import short_curve
 from wheelside.web.guard import Manners, ticket_for
 from wheelside.web.packed import Seen, packed
+from wheelside.web.stepview import dots
 from wheelside.web.wording import for_pages, on_page
 
 if TYPE_CHECKING:
@@ -114,6 +115,7 @@ def templates() -> Environment:
     made.filters["in_full"] = in_full
     made.filters["gist"] = cards.gist
     made.filters["calls"] = cards.calls
+    made.filters["in_tiles"] = cards.in_tiles
     made.filters["in_one_tap"] = cards.in_one_tap
     made.filters["by_the_dash"] = cards.by_the_dash
     made.filters["written"] = cards.written
@@ -125,6 +127,7 @@ def templates() -> Environment:
     made.filters["care_each"] = cards.each
     made.filters["packed"] = packed
     made.globals["no_rows"] = Seen
+    made.filters["dots"] = dots
     made.filters["lower_first"] = _lower_first
     return made
 

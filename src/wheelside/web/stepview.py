@@ -11,7 +11,7 @@ from markupsafe import Markup
 from wheelside.jobs.car.step import answered_by_car
 from wheelside.jobs.work.doing import Doing
 from wheelside.sensor.ident import PrintForm
-from wheelside.sensor.qr import modules
+from wheelside.sensor.qr import dark, modules
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Does, Step
 from wheelside.web.asking import linked
@@ -76,3 +76,9 @@ def symbol(text: str) -> Markup:
     return Markup('<symbol id="qr-{}" viewBox="-2 -2 {} {}"><path d="{}" stroke="#000" fill="none"/></symbol>').format(
         text, size + 4, size + 4, steps
     )
+
+
+@lru_cache(maxsize=1024)
+def dots(text: str) -> str:
+    """A QR code for the page's script, which draws it: what it says, and the dark modules of each row as a hex number, with commas between."""
+    return ",".join((text, *(f"{row:x}" for row in dark(text))))

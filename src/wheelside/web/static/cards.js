@@ -4,12 +4,12 @@ import {fill, openQueue, rivals} from "./queue.js";
 import {figuresOf} from "./figures.js";
 import {callsOf} from "./called.js";
 import {careOf} from "./care.js";
-import {el, rowsOf, textIn, titleOf, unpack} from "./rows.js";
+import {drawCodes, el, rowsOf, textIn, titleOf, unpack} from "./rows.js";
 
 const root = document.querySelector("[data-job]");
 if (root && window.indexedDB) (async () => {
 const $ = name => root.querySelector(`[data-${name}]`), NO_ANSWER = root.dataset.noAnswer, STANDINGS = JSON.parse(root.dataset.standings);
-unpack(root);
+unpack(root); drawCodes(root);
 const cards = [...root.querySelectorAll("[id^=card-]")], steps = [...root.querySelectorAll("[data-step]")];
 const byId = new Map(steps.map(s => [s.dataset.step, s])), cardOf = s => s.closest("[id^=card-]"), stepsOf = c => [...c.querySelectorAll("[data-step]")];
 const rowOf = s => s.closest(".row-one"), form = s => s.querySelector("form");
@@ -37,8 +37,8 @@ const lower = text => /^[A-Z][a-z]/.test(text) ? text[0].toLowerCase() + text.sl
 const named = s => tagOf(s) ? [tagOf(s), cornerOf(s)].filter(Boolean).join(", ") : lower(titleOf(s));
 
 /* --- once: what the page's script makes of it --- */
-const full = {};
-for (const li of root.querySelectorAll("[data-caution]")) { const at = li.querySelector("span"); full[li.dataset.caution] = full[li.dataset.caution] || at.textContent; at.textContent = full[li.dataset.caution]; } /* in full wherever it is read */
+const full = {}, listOf = clauses => { const list = el("ul"); list.append(...clauses.map(one => el("li", "", one))); return list; };
+for (const li of root.querySelectorAll("[data-caution]")) { const at = li.querySelector("span"), code = li.dataset.caution; full[code] = full[code] || at.textContent.split("|"); at.replaceWith(listOf(full[code])); } /* in full wherever it is read */
 for (const c of cards) { /* all cards, by their sittings */
   if (!cards[cards.indexOf(c) - 1] || cards[cards.indexOf(c) - 1].dataset.sitting !== c.dataset.sitting) $("list").append(el("h3", "", c.dataset.sittingName), el("ul"));
   const li = el("li"), a = el("a"), no = el("span"), sign = el("b");
@@ -122,6 +122,7 @@ function drawCard(c) {
     const shut = many && g.length > 1 && !g.includes(handRow);
     g.forEach((r, n) => drawRow(r, r === handRow ? hand : null, shut ? (n ? "away" : "sum") : "", g, r.dataset.does));
   }
+  for (const r of own) r.querySelector("[data-head]").classList.toggle("short", r.querySelector(".found").textContent.length < 3); /* a sign alone takes no line */
   for (const s of stepsOf(c)) { s.hidden = s !== hand; if (s === hand) drawStep(s); }
   rows.tick(c, hand, steps);
 }
@@ -135,7 +136,7 @@ function drawRow(r, hand, how, group, name) {
   if (how === "sum" && !sum) { sum = el("span", "corner"); sum.dataset.sum = ""; b.prepend(sum); }
   if (sum) sum.hidden = how !== "sum";
   const tags = group.map(o => o.querySelector(".rowhead > .tag")?.textContent);
-  if (how === "sum") sum.textContent = name + ": " + (tags.every((one, n) => one && tags.indexOf(one) === n) ? tags.join(", ") : `${group.length} things`);
+  if (how === "sum") sum.textContent = name + ": " + (tags.every((one, n) => one && tags.indexOf(one) === n) ? tags.join(", ") : `${group.length} of ${r.parentNode.children.length}`);
   for (const e of b.querySelectorAll(".tag, .corner:not([data-sum])")) e.hidden = how === "sum";
   for (const s of own) rows.before(s);
   const shown = hand || own[0], figure = shown.dataset.figure;
@@ -186,8 +187,8 @@ function drawGate(c, codes, hand) {
   if (list.dataset.for === c.dataset.card + key) return;
   list.dataset.for = c.dataset.card + key;
   const said = new Set(), items = [...c.querySelectorAll("[data-caution]")].filter(li => codes.includes(li.dataset.caution)).map(li => {
-    const item = el("li"), clauses = li.querySelector("span").textContent.trim().split(/(?<=[.!?])\s+(?=[A-Z])/).filter(one => !said.has(one) && said.add(one)); /* what two of them say stands once */
-    item.append(el("b", "", li.querySelector("b").textContent), el("span", "", clauses.join(" ")));
+    const item = el("li"), clauses = full[li.dataset.caution].filter(one => !said.has(one) && said.add(one)); /* what two of them say stands once */
+    item.append(el("b", "", li.querySelector("b").textContent), listOf(clauses));
     return item;
   });
   list.replaceChildren(...items);
@@ -306,8 +307,8 @@ function drawUndo() {
   if (left <= 0 || left > 10) undo = null;
   $("undo").hidden = !undo;
   if (!undo) return;
-  const said = (tagOf(undo.step) || cornerOf(undo.step)) + " saved";
-  if ($("undo-said").textContent !== said) $("undo-said").textContent = said;
+  const name = tagOf(undo.step) || cornerOf(undo.step);
+  if ($("undo-said").textContent !== name + " saved") $("undo-said").replaceChildren(el("span", "", name), " saved");
   $("undo-tap").textContent = `Undo · ${left} s`;
   const ticks = $("undo-ticks"); while (ticks.children.length < 10) ticks.append(el("i"));
   [...ticks.children].forEach((i, n) => { i.hidden = n >= left; });

@@ -9,19 +9,27 @@ export const textIn = ask => ask.querySelector("input:not([type=radio]):not([typ
 
 export const titleOf = s => s.querySelector(".head").textContent;
 
-/* Rows come packed: one that differs from another in single words as those words. What the script goes by is noted on each. */
-export function unpack(root) {
-  const known = [], word = /[A-Za-z0-9]+/g;
-  for (const box of root.querySelectorAll("script[type='text/plain']")) {
-    const rows = box.textContent.split("\f").map(text => {
-      if (text[0] !== "~") { known.push(text); return text; }
-      const [like, ...parts] = text.slice(1).split(" "), to = new Map();
-      let at = 0, n = 0;
-      for (const part of parts) { const [by, word] = part.split("="); at += Number(by); to.set(at, word); }
-      return known[Number(like)].replace(word, one => to.get(n++) ?? one);
-    });
-    box.insertAdjacentHTML("beforebegin", rows.join("")); box.remove();
+/* Rows come packed: one that differs from another in single words as those words, and so do their lines. What the script goes by is noted on each. */
+function like(known, text) {
+  const [at, ...parts] = text.slice(1).split(" "), to = new Map();
+  let place = 0, n = 0;
+  for (const part of parts) { const [by, word] = part.split("="); place += Number(by); to.set(place, word); }
+  return known[at].replace(/[A-Za-z0-9]+/g, one => to.get(n++) ?? one);
+}
+/* Each QR code is drawn once, from the dark modules of its rows. */
+export function drawCodes(root) {
+  for (const code of root.dataset.codes.split(" ").filter(Boolean)) {
+    const [text, ...dark] = code.split(","), size = dark.length;
+    let path = "";
+    dark.forEach((row, y) => parseInt(row, 16).toString(2).padStart(size, "0").replace(/1+/g, (run, x) => { path += `M${x} ${y}.5h${run.length}`; }));
+    document.querySelector(".codes").insertAdjacentHTML("beforeend", `<symbol id="qr-${text}" viewBox="-2 -2 ${size + 4} ${size + 4}"><path d="${path}" stroke="#000"/></symbol>`);
   }
+}
+export function unpack(root) {
+  const rows = [], lines = [];
+  const line = text => text[0] === "^" ? like(lines, text) : (lines.push(text), text);
+  const row = text => text[0] === "~" ? like(rows, text) : rows[rows.push(text.split("\n").map(line).join("\n")) - 1];
+  for (const box of root.querySelectorAll("script[type='text/plain']")) { box.insertAdjacentHTML("beforebegin", box.textContent.split("\f").map(row).join("")); box.remove(); }
   for (const s of root.querySelectorAll(".step")) {
     s.dataset.step = s.id.slice(5);
     const mark = el("p", "vh"), also = el("p", "also"), skip = el("button", "link", "Skip it …"), more = el("a", "", "All about it");
@@ -37,7 +45,7 @@ export function unpack(root) {
       a.dataset.kind = a.dataset.kind || (tiles ? (box ? "id" : "pick") : a.querySelector("[name^='n-']") ? "id" : kinds[box.type] || "words");
       for (const id of a.querySelectorAll("input.id")) { id.spellcheck = false; id.autocapitalize = "characters"; }
       if ("words" in a.dataset) {
-        const fold = el("details", "words"), box = el("textarea", "", a.dataset.words);
+        const fold = el("details", "fold words"), box = el("textarea", "", a.dataset.words);
         box.name = "w-" + a.dataset.ask; box.maxLength = 2000; box.setAttribute("aria-label", "In words");
         fold.append(el("summary", "", "In words, where there is more to say"), box); a.append(fold);
       }
@@ -48,7 +56,7 @@ export function unpack(root) {
 function tile(ask, one) { /* one option: its code, and its words where they differ */
   const on = one[0] === "*", [code, words] = one.slice(on ? 1 : 0).split(/=(.*)/s), label = el("label", code === "as-shown" ? "shown" : ""), box = el("input");
   box.type = "radio"; box.name = (ask.dataset.kind === "id" ? "k-" : "a-") + ask.dataset.ask; box.value = code; box.defaultChecked = on;
-  label.append(box, code === "no" ? "No" : words ?? code);
+  label.append(box, words ?? code);
   return label;
 }
 
@@ -141,9 +149,8 @@ export function rowsOf(root, q, calls, figures, redraw) {
     const steps = [...card.querySelectorAll("[data-step]")].filter(s => s.querySelector("[data-curve]"));
     const draw = () => {
       const now = figures.kelvin(input.value), heads = [...box.querySelectorAll("[data-kelvin]")];
-      const near = now === null ? null : heads.reduce((a, b) => Math.abs(a.dataset.kelvin - now) <= Math.abs(b.dataset.kelvin - now) ? a : b);
-      const n = near && Math.abs(near.dataset.kelvin - now) < 8 ? heads.indexOf(near) : -1;
-      for (const tr of box.querySelectorAll("tr")) [...tr.children].slice(1).forEach((c, i) => c.classList.toggle("in-use", i === n));
+      const off = heads.map(h => now === null ? Infinity : Math.abs(h.dataset.kelvin - now)), step = heads[1].dataset.kelvin - heads[0].dataset.kelvin;
+      for (const tr of box.querySelectorAll("tr")) [...tr.children].slice(1).forEach((c, i) => { c.classList.toggle("in-use", off[i] < .3); c.classList.toggle("near", off[i] >= .3 && off[i] < step); }); /* between two columns neither is the figure */
       for (const s of steps) {
         if (!q.finished(s.dataset.step)) own(s).value = input.value;
         const kpa = figures.at(JSON.parse(s.querySelector("[data-curve]").dataset.curve), now);
