@@ -7,7 +7,7 @@ from wheelside.fill.situation import Situation
 from wheelside.finding import Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Corner
-from wheelside.said import Named, Said, listed, say
+from wheelside.said import Joined, Named, Said, listed, say
 from wheelside.screens.air import lamp_line
 from wheelside.screens.screen import Block, Cell, Findings, Look, Screen, Section, Sentence, ShownTable, rows
 from wheelside.sheet.warmth import table_of_card
@@ -56,7 +56,9 @@ def _grid(garage: Garage, card: AirCard) -> ShownTable:
     for axle, *corners in _ROWS:
         mine = [by_corner.get(c) for c in corners]
         if any(mine):
-            names = listed([Named("wheel", w.wheel, garage.wheels[w.wheel].name) for w in mine if w is not None])
+            names = listed(
+                [Named("wheel", w.wheel, garage.wheels[w.wheel].name) for w in mine if w is not None], Joined.COMMA
+            )
             given.append((axle, *(w.gauge_shows if w is not None else say("none") for w in mine), names))
     given += [
         (w.corner.value, w.gauge_shows, "", garage.wheels[w.wheel].name)

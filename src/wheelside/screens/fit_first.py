@@ -10,9 +10,8 @@ from wheelside.fit.report import Fit
 from wheelside.fit.verdict import SIGNS, Verdict
 from wheelside.fit.verdict import Line as FitLine
 from wheelside.garage.model import Garage
-from wheelside.garage.words import Corner
 from wheelside.jobs.wheelset.fit import ASKED
-from wheelside.said import Joined, Said, listed, say
+from wheelside.said import Joined, Key, Said, listed, say
 from wheelside.screens.screen import Block, Look, Screen, Section, Sentence
 
 
@@ -75,14 +74,15 @@ def _part(code: str, *blocks: Block) -> Section:
 
 def _alike(lines: Iterable[FitLine], *, way: bool) -> Iterator[Said]:
     """What is so, or what to do about it, once for all corners."""
-    alike: dict[tuple[str, Said], list[Corner]] = {}
-    first: dict[tuple[str, Said], FitLine] = {}
+    alike: dict[object, list[FitLine]] = {}
     for line in lines:
         said = line.way_out.said if way and line.way_out else line.text
-        alike.setdefault((line.code, said), []).extend(line.corners)
-        first.setdefault((line.code, said), line)
-    for (code, said), corners in alike.items():
-        one = first[code, said]
+        alike.setdefault((line.code, said.pattern, *(v for _, v in said.values if not isinstance(v, Key))), []).append(
+            line
+        )
+    for same in alike.values():
+        one, corners = same[0], [corner for line in same for corner in line.corners]
+        said = one.way_out.said if way and one.way_out else one.text
         where = listed([c.value for c in corners], Joined.COMMA) if corners and len(corners) < _ALL else ""
         head = "{sign} {title} ({where}): {said}" if where else "{sign} {title}: {said}"
         yield say(head, sign=SIGNS[one.verdict], title=one.title, where=where, said=said)

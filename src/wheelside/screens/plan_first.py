@@ -103,7 +103,7 @@ def _work(garage: Garage, work: tuple[WheelPlan, ...]) -> Iterator[Section]:
     whys = tuple(
         Sentence(say("{wheels}: {why}", wheels=listed(names), why=why), Look.SOFT) for why, names in alike.items()
     )
-    grid = ShownTable(("", "", "", "", ""), rows(given), right=(4,), whole=(0, 1, 3, 4))
+    grid = ShownTable(("", "", "", "", ""), rows(given), right=(4,), whole=(0, 1, 3, 4), big=3, cards=True)
     yield _part("to-do", say("To do"), grid, *whys)
 
 
