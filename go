@@ -72,7 +72,7 @@ gate() {
 of_the_wheel="tests/cli/test_commands.py tests/cli/test_planning.py tests/cli/test_car_command.py tests/cli/test_port_command.py
     tests/cli/test_fit_command.py tests/demo tests/docs tests/proof tests/book/test_book.py
     tests/web/test_web_pages.py tests/web/test_fit_pages.py tests/web/test_port_pages.py tests/web/test_guard.py
-    tests/web/test_browser.py::test_the_demo_job_from_plan_to_proof[phone]
+    tests/web/test_browser.py::test_the_demo_job_from_plan_to_proof
     tests/web/test_browser_away.py::test_over_tls_the_sheet_is_loaded_again_while_the_network_is_away
     tests/gates/test_gates.py::test_the_tests_run_on_what_they_are_meant_to
     tests/gates/test_gates.py::test_help_is_listed_as_the_commands_have_it

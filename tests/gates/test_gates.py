@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -159,3 +160,16 @@ def test_help_is_listed_as_the_commands_have_it() -> None:
     for name in COMMANDS:
         command = importlib.import_module(f"wheelside.cli.{name.replace('-', '_')}_command").command
         assert command.name == name
+
+
+def test_every_test_that_is_named_elsewhere_is_there() -> None:
+    """A test that is run by its name, on the built wheel or on machines of other days, and has gone would stop all of them."""
+    named = re.findall(
+        r"(tests/[\w/]+\.py)::(\w+)", (ROOT / "go").read_text() + (ROOT / "tests/web/test_machine_days.py").read_text()
+    )
+    assert len(named) > 5
+    gone = [
+        f"{file}::{name}" for file, name in named if f"def {name}(" not in (ROOT / file).read_text(encoding="utf-8")
+    ]
+    assert gone == []
+    assert not re.findall(r"tests/\S+\.py::\w+\[", (ROOT / "go").read_text()), "a case by its name goes unseen"
