@@ -45,7 +45,7 @@ def test_an_advertisement_is_judged_without_noting_it(file: Path, capsys: pytest
     before = file.read_bytes()
     ad = ["--rim", "width_in=6.5Jx16", "--rim", "inset=46 mm", "--rim", "bolt_circle=5x112", "--tyre", "designation=205/60 R16 96H XL",
           "--tyre", "date_code=3823;3823;4023;4023", "--sensor", "none", "--price", "200 EUR"]  # fmt: skip
-    code, out, _ = run(capsys, "fit", file, *ON, *ad)
+    code, out, _ = run(capsys, "fit", file, *ON, "--full", *ad)
     assert code == 1
     assert "The rim has 5x112, the car 5x108." in out
     assert "There is no sensor in it." in out
@@ -87,7 +87,7 @@ def test_without_an_offer_it_says_how_to_name_one(home: Path, capsys: pytest.Cap
 
 
 def test_own_sets_are_held_against_what_is_on_the_car(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run(capsys, "fit", home, *ON, "--set", "winter", "--car", "estate")
+    code, out, _ = run(capsys, "fit", home, *ON, "--full", "--set", "winter", "--car", "estate")
     assert code == 0
     assert "against Summer set, which is on it" in out
     assert "Plover" in out
@@ -102,7 +102,7 @@ def test_front_and_rear_are_told_apart(file: Path, capsys: pytest.CaptureFixture
         "--sensor",
         "first_used=2017-01-01",
     ]
-    code, out, _ = run(capsys, "fit", file, *ON, *ad)
+    code, out, _ = run(capsys, "fit", file, *ON, "--full", *ad)
     assert code == 0
     assert "215/60 R16 is not among the sizes" in out
     assert "9.9 years old" in out
@@ -119,7 +119,7 @@ def test_a_vin_is_answered_about_where_no_set_is_on_offer(
 
 def test_a_set_without_wheels_fits_nothing(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file.write_text(file.read_text(encoding="utf-8") + '\n[[set]]\nid = "bare"\non_offer = true\n', encoding="utf-8")
-    _, out, _ = run(capsys, "fit", file, *ON, "--set", "bare")
+    _, out, _ = run(capsys, "fit", file, *ON, "--full", "--set", "bare")
     assert "not known: measure" in out.splitlines()[1]
     assert "The set names no wheels." in out
 
@@ -169,7 +169,7 @@ def test_german_numbers_and_american_units_are_read_and_printed(file: Path, caps
         'pressure = "bar"', 'pressure = "psi"\nmass = "lb"\nspeed = "mph"\ntread = "32nds"\ndecimal_mark = ","', 1
     )
     file.write_text(text, encoding="utf-8")
-    code, out, _ = run(capsys, "fit", file, *ON, "--set", "first")
+    code, out, _ = run(capsys, "fit", file, *ON, "--full", "--set", "first")
     assert code == 0
     assert "63,4 mm" in out
     assert "37,7 psi" in out  # 2.6 bar

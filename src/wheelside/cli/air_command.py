@@ -10,10 +10,13 @@ import click
 from wheelside.cli import options
 from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller, exit_status
+from wheelside.fill.card import AirCard
 from wheelside.fill.nearest import nearest_lamp
+from wheelside.garage.model import Garage
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.air import card_for
 from wheelside.screens.air import air_screen
+from wheelside.screens.air_first import air_first
 
 
 @click.command("air")
@@ -59,5 +62,17 @@ def command(
     else:
         out = Teller(aired.garage.units.choice)
         show_asked(out, aired.garage, aired.card.day)
-        out.screen(air_screen(aired.garage, aired.card), more="" if full else "--full")
+        show_air(out, aired.garage, aired.card, full=full)
     return exit_status(aired.card.findings) or int(not aired.card.wheels)
+
+
+def show_air(out: Teller, garage: Garage, card: AirCard, *, full: bool = False, more: str = "--full") -> None:
+    """The answer first, or the whole card."""
+    if full:
+        out.screen(air_screen(garage, card))
+        return
+    out.parts(air_first(garage, card).parts)
+    if not more:
+        return
+    out.blank()
+    out.line(f"More: {more} (how sure this is, when the lamp must be lit, what it will then read)", "dim")

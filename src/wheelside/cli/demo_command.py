@@ -9,9 +9,12 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
+from wheelside.cli.air_command import show_air
 from wheelside.cli.demo_car import show_asking
-from wheelside.cli.plan_command import show_plan
+from wheelside.cli.plan_command import show_first, show_plan
 from wheelside.cli.sheet_command import show_made
+from wheelside.cli.sheet_paper import paper_of
+from wheelside.cli.sheet_text import WIDEST, overview
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.demo import (
     DBC_FILE,
@@ -27,7 +30,7 @@ from wheelside.demo import (
 from wheelside.errors import BadRequest
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import CLOCK, clock_from, write_whole
-from wheelside.jobs.work.sheet import sheet_for
+from wheelside.jobs.work.sheet import Sheeted, sheet_for
 from wheelside.screens.air import air_screen
 from wheelside.units.moment import Moment
 
@@ -46,8 +49,14 @@ from wheelside.units.moment import Moment
     callback=options.day,
     help=f"Tell it for this day (year-month-day); {DEMO_DAY} if left out.",
 )
+@click.option(
+    "--all",
+    "everything",
+    is_flag=True,
+    help="Show all of it: every wheel, every card, and a car that is asked and taught.",
+)
 @options.as_json
-def command(folder: Path | None, day: date | None, json_out: bool) -> int:
+def command(folder: Path | None, day: date | None, everything: bool, json_out: bool) -> int:
     """Run the main job on an invented household: plan, air card, run sheet, and teaching an invented car.
 
     Nothing is kept. With --write the garage file is yours to change and to try the other commands on.
@@ -57,7 +66,7 @@ def command(folder: Path | None, day: date | None, json_out: bool) -> int:
     with tempfile.TemporaryDirectory(prefix="wheelside-demo-") as scratch:
         file = Path(scratch) / DEMO_FILE
         write_whole(file, household().decode("utf-8"), "the demo household")
-        return _run(file, day or DEMO_DAY, json_out)
+        return _run(file, day or DEMO_DAY, everything=everything, json_out=json_out)
 
 
 def _write(folder: Path) -> int:
@@ -87,19 +96,40 @@ def _write(folder: Path) -> int:
     return 0
 
 
-def _run(file: Path, day: date, json_out: bool) -> int:
+def _run(file: Path, day: date, *, everything: bool, json_out: bool) -> int:
     made = sheet_for(file, day=day)
     planned = made.planned
     if json_out:
         click.echo(document("demo", plan=planned.plan, card=made.card, sheet=made.sheet), nl=False)
-    else:
+    elif everything:
         out = Teller(planned.garage.units.choice)
         out.heading(planned.garage.title or "Demo", f"as of {day}; every name and number is invented")
         show_plan(out, planned)
         out.screen(air_screen(planned.garage, made.card), more="wheelside air --full")
         show_made(out, made)
         show_asking(out, file, planned.plan, clock_from(nine_on(day)))
+    else:
+        _show_first(Teller(planned.garage.units.choice), made)
     return exit_status((*planned.plan.findings, *made.card.findings, *made.forbidden))
+
+
+def _show_first(out: Teller, made: Sheeted) -> None:
+    """The answers of plan, air card and sheet, each as its own command gives it."""
+    planned = made.planned
+    out.heading(planned.garage.title or "Demo", f"as of {planned.plan.day}; every name and number is invented")
+    out.line("wheelside plan", "dim")
+    show_first(out, planned, more=False)
+    out.blank()
+    out.line("wheelside air", "dim")
+    show_air(out, planned.garage, made.card, more="")
+    out.blank()
+    out.line("wheelside sheet", "dim")
+    if made.sheet is None:
+        show_made(out, made)
+    else:
+        out.lines(overview(paper_of(planned.garage, made.sheet), min(WIDEST, out.width)))
+    out.blank()
+    out.line("More: wheelside demo --all   Make it yours: wheelside demo --write .", "dim")
 
 
 def nine_on(day: date) -> Moment:

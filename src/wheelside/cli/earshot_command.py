@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 
 import click
@@ -11,12 +12,14 @@ from wheelside.cli.asked import open_changes, show_asked
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.earshot.budget import Budget
 from wheelside.earshot.hearing import chance_said
-from wheelside.earshot.report import GARDEN_M, Earshot, FarEnough, Listen
+from wheelside.earshot.report import GARDEN_M, Earshot, FarEnough, HeardFrom, Listen
+from wheelside.finding import Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Heard as Word
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.earshot import earshot_of
-from wheelside.said import Said
+from wheelside.said import Said, listed
+from wheelside.screens.screen import Findings, Section
 from wheelside.speech.speech import Speech
 from wheelside.units import Length
 
@@ -27,9 +30,16 @@ _WORDS = {Word.YES: "heard", Word.PERHAPS: "perhaps", Word.NO: "not heard"}
 @options.garage
 @options.on_day
 @options.wears
+@click.option(
+    "--full",
+    is_flag=True,
+    help="Show every chance, how far is far enough behind which walls, and what listening could show.",
+)
 @click.option("--budget", "with_budget", is_flag=True, help="Show the link budget behind each chance, term by term.")
 @options.as_json
-def command(where: str, day: date | None, wears: tuple[tuple[str, str], ...], with_budget: bool, json_out: bool) -> int:
+def command(
+    where: str, day: date | None, wears: tuple[tuple[str, str], ...], full: bool, with_budget: bool, json_out: bool
+) -> int:
     """Who hears whom along the season line, and how far away is far enough.
 
     "Perhaps" counts as heard in every rule; "not heard" is a chance under 1 %.
@@ -49,8 +59,58 @@ def command(where: str, day: date | None, wears: tuple[tuple[str, str], ...], wi
     else:
         out = Teller(found.garage.units.choice)
         show_asked(out, found.garage, found.day)
-        _show(out, found.garage, found.earshot, with_budget)
+        if full or with_budget:
+            _show(out, found.garage, found.earshot, with_budget)
+        else:
+            show_heard_first(out, found.garage, found.earshot)
     return exit_status(found.earshot.findings)
+
+
+SURELY, PROBABLY = 0.95, 0.5
+"""From which chance on a car is said to hear surely, and probably: judgement, as the chances are."""
+
+
+def show_heard_first(out: Teller, garage: Garage, found: Earshot) -> None:
+    """What each car hears, in a sentence, and whether any garden is long enough."""
+    cars = dict.fromkeys(row.car for row in found.far)
+    if not cars:
+        out.line("No car here listens to wheel sensors.")
+    for car in cars:
+        out.line(
+            f"{garage.cars[car].name} {'; '.join(_hears(out, found, car)) or 'hears no wheel but its own'}.", indent=2
+        )
+    far = {car: next(row for row in found.far if row.car == car) for car in cars}
+    garden = garage.units.choice.show_distance(Length(1000.0 * GARDEN_M))
+    if far and not all(row.in_a_garden for row in far.values()):
+        out.line(
+            f"In the open no garden of {garden} is long enough: steel all round, another street, or fresh IDs.",
+            indent=2,
+        )
+    asked = [f for f in found.findings if f.weight is not Weight.NOTE]
+    if asked:
+        out.parts((Section("care", None, (Findings(tuple(asked), brief=True),), brief=True),))
+    out.blank()
+    out.line("More: --full (every chance, how far is far enough, what listening could show)  --budget", "dim")
+
+
+def _hears(out: Teller, found: Earshot, car: str) -> Iterator[str]:
+    """How surely it hears what, and where that is; each set of wheels at a place once."""
+    groups: dict[str, dict[str, dict[str, None]]] = {}
+    for row in found.heard:
+        if row.car == car and row.hearing.verdict is not Word.NO:
+            where = out.speech.text(row.hearing.where)
+            groups.setdefault(_how_surely(row), {}).setdefault(where, {})[row.what] = None
+    for how, places in groups.items():
+        yield f"{how} {', '.join(f'{out.speech.text(listed(list(names)))} ({where})' for where, names in places.items())}"
+
+
+def _how_surely(row: HeardFrom) -> str:
+    if row.silent:
+        return "would hear, were it not silent at rest,"
+    chance = row.hearing.chance
+    if chance is None or chance < PROBABLY:
+        return "perhaps hears"
+    return "surely hears" if chance >= SURELY else "probably hears"
 
 
 def _show(out: Teller, garage: Garage, found: Earshot, with_budget: bool) -> None:

@@ -16,6 +16,7 @@ from wheelside.jobs.jsonform import document
 from wheelside.jobs.wheelset.fit import Judged, judge, offer_said
 from wheelside.jobs.wheelset.vin import VinRead, vin_says
 from wheelside.screens.fit import fit_screen, ranking_screen
+from wheelside.screens.fit_first import fit_first, ranking_first
 
 
 @click.command("fit")
@@ -47,10 +48,11 @@ from wheelside.screens.fit import fit_screen, ranking_screen
     is_flag=True,
     help="Ask for a vehicle identification number and say what it tells; it is not kept.",
 )
+@click.option("--full", is_flag=True, help="Show each line with what it rests on, and what each thing costs.")
 @options.as_json
 def command(
     where: str, day: date | None, car: str | None, wheel_set: str | None, rim: tuple[str, ...], tyre: tuple[str, ...],
-    sensor: tuple[str, ...], price: str | None, ask_vin: bool, json_out: bool,
+    sensor: tuple[str, ...], price: str | None, ask_vin: bool, full: bool, json_out: bool,
 ) -> int:  # fmt: skip
     """Should this wheel set go on this car, before the money changes hands.
 
@@ -82,7 +84,7 @@ def command(
     else:
         out = Teller(said.garage.units.choice)
         show_asked(out, said.garage, said.day)
-        show_judged(out, said)
+        show_judged(out, said, full=full)
     return int(any(r.verdict is Verdict.NOT for r in said.reports))
 
 
@@ -94,14 +96,28 @@ def _asked_number() -> str:
     return sys.stdin.readline()
 
 
-def show_judged(out: Teller, said: Judged) -> None:
-    """Comparison and reports as text."""
-    if not said.reports or len(said.reports) > 1:
-        for ranking in said.rankings:
+def show_judged(out: Teller, said: Judged, *, full: bool = True) -> None:
+    """Comparison and reports as text; the answers alone where not in `full`."""
+    several = not said.reports or len(said.reports) > 1
+    if full:
+        for ranking in said.rankings if several else ():
             out.screen(ranking_screen(said.garage, ranking))
-            out.line("For one in full: --set and --car.", style="dim", indent=2)
-    for report in said.reports:
-        out.screen(fit_screen(said.garage, report))
+        for report in said.reports:
+            out.screen(fit_screen(said.garage, report))
+        return
+    for n, ranking in enumerate(said.rankings if several else ()):
+        if n:
+            out.blank()
+        out.parts(ranking_first(said.garage, ranking).parts)
+    for n, report in enumerate(said.reports):
+        if n or several:
+            out.blank()
+        out.parts(fit_first(said.garage, report).parts)
+    out.blank()
+    out.line(
+        f"More: {'--set SET (one of them)  ' if several else ''}--full (what fits, what each line rests on, what each thing costs)",
+        "dim",
+    )
 
 
 def _show_vin(out: Teller, vin: VinRead) -> None:

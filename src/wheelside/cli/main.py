@@ -7,6 +7,7 @@ misbehaved; 4 a bug. A command's module is imported only when it is run.
 from __future__ import annotations
 
 import contextlib
+import difflib
 import importlib
 import io
 import os
@@ -45,6 +46,9 @@ class Commands(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
+            near = difflib.get_close_matches(cmd_name, COMMANDS, n=1)
+            if near:
+                raise click.UsageError(f"There is no command '{cmd_name}'. Did you mean '{near[0]}'?", ctx)
             return None
         module = importlib.import_module(f"wheelside.cli.{cmd_name.replace('-', '_')}_command")
         command: click.Command = module.command
@@ -55,14 +59,30 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="wheelside")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Keeps tyre-pressure monitoring working for people with more than one wheel set.
 
     Write down what you know in a garage file; Wheelside says which ID each sensor is to carry, which
     pressures to set now, and in which order to do the work. Begin with 'wheelside demo'.
     """
+    if ctx.invoked_subcommand is None:
+        click.echo(ALONE)
+
+
+ALONE = """\
+Wheelside says which sensor needs which ID, what pressures to set today, and
+how to do the work, for people whose cars have more than one set of wheels.
+
+Begin in one of three ways:
+  wheelside demo            look round an invented household
+  wheelside demo --write .  the same as a file, to make it yours
+  wheelside serve BOOK --lan  pages for the phone in the garage
+
+All commands                wheelside --help"""
+"""What the program says where no command is given."""
 
 
 def run(args: list[str] | None = None) -> None:

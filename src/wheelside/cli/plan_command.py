@@ -15,6 +15,7 @@ from wheelside.identity.plan import Reasons
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.plan import Planned, Supposed, plan_garage, suppose
 from wheelside.screens.plan import difference_part, plan_screen, tipping_part
+from wheelside.screens.plan_first import plan_first
 
 
 @click.command("plan")
@@ -30,6 +31,9 @@ from wheelside.screens.plan import difference_part, plan_screen, tipping_part
     help="Show every choice not taken, for every wheel (from 60 wheels on name them with --explain).",
 )
 @click.option("--explain", "wheels", multiple=True, metavar="WHEEL", help="Show the choices not taken for this wheel.")
+@click.option("--why", is_flag=True, help="Show what each teaching, place and pair rests on, and all that was found.")
+@click.option("--costs", is_flag=True, help="Show what it costs and what may come, item by item.")
+@click.option("--all", "everything", is_flag=True, help="Show every wheel and every ID, and all of the above.")
 @click.option("--tipping", is_flag=True, help="Show from which figures another plan would win.")
 @click.option(
     "--if",
@@ -48,6 +52,9 @@ def command(
     let_go: str | None,
     reasons: bool,
     wheels: tuple[str, ...],
+    why: bool,
+    costs: bool,
+    everything: bool,
     tipping: bool,
     facts: tuple[str, ...],
     json_out: bool,
@@ -84,7 +91,10 @@ def command(
         show_asked(out, planned.garage, planned.plan.day)
         if supposed is not None:
             out.parts((difference_part(supposed),))
-        show_plan(out, planned)
+        if everything or reasons or wheels:
+            show_plan(out, planned)
+        else:
+            show_first(out, planned, why=why, costs=costs)
         if tipping:
             out.parts((tipping_part(planned.plan, planned.tipping),))
         _show_saved(out, planned)
@@ -98,6 +108,27 @@ def _print_json(planned: Planned, supposed: Supposed | None, *, tipping: bool) -
     if supposed is not None:
         parts |= {"if": supposed.facts, "difference": supposed.difference}
     click.echo(document("plan", **parts), nl=False)
+
+
+def show_first(out: Teller, planned: Planned, *, why: bool = False, costs: bool = False, more: bool = True) -> None:
+    """The answer and what to do, and of the rest what is asked for; all of it where there is no plan or no wheel to plan for."""
+    garage, plan = planned.garage, planned.plan
+    if not plan.possible or not plan.wheels:
+        show_plan(out, planned)
+        return
+    out.parts(plan_first(garage, plan).parts)
+    wanted = (*(_WHY if why else ()), *(_COSTS if costs else ()))
+    out.parts(part for part in plan_screen(garage, plan).parts if part.code in wanted)
+    if not more:
+        return
+    left = [name for name, shown in (("--why", why), ("--costs", costs)) if not shown]
+    out.blank()
+    out.line(
+        f"Next: wheelside sheet   More: {'  '.join(left)}{'  ' if left else ''}--all (every wheel, every ID)", "dim"
+    )
+
+
+_WHY, _COSTS = ("teaching", "places", "pairs", "to-know"), ("costs", "figures")
 
 
 def show_plan(out: Teller, planned: Planned) -> None:

@@ -120,10 +120,10 @@ def _told(f: Finding, speech: Speech, *, way: bool = False, rests: bool = False)
     text = speech.text
     out = f" → {speech.way(f.way_out)}" if way and f.way_out else ""
     on = f" Rests on {'; '.join(text(b.said) for b in f.basis)}." if rests else ""
-    return f"{_about(f.about, speech)}: {text(f.text)}{out}{'.' if out and on else ''}{on}"
+    return f"{named_about(f.about, speech)}: {text(f.text)}{out}{'.' if out and on else ''}{on}"
 
 
-def _about(about: str | Said, speech: Speech) -> str:
+def named_about(about: str | Said, speech: Speech) -> str:
     """What a finding is about; of several wheels, their names."""
     parts = dict(about.values).get("about") if isinstance(about, Said) else None
     named = (

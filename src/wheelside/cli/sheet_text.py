@@ -107,6 +107,16 @@ def _top(paper: Paper, width: int) -> Iterator[PaperLine]:
         yield from (PaperLine(one, "yellow") for one in wrapped(text, width, then="  "))
 
 
+def overview(paper: Paper, width: int) -> Iterator[PaperLine]:
+    """What it is, and each sitting with the names of its cards."""
+    yield from (PaperLine(one, "bold") for one in wrapped(paper.first, width))
+    for part in paper.parts:
+        cards = ", ".join(f"{card.number} {card.title}" for card in part.cards)
+        minutes = f", {part.minutes} min" if part.minutes else ""
+        head = f"{part.heading}{minutes}: " if part.heading else ""
+        yield from (PaperLine(one) for one in wrapped(f"{head}{cards}", width, then="  "))
+
+
 def _one_sitting(paper: Paper) -> str:
     """How one sitting alone is asked for: the longest, for example; '' where there is but one."""
     longest = max(paper.parts, key=lambda p: sum(len(c.blocks) for c in p.cards), default=None)

@@ -12,6 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from wheelside.cli.sheet_paper import named_about
 from wheelside.cli.sheet_text import PaperLine
 from wheelside.finding import Finding, Weight
 from wheelside.fit.verdict import SIGNS
@@ -100,7 +101,9 @@ class Teller:
     def parts(self, parts: Iterable[Section]) -> None:
         """Parts of a screen, one below the other."""
         for part in parts:
-            if part.folded and part.heading is not None:
+            if part.brief:
+                self._close(part)
+            elif part.folded and part.heading is not None:
                 self.line(self.speech.text(part.heading), "bold", indent=2)
             else:
                 self._headed(part.heading, part.beside)
@@ -111,6 +114,13 @@ class Teller:
             self.parts(
                 row.more for block in part.blocks if isinstance(block, ShownTable) for row in block.rows if row.more
             )
+
+    def _close(self, part: Section) -> None:
+        """A blank line and a plain heading; no blank line before what stands first."""
+        if part.code != "answer":
+            self.blank()
+        if part.heading is not None:
+            self.line(self.speech.text(part.heading), "bold")
 
     def _headed(self, heading: Said | None, beside: Said | None) -> None:
         if heading is not None:
@@ -125,7 +135,7 @@ class Teller:
             rows = [[said(cell) for cell in row.cells] for row in grid.rows]
             self.table([said(column) for column in grid.columns], rows, grid.right, grid.whole)
         elif isinstance(block, Findings):
-            self._findings(block.findings)
+            self._findings(block.findings, brief=block.brief)
         else:
             self._judged(block)
 
@@ -145,9 +155,17 @@ class Teller:
             self.heading(title)
             self._findings(some)
 
-    def _findings(self, findings: Iterable[Finding]) -> None:
+    def _findings(self, findings: Iterable[Finding], *, brief: bool = False) -> None:
         said = self.speech.text
         for f in together(findings):
+            if brief:
+                way = f" → {self.speech.way(f.way_out)}" if f.way_out and f.weight is not Weight.WARNING else ""
+                self.line(
+                    f"{_MARKS[f.weight]} {named_about(f.about, self.speech)}: {said(f.text)}{way}",
+                    _STYLES[f.weight],
+                    indent=2,
+                )
+                continue
             head = Text(f"{_MARKS[f.weight]} {said(f.weight)}: ", style=_STYLES[f.weight])
             head.append(f"{said(f.about)}: ", style="not dim bold" if f.weight is not Weight.NOTE else "")
             head.append(said(f.text), style="default not bold not dim")

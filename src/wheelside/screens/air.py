@@ -75,7 +75,7 @@ def _settings(garage: Garage, card: AirCard, s: Situation) -> Section:
     )
     cold = "▲ Cold tyres only: a tyre that was driven, or stands in the sun, is never let down to a cold figure."
     blocks.append(Sentence(say(cold), Look.CARE))
-    blocks.append(_lamp_line(garage, card, s))
+    blocks.append(lamp_line(garage, card, s))
     return Section("settings", say("What to set"), tuple(blocks))
 
 
@@ -120,7 +120,7 @@ def _by_temperature(garage: Garage, card: AirCard, s: Situation) -> Iterator[Sec
     yield Section("by-temperature", heading, (grid,), say("by the tyre's own temperature when you set it"))
 
 
-def _lamp_line(garage: Garage, card: AirCard, s: Situation) -> Sentence:
+def lamp_line(garage: Garage, card: AirCard, s: Situation) -> Sentence:
     """How far the lamp is, in one line; what a car that knows no pressures can warn of."""
     car = garage.cars[card.car]
     if car.monitor is Monitor.INDIRECT:

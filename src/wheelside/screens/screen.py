@@ -83,11 +83,12 @@ class ShownTable:
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """Findings; the edge shows the serious ones first, and those that say the same as one."""
+    """Findings; the edge shows the serious ones first, and those that say the same as one. `brief`: without what they rest on."""
 
     kind: ClassVar[str] = "told"
 
     findings: tuple[Finding, ...]
+    brief: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +105,15 @@ Block = Sentence | ShownTable | Findings | Verdicts
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One part of a screen. `code`: what it is, for drawings and links; `folded`: whether a page shows it on request only."""
+    """One part of a screen. `code`: what it is, for drawings and links; `folded`: whether a page shows it on request only;
+    `brief`: whether it stands close, under a plain heading."""
 
     code: str
     heading: Said | None
     blocks: tuple[Block, ...]
     beside: Said | None = None
     folded: bool = False
+    brief: bool = False
 
 
 @dataclass(frozen=True, slots=True)

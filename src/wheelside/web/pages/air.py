@@ -15,6 +15,7 @@ from wheelside.garage.model import Garage
 from wheelside.jobs.book.kept import pressures_read
 from wheelside.jobs.work.air import NEAR_DAYS, change_on
 from wheelside.screens.air import air_screen
+from wheelside.screens.air_first import air_first
 from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
@@ -25,9 +26,10 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class AirPage:
-    """One air card with its drawings; `screen` is None where no set goes on a car, and `why_not` says why."""
+    """One air card with its drawings, the answer `first`; both screens are None where no set goes on a car, and `why_not` says why."""
 
     frame: PageFrame
+    first: Screen | None
     screen: Screen | None
     why_not: str
     units: UnitChoice
@@ -54,6 +56,7 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
         "air.html",
         AirPage(
             frame=frame,
+            first=air_first(garage, card) if card else None,
             screen=air_screen(garage, card) if card else None,
             why_not=none,
             units=garage.units.choice,

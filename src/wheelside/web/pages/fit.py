@@ -24,6 +24,7 @@ from wheelside.jobs.wheelset.fit import judged
 from wheelside.jobs.wheelset.offer import OfferRefused, buy, let_go, note_offer
 from wheelside.jobs.wheelset.vin import VinRead, vin_says
 from wheelside.screens.fit import fit_screen, ranking_screen
+from wheelside.screens.fit_first import fit_first
 from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn_fit import hubs_of, radii_of, speedometer_of
@@ -38,7 +39,7 @@ router = APIRouter()
 class FitPage:
     """Comparisons, or one report with its drawings; `why_not` says what is lacking for either.
 
-    `judged`: the set of that report, by id.
+    `first`: the answer of that report; `judged`: its set, by id.
     """
 
     frame: PageFrame
@@ -47,6 +48,7 @@ class FitPage:
     sets: tuple[tuple[str, str], ...]
     chosen: tuple[str, str]
     rankings: tuple[Screen, ...]
+    first: Screen | None
     screen: Screen | None
     judged: str
     on_offer: bool
@@ -85,6 +87,7 @@ def fit_page(request: Request, car: str = "", set: str = "") -> Response:  # noq
             ),
             chosen=(car or (report.car if report else ""), set or (report.set if report else "")),
             rankings=() if report else tuple(ranking_screen(garage, one) for one in rankings),
+            first=fit_first(garage, report) if report else None,
             screen=fit_screen(garage, report) if report else None,
             judged=report.set if report else "",
             on_offer=report is not None and garage.sets[report.set].on_offer,

@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from wheelside.identity.plan import Reasons
 from wheelside.screens.plan import plan_screen
+from wheelside.screens.plan_first import plan_first
 from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of
@@ -20,10 +21,12 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class PlanPage:
-    """The plan as a screen, with its drawing."""
+    """The plan as a screen, with its drawing. `first`: the answer, None where there is no plan; `at`: the row that was asked about."""
 
     frame: PageFrame
+    first: Screen | None
     screen: Screen
+    at: str
     units: UnitChoice
     grid: Markup
 
@@ -37,4 +40,6 @@ def plan(request: Request, why: str = "") -> Response:
     sets = {w.set for w in made.wheels}
     shown = grid_of(garage, made) if 0 < len(sets) <= 12 else Markup()
     screen = plan_screen(garage, made)
-    return page("plan.html", PlanPage(frame_of(request, "/plan"), screen, garage.units.choice, shown))
+    first = plan_first(garage, made) if made.possible and made.wheels else None
+    at = f"wheel-{why}" if why else ""
+    return page("plan.html", PlanPage(frame_of(request, "/plan"), first, screen, at, garage.units.choice, shown))

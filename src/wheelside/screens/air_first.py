@@ -1,0 +1,95 @@
+"""The air card, the answer first: what must not be, the figures as the car stands, the temperature of the tyre, and how far the lamp is."""
+
+from __future__ import annotations
+
+from wheelside.fill.card import AirCard
+from wheelside.fill.situation import Situation
+from wheelside.finding import Weight
+from wheelside.garage.model import Garage
+from wheelside.garage.words import Corner
+from wheelside.said import Joined, Named, Said, listed, say
+from wheelside.screens.air import lamp_line
+from wheelside.screens.screen import Block, Cell, Findings, Look, Screen, Section, Sentence, ShownTable, rows
+from wheelside.sheet.warmth import table_of_card
+from wheelside.units import GaugePressure
+
+_ROWS = (("front", Corner.FRONT_LEFT, Corner.FRONT_RIGHT), ("rear", Corner.REAR_LEFT, Corner.REAR_RIGHT))
+
+
+def air_first(garage: Garage, card: AirCard) -> Screen:
+    """What a person sets now, or what stands against it, with the figures for another temperature."""
+    s = card.situation
+    stops = tuple(f for f in card.findings if f.weight is Weight.FORBIDDEN)
+    asks = tuple(f for f in card.findings if f.weight in (Weight.WARNING, Weight.ASK))
+    parts = [_part("must-not", Findings(stops, brief=True))] if stops else []
+    if s is None or not card.wheels:
+        none = say("No pressure can be given yet: find out first what stands below.")
+        parts.append(_part("answer", Sentence(none, Look.STRONG)))
+    else:
+        parts += [
+            _part("answer", Sentence(_heading(garage, card, s), Look.STRONG)),
+            _part("figures", _grid(garage, card)),
+        ]
+    if asks:
+        parts.append(_part("care", Findings(asks, brief=True)))
+    if s is not None and card.wheels:
+        parts.append(_part("warmer", *_warmer(garage, card)))
+        parts.append(_part("lamp", lamp_line(garage, card, s)))
+    return Screen(say("Pressures, {day}", day=card.day), tuple(parts))
+
+
+def _part(code: str, *blocks: Block) -> Section:
+    return Section(code, None, blocks, brief=True)
+
+
+def _heading(garage: Garage, card: AirCard, s: Situation) -> Said:
+    wheel_set, car = garage.sets[card.set].name, garage.cars[card.car].name
+    load = say(", load ‘{load}’", load=card.load) if card.load else ""
+    said = "{set} on {car}{load}, cold tyres at {now}, by {gauge}:"
+    return say(said, set=wheel_set, car=car, load=load, now=s.now, gauge=s.gauge_name)
+
+
+def _grid(garage: Garage, card: AirCard) -> ShownTable:
+    """The figures as the car stands, the names of the wheels beside them."""
+    by_corner = {w.corner: w for w in card.wheels}
+    given: list[tuple[Cell, ...]] = []
+    for axle, *corners in _ROWS:
+        mine = [by_corner.get(c) for c in corners]
+        if any(mine):
+            names = listed(
+                [Named("wheel", w.wheel, garage.wheels[w.wheel].name) for w in mine if w is not None], Joined.COMMA
+            )
+            given.append((axle, *(w.gauge_shows if w is not None else say("none") for w in mine), names))
+    given += [
+        (w.corner.value, w.gauge_shows, "", garage.wheels[w.wheel].name)
+        for w in card.wheels
+        if w.corner is Corner.SPARE
+    ]
+    return ShownTable(("", say("left"), say("right"), ""), rows(given), whole=(0, 1, 2))
+
+
+def _warmer(garage: Garage, card: AirCard) -> tuple[Block, ...]:
+    """The figure for a tyre that turns out warmer or colder, and what no tyre passes."""
+    table = table_of_card(card, garage.units.choice)
+    unit = garage.units.choice.pressure
+    heads = [at for at, _ in table.rows]
+    given = [
+        (_axles(corners), *(figures[n].removesuffix(f" {unit}") for _, figures in table.rows))
+        for n, corners in enumerate(table.columns)
+    ]
+    limits = {w.highest for w in card.wheels}
+    most = min((one for one in limits if one is not None), key=lambda p: p.kpa, default=None)
+    return (
+        ShownTable((say("tyre at"), *heads), rows(given), whole=tuple(range(len(heads) + 1))),
+        Sentence(_cold(most), Look.CARE),
+    )
+
+
+def _axles(corners: str) -> str:
+    """Both corners of an axle in a word."""
+    return corners.replace("front left, front right", "front").replace("rear left, rear right", "rear")
+
+
+def _cold(most: GaugePressure | None) -> Said:
+    cold = "▲ Cold tyres only: never let a warm one down to these."
+    return say(cold + " Never above {most}.", most=most) if most is not None else say(cold)
