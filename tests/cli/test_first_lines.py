@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -125,3 +126,30 @@ def test_a_command_that_is_none_is_guessed(typed: str, meant: str, capsys: pytes
     code, _, err = run(capsys, typed)
     assert code == 2
     assert f"Did you mean '{meant}'?" in err
+
+
+@pytest.mark.parametrize(
+    ("asked_for", "status", "said_of_it"),
+    [
+        (("plan", "none.toml"), 2, "none.toml"),
+        (("sheet", "none.toml", "--flat", "W1"), 2, "none.toml"),
+        (("plan", "--on"), 2, "json"),
+    ],
+)
+def test_an_error_is_json_where_json_is_asked_for(
+    asked_for: tuple[str, ...], status: int, said_of_it: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    code, out, err = run(capsys, *asked_for, "--json")
+    told = json.loads(out)
+    assert (code, told["wheelside"], told["status"], err) == (status, "error", status, "")
+    assert said_of_it in told["message"]
+
+
+def test_every_problem_of_a_file_is_in_its_json(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file.write_text(file.read_text(encoding="utf-8").replace("[[car]]", "[[car]]\nwings = 2", 1), encoding="utf-8")
+    code, out, _ = run(capsys, "plan", file, *ON, "--json")
+    (problem,) = json.loads(out)["problems"]
+    assert code == 2
+    assert problem["key"].endswith("wings")
+    assert problem["line"] > 0
+    assert problem["suggestion"]

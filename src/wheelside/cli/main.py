@@ -10,13 +10,15 @@ import contextlib
 import difflib
 import importlib
 import io
+import json
 import os
 import sys
+from dataclasses import asdict
 
 import click
 
 from wheelside import __version__
-from wheelside.errors import Mendable, Outside
+from wheelside.errors import BadFile, Mendable, Outside
 
 COMMANDS = {
     "demo": "Run the main job on an invented household.",
@@ -98,22 +100,16 @@ def run(args: list[str] | None = None) -> None:
 
 def status(args: list[str] | None = None) -> int:
     """The exit status of one command line, its output and messages printed."""
+    as_json = "--json" in (sys.argv[1:] if args is None else args)
     try:
         result = main.main(args, prog_name="wheelside", standalone_mode=False)
         return result if isinstance(result, int) else 0
     except click.exceptions.Exit as leaving:
         return leaving.exit_code
-    except click.ClickException as error:
-        error.show()
-        return 2
     except click.Abort:
         return 3
-    except Mendable as error:
-        click.echo(f"wheelside: {error.message}", err=True)
-        return 2
-    except Outside as error:
-        click.echo(f"wheelside: {error}", err=True)
-        return 3
+    except (click.ClickException, Mendable, Outside) as error:
+        return _refused(error, as_json=as_json)
     except OSError as error:
         return _output_failed(error)
     except MemoryError:
@@ -124,6 +120,28 @@ def status(args: list[str] | None = None) -> int:
 
         click.echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {write_report()}", err=True)
         return 4
+
+
+def _refused(error: click.ClickException | Mendable | Outside, *, as_json: bool) -> int:
+    """Says why something is not done, as JSON on standard output where a program reads it; the exit status."""
+    code = 3 if isinstance(error, Outside) else 2
+    if not as_json and isinstance(error, click.ClickException):
+        error.show()
+    elif not as_json:
+        click.echo(f"wheelside: {error.message if isinstance(error, Mendable) else error}", err=True)
+    else:
+        click.echo(json.dumps(_told(code, error), ensure_ascii=False, indent=2))
+    return code
+
+
+def _told(code: int, error: click.ClickException | Mendable | Outside) -> dict[str, object]:
+    problems = [asdict(one) for one in error.problems] if isinstance(error, BadFile) else []
+    message = error.format_message() if isinstance(error, click.ClickException) else str(error)
+    found, expected = (error.found, error.expected) if isinstance(error, Mendable) else ("", "")
+    message = message.partition("\n")[0] if problems else message
+    return {
+        "wheelside": "error", "version": 1, "status": code, "message": message, "found": found, "expected": expected, "problems": problems,
+    }  # fmt: skip
 
 
 def _output_failed(error: OSError) -> int:
