@@ -25,8 +25,9 @@ def plan_first(garage: Garage, plan: IdentityPlan) -> Screen:
     """What a person does next under a plan that is possible and has wheels: changed things first, unchanged ones in a line each."""
     work = tuple(w for w in plan.wheels if w.refit or w.writes)
     parts = (
+        *_found(plan, "must-not", {Weight.FORBIDDEN}),
         _part("answer", None, *_answer(garage, plan, work)),
-        *_care(plan),
+        *_found(plan, "care", {Weight.WARNING, Weight.ASK}),
         *_work(garage, work),
         _taught(garage, plan),
         _rest(garage, plan, {w.wheel for w in work}),
@@ -82,7 +83,7 @@ def _gets(w: WheelPlan) -> Said:
         (Action.REFIT, IdChoice.KEEP): "a new sensor",
         (Action.STAYS, IdChoice.FRESH): "a new ID, written into its sensor",
         (Action.STAYS, IdChoice.CLONE): "a copied ID, written into its sensor",
-    }[w.action, w.choice]
+    }.get((w.action, w.choice), "work on its sensor")
     return say(what + " on {day}", day=w.when) if w.when is not None else say(what)
 
 
@@ -176,8 +177,8 @@ def _rest(garage: Garage, plan: IdentityPlan, work: set[str]) -> Section:
     return _part("rest", None, *lines)
 
 
-def _care(plan: IdentityPlan) -> Iterator[Section]:
-    """What to find out before anything is bought, and what to take care of; notes stand with all the rest."""
-    found = [f for f in plan.findings if f.code != "no-plan" and f.weight is not Weight.NOTE]
+def _found(plan: IdentityPlan, code: str, weights: set[Weight]) -> Iterator[Section]:
+    """What must not be, or what to find out first and to take care of; notes stand with all the rest."""
+    found = tuple(f for f in plan.findings if f.code != "no-plan" and f.weight in weights)
     if found:
-        yield _part("care", None, Findings(tuple(found), brief=True))
+        yield _part(code, None, Findings(found, brief=True))
