@@ -160,8 +160,9 @@ class Teller:
         for f in together(findings):
             if brief:
                 way = f" → {self.speech.way(f.way_out)}" if f.way_out and f.weight is not Weight.WARNING else ""
+                word = f"{said(f.weight)}: " if f.weight is Weight.FORBIDDEN else ""
                 self.line(
-                    f"{_MARKS[f.weight]} {named_about(f.about, self.speech)}: {said(f.text)}{way}",
+                    f"{_MARKS[f.weight]} {word}{named_about(f.about, self.speech)}: {said(f.text)}{way}",
                     _STYLES[f.weight],
                     indent=2,
                 )

@@ -19,8 +19,8 @@ _ROWS = (("front", Corner.FRONT_LEFT, Corner.FRONT_RIGHT), ("rear", Corner.REAR_
 def air_first(garage: Garage, card: AirCard) -> Screen:
     """What a person sets now, or what stands against it, with the figures for another temperature."""
     s = card.situation
-    stops = tuple(f for f in card.findings if f.weight is Weight.FORBIDDEN)
-    asks = tuple(f for f in card.findings if f.weight in (Weight.WARNING, Weight.ASK))
+    stops = card.first
+    asks = tuple(f for f in card.later if f.weight in (Weight.WARNING, Weight.ASK))
     parts = [_part("must-not", Findings(stops, brief=True))] if stops else []
     if s is None or not card.wheels:
         none = say("No pressure can be given yet: find out first what stands below.")
