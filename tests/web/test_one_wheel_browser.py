@@ -8,10 +8,20 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, expect
 
-from browsing import PHONE, Serving, answer, come_in, ready
+from browsing import PHONE, Serving, Visit, answer, come_in, ready
 
 pytestmark = pytest.mark.timeout(240)
 SPARE, SEALANT = "the spare goes on", "sealant: a small hole in the tread, not driven flat"
+
+
+def begun(browser: Browser, server: Serving, button: str) -> Visit:
+    """A job about the rear left wheel, begun on a phone from the list of jobs."""
+    visit = come_in(browser, server, **PHONE)
+    visit.goto("/jobs")
+    visit.page.get_by_label("Wheel", exact=True).select_option(label="Estate: rear left, S3")
+    visit.page.get_by_role("button", name=button).click()
+    ready(visit)
+    return visit
 
 
 @pytest.mark.parametrize(
@@ -25,11 +35,7 @@ SPARE, SEALANT = "the spare goes on", "sealant: a small hole in the tread, not d
 def test_a_flat_tyre_opens_the_way_that_is_gone_and_no_other(
     browser: Browser, server: Serving, way: str, steps: list[str]
 ) -> None:
-    visit = come_in(browser, server, **PHONE)
-    visit.goto("/jobs")
-    visit.page.get_by_label("Wheel", exact=True).select_option(label="Estate: rear left, S3")
-    visit.page.get_by_role("button", name="It is flat").click()
-    ready(visit)
+    visit = begun(browser, server, "It is flat")
     expect(visit.page.get_by_role("heading", level=1)).to_contain_text("S3 of Estate is flat")
     done: list[str] = []
     while not visit.page.locator("[data-over]").is_visible() and len(done) < 9:
@@ -53,11 +59,7 @@ def _picture(page: object, way: str, n: int) -> None:
 
 
 def test_a_new_tyre_is_begun_from_the_list_of_jobs(browser: Browser, server: Serving) -> None:
-    visit = come_in(browser, server, **PHONE)
-    visit.goto("/jobs")
-    visit.page.get_by_label("Wheel", exact=True).select_option(label="Estate: rear left, S3")
-    visit.page.get_by_role("button", name="New tyre or valve").click()
-    ready(visit)
+    visit = begun(browser, server, "New tyre or valve")
     expect(visit.page.get_by_role("heading", level=1)).to_contain_text("S3 of Estate: new tyre or valve")
     done: list[str] = []
     while not visit.page.locator("[data-over]").is_visible() and len(done) < 12:

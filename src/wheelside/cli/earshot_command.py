@@ -19,7 +19,7 @@ from wheelside.garage.words import Heard as Word
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.earshot import earshot_of
 from wheelside.said import Said, listed
-from wheelside.screens.screen import Findings, Section
+from wheelside.screens.screen import Findings, brief_part
 from wheelside.speech.speech import Speech
 from wheelside.units import Length
 
@@ -80,15 +80,11 @@ def show_heard_first(out: Teller, garage: Garage, found: Earshot) -> None:
             f"{garage.cars[car].name} {'; '.join(_hears(out, found, car)) or 'hears no wheel but its own'}.", indent=2
         )
     far = {car: next(row for row in found.far if row.car == car) for car in cars}
-    garden = garage.units.choice.show_distance(Length(1000.0 * GARDEN_M))
     if far and not all(row.in_a_garden for row in far.values()):
-        out.line(
-            f"In the open no garden of {garden} is long enough: steel all round, another street, or fresh IDs.",
-            indent=2,
-        )
+        _no_garden(out, garage)
     asked = [f for f in found.findings if f.weight is not Weight.NOTE]
     if asked:
-        out.parts((Section("care", None, (Findings(tuple(asked), brief=True),), brief=True),))
+        out.parts((brief_part("care", None, Findings(tuple(asked), brief=True)),))
     out.blank()
     out.line("More: --full (every chance, how far is far enough, what listening could show)  --budget", "dim")
 
@@ -171,11 +167,13 @@ def _show_far(out: Teller, garage: Garage, rows: tuple[FarEnough, ...], cars: li
     out.table(("between", "half are heard to", "1 in 10 to", "1 in 100 to"), shown, right=(1, 2, 3))
     open_air = rows[0]
     if not open_air.in_a_garden:
-        out.line(
-            f"No garden of {units.show_distance(Length(1000.0 * GARDEN_M))} is long enough in the open: "
-            "steel all round it, another street, or fresh IDs.",
-            indent=2,
-        )
+        _no_garden(out, garage)
+
+
+def _no_garden(out: Teller, garage: Garage) -> None:
+    garden = garage.units.choice.show_distance(Length(1000.0 * GARDEN_M))
+    text = f"No garden of {garden} is long enough in the open: steel all round it, another street, or fresh IDs."
+    out.line(text, indent=2)
 
 
 def _show_listening(out: Teller, garage: Garage, rows: tuple[Listen, ...]) -> None:

@@ -96,7 +96,7 @@ def _asked_number() -> str:
     return sys.stdin.readline()
 
 
-def show_judged(out: Teller, said: Judged, *, full: bool = True) -> None:
+def show_judged(out: Teller, said: Judged, *, full: bool) -> None:
     """Comparison and reports as text; the answers alone where not in `full`."""
     several = not said.reports or len(said.reports) > 1
     if full:

@@ -118,7 +118,8 @@ def show_first(out: Teller, planned: Planned, *, why: bool = False, costs: bool 
         return
     out.parts(plan_first(garage, plan).parts)
     wanted = (*(_WHY if why else ()), *(_COSTS if costs else ()))
-    out.parts(part for part in plan_screen(garage, plan).parts if part.code in wanted)
+    if wanted:
+        out.parts(part for part in plan_screen(garage, plan).parts if part.code in wanted)
     if not more:
         return
     left = [name for name, shown in (("--why", why), ("--costs", costs)) if not shown]

@@ -21,7 +21,7 @@ def _lines(paper: Paper) -> Iterator[str]:
         yield from (f"> {safe(text)}", "")
     for part in paper.parts:
         if part.heading:
-            yield from (f"## {safe(part.heading)}" + (f", {part.minutes} min" if part.minutes else ""), "")
+            yield from (f"## {safe(part.called)}", "")
         for card in part.cards:
             yield from _card(card)
     if paper.called_for:

@@ -54,6 +54,11 @@ class OneSitting:
     minutes: int
     cards: tuple[OneCard, ...]
 
+    @property
+    def called(self) -> str:
+        """Its heading with its minutes, where it takes any; '' where it has none."""
+        return f"{self.heading}, {self.minutes} min" if self.heading and self.minutes else self.heading
+
 
 @dataclass(frozen=True, slots=True)
 class Paper:

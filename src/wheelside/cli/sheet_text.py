@@ -112,8 +112,7 @@ def overview(paper: Paper, width: int) -> Iterator[PaperLine]:
     yield from (PaperLine(one, "bold") for one in wrapped(paper.first, width))
     for part in paper.parts:
         cards = ", ".join(f"{card.number} {card.title}" for card in part.cards)
-        minutes = f", {part.minutes} min" if part.minutes else ""
-        head = f"{part.heading}{minutes}: " if part.heading else ""
+        head = f"{part.called}: " if part.called else ""
         yield from (PaperLine(one) for one in wrapped(f"{head}{cards}", width, then="  "))
 
 
@@ -140,10 +139,8 @@ def _end(paper: Paper, width: int) -> Iterator[PaperLine]:
 def _part(part: OneSitting, width: int, *, full: bool) -> Iterator[PaperLine]:
     yield PaperLine("")
     if part.heading:
-        yield from (
-            PaperLine(one, "bold")
-            for one in wrapped(part.heading.upper() + (f", {part.minutes} min" if part.minutes else ""), width)
-        )
+        head = part.called.replace(part.heading, part.heading.upper(), 1)
+        yield from (PaperLine(one, "bold") for one in wrapped(head, width))
     for card in part.cards:
         yield from _card(card, width, full=full)
 

@@ -135,7 +135,7 @@ class Teller:
             rows = [[said(cell) for cell in row.cells] for row in grid.rows]
             self.table([said(column) for column in grid.columns], rows, grid.right, grid.whole)
         elif isinstance(block, Findings):
-            self._findings(block.findings, brief=block.brief)
+            (self._in_brief if block.brief else self._findings)(block.findings)
         else:
             self._judged(block)
 
@@ -155,18 +155,18 @@ class Teller:
             self.heading(title)
             self._findings(some)
 
-    def _findings(self, findings: Iterable[Finding], *, brief: bool = False) -> None:
+    def _in_brief(self, findings: Iterable[Finding]) -> None:
+        """Each in one text, without what it rests on; what to do about it, where it has to be done first."""
         said = self.speech.text
         for f in together(findings):
-            if brief:
-                way = f" → {self.speech.way(f.way_out)}" if f.way_out and f.weight is not Weight.WARNING else ""
-                word = f"{said(f.weight)}: " if f.weight is Weight.FORBIDDEN else ""
-                self.line(
-                    f"{_MARKS[f.weight]} {word}{named_about(f.about, self.speech)}: {said(f.text)}{way}",
-                    _STYLES[f.weight],
-                    indent=2,
-                )
-                continue
+            way = f" → {self.speech.way(f.way_out)}" if f.way_out and f.weight is not Weight.WARNING else ""
+            word = f"{said(f.weight)}: " if f.weight is Weight.FORBIDDEN else ""
+            text = f"{_MARKS[f.weight]} {word}{named_about(f.about, self.speech)}: {said(f.text)}{way}"
+            self.line(text, _STYLES[f.weight], indent=2)
+
+    def _findings(self, findings: Iterable[Finding]) -> None:
+        said = self.speech.text
+        for f in together(findings):
             head = Text(f"{_MARKS[f.weight]} {said(f.weight)}: ", style=_STYLES[f.weight])
             head.append(f"{said(f.about)}: ", style="not dim bold" if f.weight is not Weight.NOTE else "")
             head.append(said(f.text), style="default not bold not dim")

@@ -45,7 +45,7 @@ CHOOSE_SET, STORE_REFERENCE = 2, 2
 """In the car's menu: the set that is on; that the pressures are right."""
 
 START_AGAIN, COMPARE_IDS = 3, 5
-"""After the drive: off and on again; the car's IDs held against the plan."""
+"""After the drive: off and on again; the car's IDs compared with the plan."""
 MOVE_CORNER, CORNER_BACK = 5, 3
 """A corner's own figure: air let out until the figure moves, and put back."""
 WATCH_DASH = 2

@@ -197,7 +197,7 @@ def _limits(card: AirCard, s: Situation) -> Iterator[Section]:
     columns = (
         say("rule"), say("limit"), say("tyre at or below"), say("weeks of normal loss"), say("wheels"),
     )  # fmt: skip
-    given = rows((*key, _axles(corners)) for key, corners in alike.items())
+    given = rows((*key, axles(corners)) for key, corners in alike.items())
     bases = dict.fromkeys(due.basis.said for w in card.wheels for due in w.lamp)
     blocks: list[Block] = [ShownTable(columns, given)]
     if s.next_check:
@@ -222,12 +222,12 @@ _LOSS = (
 _LOSES = "a tyre loses if it falls faster than its fellows: the other wheels of its set over the same time, all figures corrected for temperature"
 
 
-def _axles(corners: Sequence[Corner]) -> Cell:
+def axles(corners: Sequence[Corner]) -> Cell:
     """Corners in few words: an axle where both of its corners are among them."""
-    axles = dict.fromkeys(corner.axle for corner in corners)
-    both = {axle for axle in axles if sum(corner.axle == axle for corner in corners) > 1}
+    named = dict.fromkeys(corner.axle for corner in corners)
+    both = {axle for axle in named if sum(corner.axle == axle for corner in corners) > 1}
     single = (corner.value for corner in corners if corner.axle not in both)
-    return listed((*(axle for axle in axles if axle in both), *single), Joined.COMMA)
+    return listed((*(axle for axle in named if axle in both), *single), Joined.COMMA)
 
 
 def _reading(due: LampDue, s: Situation) -> tuple[str, str]:

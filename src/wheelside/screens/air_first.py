@@ -8,8 +8,8 @@ from wheelside.finding import Weight
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Corner
 from wheelside.said import Joined, Named, Said, listed, say
-from wheelside.screens.air import lamp_line
-from wheelside.screens.screen import Block, Cell, Findings, Look, Screen, Section, Sentence, ShownTable, rows
+from wheelside.screens.air import axles, lamp_line
+from wheelside.screens.screen import Block, Cell, Findings, Look, Screen, Sentence, ShownTable, brief_part, rows
 from wheelside.sheet.warmth import table_of_card
 from wheelside.units import GaugePressure
 
@@ -21,25 +21,21 @@ def air_first(garage: Garage, card: AirCard) -> Screen:
     s = card.situation
     stops = card.first
     asks = tuple(f for f in card.later if f.weight in (Weight.WARNING, Weight.ASK))
-    parts = [_part("must-not", Findings(stops, brief=True))] if stops else []
+    parts = [brief_part("must-not", None, Findings(stops, brief=True))] if stops else []
     if s is None or not card.wheels:
         none = say("No pressure can be given yet: find out first what stands below.")
-        parts.append(_part("answer", Sentence(none, Look.STRONG)))
+        parts.append(brief_part("answer", None, Sentence(none, Look.STRONG)))
     else:
         parts += [
-            _part("answer", Sentence(_heading(garage, card, s), Look.STRONG)),
-            _part("figures", _grid(garage, card)),
+            brief_part("answer", None, Sentence(_heading(garage, card, s), Look.STRONG)),
+            brief_part("figures", None, _grid(garage, card)),
         ]
     if asks:
-        parts.append(_part("care", Findings(asks, brief=True)))
+        parts.append(brief_part("care", None, Findings(asks, brief=True)))
     if s is not None and card.wheels:
-        parts.append(_part("warmer", *_warmer(garage, card)))
-        parts.append(_part("lamp", lamp_line(garage, card, s)))
+        parts.append(brief_part("warmer", None, *_warmer(garage, card)))
+        parts.append(brief_part("lamp", None, lamp_line(garage, card, s)))
     return Screen(say("Pressures, {day}", day=card.day), tuple(parts))
-
-
-def _part(code: str, *blocks: Block) -> Section:
-    return Section(code, None, blocks, brief=True)
 
 
 def _heading(garage: Garage, card: AirCard, s: Situation) -> Said:
@@ -74,8 +70,8 @@ def _warmer(garage: Garage, card: AirCard) -> tuple[Block, ...]:
     unit = garage.units.choice.pressure
     heads = [at for at, _ in table.rows]
     given = [
-        (_axles(corners), *(figures[n].removesuffix(f" {unit}") for _, figures in table.rows))
-        for n, corners in enumerate(table.columns)
+        (axles(corners), *(figures[n].removesuffix(f" {unit}") for _, figures in table.rows))
+        for n, corners in enumerate(table.corners)
     ]
     limits = {w.highest for w in card.wheels}
     most = min((one for one in limits if one is not None), key=lambda p: p.kpa, default=None)
@@ -83,11 +79,6 @@ def _warmer(garage: Garage, card: AirCard) -> tuple[Block, ...]:
         ShownTable((say("tyre at"), *heads), rows(given), whole=tuple(range(len(heads) + 1))),
         Sentence(_cold(most), Look.CARE),
     )
-
-
-def _axles(corners: str) -> str:
-    """Both corners of an axle in a word."""
-    return corners.replace("front left, front right", "front").replace("rear left, rear right", "rear")
 
 
 def _cold(most: GaugePressure | None) -> Said:

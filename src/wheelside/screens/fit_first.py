@@ -12,7 +12,7 @@ from wheelside.fit.verdict import Line as FitLine
 from wheelside.garage.model import Garage
 from wheelside.jobs.wheelset.fit import ASKED
 from wheelside.said import Joined, Key, Said, listed, say
-from wheelside.screens.screen import Block, Look, Screen, Section, Sentence
+from wheelside.screens.screen import Look, Screen, Section, Sentence, brief_part
 
 
 def ranking_first(garage: Garage, ranking: Ranking) -> Screen:
@@ -23,7 +23,7 @@ def ranking_first(garage: Garage, ranking: Ranking) -> Screen:
         lines += _candidate(garage, one)
     if ranking.more:
         lines.append(Sentence(say("{n} more are not shown.", n=ranking.more), Look.SOFT))
-    return Screen(heading, (_part("answer", *lines),))
+    return Screen(heading, (brief_part("answer", None, *lines),))
 
 
 def _candidate(garage: Garage, one: Candidate) -> Iterator[Sentence]:
@@ -52,7 +52,7 @@ def fit_first(garage: Garage, report: Fit) -> Screen:
         answer.append(Sentence(say(worth, off=report.bill.off), Look.STRONG))
     shown = (
         _some("must-not", say("Leave it"), _alike(stops, way=False)),
-        _part("answer", *answer),
+        brief_part("answer", None, *answer),
         _some("to-measure", say("Find out"), _alike(asks, way=True)),
         _some("parts", say("Get"), _alike(parts, way=False)),
         _some(
@@ -65,11 +65,7 @@ def fit_first(garage: Garage, report: Fit) -> Screen:
 
 
 def _some(code: str, heading: Said, lines: Iterable[Said]) -> Section:
-    return Section(code, heading, tuple(Sentence(line) for line in lines), brief=True)
-
-
-def _part(code: str, *blocks: Block) -> Section:
-    return Section(code, None, blocks, brief=True)
+    return brief_part(code, heading, *map(Sentence, lines))
 
 
 def _alike(lines: Iterable[FitLine], *, way: bool) -> Iterator[Said]:

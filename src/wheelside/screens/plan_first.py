@@ -11,7 +11,7 @@ from wheelside.identity.costs import WEIGHT
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.teaching import TeachPlan, to_do
 from wheelside.said import Figure, Joined, Named, Said, count, listed, say
-from wheelside.screens.screen import Block, Cell, Findings, Look, Screen, Section, Sentence, ShownTable, rows
+from wheelside.screens.screen import Cell, Findings, Look, Screen, Section, Sentence, ShownTable, brief_part, rows
 from wheelside.sensor.ident import PrintForm
 
 _NUMBERS = dict(
@@ -26,7 +26,7 @@ def plan_first(garage: Garage, plan: IdentityPlan) -> Screen:
     work = tuple(w for w in plan.wheels if w.refit or w.writes)
     parts = (
         *_found(plan, "must-not", {Weight.FORBIDDEN}),
-        _part("answer", None, *_answer(garage, plan, work)),
+        brief_part("answer", None, *_answer(garage, plan, work)),
         *_found(plan, "care", {Weight.WARNING, Weight.ASK}),
         *_work(garage, work),
         _taught(garage, plan),
@@ -87,10 +87,6 @@ def _gets(w: WheelPlan) -> Said:
     return say(what + " on {day}", day=w.when) if w.when is not None else say(what)
 
 
-def _part(code: str, heading: Said | None, *blocks: Block) -> Section:
-    return Section(code, heading, blocks, brief=True)
-
-
 def _work(garage: Garage, work: tuple[WheelPlan, ...]) -> Iterator[Section]:
     if not work:
         return
@@ -105,7 +101,7 @@ def _work(garage: Garage, work: tuple[WheelPlan, ...]) -> Iterator[Section]:
         Sentence(say("{wheels}: {why}", wheels=listed(names), why=why), Look.SOFT) for why, names in alike.items()
     )
     grid = ShownTable(("", "", "", "", ""), rows(given), right=(4,), whole=(0, 1, 3, 4), big=3, cards=True)
-    yield _part("to-do", say("To do"), grid, *whys)
+    yield brief_part("to-do", say("To do"), grid, *whys)
 
 
 def _why(why: Said) -> Said:
@@ -137,7 +133,7 @@ def _taught(garage: Garage, plan: IdentityPlan) -> Section:
         if t.needed or t.first is not None:
             due.setdefault((t.car, t.set), []).append(t)
     if not due:
-        return _part("teaching", None, Sentence(say("No car has to be taught, to {day}.", day=plan.end)))
+        return brief_part("teaching", None, Sentence(say("No car has to be taught, to {day}.", day=plan.end)))
     lines: list[tuple[Cell, ...]] = []
     for first, *more in due.values():
         day = say("now") if plan.is_due(first.car, first.set, first.day) else first.day
@@ -146,7 +142,7 @@ def _taught(garage: Garage, plan: IdentityPlan) -> Section:
             learns = count(len(more), "{it}, and once more", "{it}, and {n} times more", it=learns)
         lines.append((day, learns))
     lines.append((say("afterwards"), say("nothing else, to {day}", day=plan.end)))
-    return _part("teaching", say("Teach"), ShownTable(("", ""), rows(lines), whole=(0,)))
+    return brief_part("teaching", say("Teach"), ShownTable(("", ""), rows(lines), whole=(0,)))
 
 
 def _learns(garage: Garage, t: TeachPlan) -> Said:
@@ -174,11 +170,11 @@ def _rest(garage: Garage, plan: IdentityPlan, work: set[str]) -> Section:
         later = "Later {least} to {most} {currency}: sensors wear out, work fails; our guess."
         least, most = Figure(expected / 2, 0), Figure(2 * expected, 0)
         lines.append(Sentence(say(later, least=least, most=most, currency=plan.currency)))
-    return _part("rest", None, *lines)
+    return brief_part("rest", None, *lines)
 
 
 def _found(plan: IdentityPlan, code: str, weights: set[Weight]) -> Iterator[Section]:
     """What must not be, or what to find out first and to take care of; notes stand with all the rest."""
     found = tuple(f for f in plan.findings if f.code != "no-plan" and f.weight in weights)
     if found:
-        yield _part(code, None, Findings(found, brief=True))
+        yield brief_part(code, None, Findings(found, brief=True))

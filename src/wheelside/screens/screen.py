@@ -129,6 +129,11 @@ class Screen:
         return next((part for part in self.parts if part.code == code), None)
 
 
+def brief_part(code: str, heading: Said | None, *blocks: Block) -> Section:
+    """A part that stands close, under a plain heading or none."""
+    return Section(code, heading, blocks, brief=True)
+
+
 def rows(cells: Iterable[Iterable[Cell]]) -> tuple[ShownRow, ...]:
     """Rows of cells that have nothing behind them."""
     return tuple(ShownRow(tuple(row)) for row in cells)

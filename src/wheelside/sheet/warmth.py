@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from wheelside.fill.card import AirCard
+from wheelside.garage.words import Corner
 from wheelside.sheet.ask import Ask, Curve, Tells
 from wheelside.sheet.step import Step
 from wheelside.units import GaugePressure, PressureSpan, Temperature, UnitChoice
@@ -63,8 +64,13 @@ def table_of(step: Step, units: UnitChoice) -> tuple[tuple[str, str], ...]:
 class Together:
     """The figures of a whole air card: the corners of each column, and by temperature the figure of each column."""
 
-    columns: tuple[str, ...]
+    corners: tuple[tuple[Corner, ...], ...]
     rows: tuple[tuple[str, tuple[str, ...]], ...]
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """What each column is headed with."""
+        return tuple(", ".join(corner.value for corner in own) for own in self.corners)
 
 
 def table_of_card(card: AirCard, units: UnitChoice) -> Together:
@@ -72,13 +78,13 @@ def table_of_card(card: AirCard, units: UnitChoice) -> Together:
     if card.situation is None:
         return Together((), ())
     planned = card.situation.thermometer_now
-    columns: dict[tuple[tuple[str, str], ...], list[str]] = {}
+    columns: dict[tuple[tuple[str, str], ...], list[Corner]] = {}
     for w in card.wheels:
         curve = tuple((row.thermometer_shows, row.gauge_shows) for row in w.by_temperature)
-        columns.setdefault(shown_rows(curve, planned, units), []).append(w.corner.value)
+        columns.setdefault(shown_rows(curve, planned, units), []).append(w.corner)
     figures = [dict(rows) for rows in columns]
     longest = max(columns, key=len, default=())
     return Together(
-        tuple(", ".join(corners) for corners in columns.values()),
+        tuple(map(tuple, columns.values())),
         tuple((at, tuple(one.get(at, "none") for one in figures)) for at, _ in longest),
     )
