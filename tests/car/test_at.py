@@ -5,6 +5,8 @@ Either the right answer comes, or a clear error within a stated time; a wrong an
 
 from __future__ import annotations
 
+import socket
+import struct
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -154,6 +156,20 @@ def test_a_list_is_written_through_an_adapter() -> None:
     assert car.unit.teaching.lists[1] == WINTER
 
 
+def test_an_adapter_that_was_left_while_it_listens_is_stopped_first() -> None:
+    """A link that breaks leaves such an adapter waiting for frames, and the first character of what comes next only stops it."""
+    with serve_tcp(practice_car()) as (host, port):
+        for _ in range(2):
+            frames = AtFrames(f"socket://{host}:{port}", RUNNING)
+            frames.monitor(0x2F1, wide=False)
+            assert frames.receive(3.0) is not None
+            end = time.monotonic() + 3.0
+            while not frames.port.in_waiting and time.monotonic() < end:
+                time.sleep(0.01)
+            frames.port._socket.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+            frames.port._socket.close()
+
+
 def test_several_units_are_asked_one_after_another() -> None:
     with linked(practice_car()) as frames:
         for unit, request, begin in (
@@ -195,7 +211,7 @@ class Port:
         self.typed += data
         while b"\r" in self.typed:
             line, _, self.typed = self.typed.partition(b"\r")
-            self.lines.append(line.decode("ascii"))
+            self.lines.append(line.decode("ascii").strip())
             self.out += self.said.get(self.lines[-1], "OK\r\r>").encode("ascii")
 
     def read(self, size: int = 1) -> bytes:

@@ -72,9 +72,17 @@ class AtFrames:
             raise
 
     def _set_up(self) -> None:
-        self._talk("ATZ", RESET_S, wanted=False)
+        self._reset()
         for command in ("ATE0", "ATL0", "ATS1", "ATH1", "ATSP6", "ATCAF0", "ATCFC0", "ATSTFF"):
             self._certain(command)
+
+    def _reset(self) -> None:
+        """Resets the adapter. One that somebody left while it waited for frames is stopped first, or it would take the A of ATZ for the stop."""
+        self._write(b" ")
+        if b"STOPPED" in self._talk("ATZ", RESET_S, wanted=False):
+            self._until_prompt(RESET_S, wanted=False)
+        self.come.clear()
+        self.monitors = True
 
     def _certain(self, command: str) -> None:
         """Sends a setting until it is acknowledged, three times at most."""
