@@ -21,6 +21,7 @@ from wheelside import __version__
 from wheelside.errors import BadFile, Mendable, Outside
 
 COMMANDS = {
+    "start": "Begin here: one question at a time, on the phone or in this terminal.",
     "demo": "Run the main job on an invented household.",
     "plan": "Which sensor ID each wheel is to carry, and why.",
     "earshot": "Who hears whom, and how far away is far enough.",
@@ -67,8 +68,8 @@ class Commands(click.Group):
 def main(ctx: click.Context) -> None:
     """Keeps tyre-pressure monitoring working for people with more than one wheel set.
 
-    Write down what you know in a garage file; Wheelside says which ID each sensor is to carry, which
-    pressures to set now, and in which order to do the work. Begin with 'wheelside demo'.
+    Answer what is asked, or write down what you know in a garage file; Wheelside says which ID each sensor is to carry, which
+    pressures to set now, and in which order to do the work. Begin with 'wheelside start'.
     """
     if ctx.invoked_subcommand is None:
         click.echo(ALONE)
@@ -79,9 +80,9 @@ Wheelside says which sensor needs which ID, what pressures to set today, and
 how to do the work, for people whose cars have more than one set of wheels.
 
 Begin in one of three ways:
+  wheelside start           answer one question at a time, here or on a phone
   wheelside demo            look round an invented household
   wheelside demo --write .  the same as a file, to make it yours
-  wheelside serve BOOK --lan  pages for the phone in the garage
 
 All commands                wheelside --help"""
 """What the program says where no command is given."""

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
 from pathlib import Path
 
 import click
 
 from wheelside.cli import options
 from wheelside.cli.tell import Teller
-from wheelside.jobs.book.desk import open_desk
+from wheelside.jobs.book.desk import open_desk, usual_book, usual_desk
 from wheelside.web.serve import PORT, Ready, Wanted, serve
 
 
 @click.command("serve")
-@options.book
+@click.argument("book", required=False)
 @options.photos
 @click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True, help="The port to listen on.")
 @click.option("--lan", is_flag=True, help="Let phones on the same network in, by a code with a one-time key.")
@@ -34,7 +35,7 @@ from wheelside.web.serve import PORT, Ready, Wanted, serve
 @click.option("--certificate", type=options.FILE, help="Use TLS with a certificate of your own (PEM, with its chain).")
 @click.option("--key", type=options.FILE, help="The key of that certificate (PEM).")
 def command(
-    book: str,
+    book: str | None,
     photos: Path | None,
     port: int,
     lan: bool,
@@ -44,22 +45,23 @@ def command(
     certificate: Path | None,
     key: Path | None,
 ) -> int:
-    """Serves the pages of a book until you stop it with Ctrl-C."""
-    desk, kept = open_desk(book, photos)
+    """Serves the pages of a book until you stop it with Ctrl-C. Without BOOK, of the one in the usual place, or a new one there."""
+    desk, kept = open_desk(book, photos) if book is not None else (usual_desk(photos), None)
     out = Teller()
     if kept is not None:
         out.line(f"The book was of an older Wheelside: it is backed up in {kept}, and brought up to date.")
     home = desk.folder
-    folder = Path("wheelside.tls") if home is None else home / f"{Path(book).stem}.tls"
+    folder = Path("wheelside.tls") if home is None else home / f"{Path(book or usual_book()).stem}.tls"
     wanted = Wanted(port, lan, names, tls, certificate, key, folder, car_link)
     try:
-        serve(desk, wanted, lambda ready: _show(out, ready))
+        serve(desk, wanted, lambda ready: show_ready(out, ready), example())
     finally:
         desk.close()
     return 0
 
 
-def _show(out: Teller, ready: Ready) -> None:
+def show_ready(out: Teller, ready: Ready) -> None:
+    """Says how the server is reached, with a code for phones, and what plain HTTP does not protect."""
     out.heading("Wheelside is serving", ready.address)
     out.line("Open this once, in the browser that is to come in; it counts for a quarter of an hour:")
     out.line(ready.link, indent=2)
@@ -77,3 +79,8 @@ def _show(out: Teller, ready: Ready) -> None:
     if ready.lan and ready.certified is None and ready.address.startswith("http://"):
         out.line("Plain HTTP: whoever is on this network can read along and change what passes. --tls prevents that.")
     out.line("Stop with Ctrl-C.")
+
+
+def example() -> str:
+    """The invented household, to look round in."""
+    return (files("wheelside.demo") / "household.toml").read_text(encoding="utf-8")

@@ -10,6 +10,7 @@ from difflib import get_close_matches
 from enum import StrEnum
 from typing import Any
 
+from wheelside.declared.asked import Asked
 from wheelside.errors import BadQuantity, BadText, Mendable
 
 Json = dict[str, Any]
@@ -75,9 +76,9 @@ class ByCorner:
 Shape = Kind | Ref | Rows | ListOf | ByCorner
 
 
-def fact(kind: Shape, doc: str, *, required: bool = False, default: Any = MISSING) -> Any:
-    """Declares one key: what it holds and what it means. A fact may be missing unless `required`."""
-    meta = {"kind": kind, "doc": doc, "required": required}
+def fact(kind: Shape, doc: str, *, required: bool = False, default: Any = MISSING, asked: Asked | None = None) -> Any:
+    """Declares one key: what it holds, what it means, and how its owner is asked for it. A fact may be missing unless `required`."""
+    meta = {"kind": kind, "doc": doc, "required": required, "asked": asked}
     if default is not MISSING:
         return field(default=default, metadata=meta)
     if isinstance(kind, (ListOf, ByCorner)) or (isinstance(kind, Rows) and kind.many):

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar
 
 from wheelside import units as u
-from wheelside.declared.kinds import KEY, TEXT, fact, quantity
+from wheelside.declared.kinds import KEY, TEXT, ListOf, fact, quantity
 from wheelside.errors import BadQuantity
 from wheelside.finding import Basis, Ground
 
@@ -35,6 +35,8 @@ DURATION = quantity(u.read_duration, "20 min", "a duration")
 MONEY = quantity(u.read_money, "45 EUR", "an amount of money")
 SHARE = quantity(_read_odds, "4 %", "a share from 0 to 100 %")
 
+NOT_KNOWN = "Facts of this row that you have said you don't know: they are not asked for again."
+
 Sources = tuple[tuple[str, str], ...]
 
 
@@ -61,6 +63,7 @@ class Thing(Row):
 
     id: str = fact(KEY, "The name by which other tables refer to it; it never changes.", required=True)
     label: str | None = fact(TEXT, "What people call it.")
+    not_known: tuple[str, ...] = fact(ListOf(TEXT, 60), NOT_KNOWN)
 
     @property
     def name(self) -> str:

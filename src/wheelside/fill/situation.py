@@ -84,6 +84,8 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
     c = garage.conditions
     if c.tyres is TyreState.HOT:
         return (_hot(),)
+    if c.looks_flat:
+        return (_flat(),)
     missing = tuple(_missing(c))
     if missing or c.tyre_temperature is None or c.temperature_of_use is None:
         return missing
@@ -182,8 +184,26 @@ def _hot() -> Finding:
     )
 
 
+def _flat() -> Finding:
+    return Finding(
+        Weight.FORBIDDEN,
+        "looks-flat",
+        "Tyres",
+        say("A tyre looks flat, or was driven flat. It is not pumped up and driven on: it may be broken inside."),
+        (Basis(Ground.PRACTICE, "tyre makers' advice at large; no source"),),
+        Way(
+            WayKind.LEAVE,
+            say(
+                "Leave the car where it stands. Fit the spare as the handbook says, or have a tyre shop look at the tyre inside and out."
+            ),
+        ),
+    )
+
+
 def _missing(c: Conditions) -> list[Finding]:
     asks = []
+    if "looks_flat" in c.not_known:
+        asks.append(("looks_flat", say("whether a tyre looks flat"), "once you have walked round the car"))
     if c.tyre_temperature is None:
         asks.append(("tyre_temperature", say("the tyres' own temperature now"), "--tyre 20C"))
     if c.temperature_of_use is None:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import ClassVar
 
 from wheelside import units as u
 from wheelside.declared.kinds import DAY, TEXT, YES_NO, ByCorner, ListOf, Ref, Rows, choice, fact, whole
@@ -26,14 +25,13 @@ from wheelside.declared.row import (
     SPEED,
     TEMPERATURE_SPAN,
     TORQUE,
-    TREAD,
     Row,
     Thing,
 )
+from wheelside.garage import asked
 from wheelside.garage.kinds import (
     BITS,
     BOLT_CIRCLE,
-    DATE_CODE,
     DESIGNATION,
     RIM_SIZE,
     THREAD,
@@ -41,27 +39,27 @@ from wheelside.garage.kinds import (
     WARNING_RULE,
     WarningRule,
 )
+from wheelside.garage.parts import Joining as Joining  # noqa: PLC0414  parts are tables of a garage like any other
+from wheelside.garage.parts import Rim as Rim  # noqa: PLC0414
+from wheelside.garage.parts import Sensor as Sensor  # noqa: PLC0414
+from wheelside.garage.parts import Tyre as Tyre  # noqa: PLC0414
+from wheelside.garage.parts import Wheel as Wheel  # noqa: PLC0414
 from wheelside.garage.stay import Outing, Seen, StandIn, Stay
 from wheelside.garage.wishes import Conditions, Costs, Odds, PlanWishes, PrintUnits
 from wheelside.garage.words import (
     AtRest,
     Band,
     Corner,
-    Direction,
     Fastening,
     Heard,
     Instrumentation,
     Monitor,
-    Season,
     Seat,
     Skill,
     Standard,
-    Stem,
     Teaching,
     VehicleKind,
     WhenFull,
-    WinterMark,
-    Writing,
 )
 from wheelside.rim.fasten import Thread
 from wheelside.rim.size import BoltCircle, RimSize
@@ -153,28 +151,37 @@ class Car(Thing):
         YES_NO, "Whether it is somebody else's: it is heard and hears, and nothing is planned for it.", default=False
     )
     stands_at: str | None = fact(Ref("place"), "Where it is parked.")
-    monitor: Monitor | None = fact(choice(Monitor), "How it watches its tyres.")
+    monitor: Monitor | None = fact(choice(Monitor), "How it watches its tyres.", asked=asked.MONITOR)
     standard: Standard | None = fact(choice(Standard), "The warning standard it was approved to.")
     band: Band | None = fact(choice(Band), "The band that its receiver listens on.")
     family: str | None = fact(Ref("family"), "The sensor family that it understands.")
-    remembers_sets: int | None = fact(whole(1, 10), "How many wheel sets its list holds.")
+    remembers_sets: int | None = fact(whole(1, 10), "How many wheel sets its list holds.", asked=asked.REMEMBERS_SETS)
     remembers_ids: int | None = fact(whole(1, 40), "How many IDs its list holds, where sets are not spoken of.")
-    when_full: WhenFull | None = fact(choice(WhenFull), "What a full list forgets when another set is taught.")
+    when_full: WhenFull | None = fact(
+        choice(WhenFull), "What a full list forgets when another set is taught.", asked=asked.WHEN_FULL
+    )
+    other_set: bool | None = fact(
+        YES_NO,
+        "Whether it has wheels besides those noted; false where you said that there are none.",
+        asked=asked.OTHER_SET,
+    )
     holds: tuple[Held, ...] | None = fact(
         Rows(Held), "What its list holds now, oldest first; [] for nothing.", default=None
     )
-    spare_counted: bool | None = fact(YES_NO, "Whether the spare wheel is monitored.")
-    corner_aware: bool | None = fact(YES_NO, "Whether it tells corners apart.")
-    taught_by: Teaching | None = fact(choice(Teaching), "How it comes to accept IDs.")
+    spare_counted: bool | None = fact(YES_NO, "Whether the spare wheel is monitored.", asked=asked.SPARE_COUNTED)
+    corner_aware: bool | None = fact(YES_NO, "Whether it tells corners apart.", asked=asked.CORNER_AWARE)
+    taught_by: Teaching | None = fact(choice(Teaching), "How it comes to accept IDs.", asked=asked.TAUGHT_BY)
     teach_order: tuple[Corner, ...] = fact(ListOf(choice(Corner), 5), "The order of corners in step-by-step teaching.")
     teach_wheel_limit: u.Duration | None = fact(DURATION, "Time allowed for each wheel while teaching.")
     teach_total_limit: u.Duration | None = fact(DURATION, "Time allowed for all wheels while teaching.")
-    abort_erases: bool | None = fact(YES_NO, "Whether a broken-off teaching empties the list.")
+    abort_erases: bool | None = fact(
+        YES_NO, "Whether a broken-off teaching empties the list.", asked=asked.ABORT_ERASES
+    )
     rest_before: u.Duration | None = fact(DURATION, "How long it must stand before it learns.")
     drive_for: u.Duration | None = fact(DURATION, "How long it must be driven to learn or to check.")
     drive_above: u.Speed | None = fact(SPEED, "The speed above which that drive counts.")
     stores_reference: bool | None = fact(YES_NO, "Whether the owner tells it that the pressures are right.")
-    dash_shows: bool | None = fact(YES_NO, "Whether the dash shows a pressure for each wheel.")
+    dash_shows: bool | None = fact(YES_NO, "Whether the dash shows a pressure for each wheel.", asked=asked.DASH_SHOWS)
     dash_parked: bool | None = fact(YES_NO, "Whether the dash shows them while the car is parked, ignition on.")
     dash_offset: u.AbsolutePressure | None = fact(AIR, "The fixed air pressure that the dash takes off, where it does.")
     dash_step: u.PressureSpan | None = fact(PRESSURE_SPAN, "The step in which the dash shows pressures.")
@@ -182,16 +189,20 @@ class Car(Thing):
     placard: tuple[PlacardRow, ...] = fact(Rows(PlacardRow), "The rows of the pressure placard.")
     axle_load_front: u.Mass | None = fact(MASS, "Greatest permitted load on the front axle.")
     axle_load_rear: u.Mass | None = fact(MASS, "Greatest permitted load on the rear axle.")
-    load_index: int | None = fact(whole(0, 130), "The load index that the car requires.")
-    speed_symbol: str | None = fact(TEXT, "The speed symbol that the car requires.")
-    bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.")
-    centre_bore: u.Length | None = fact(LENGTH, "Hub diameter.")
-    inset: u.Length | None = fact(LENGTH, "Inset of its own rims, positive outward of the mounting face.")
-    width_in: RimSize | None = fact(RIM_SIZE, "Width of its own rims as stamped, such as 6.5J.")
-    torque: u.Torque | None = fact(TORQUE, "Fastening torque from the handbook.")
-    fastening: Fastening | None = fact(choice(Fastening), "Whether bolts or nuts hold its wheels.")
+    load_index: int | None = fact(whole(0, 130), "The load index that the car requires.", asked=asked.LOAD_INDEX)
+    speed_symbol: str | None = fact(TEXT, "The speed symbol that the car requires.", asked=asked.SPEED_SYMBOL)
+    bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.", asked=asked.CAR_BOLT_CIRCLE)
+    centre_bore: u.Length | None = fact(LENGTH, "Hub diameter.", asked=asked.CAR_CENTRE_BORE)
+    inset: u.Length | None = fact(
+        LENGTH, "Inset of its own rims, positive outward of the mounting face.", asked=asked.CAR_INSET
+    )
+    width_in: RimSize | None = fact(RIM_SIZE, "Width of its own rims as stamped, such as 6.5J.", asked=asked.CAR_WIDTH)
+    torque: u.Torque | None = fact(TORQUE, "Fastening torque from the handbook.", asked=asked.TORQUE)
+    fastening: Fastening | None = fact(
+        choice(Fastening), "Whether bolts or nuts hold its wheels.", asked=asked.FASTENING
+    )
     thread: Thread | None = fact(THREAD, "Thread of the bolts or studs, such as M14x1.5.")
-    seat: Seat | None = fact(choice(Seat), "The seat of its own bolts or nuts.")
+    seat: Seat | None = fact(choice(Seat), "The seat of its own bolts or nuts.", asked=asked.CAR_SEAT)
     fastener_length: u.Length | None = fact(
         LENGTH, "Shank of its bolts below the seat, or how far its studs reach beyond the mounting face."
     )
@@ -237,90 +248,6 @@ class Car(Thing):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rim(Thing):
-    """One rim. `ids` in place of `id` describes several alike."""
-
-    ALIKE: ClassVar[bool] = True
-
-    max_pressure: u.GaugePressure | None = fact(GAUGE, "Highest cold pressure that the rim is marked for.")
-    max_load: u.Mass | None = fact(MASS, "Highest wheel load that the rim is marked for.")
-    bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.")
-    centre_bore: u.Length | None = fact(LENGTH, "Centre bore.")
-    inset: u.Length | None = fact(LENGTH, "Inset.")
-    width_in: RimSize | None = fact(RIM_SIZE, "Size as stamped, such as 6.5Jx16, or the width alone: 6.5J.")
-    seat: Seat | None = fact(choice(Seat), "The seat in its bolt holes.")
-    seat_depth: u.Length | None = fact(LENGTH, "What lies between the seat and the mounting face.")
-    valve_hole: u.Length | None = fact(LENGTH, "Diameter of the valve hole.")
-    damaged: bool | None = fact(YES_NO, "Whether it is cracked, bent or welded.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tyre(Thing):
-    """One tyre. `ids` in place of `id` describes several alike."""
-
-    ALIKE: ClassVar[bool] = True
-
-    designation: Designation | None = fact(DESIGNATION, "Size and service description from the sidewall.")
-    max_pressure: u.GaugePressure | None = fact(GAUGE, "Highest cold pressure marked on the sidewall.")
-    date_code: str | None = fact(DATE_CODE, "Last digits of the tyre's identification number.")
-    tread: u.Length | None = fact(TREAD, "Least tread depth.")
-    season: Season | None = fact(choice(Season), "What season it is made for.")
-    direction: Direction | None = fact(choice(Direction), "The side that its direction of rotation allows.")
-    winter_mark: WinterMark | None = fact(choice(WinterMark), "The mark for winter use on its side.")
-    pattern: str | None = fact(TEXT, "Maker and pattern, in your own words, so that unlike ones are seen.")
-    rim_widths: tuple[RimSize, ...] = fact(
-        ListOf(RIM_SIZE, 2), "The narrowest and the widest rim that the tyre maker allows, such as 5.5J and 7.5J."
-    )
-    damaged: bool | None = fact(YES_NO, "Whether it has a bulge, a cut to the cord, cracks, or was run flat.")
-    repairs: str | None = fact(
-        TEXT, "What was repaired on it, such as 'plug in the tread, May 2025', or 'none'; a buyer reads it."
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sensor(Thing):
-    """One sensor, in a wheel or loose."""
-
-    printed: str | None = fact(TEXT, "The ID as printed on the sensor.")
-    sends: str | None = fact(TEXT, "The ID that it sent when last triggered; goes before the printed one.")
-    family: str | None = fact(Ref("family"), "Its family.")
-    band: Band | None = fact(choice(Band), "Its band.")
-    bits: int | None = fact(BITS, "Width of its ID in bits, where the family does not say.")
-    writing: Writing | None = fact(choice(Writing), "Whether an ID can be written to it.")
-    written: bool | None = fact(YES_NO, "Whether a write-once sensor has been written already.")
-    at_rest: AtRest | None = fact(choice(AtRest), "What it does in a wheel that stands still.")
-    rest_interval: u.Duration | None = fact(DURATION, "How often it sends at rest, where the family does not say.")
-    answers: bool | None = fact(YES_NO, "Whether it answered when last triggered.")
-    first_used: date | None = fact(DAY, "When it was first used.")
-    battery: str | None = fact(TEXT, "Remarks on its battery.")
-    battery_low: bool | None = fact(YES_NO, "Whether it says of itself that its battery is low.")
-    stem: Stem | None = fact(choice(Stem), "The valve that carries it.")
-    valve_hole: u.Length | None = fact(LENGTH, "The valve hole that its valve is made for.")
-    kept_at: str | None = fact(Ref("place"), "Where it is kept while loose.")
-    gone: date | None = fact(DAY, "The day on which it was scrapped, sold or lost; its ID is never given out again.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Joining(Row):
-    """A rim, a tyre and a sensor joined for a time. `until` is the first day on which they are not."""
-
-    rim: str | None = fact(Ref("rim"), "The rim.")
-    tyre: str | None = fact(Ref("tyre"), "The tyre.")
-    sensor: str | None = fact(
-        Ref("sensor"), "The sensor; left out where the wheel has none: [{}] for a wheel known to have none."
-    )
-    since: date | None = fact(DAY, "First day.")
-    until: date | None = fact(DAY, "First day on which they are joined no more.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wheel(Thing):
-    """A wheel through time: the joinings that it has been."""
-
-    joined: tuple[Joining, ...] = fact(Rows(Joining), "What it is made of, for a time each.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class WheelSet(Thing):
     """Wheels that go on a car together, each meant for a corner."""
 
@@ -330,7 +257,7 @@ class WheelSet(Thing):
         "Whether somebody offers it and it is not yours: it is judged, and left out of every plan.",
         default=False,
     )
-    price: u.Money | None = fact(MONEY, "What is asked for it, or what you paid.")
+    price: u.Money | None = fact(MONEY, "What is asked for it, or what you paid.", asked=asked.PRICE)
     sold: date | None = fact(DAY, "The day on which it is sold, sensors and all; its IDs are never given out again.")
     scrapped: date | None = fact(DAY, "The day on which it is scrapped, sensors and all.")
 
@@ -370,7 +297,9 @@ class Blank(Row):
 class Writer(Thing):
     """The handheld that writes sensors, as the owner describes it."""
 
-    can: tuple[Skill, ...] = fact(ListOf(choice(Skill), 3), "What it can do: 'given', 'copy', 'own'.")
+    can: tuple[Skill, ...] = fact(
+        ListOf(choice(Skill), 3), "What it can do: 'given', 'copy', 'own'.", asked=asked.SKILLS
+    )
     families: tuple[str, ...] = fact(ListOf(Ref("family"), 100), "The families that it can write.")
 
 

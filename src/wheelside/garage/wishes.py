@@ -5,18 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelside import units as u
-from wheelside.declared.kinds import TEXT, YES_NO, Ref, choice, fact, one_of, whole
+from wheelside.declared.kinds import TEXT, YES_NO, ListOf, Ref, choice, fact, one_of, whole
 from wheelside.declared.row import (
     AIR,
     DISTANCE,
     DURATION,
     MONEY,
+    NOT_KNOWN,
     SHARE,
     TEMPERATURE_SPAN,
     TREAD,
     TYRE_TEMPERATURE,
     Row,
 )
+from wheelside.garage import asked
 from wheelside.garage.kinds import LIFE
 from wheelside.garage.words import TakenOut, TyreState
 from wheelside.units.show import (
@@ -35,11 +37,17 @@ class Conditions(Row):
     """What the air card is for: the tyre now, and the use that its pressure is to be right for."""
 
     tyres: TyreState = fact(choice(TyreState), "Whether the tyres are cold now.", default=TyreState.COLD)
-    tyre_temperature: u.Temperature | None = fact(TYRE_TEMPERATURE, "The tyres' own temperature now.")
+    looks_flat: bool | None = fact(
+        YES_NO, "Whether a tyre looks flat now, or was driven flat: no pressure is given then.", asked=asked.LOOKS_FLAT
+    )
+    tyre_temperature: u.Temperature | None = fact(
+        TYRE_TEMPERATURE, "The tyres' own temperature now.", asked=asked.TYRE_TEMPERATURE
+    )
     tyre_temperature_spread: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "How uncertain that is, half-width.")
     temperature_of_use: u.Temperature | None = fact(
         TYRE_TEMPERATURE,
         "The temperature of the cold tyre, standing outside before a drive, at which the placard is to hold.",
+        asked=asked.TEMPERATURE_OF_USE,
     )
     temperature_of_use_spread: u.TemperatureSpan | None = fact(TEMPERATURE_SPAN, "How uncertain that is, half-width.")
     coldest: u.Temperature | None = fact(TYRE_TEMPERATURE, "Coldest cold tyre expected before the next check.")
@@ -53,16 +61,17 @@ class Conditions(Row):
     air_there: u.AbsolutePressure | None = fact(
         AIR, "Measured air pressure where the car is used, not reduced to sea level."
     )
-    load: str | None = fact(TEXT, "The placard load that the car is used with.")
+    load: str | None = fact(TEXT, "The placard load that the car is used with.", asked=asked.LOAD)
     gauge: str | None = fact(Ref("instrument"), "The gauge in hand.")
     thermometer: str | None = fact(Ref("instrument"), "The thermometer that gave the tyre temperature.")
+    not_known: tuple[str, ...] = fact(ListOf(TEXT, 60), NOT_KNOWN)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Costs(Row):
     """What the owner reckons with. Each one left out takes a default, which the plan shows."""
 
-    hour: u.Money | None = fact(MONEY, "Worth of an hour of the owner's time.")
+    hour: u.Money | None = fact(MONEY, "Worth of an hour of the owner's time.", asked=asked.HOUR)
     sensor: u.Money | None = fact(MONEY, "A new sensor of the car's family that can be written.")
     kit: u.Money | None = fact(MONEY, "A valve service kit.")
     fitting: u.Money | None = fact(MONEY, "Tyre off and on at a shop, balancing included, for each wheel.")
@@ -79,6 +88,7 @@ class Costs(Row):
     fastener_set: u.Money | None = fact(MONEY, "A set of bolts or nuts with another seat or length.")
     move: u.Duration | None = fact(DURATION, "Taking a set to another place than the first one that its stay names.")
     fault: u.Duration | None = fact(DURATION, "Finding out why the lamp is on, where something went wrong.")
+    not_known: tuple[str, ...] = fact(ListOf(TEXT, 60), NOT_KNOWN)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,8 +117,10 @@ class PlanWishes(Row):
         YES_NO,
         "Whether a tyre shop is at hand; if not, no sensor is changed, for the tyre has to come off.",
         default=True,
+        asked=asked.SHOP,
     )
     get_writer: bool = fact(YES_NO, "Whether a writer may be bought, hired or lent where that pays.", default=True)
+    not_known: tuple[str, ...] = fact(ListOf(TEXT, 60), NOT_KNOWN)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,6 +35,12 @@ def plan_first(garage: Garage, plan: IdentityPlan) -> Screen:
     return Screen(say("ID plan, {day}", day=plan.day), parts)
 
 
+def answer_lines(garage: Garage, plan: IdentityPlan) -> Iterator[Said]:
+    """The answer of a plan that is possible and has wheels, a sentence each."""
+    work = tuple(w for w in plan.wheels if w.refit or w.writes)
+    yield from (one.said for one in _answer(garage, plan, work) if isinstance(one.said, Said))
+
+
 def _answer(garage: Garage, plan: IdentityPlan, work: tuple[WheelPlan, ...]) -> Iterator[Sentence]:
     taught = [t for t in plan.teachings if t.certain]
     if not work:

@@ -15,6 +15,7 @@ from wheelside.car.frames import CarTrouble
 from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.report import write_report
+from wheelside.jobs.work.starting import Asker
 from wheelside.web import api, api_readings
 from wheelside.web.asking import CarLink
 from wheelside.web.frame import TroublePage, frame_of, outside_page, page, stamp
@@ -34,16 +35,19 @@ from wheelside.web.pages import (
     readings,
     settings,
     shop,
+    start,
     things,
 )
 
 _STATIC = Path(__file__).parent / "static"
 _A_YEAR = "public, max-age=31536000, immutable"
-PAGES = (now, things, hand_over, port, fit, plan, air, jobs, proof, facts, settings, readings, door, shop)
+PAGES = (now, start, things, hand_over, port, fit, plan, air, jobs, proof, facts, settings, readings, door, shop)
 
 
-def make_app(desk: Desk, manners: Manners, car_link: str = "") -> FastAPI:
-    """The application for one book. `car_link`: the way to a car, as `wheelside car --link` names it; '' for none."""
+def make_app(desk: Desk, manners: Manners, car_link: str = "", example: str = "") -> FastAPI:
+    """The application for one book. `car_link`: the way to a car, as `wheelside car --link` names it; '' for none. `example`: a garage
+    file to look round in; '' for none.
+    """
     app = FastAPI(
         title="Wheelside",
         version=__version__,
@@ -53,6 +57,7 @@ def make_app(desk: Desk, manners: Manners, car_link: str = "") -> FastAPI:
         openapi_url="/api/openapi.json",
     )
     app.state.desk, app.state.manners, app.state.car_link = desk, manners, CarLink(car_link)
+    app.state.asker, app.state.example = Asker(desk), example
     for module in PAGES:
         app.include_router(module.router, include_in_schema=False)
     app.include_router(api.router, prefix="/api")

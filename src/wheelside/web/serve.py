@@ -58,8 +58,8 @@ def own_addresses() -> tuple[str, ...]:
     return tuple(a for a in found if not a.startswith("127."))
 
 
-def serve(desk: Desk, wanted: Wanted, tell: Callable[[Ready], None]) -> None:
-    """Serves until it is stopped; `tell` is called once it listens. Raises Mendable, Outside."""
+def serve(desk: Desk, wanted: Wanted, tell: Callable[[Ready], None], example: str = "") -> None:
+    """Serves until it is stopped; `tell` is called once it listens. `example`: a garage file to look round in. Raises Mendable, Outside."""
     import uvicorn
 
     from wheelside.web.app import make_app
@@ -74,7 +74,7 @@ def serve(desk: Desk, wanted: Wanted, tell: Callable[[Ready], None]) -> None:
     listening = _listen("0.0.0.0" if wanted.lan else "127.0.0.1", wanted.port)  # noqa: S104  only where it is asked for
     files = (made.certificate, made.key) if made else (wanted.certificate, wanted.key)
     config = uvicorn.Config(
-        make_app(desk, manners, wanted.car_link), log_level="warning", access_log=False, server_header=False, timeout_keep_alive=20,
+        make_app(desk, manners, wanted.car_link, example), log_level="warning", access_log=False, server_header=False, timeout_keep_alive=20,
         ssl_certfile=files[0], ssl_keyfile=files[1], lifespan="off", timeout_graceful_shutdown=5, h11_max_incomplete_event_size=64_000,
     )  # fmt: skip
     server = uvicorn.Server(config)

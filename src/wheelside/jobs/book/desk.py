@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -159,6 +160,26 @@ def open_desk(where: str, photos: Path | None = None) -> tuple[Desk, Path | None
     folder = photos or photos_of(where)
     book, backup = open_book(where, now(), folder)
     return Desk(book, folder), backup
+
+
+def usual_book() -> Path:
+    """Where the book is that nobody named: in the folder that a system has for a person's data."""
+    data = os.environ.get("XDG_DATA_HOME", "")
+    return (Path(data) if data else Path.home() / ".local" / "share") / "wheelside" / "garage.book"
+
+
+def usual_desk(photos: Path | None = None) -> Desk:
+    """A desk at the book that nobody named; a new one where there is none. Raises Mendable, Outside."""
+    where = usual_book()
+    if where.exists():
+        return open_desk(str(where), photos)[0]
+    try:
+        where.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise Outside(
+            f"making the folder {where.parent}: {error.strerror or error}; name a book elsewhere: wheelside start my.book"
+        ) from error
+    return new_desk(str(where), photos)
 
 
 def new_desk(where: str, photos: Path | None = None, clock: Clock = now) -> Desk:

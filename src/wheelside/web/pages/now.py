@@ -15,7 +15,7 @@ from wheelside.jobs.book.kept import jobs_under_way
 from wheelside.jobs.work.agenda import Due, agenda
 from wheelside.jobs.work.doing import Doing
 from wheelside.web.drawn import grid_of, season_of
-from wheelside.web.frame import PageFrame, desk_of, frame_of, page
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, see
 
 router = APIRouter()
 SOON_DAYS = 60
@@ -46,10 +46,7 @@ def now(request: Request) -> Response:
     garage = desk.loaded().garage
     frame = frame_of(request, "/")
     if not garage.set and not garage.car:
-        return page(
-            "now.html",
-            Now(frame, garage.title or "", True, (), (), (), (), 0, Markup(), Markup(), possible=True, next=False),
-        )
+        return see("/start")
     plan = desk.plan()
     today = desk.clock().day
     going = jobs_under_way(desk)

@@ -1,0 +1,174 @@
+"""The conversation in a terminal: one question, its answers by number, what can be said so far."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from wheelside.cli.tell import Teller
+from wheelside.inquiry.lamp import lamp_advice, lamp_query
+from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Errand, Gap, Query
+from wheelside.jobs.work.starting import Asker, Leg
+from wheelside.said import Said
+from wheelside.screens.start import known_so_far, so_far_screens
+
+Ask = Callable[[str], str]
+"""Shows what is asked and gives back what was typed. Raises EOFError where nothing more comes."""
+
+
+class Stopped(Exception):
+    """Somebody stops: all that was answered is kept."""
+
+
+class Back(Exception):
+    """Somebody takes the last answer back."""
+
+
+class Conversation:
+    """One conversation at one book."""
+
+    def __init__(self, out: Teller, asker: Asker, ask: Ask) -> None:
+        self.out, self.asker, self._ask = out, asker, ask
+
+    def run(self) -> None:
+        """From the door on, until nothing more is asked or somebody stops."""
+        try:
+            self._errand(self._door())
+        except Stopped:
+            self.out.blank()
+            self.out.line("Kept. Go on any time: wheelside start")
+
+    def _door(self) -> Errand:
+        self.out.line("What brings you?", style="bold")
+        for n, errand in enumerate(Errand, start=1):
+            self.out.line(f"{n}  {errand.words}", indent=2)
+        self.out.line("To look round an example: wheelside demo.  A garage file: wheelside book take-in.", style="dim")
+        while True:
+            said = self._read("> ")
+            if said.isdigit() and 0 < int(said) <= len(Errand):
+                return tuple(Errand)[int(said) - 1]
+            self.out.line(f"Type a number from 1 to {len(Errand)}, or q to stop.")
+
+    def _errand(self, errand: Errand) -> None:
+        if errand is Errand.LAMP:
+            self._lamp()
+            return
+        shown = False
+        while True:
+            turn = self.asker.turn(errand)
+            if turn.leg in (Leg.BESIDES, Leg.OVER) and not shown:
+                shown = True
+                self._show(errand)
+            if turn.query is None:
+                self.out.line("Nothing that we could ask would change this.")
+                return
+            if turn.leg is Leg.BESIDES:
+                some = f"{turn.more} questions" if turn.more > 1 else "One question"
+                self.out.line(f"{some} could still change this; q to stop.", style="dim")
+            try:
+                self._one(turn.query, errand)
+            except Back:
+                if not self.asker.go_back(via="command"):
+                    self.out.line("There is nothing to take back.")
+
+    def _one(self, query: Query, errand: Errand) -> None:
+        """One question until it is answered, and what can be said then."""
+        wrong: Mapping[str, str] = {}
+        while True:
+            for text in wrong.values():
+                self.out.line(f"■ {text}", style="bold red")
+            given = self._given(query)
+            try:
+                self.asker.answer(query.code, given, via="command")
+            except AnswerRefused as error:
+                wrong = error.wrong
+                continue
+            break
+        for said in known_so_far(self.asker.so_far(errand)):
+            self.out.line(f"   {self._text(said)}", style="dim")
+
+    def _given(self, query: Query) -> dict[str, str]:
+        """An answer as it is typed: a pick by its number, then what belongs to it."""
+        self.out.blank()
+        self.out.line(self._text(query.title), style="bold")
+        pick = self._pick(query) if query.picks else ""
+        if pick == DONT_KNOW or pick in query.alone:
+            return {"pick": pick}
+        given = {"pick": pick}
+        for gap in query.gaps:
+            if gap.kind == "more":
+                continue
+            typed = self._gap(gap, query, first=len(given) == 1)
+            if typed is None:
+                return {"pick": DONT_KNOW}
+            given[gap.name] = typed
+        return given
+
+    def _pick(self, query: Query) -> str:
+        codes = [p.code for p in query.picks]
+        for n, pick in enumerate(query.picks, start=1):
+            then = f"   {self._text(pick.then)}" if pick.then is not None else ""
+            self.out.line(f"{n}  {self._text(pick.words)}{then}" + ("   (usual)" if pick.usual else ""), indent=2)
+        if query.unknown is not None:
+            self.out.line(f"d  Don't know   {self._text(query.unknown)}", indent=2)
+        while True:
+            said = self._read("> ")
+            if said.isdigit() and 0 < int(said) <= len(codes):
+                return codes[int(said) - 1]
+            if said == "d" and query.unknown is not None:
+                return DONT_KNOW
+            if said == "?" and query.where is not None:
+                self.out.line(self._text(query.where), indent=2)
+                continue
+            more = ", d for don't know" if query.unknown is not None else ""
+            where = ", ? for where to find it" if query.where is not None else ""
+            self.out.line(f"Type a number from 1 to {len(codes)}{more}{where}, b to go back, q to stop.")
+
+    def _gap(self, gap: Gap, query: Query, *, first: bool) -> str | None:
+        """What is typed into one gap; None where it is not known. Enter takes what stands in brackets."""
+        unit = f" in {gap.unit}" if gap.unit else ""
+        usual = f" [{gap.value}]" if gap.value else ""
+        like = f", such as {gap.example}" if gap.example and not gap.value else ""
+        unknown = "; d: don't know" if first and query.unknown is not None and not query.picks else ""
+        while True:
+            said = self._read(f"  {self._text(gap.label)}{unit}{like}{unknown}{usual}: ")
+            if said == "d" and query.unknown is not None and not query.picks:
+                return None
+            if said != "?":
+                return said or gap.value
+            if query.where is not None:
+                self.out.line(self._text(query.where), indent=2)
+
+    def _lamp(self) -> None:
+        said: dict[str, str] = {}
+        while (query := lamp_query(said)) is not None:
+            self.out.blank()
+            self.out.line(self._text(query.title), style="bold")
+            if query.code == "look" and query.where is not None:
+                self.out.line(self._text(query.where))
+            said[query.code] = self._pick(query)
+        advice = lamp_advice(said)
+        self.out.blank()
+        self.out.line(self._text(advice.do), style="bold")
+        self.out.line(self._text(advice.because))
+        for n, then in enumerate(advice.then, start=1):
+            self.out.line(f"{n}. {self._text(then)}", indent=2)
+
+    def _show(self, errand: Errand) -> None:
+        """All that comes out, the answer first."""
+        self.out.blank()
+        for screen in so_far_screens(self.asker.so_far(errand)):
+            self.out.parts(screen.parts)
+
+    def _read(self, prompt: str) -> str:
+        try:
+            said = self._ask(prompt).strip()
+        except EOFError:
+            raise Stopped from None
+        if said == "q":
+            raise Stopped
+        if said == "b":
+            raise Back
+        return said
+
+    def _text(self, said: Said) -> str:
+        return self.out.speech.text(said)

@@ -1,0 +1,1 @@
+"""What to ask an owner next, how it is asked, and what an answer makes of the garage."""

@@ -1,0 +1,235 @@
+"""A conversation with an owner at a book: the next question, an answer kept, and what can be said so far.
+
+It can be left and taken up at any point, on the phone or in the terminal: the book is all that it goes by.
+
+    asker = Asker(desk)
+    turn = asker.turn(Errand.WHEELS)
+    asker.answer(turn.query.code, {"pick": "figures"})
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from enum import Enum
+from threading import Lock, Thread
+
+from wheelside.book.events import add_events
+from wheelside.book.facts import as_table, facts_now, replace_facts
+from wheelside.errors import BadRequest
+from wheelside.fill.card import AirCard, air_card
+from wheelside.fit.report import Fit, fit
+from wheelside.garage.change import next_change
+from wheelside.garage.file import complaints_of
+from wheelside.garage.model import Car, Garage
+from wheelside.garage.offers import without_offers
+from wheelside.garage.present import present
+from wheelside.identity.plan import IdentityPlan
+from wheelside.inquiry.course import always, answered, besides, offered, opening_query, set_on, sets_of
+from wheelside.inquiry.draft import Table
+from wheelside.inquiry.query import Errand, Given, Occasion, Query
+from wheelside.inquiry.rating import Rated, best, rated
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import joinings_between
+from wheelside.jobs.source import RUNNING
+from wheelside.jobs.work.air import NEAR_DAYS
+
+PATIENCE_S = 0.2
+"""So long a question may be weighed while somebody waits for it; the rest is weighed while it is read."""
+
+
+class Leg(Enum):
+    """How far a conversation is: its fixed opening, what is always asked, what could change the answer, and nothing more."""
+
+    OPENING = "opening"
+    ALWAYS = "always"
+    BESIDES = "besides"
+    OVER = "over"
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The next question of a conversation, None where nothing more would change what comes out. `more`: about how many are still to come."""
+
+    errand: Errand
+    car: str
+    leg: Leg
+    query: Query | None
+    more: int
+
+
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """What can be said already: the plan, the pressures, the verdict, as far as each can be had."""
+
+    garage: Garage
+    day: date
+    car: Car | None
+    plan: IdentityPlan | None = None
+    card: AirCard | None = None
+    fit: Fit | None = None
+
+
+@dataclass
+class Asker:
+    """Conversations at one book. `patience_s`: how long a question is weighed while somebody waits; None for until all are."""
+
+    desk: Desk
+    patience_s: float | None = PATIENCE_S
+    _weighed: dict[tuple[str, Errand], dict[str, float]] = field(default_factory=dict, repr=False)
+    _behind: set[int] = field(default_factory=set, repr=False)
+    _answered: list[tuple[int, Table]] = field(default_factory=list, repr=False)
+    _lock: Lock = field(default_factory=Lock, repr=False)
+
+    def turn(self, errand: Errand, car: str = "", *, again: str = "") -> Turn:
+        """The next question for a car; for the first one where none is named. `again`: a question that is asked once more by its code."""
+        loaded = self.desk.loaded()
+        garage, day = loaded.garage, self.desk.clock().day
+        one = car_of(garage, car)
+        if one is not None and again:
+            found = next((q for q in _all(garage, one, day, errand) if q.code == again), None)
+            if found is not None:
+                return Turn(errand, one.id, Leg.BESIDES, found, 0)
+        first = opening_query(garage, one, day, errand)
+        must = tuple(always(garage, one, day, errand)) if one is not None else ()
+        name = one.id if one is not None else ""
+        if first is not None:
+            return Turn(errand, name, Leg.OPENING, first, USUAL_OPENING + len(must))
+        if must:
+            return Turn(errand, name, Leg.ALWAYS, must[0], len(must))
+        assert one is not None, "an opening ends with a car"
+        others = tuple(besides(garage, one, day, errand))
+        chosen, more = self._chosen(loaded.table, name, others, day, errand)
+        if chosen is None:
+            return Turn(errand, name, Leg.OVER, None, 0)
+        self._weigh_behind(loaded.table, loaded.revision, name, tuple(q for q in others if q != chosen), day, errand)
+        return Turn(errand, name, Leg.BESIDES, chosen, more)
+
+    def _chosen(
+        self, table: Table, car: str, others: tuple[Query, ...], day: date, errand: Errand
+    ) -> tuple[Query | None, int]:
+        """The question that is worth most by what has been weighed, looked at once more; and how many would change something."""
+        with self._lock:
+            known = dict(self._weighed.get((car, errand), {}))
+        order = sorted(others, key=lambda q: -known.get(q.code, _UNWEIGHED) / q.effort)
+        asked = [q for q in order if known.get(q.code, _UNWEIGHED) > 0]
+        end = None if self.patience_s is None else RUNNING.seconds() + self.patience_s
+        fresh: list[Rated] = []
+        for one in rated(
+            table, order if end is None else asked, day, errand, lambda: end is not None and RUNNING.seconds() > end
+        ):
+            fresh.append(one)
+            if end is not None and one.change > 0 and known:
+                break
+        self._keep(car, errand, fresh)
+        found = best(fresh)
+        seen = {one.query.code for one in fresh}
+        left = [q for q in asked if q.code not in seen]
+        if found is None and left:
+            found = left[0]
+        if (
+            found is None and end is not None
+        ):  # nothing more is said to matter only where all has been weighed as things stand now
+            fresh = list(rated(table, others, day, errand))
+            self._keep(car, errand, fresh)
+            found = best(fresh)
+        return found, sum(1 for one in fresh if one.change > 0) + len(left)
+
+    def _keep(self, car: str, errand: Errand, found: Iterable[Rated]) -> None:
+        with self._lock:
+            self._weighed.setdefault((car, errand), {}).update({one.query.code: one.change for one in found})
+
+    def _weigh_behind(
+        self, table: Table, revision: int, car: str, others: tuple[Query, ...], day: date, errand: Errand
+    ) -> None:
+        """Weighs the other questions while this one is read; once for each state of the book."""
+        with self._lock:
+            if self.patience_s is None or revision in self._behind:
+                return
+            self._behind = {revision}
+
+        def work() -> None:
+            for one in rated(table, others, day, errand, lambda: revision not in self._behind):
+                self._keep(car, errand, (one,))
+
+        Thread(target=work, name="questions", daemon=True).start()
+
+    def answer(self, code: str, given: Given, *, person: str = "", via: str = "page") -> None:
+        """Keeps an answer. Raises AnswerRefused, Meanwhile, Outside."""
+        with self.desk.writing("a question answered", person=person, via=via) as writing:
+            before = self.desk.loaded_in(writing.conn).garage
+            now = Occasion(self.desk.clock().day, before.units.choice)
+            table = as_table(facts_now(writing.conn))
+            made = answered(table, code, given, now)
+            replace_facts(writing, made)
+            add_events(writing, joinings_between(before, complaints_of(made)[0], writing.at))
+        with self._lock:
+            self._behind = set()
+            self._answered = [*self._answered[1 - MOST_BACK :], (self.desk.loaded().revision, table)]
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether the last change of the book was an answer that can be taken back."""
+        return bool(self._answered) and self._answered[-1][0] == self.desk.loaded().revision
+
+    def go_back(self, *, person: str = "", via: str = "page") -> bool:
+        """Takes the last answer back; whether there was one, and nothing else was written since."""
+        if not self.can_go_back:
+            return False
+        with self._lock:
+            _, table = self._answered.pop()
+            self._behind = set()
+        with self.desk.writing("an answer taken back", person=person, via=via) as writing:
+            replace_facts(writing, table)
+        with self._lock:
+            if self._answered:
+                self._answered[-1] = (self.desk.loaded().revision, self._answered[-1][1])
+        return True
+
+    def so_far(self, errand: Errand, car: str = "") -> SoFar:
+        """What can be said now."""
+        garage, day = self.desk.loaded().garage, self.desk.clock().day
+        one = car_of(garage, car)
+        if one is None or set_on(garage, one) is None:
+            return SoFar(garage, day, one)
+        if errand is Errand.USED:
+            return SoFar(garage, day, one, fit=_fit(garage, one, day))
+        plan = self.desk.plan() if errand is Errand.WHEELS and one.planned and sets_of(garage, one) else None
+        card = _card(garage, one, day)
+        return SoFar(garage, day, one, plan, card)
+
+
+USUAL_OPENING = 5
+MOST_BACK = 40
+"""So many answers can be taken back, the last first, until the program ends."""
+NEW_CAR = "-new"
+"""In place of a car's id: one that is not noted yet. No id begins with a hyphen."""
+_UNWEIGHED = 1.0
+
+
+def car_of(garage: Garage, name: str) -> Car | None:
+    """The car that is talked about; the owner's first one where none is named."""
+    if name == NEW_CAR:
+        return None
+    own = [c for c in garage.car if not c.somebody_elses]
+    return garage.cars.get(name) or (own[0] if own else None)
+
+
+def _all(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Query]:
+    yield from always(garage, car, day, errand)
+    yield from besides(garage, car, day, errand)
+
+
+def _card(garage: Garage, car: Car, day: date) -> AirCard | None:
+    """The air card of the change that is near, else of what is on."""
+    try:
+        change = next_change(present(without_offers(garage), day), car.id, None, NEAR_DAYS)
+    except BadRequest:
+        return None
+    return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day)
+
+
+def _fit(garage: Garage, car: Car, day: date) -> Fit | None:
+    one, on = offered(garage), set_on(garage, car)
+    return fit(garage, car, one, day, {car.id: on.id} if on is not None else {}) if one is not None else None

@@ -1,0 +1,225 @@
+"""The conversation on a phone: what brings somebody, one question at a time, and what can be said so far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Depends, Request
+from markupsafe import Markup
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+
+from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
+from wheelside.inquiry.query import AnswerRefused, Errand, Query
+from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.starting import NEW_CAR, Asker, Leg, Turn, car_of
+from wheelside.said import Listing, Said, count, listed
+from wheelside.screens.screen import Screen
+from wheelside.screens.start import known_so_far, said_so_far, so_far_screens
+from wheelside.units import UnitChoice
+from wheelside.web.draw.places import place_drawing
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+
+router = APIRouter()
+MOST_ASKED = 99
+
+
+@dataclass(frozen=True, slots=True)
+class StartDoor:
+    """What brings somebody, with about how many questions each takes."""
+
+    frame: PageFrame
+    errands: tuple[tuple[str, str, Said, int], ...]
+    empty: bool
+    cars: tuple[tuple[str, str], ...]
+
+
+@router.get("/start")
+def door(request: Request) -> Response:
+    """The door."""
+    garage = desk_of(request).loaded().garage
+    cars = tuple((c.id, c.name) for c in garage.car if not c.somebody_elses)
+    known = bool(cars and garage.set)
+    rows = (
+        (Errand.LAMP, 4, "then the first thing to do"),
+        (Errand.WHEELS, 5 if known else 12, "then a plan and the pressures"),
+        (Errand.USED, 5 if known else 10, "then a verdict"),
+        (Errand.PRESSURES, 1 if known else 5, "then four figures"),
+    )
+    errands = tuple(
+        (e.value, e.words, count(n, "{n} question, {then}", "{n} questions, {then}", then=then), n)
+        for e, n, then in rows
+    )
+    return page("startdoor.html", StartDoor(frame_of(request, "/start", asks=False), errands, not garage.car, cars))
+
+
+@dataclass(frozen=True, slots=True)
+class AskPage:
+    """One question. `asked`: how many were asked before it here; `more`: about how many are to come; `typed`: what was typed and refused."""
+
+    frame: PageFrame
+    errand: str
+    query: Query
+    address: str
+    car: str
+    asked: int
+    more: int
+    typed: Mapping[str, str]
+    wrong: Mapping[str, str]
+    said: Listing
+    known: tuple[Said, ...]
+    drawing: Markup
+    can_show: bool
+    can_back: bool
+    units: UnitChoice
+    hidden: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LampPage:
+    """What to do first about a lit lamp."""
+
+    frame: PageFrame
+    advice: LampAdvice
+    units: UnitChoice
+
+
+@router.get("/start/lamp")
+def lamp(request: Request) -> Response:
+    """The lamp's questions, which keep nothing: what was picked stands in the address."""
+    said = {k: v for k, v in request.query_params.items() if k in ("look", "way", "gauged", "worked", "cold")}
+    query = lamp_query(said)
+    frame = frame_of(request, "/start", short=True)
+    units = desk_of(request).loaded().garage.units.choice
+    if query is None:
+        return page("startlamp.html", LampPage(frame, lamp_advice(said), units))
+    shown = AskPage(
+        frame, "lamp", query, "/start/lamp", "", len(said) + 1, 3 - len(said), {}, {}, listed([]), (), Markup(), can_show=False,
+        can_back=False, units=units, hidden=tuple(said.items()),
+    )  # fmt: skip
+    return page("ask.html", shown)
+
+
+def _errand(name: str) -> Errand:
+    try:
+        return Errand(name)
+    except ValueError:
+        raise HTTPException(404, "There is no such page.") from None
+
+
+def _asker(request: Request) -> Asker:
+    asker: Asker = request.app.state.asker
+    return asker
+
+
+@router.get("/start/{errand}")
+def ask(request: Request, errand: str, car: str = "", n: int = 1, again: str = "") -> Response:
+    """The next question; what comes out where there is none."""
+    what = _errand(errand)
+    turn = _asker(request).turn(what, car, again=again)
+    if turn.query is None:
+        return see(_address(what, turn.car, "/so-far"))
+    return _asked(request, turn, turn.query, max(1, min(n, MOST_ASKED)))
+
+
+def _address(errand: Errand, car: str, more: str = "", **named: object) -> str:
+    return f"/start/{errand.value}{more}?" + urlencode({"car": car, **named})
+
+
+def _asked(
+    request: Request, turn: Turn, query: Query, asked: int, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None
+) -> Response:  # fmt: skip
+    so_far = _asker(request).so_far(turn.errand, turn.car)
+    garage = so_far.garage
+    shown = AskPage(
+        frame=frame_of(request, "/start", short=True),
+        errand=turn.errand.value,
+        query=query,
+        address=f"/start/{turn.errand.value}",
+        car=turn.car,
+        asked=asked,
+        more=max(turn.more, 1) - 1,
+        typed=typed or {},
+        wrong=wrong or {},
+        said=said_so_far(garage, so_far.car),
+        known=known_so_far(so_far),
+        drawing=place_drawing(query.drawing),
+        can_show=bool(so_far_screens(so_far)) and turn.leg is not Leg.OPENING,
+        can_back=_asker(request).can_go_back,
+        units=garage.units.choice,
+    )
+    return page("ask.html", shown, 422 if wrong else 200)
+
+
+@router.post("/start/{errand}")
+def answer(request: Request, errand: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
+    """Keeps an answer and asks the next question; shows the question again where it can't be taken."""
+    what, asker = _errand(errand), _asker(request)
+    car, code = form.get("car"), form.get("code")
+    if form.get("do") == "back":
+        asker.go_back(person=person_of(request))
+        garage = desk_of(request).loaded().garage
+        asked = int(form.get("n")) - 1 if form.get("n").isdigit() and len(form.get("n")) < 4 else 1
+        return see(_address(what, car if car in garage.cars else "", n=max(1, asked)))
+    given = {"pick": form.get("pick"), **dict(form.starting("g."))}
+    asked = int(form.get("n")) if form.get("n").isdigit() and len(form.get("n")) < 4 else 1
+    before = asker.turn(what, car)
+    try:
+        asker.answer(code, given, person=person_of(request))
+    except AnswerRefused as error:
+        turn = before if before.query is not None and before.query.code == code else asker.turn(what, car, again=code)
+        if turn.query is None or turn.query.code != code:
+            return see(_address(what, car, n=asked))
+        return _asked(request, turn, turn.query, asked, given, error.wrong)
+    if form.get("back"):
+        return see(_back(form.get("back")))
+    car = _car_now(desk_of(request), car)
+    if before.leg is Leg.ALWAYS and asker.turn(what, car).leg in (Leg.BESIDES, Leg.OVER):
+        return see(_address(what, car, "/so-far", n=asked + 1))
+    return see(_address(what, car, n=asked + 1))
+
+
+def _back(address: str) -> str:
+    """A page of ours to go back to; the first one for anything else."""
+    return address if address.startswith("/") and not address.startswith("//") and "\\" not in address else "/"
+
+
+def _car_now(desk: Desk, car: str) -> str:
+    """The car that is talked about: one that was just made is the last."""
+    garage = desk.loaded().garage
+    return garage.car[-1].id if car in ("", NEW_CAR) and garage.car else car
+
+
+@dataclass(frozen=True, slots=True)
+class SoFarPage:
+    """What comes out, the answer first; `next`: a question that would change it most."""
+
+    frame: PageFrame
+    errand: str
+    car: str
+    car_name: str
+    shown: tuple[Screen, ...]
+    next: Query | None
+    more: int
+    asked: int
+    units: UnitChoice
+    offer: str
+
+
+@router.get("/start/{errand}/so-far")
+def so_far(request: Request, errand: str, car: str = "", n: int = 1) -> Response:
+    """What can be said now."""
+    what, asker = _errand(errand), _asker(request)
+    found = asker.so_far(what, car)
+    turn = asker.turn(what, car)
+    one = car_of(found.garage, car)
+    return page(
+        "startsofar.html",
+        SoFarPage(
+            frame_of(request, "/start", asks=False), what.value, turn.car, one.name if one else "", so_far_screens(found), turn.query, turn.more,
+            max(1, min(n, MOST_ASKED)), found.garage.units.choice, found.fit.set if found.fit else "",
+        ),
+    )  # fmt: skip
