@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 from dataclasses import dataclass
+from datetime import date
 
 from starlette.testclient import TestClient
 
@@ -51,15 +52,23 @@ class Site:
         return self.post("/jobs").removeprefix("/jobs/")
 
 
-def outside(desk: Desk, manners: Manners | None = None, car_link: str = "") -> TestClient:
+def outside(
+    desk: Desk, manners: Manners | None = None, car_link: str = "", example: tuple[str, date] = ("", date.min)
+) -> TestClient:
     """A browser that was not let in."""
-    app = make_app(desk, manners or Manners(names_with(())), car_link)
+    app = make_app(desk, manners or Manners(names_with(())), car_link, example)
     return TestClient(app, base_url=HOST, follow_redirects=False, raise_server_exceptions=False)
 
 
-def let_in(desk: Desk, label: str = "phone", person: str = "Ada", car_link: str = "") -> Site:
-    """A browser that was let in; the server has a way to a car where one is named."""
-    client = outside(desk, car_link=car_link)
+def let_in(
+    desk: Desk,
+    label: str = "phone",
+    person: str = "Ada",
+    car_link: str = "",
+    example: tuple[str, date] = ("", date.min),
+) -> Site:
+    """A browser that was let in; the server has a way to a car where one is named, and an example where there is one."""
+    client = outside(desk, car_link=car_link, example=example)
     answer = client.post(f"/in/{new_key(desk)}", data={"label": label, "person": person})
     assert answer.status_code == 303, answer.text
     return Site(desk, client)

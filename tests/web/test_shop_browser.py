@@ -29,7 +29,7 @@ CANNOT_SHARE = "Object.defineProperty(navigator, 'share', {value: undefined, wri
 
 def at_the_note(visit: Visit) -> str:
     """Begins a job and goes to its note, as its owner does; the job's id."""
-    visit.page.get_by_role("button", name="Begin the next job").click()
+    visit.page.get_by_role("button", name="Begin: ").click()
     visit.page.wait_for_url("**/jobs/*")
     visit.goto("/jobs")
     visit.page.get_by_role("link", name="note for the shop").click()

@@ -82,6 +82,12 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/things/wheel/W1",
         "/facts",
         "/facts/car",
+        "/answers/car/estate",
+        "/answer?code=car/estate/taught_by",
+        "/start",
+        "/start/wheels?car=-new",
+        "/start/wheels/so-far",
+        "/start/lamp?look=yes",
     )
     for path in (*more, "/facts/car/estate", "/settings", "/door", "/fit", "/fit/offer", "/fit?car=estate&set=winter"):
         site.get(path)
@@ -233,7 +239,8 @@ def test_a_part_of_the_work_with_nothing_to_do_says_what_to_do_instead(site: Sit
 def test_an_empty_book_says_where_to_begin(tmp_path: Path) -> None:
     desk = new_desk(str(tmp_path / "empty.book"))
     site = let_in(desk)
-    assert "The book is empty" in words(site.get("/"))
+    assert site.client.get("/").headers["location"] == "/start"
+    assert "What brings you?" in words(site.get("/start"))
     for path in ("/jobs", "/plan", "/air", "/things", "/facts", "/settings", "/door"):
         site.get(path)
     page = site.post("/jobs", 400)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from wheelside.cli.tell import Teller
 from wheelside.inquiry.lamp import lamp_advice, lamp_query
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Errand, Gap, Query
-from wheelside.jobs.work.starting import Asker, Leg
+from wheelside.jobs.work.starting import Asker, CourseLeg
 from wheelside.said import Said
 from wheelside.screens.start import known_so_far, so_far_screens
 
@@ -15,11 +15,11 @@ Ask = Callable[[str], str]
 """Shows what is asked and gives back what was typed. Raises EOFError where nothing more comes."""
 
 
-class Stopped(Exception):
+class Leaving(Exception):
     """Somebody stops: all that was answered is kept."""
 
 
-class Back(Exception):
+class GoBack(Exception):
     """Somebody takes the last answer back."""
 
 
@@ -33,7 +33,7 @@ class Conversation:
         """From the door on, until nothing more is asked or somebody stops."""
         try:
             self._errand(self._door())
-        except Stopped:
+        except Leaving:
             self.out.blank()
             self.out.line("Kept. Go on any time: wheelside start")
 
@@ -41,7 +41,7 @@ class Conversation:
         self.out.line("What brings you?", style="bold")
         for n, errand in enumerate(Errand, start=1):
             self.out.line(f"{n}  {errand.words}", indent=2)
-        self.out.line("To look round an example: wheelside demo.  A garage file: wheelside book take-in.", style="dim")
+        self.out.line("To look round an example: wheelside demo.  A garage file: wheelside book import.", style="dim")
         while True:
             said = self._read("> ")
             if said.isdigit() and 0 < int(said) <= len(Errand):
@@ -55,18 +55,18 @@ class Conversation:
         shown = False
         while True:
             turn = self.asker.turn(errand)
-            if turn.leg in (Leg.BESIDES, Leg.OVER) and not shown:
+            if turn.leg in (CourseLeg.BESIDES, CourseLeg.OVER) and not shown:
                 shown = True
                 self._show(errand)
             if turn.query is None:
                 self.out.line("Nothing that we could ask would change this.")
                 return
-            if turn.leg is Leg.BESIDES:
+            if turn.leg is CourseLeg.BESIDES:
                 some = f"{turn.more} questions" if turn.more > 1 else "One question"
                 self.out.line(f"{some} could still change this; q to stop.", style="dim")
             try:
                 self._one(turn.query, errand)
-            except Back:
+            except GoBack:
                 if not self.asker.go_back(via="command"):
                     self.out.line("There is nothing to take back.")
 
@@ -163,11 +163,11 @@ class Conversation:
         try:
             said = self._ask(prompt).strip()
         except EOFError:
-            raise Stopped from None
+            raise Leaving from None
         if said == "q":
-            raise Stopped
+            raise Leaving
         if said == "b":
-            raise Back
+            raise GoBack
         return said
 
     def _text(self, said: Said) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
+from datetime import date
 from pathlib import Path
 
 import click
@@ -81,6 +81,8 @@ def show_ready(out: Teller, ready: Ready) -> None:
     out.line("Stop with Ctrl-C.")
 
 
-def example() -> str:
-    """The invented household, to look round in."""
-    return (files("wheelside.demo") / "household.toml").read_text(encoding="utf-8")
+def example() -> tuple[str, date]:
+    """The invented household, to look round in, and the day that it is told for."""
+    from wheelside.demo import DEMO_DAY, household
+
+    return household().decode("utf-8"), DEMO_DAY

@@ -19,7 +19,7 @@ class Effort(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedAs:
     """One fact as it is asked. All texts are patterns, in which {name} is the car or the set that it is about.
 
     `where`: where an owner finds it; `unknown`: what "don't know" leads to; `options`: values with their words, none for a text that is typed;

@@ -10,7 +10,7 @@ from difflib import get_close_matches
 from enum import StrEnum
 from typing import Any
 
-from wheelside.declared.asked import Asked
+from wheelside.declared.asked import AskedAs
 from wheelside.errors import BadQuantity, BadText, Mendable
 
 Json = dict[str, Any]
@@ -76,7 +76,7 @@ class ByCorner:
 Shape = Kind | Ref | Rows | ListOf | ByCorner
 
 
-def fact(kind: Shape, doc: str, *, required: bool = False, default: Any = MISSING, asked: Asked | None = None) -> Any:
+def fact(kind: Shape, doc: str, *, required: bool = False, default: Any = MISSING, asked: AskedAs | None = None) -> Any:
     """Declares one key: what it holds, what it means, and how its owner is asked for it. A fact may be missing unless `required`."""
     meta = {"kind": kind, "doc": doc, "required": required, "asked": asked}
     if default is not MISSING:

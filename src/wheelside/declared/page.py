@@ -44,8 +44,15 @@ def _section(cls: type[Any], title: str, text: str) -> Iterator[str]:
             doc = f.metadata["doc"]
         yield f"| `{f.name}` | {_holds(shape)} | {doc} |"
     if alike(cls):
-        yield "| `ids` | a list of short names | In place of `id`: several alike. |"
+        yield "| `ids` | a list of short names | In place of `id`: several alike.{_each(cls)} |"
     yield ""
+
+
+def _each(cls: type[Any]) -> str:
+    """What may differ among several alike."""
+    return (
+        f" {' and '.join(f'`{key}`' for key in cls.EACH)} may be lists then, with a value for each." if cls.EACH else ""
+    )
 
 
 def _holds(shape: Shape) -> str:

@@ -162,8 +162,22 @@ class _Reader:
         if not ids:
             self.row(cls, {**rest, "id": "x"}, path, skip=("ids",))
             return []
-        first = self.row(cls, {**rest, "id": ids[0]}, path, skip=("ids",))
-        return [] if first is None else [dataclasses.replace(first, id=one) for one in ids]
+        each = {key: rest.pop(key) for key in cls.EACH if isinstance(rest.get(key), list)}
+        for key, values in each.items():
+            if len(values) != len(ids):
+                found = f"{len(values)} values for {len(ids)} ids"
+                self.complain(
+                    (*path, key), found, "one value for each id, in their order", 'write "" where one is not known'
+                )
+                return []
+        if not each:
+            first = self.row(cls, {**rest, "id": ids[0]}, path, skip=("ids",))
+            return [] if first is None else [dataclasses.replace(first, id=one) for one in ids]
+        made = [
+            self.row(cls, {**rest, **{k: v[n] for k, v in each.items() if v[n] != ""}, "id": one}, path, skip=("ids",))
+            for n, one in enumerate(ids)
+        ]
+        return [one for one in made if one is not None]
 
 
 def alike(cls: type[Any]) -> bool:

@@ -48,6 +48,8 @@ class Row:
     """What a fact rests on where no source of its own is named."""
     ALIKE: ClassVar[bool] = False
     """Whether `ids` in place of `id` describes several rows that are alike."""
+    EACH: ClassVar[tuple[str, ...]] = ()
+    """Keys that may then be a list, with one value for each of the rows."""
 
     note: str | None = fact(TEXT, "Anything worth remembering.")
     sources: Sources = field(default=(), metadata={"doc": "Where facts come from, key by key."})

@@ -54,6 +54,9 @@ def _table(cls: type[Any]) -> Json:
             "items": properties["id"],
             "maxItems": 40,
         }
+        for key in cls.EACH:
+            each: Json = {"type": "array", "items": {"type": "string"}, "maxItems": 40}
+            properties[key] = {"description": properties[key]["description"], "anyOf": [_bare(properties[key]), each]}
         out["oneOf"] = [{"required": ["id"]}, {"required": ["ids"]}]
         required.remove("id")
     if required:
@@ -78,3 +81,7 @@ def _shape(shape: Shape) -> Json:
         }
     row = {"$ref": f"#/$defs/{shape.cls.__name__}"}
     return {"type": "array", "items": row} if shape.many else row
+
+
+def _bare(shape: Json) -> Json:
+    return {key: value for key, value in shape.items() if key != "description"}

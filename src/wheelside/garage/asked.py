@@ -5,12 +5,12 @@ What is usual is common practice, no source, unless it says otherwise.
 
 from __future__ import annotations
 
-from wheelside.declared.asked import Asked, Effort
+from wheelside.declared.asked import AskedAs, Effort
 
 HANDBOOK = "In the car's handbook, under tyre pressure monitoring."
 _YES_NO = ((True, "Yes"), (False, "No"))
 
-MONITOR = Asked(
+MONITOR = AskedAs(
     "How does {name} watch its tyres?",
     "Switch the ignition on: some dashes can show a figure for each tyre. A Set or Reset button for tyres speaks for wheel speed alone.",
     "Then every wheel is treated as if it had to have a sensor.",
@@ -20,13 +20,13 @@ MONITOR = Asked(
         ("none", "Not at all"),
     ),
 )
-DASH_SHOWS = Asked(
+DASH_SHOWS = AskedAs(
     "Does the dash show a figure for each tyre?",
     "Look through the dash's menus with the ignition on.",
     "Then no step of a job relies on the dash.",
     _YES_NO,
 )
-TAUGHT_BY = Asked(
+TAUGHT_BY = AskedAs(
     "How does {name} learn new wheels?",
     HANDBOOK,
     "Then a quarter of an hour is allowed for it at each change.",
@@ -39,7 +39,7 @@ TAUGHT_BY = Asked(
     ),
     effort=Effort.READ,
 )
-REMEMBERS_SETS = Asked(
+REMEMBERS_SETS = AskedAs(
     "How many sets of wheels can {name} remember?",
     HANDBOOK + " A menu with summer and winter tyres speaks for two.",
     "Then one set is counted on: it is taught at every change.",
@@ -48,20 +48,20 @@ REMEMBERS_SETS = Asked(
     usual="1",
     usual_by="common practice, no source",
 )
-WHEN_FULL = Asked(
+WHEN_FULL = AskedAs(
     "What does {name} forget when it learns a set too many?",
     HANDBOOK,
     "Then it is taken to forget the oldest.",
     (("oldest", "The oldest"), ("chosen", "The one you choose"), ("all", "Everything")),
     effort=Effort.READ,
 )
-CORNER_AWARE = Asked(
+CORNER_AWARE = AskedAs(
     "Does {name} say which wheel is low?",
     "The dash names a corner, or shows four figures where they belong.",
     "Then it is taken to tell corners apart.",
     _YES_NO,
 )
-SPARE_COUNTED = Asked(
+SPARE_COUNTED = AskedAs(
     "Does {name} watch its spare wheel too?",
     HANDBOOK,
     "Then four wheels are counted.",
@@ -70,14 +70,14 @@ SPARE_COUNTED = Asked(
     usual="false",
     usual_by="common practice, no source",
 )
-ABORT_ERASES = Asked(
+ABORT_ERASES = AskedAs(
     "If learning is broken off, does {name} forget the wheels it knew?",
     HANDBOOK,
     "Then the sheet warns before it begins.",
     _YES_NO,
     effort=Effort.READ,
 )
-LOAD_INDEX = Asked(
+LOAD_INDEX = AskedAs(
     "Which load index must the tyres of {name} have at least?",
     "The figure behind the size in the car's papers or on the label, such as 92 in 205/60 R16 92V.",
     "Then no set can be judged for what it carries.",
@@ -86,7 +86,7 @@ LOAD_INDEX = Asked(
     example="92",
     drawing="placard",
 )
-SPEED_SYMBOL = Asked(
+SPEED_SYMBOL = AskedAs(
     "Which speed letter must the tyres of {name} have at least?",
     "The letter behind the load index in the car's papers or on the label.",
     "Then no set can be judged for its speed.",
@@ -95,7 +95,7 @@ SPEED_SYMBOL = Asked(
     example="V",
     drawing="placard",
 )
-CAR_BOLT_CIRCLE = Asked(
+CAR_BOLT_CIRCLE = AskedAs(
     "What is the bolt circle of {name}?",
     "In the papers of its rims or cast inside them: holes and millimetres, such as 5x112.",
     "Then it is measured before money changes hands.",
@@ -104,7 +104,7 @@ CAR_BOLT_CIRCLE = Asked(
     example="5x112",
     drawing="rim",
 )
-CAR_CENTRE_BORE = Asked(
+CAR_CENTRE_BORE = AskedAs(
     "How wide is the hub of {name}?",
     "In the papers of its rims, or by calliper on the hub.",
     "Then it is measured before money changes hands.",
@@ -114,7 +114,7 @@ CAR_CENTRE_BORE = Asked(
     example="66.6",
     drawing="rim",
 )
-CAR_INSET = Asked(
+CAR_INSET = AskedAs(
     "What is the inset of the car's own rims?",
     "Cast inside the rim, often behind ET.",
     "Then how far a wheel stands in or out is measured.",
@@ -123,7 +123,7 @@ CAR_INSET = Asked(
     example="46",
     drawing="rim",
 )
-CAR_WIDTH = Asked(
+CAR_WIDTH = AskedAs(
     "How wide are the car's own rims?",
     "Cast inside the rim, such as 6.5J.",
     "Then how far a wheel stands in or out is measured.",
@@ -131,7 +131,7 @@ CAR_WIDTH = Asked(
     example="6.5J",
     drawing="rim",
 )
-TORQUE = Asked(
+TORQUE = AskedAs(
     "How tight are the wheel bolts or nuts of {name}?",
     "In the handbook, under changing a wheel.",
     "Then the sheet leaves the figure to your handbook.",
@@ -139,13 +139,13 @@ TORQUE = Asked(
     unit="Nm",
     example="120",
 )
-FASTENING = Asked(
+FASTENING = AskedAs(
     "Is a wheel of {name} held by bolts or by nuts?",
     "Bolts come out whole; nuts leave studs on the hub.",
     "Then the fasteners are looked at before they are bought.",
     (("bolts", "Bolts"), ("nuts", "Nuts on studs")),
 )
-CAR_SEAT = Asked(
+CAR_SEAT = AskedAs(
     "What shape is the seat of the car's own bolts or nuts?",
     "Look at the face that presses on the rim.",
     "Then it is compared at the seller's.",
@@ -157,14 +157,14 @@ CAR_SEAT = Asked(
         ("flat", "Flat, with a washer"),
     ),
 )
-DESIGNATION = Asked(
+DESIGNATION = AskedAs(
     "Which size is on the tyres of {name}?",
     "On the sidewall, in large type, with the figure and letter behind it: 205/60 R16 92V.",
     "Without it there is no pressure, no verdict and no sheet.",
     example="205/60 R16 92V",
     drawing="sidewall",
 )
-MAX_PRESSURE = Asked(
+MAX_PRESSURE = AskedAs(
     "Which highest pressure do the tyres of {name} name?",
     "On the sidewall, in small type: MAX PRESS.",
     "Then the figures are not compared with it.",
@@ -173,7 +173,7 @@ MAX_PRESSURE = Asked(
     example="3.5",
     drawing="sidewall",
 )
-DATE_CODE = Asked(
+DATE_CODE = AskedAs(
     "How old are the tyres of {name}?",
     "The last four digits of the long number on the sidewall: week and year, 3519.",
     "Then their age is looked at on the day.",
@@ -181,7 +181,7 @@ DATE_CODE = Asked(
     example="3519",
     drawing="date",
 )
-TREAD = Asked(
+TREAD = AskedAs(
     "How deep is the least tread of {name}?",
     "By a tread gauge in the main grooves, at the worst place.",
     "Then it is measured before money changes hands.",
@@ -190,19 +190,19 @@ TREAD = Asked(
     unit="mm",
     example="6",
 )
-SEASON = Asked(
+SEASON = AskedAs(
     "Which season are the tyres of {name} made for?",
     "A mountain with a snowflake on the sidewall stands for winter.",
     "Then they are not judged for winter.",
     (("summer", "Summer"), ("winter", "Winter"), ("all year", "All year")),
 )
-DAMAGED = Asked(
+DAMAGED = AskedAs(
     "Has a tyre of {name} a bulge, a cut, cracks, or was it driven flat?",
     "Look at both sidewalls of each tyre, in good light.",
     "Then it is looked at on the day, before anything else.",
     ((False, "No, I have looked"), (True, "Yes")),
 )
-RIM_BOLT_CIRCLE = Asked(
+RIM_BOLT_CIRCLE = AskedAs(
     "What is the bolt circle of {name}?",
     "Cast inside the rims: holes and millimetres, such as 5x112.",
     "Then it is measured before money changes hands.",
@@ -210,7 +210,7 @@ RIM_BOLT_CIRCLE = Asked(
     example="5x112",
     drawing="rim",
 )
-RIM_CENTRE_BORE = Asked(
+RIM_CENTRE_BORE = AskedAs(
     "How wide is the centre bore of {name}?",
     "Cast inside the rims, or by calliper.",
     "Then it is measured before money changes hands.",
@@ -219,7 +219,7 @@ RIM_CENTRE_BORE = Asked(
     example="66.6",
     drawing="rim",
 )
-RIM_INSET = Asked(
+RIM_INSET = AskedAs(
     "What is the inset of {name}?",
     "Cast inside the rims, often behind ET.",
     "Then how far the wheels stand in or out is tried on the car.",
@@ -228,7 +228,7 @@ RIM_INSET = Asked(
     example="46",
     drawing="rim",
 )
-RIM_WIDTH = Asked(
+RIM_WIDTH = AskedAs(
     "How wide are the rims of {name}?",
     "Cast inside the rims, such as 6.5J.",
     "Then how far the wheels stand in or out is tried on the car.",
@@ -236,7 +236,7 @@ RIM_WIDTH = Asked(
     example="6.5J",
     drawing="rim",
 )
-RIM_SEAT = Asked(
+RIM_SEAT = AskedAs(
     "What shape are the bolt holes of {name}?",
     "Look into a hole from outside.",
     "Then they are compared at the seller's.",
@@ -248,7 +248,7 @@ RIM_SEAT = Asked(
         ("flat", "Flat, for a washer"),
     ),
 )
-RIM_MAX_LOAD = Asked(
+RIM_MAX_LOAD = AskedAs(
     "Which load are the rims of {name} marked for?",
     "Cast inside the rims, in kg, where it is there at all.",
     "Then only the tyres are judged for the load.",
@@ -257,26 +257,26 @@ RIM_MAX_LOAD = Asked(
     example="650",
     drawing="rim",
 )
-PRINTED = Asked(
+PRINTED = AskedAs(
     "What is printed on the four sensors of {name}?",
     "On the case of each sensor, beside the valve inside the tyre; or what a trigger shows.",
     "Then they are read in the job, before anything is decided about them.",
     drawing="sensor",
 )
-FAMILY = Asked(
+FAMILY = AskedAs(
     "Are the sensors of {name} of the same kind as the car's own?",
     "Compare a sensor's print with one that works, or let the trigger name both.",
     "Then they are compared in the job, before anything is taught.",
     effort=Effort.READ,
 )
-ANSWERS = Asked(
+ANSWERS = AskedAs(
     "Do the sensors of {name} answer the trigger?",
     "Hold the trigger at the sidewall beside each valve.",
     "Then they are triggered in the job.",
     ((True, "All four do"), (False, "None does")),
     effort=Effort.MEASURE,
 )
-FIRST_USED = Asked(
+FIRST_USED = AskedAs(
     "In which year were the sensors of {name} first used?",
     "Often that of the first tyres they were in.",
     "Then they are taken to be as old as the tyres.",
@@ -284,14 +284,14 @@ FIRST_USED = Asked(
     effort=Effort.READ,
     example="2021",
 )
-WRITING = Asked(
+WRITING = AskedAs(
     "Can an ID be written into the sensors of {name}?",
     "A car maker's own sensors hardly ever can. For others, the maker's leaflet says.",
     "Then nothing is planned that would write to them.",
     (("rewritable", "Yes, again and again"), ("write once", "Yes, once"), ("fixed", "No")),
     effort=Effort.READ,
 )
-AT_REST = Asked(
+AT_REST = AskedAs(
     "Do the sensors of {name} send while the wheel stands still?",
     "Listen for half an hour at a wheel that has not moved, or read the maker's leaflet.",
     "Then they are taken to send.",
@@ -300,13 +300,13 @@ AT_REST = Asked(
     usual="transmits",
     usual_by="the careful way to take it",
 )
-STEM = Asked(
+STEM = AskedAs(
     "Which valves does {name} have?",
     "Look at a valve from outside.",
     "Then it is looked at on the day.",
     (("rubber", "Rubber"), ("metal", "Metal, with a nut")),
 )
-PRICE = Asked(
+PRICE = AskedAs(
     "What is asked for {name}?",
     "The seller says.",
     "Then what it is worth is said, without the asking price beside it.",
@@ -314,13 +314,13 @@ PRICE = Asked(
     unit="EUR",
     example="250",
 )
-LOOKS_FLAT = Asked(
+LOOKS_FLAT = AskedAs(
     "Does a tyre look flat, or was one driven flat?",
     "Walk round the car once.",
     "Then no pressure is given: look first.",
     ((False, "No, none"), (True, "Yes")),
 )
-TYRE_TEMPERATURE = Asked(
+TYRE_TEMPERATURE = AskedAs(
     "How warm are the tyres now?",
     "As the air where they have stood for three hours; in a garage, that of the garage.",
     "Without it there is no pressure.",
@@ -328,7 +328,7 @@ TYRE_TEMPERATURE = Asked(
     example="12",
     label="now",
 )
-TEMPERATURE_OF_USE = Asked(
+TEMPERATURE_OF_USE = AskedAs(
     "How cold will it be where the car is used?",
     "A usual morning in the weeks to come.",
     "Without it there is no pressure.",
@@ -336,20 +336,20 @@ TEMPERATURE_OF_USE = Asked(
     example="0",
     label="a usual morning",
 )
-LOAD = Asked(
+LOAD = AskedAs(
     "How will {name} be loaded?",
     "The label gives a column for each.",
     "Then the figures for the usual load are taken.",
     (("normal", "Usual: up to three people"), ("full", "Full")),
     effort=Effort.HEART,
 )
-SKILLS = Asked(
+SKILLS = AskedAs(
     "What can your handheld write into a sensor?",
     "Its handbook, under programming or creating.",
     "Then writing is planned as if a handheld had to be bought.",
     effort=Effort.READ,
 )
-SHOP = Asked(
+SHOP = AskedAs(
     "Would you have a tyre taken off at a shop?",
     "A new sensor needs the tyre off.",
     "Then a shop is counted on.",
@@ -358,7 +358,7 @@ SHOP = Asked(
     usual="true",
     usual_by="common practice, no source",
 )
-HOUR = Asked(
+HOUR = AskedAs(
     "What is an hour of your own time worth to you?",
     "Only you know; nought is an answer.",
     "Then 15 EUR is counted.",
@@ -367,7 +367,7 @@ HOUR = Asked(
     unit="EUR",
     example="15",
 )
-OTHER_SET = Asked(
+OTHER_SET = AskedAs(
     "Which other wheels do you have for {name}?",
     "In the shed, at the tyre shop, or about to be bought.",
     "Then the plan is for what is on it.",

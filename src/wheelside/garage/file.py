@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from wheelside.declared.kinds import shown
 from wheelside.declared.read import Complaint, parse, problems
 from wheelside.declared.text import Sort, Table, decode, read_toml
 from wheelside.errors import BadFile
 from wheelside.garage.check import check, check_references
-from wheelside.garage.model import FORMAT_VERSION, Garage
+from wheelside.garage.model import FORMAT_VERSION, Garage, Joining
 
 GARAGE_FILE = Sort(
     "a garage file",
@@ -30,10 +33,28 @@ def complaints_of(table: Table) -> tuple[Garage, tuple[Complaint, ...]]:
     parsed = parse(Garage, {**table, "wheelside": FORMAT_VERSION})
     garage = parsed.row
     assert garage is not None, "the only required key of the file has just been supplied"
+    garage = _joined_by_name(garage)
     found = [*wrong, *parsed.complaints, *check_references(garage, parsed.references)]
     spoilt = {c.path[:2] for c in found}
     found += [c for c in check(garage) if c.path[:2] not in spoilt]
     return garage, tuple(found)
+
+
+def _joined_by_name(garage: Garage) -> Garage:
+    """The garage, each wheel of which nothing is said made of the parts that have its own id."""
+    named = {
+        w.id: Joining(rim=_own(garage.rims, w.id), tyre=_own(garage.tyres, w.id), sensor=_own(garage.sensors, w.id))
+        for w in garage.wheel
+        if not w.joined
+    }
+    named = {name: one for name, one in named.items() if (one.rim, one.tyre, one.sensor) != (None, None, None)}
+    if not named:
+        return garage
+    return replace(garage, wheel=tuple(replace(w, joined=(named[w.id],)) if w.id in named else w for w in garage.wheel))
+
+
+def _own(rows: Mapping[str, object], name: str) -> str | None:
+    return name if name in rows else None
 
 
 def _newer(version: int) -> Complaint:

@@ -67,7 +67,10 @@ class Tyre(Thing):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sensor(Thing):
-    """One sensor, in a wheel or loose."""
+    """One sensor, in a wheel or loose. `ids` in place of `id` describes several alike, each with its own ID."""
+
+    ALIKE: ClassVar[bool] = True
+    EACH: ClassVar[tuple[str, ...]] = ("printed", "sends")
 
     printed: str | None = fact(TEXT, "The ID as printed on the sensor.", asked=asked.PRINTED)
     sends: str | None = fact(TEXT, "The ID that it sent when last triggered; goes before the printed one.")
@@ -103,6 +106,11 @@ class Joining(Row):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wheel(Thing):
-    """A wheel through time: the joinings that it has been."""
+    """A wheel through time: the joinings that it has been. `ids` in place of `id` describes several."""
 
-    joined: tuple[Joining, ...] = fact(Rows(Joining), "What it is made of, for a time each.")
+    ALIKE: ClassVar[bool] = True
+
+    joined: tuple[Joining, ...] = fact(
+        Rows(Joining),
+        "What it is made of, for a time each; left out: the rim, the tyre and the sensor that have its own id.",
+    )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 from typing import Any
 
-from wheelside.garage.model import Garage
+from wheelside.garage.model import Garage, Sensor
 
 Table = dict[str, Any]
 _TABLES = {f.name: f.metadata["kind"] for f in fields(Garage) if hasattr(f.metadata.get("kind"), "many")}
@@ -36,4 +36,9 @@ def expanded(row: Table) -> list[Table]:
     if "ids" not in row:
         return [row]
     rest = {k: v for k, v in row.items() if k != "ids"}
-    return [{"id": one, **rest} for one in row["ids"]]
+    each = {k: v for k, v in rest.items() if k in Sensor.EACH and isinstance(v, list)}
+    rest = {k: v for k, v in rest.items() if k not in each}
+    return [
+        {"id": one, **rest, **{k: v[n] for k, v in each.items() if n < len(v) and v[n] != ""}}
+        for n, one in enumerate(row["ids"])
+    ]

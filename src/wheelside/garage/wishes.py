@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from wheelside import units as u
-from wheelside.declared.kinds import TEXT, YES_NO, ListOf, Ref, choice, fact, one_of, whole
+from wheelside.declared.kinds import DAY, TEXT, YES_NO, ListOf, Ref, choice, fact, one_of, whole
 from wheelside.declared.row import (
     AIR,
     DISTANCE,
@@ -62,6 +63,7 @@ class Conditions(Row):
         AIR, "Measured air pressure where the car is used, not reduced to sea level."
     )
     load: str | None = fact(TEXT, "The placard load that the car is used with.", asked=asked.LOAD)
+    as_of: date | None = fact(DAY, "The day for which the temperatures are said, and whether a tyre looks flat.")
     gauge: str | None = fact(Ref("instrument"), "The gauge in hand.")
     thermometer: str | None = fact(Ref("instrument"), "The thermometer that gave the tyre temperature.")
     not_known: tuple[str, ...] = fact(ListOf(TEXT, 60), NOT_KNOWN)

@@ -14,7 +14,7 @@ from wheelside.garage.model import Car, Garage, Rim, WheelSet
 from wheelside.garage.model import Car as CarTable
 from wheelside.garage.words import Monitor
 from wheelside.inquiry import days, facts, label, opening, radio
-from wheelside.inquiry.draft import Draft, Table
+from wheelside.inquiry.draft import Table, TableDraft
 from wheelside.inquiry.query import AnswerRefused, Errand, Given, Occasion, Query
 from wheelside.said import say
 
@@ -95,7 +95,7 @@ def always(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Quer
             yield from label.label_query(garage, car, one, day)
     if errand is Errand.WHEELS:
         yield from (days.when_query(car, s, day) for s in _unplaced(garage, car, on))
-    if not facts.today_said(garage):
+    if not facts.today_said(garage, day, stated=errand is Errand.WHEELS):
         yield facts.today_query()
 
 
@@ -157,7 +157,7 @@ def _of_radio(garage: Garage, car: Car, on: WheelSet | None, sets: tuple[WheelSe
     yield from facts.of_top(garage, "costs", ("hour",))
 
 
-_ANSWERS: dict[str, tuple[str, Callable[[Draft, str, Given, Occasion], None]]] = {
+_ANSWERS: dict[str, tuple[str, Callable[[TableDraft, str, Given, Occasion], None]]] = {
     "begin": ("", opening.answer_car),
     "on": ("car", opening.answer_on),
     "other": ("car", opening.answer_other),
@@ -182,7 +182,7 @@ _ANSWERS: dict[str, tuple[str, Callable[[Draft, str, Given, Occasion], None]]] =
 def answered(table: Table, code: str, given: Given, now: Occasion) -> Table:
     """The table with an answer in it. Raises AnswerRefused where it can't be taken, or would contradict what is known."""
     head, _, rest = code.partition("/")
-    draft = Draft(table)
+    draft = TableDraft(table)
     names, answer = _ANSWERS.get(head, ("", None))
     if answer is None or not _is_there(draft, names, rest.split("/")):
         raise AnswerRefused({"": _NOT_ASKED})
@@ -201,7 +201,7 @@ def answered(table: Table, code: str, given: Given, now: Occasion) -> Table:
 _NOT_ASKED = "this is not asked any more: go on with the next question"
 
 
-def _is_there(draft: Draft, named: str, names: list[str]) -> bool:
+def _is_there(draft: TableDraft, named: str, names: list[str]) -> bool:
     """Whether what a question is about is there: a page may have stood open since it was taken out."""
     if named == "rims":
         return len(names) == 2 and names[0] in ("car", "set") and draft.find(names[0], names[1]) is not None

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.inquiry.draft import Draft, Table, unknown
+from wheelside.inquiry.draft import Table, TableDraft, unknown
 from wheelside.inquiry.opening import HOME, STORE
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
 from wheelside.said import say
@@ -45,7 +45,7 @@ def back(set_id: str, since: date) -> date | None:
     return this if this > since else date(since.year + 1, *month)
 
 
-def answer_when(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
+def answer_when(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
     """Puts the season line of a car and its two sets in."""
     day = now.day
     car_id, _, coming = rest.rpartition("/")
@@ -115,7 +115,7 @@ def kept_query(garage: Garage, car: Car) -> Iterator[Query]:
     )
 
 
-def answer_kept(draft: Draft, car_id: str, given: Given, _now: Occasion) -> None:
+def answer_kept(draft: TableDraft, car_id: str, given: Given, _now: Occasion) -> None:
     """Puts the path between car and store in."""
     pick = given.get("pick", "")
     place = draft.row("place", STORE, label="Where wheels are kept")

@@ -10,7 +10,7 @@ from wheelside.garage.rows import expanded
 Table = dict[str, Any]
 
 
-class Draft:
+class TableDraft:
     """A copy of a table, its rows alike taken apart, to be changed row by row."""
 
     def __init__(self, table: Table) -> None:
@@ -51,7 +51,13 @@ class Draft:
         """The joinings of the wheels of a set, in its order of corners: what each is made of last."""
         row = self.find("set", set_id) or {}
         wheels = [self.find("wheel", name) for name in row.get("wheels", {}).values()]
-        return [w["joined"][-1] for w in wheels if w is not None and w.get("joined")]
+        for wheel in wheels:
+            if wheel is not None and not wheel.get("joined"):
+                name = wheel["id"]
+                wheel["joined"] = [
+                    {kind: name for kind in ("rim", "tyre", "sensor") if self.find(kind, name) is not None}
+                ]
+        return [w["joined"][-1] for w in wheels if w is not None]
 
     def done(self) -> Table:
         """The table, without what is empty."""

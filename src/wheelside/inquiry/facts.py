@@ -8,13 +8,13 @@ from dataclasses import Field, fields
 from datetime import date
 from typing import Any
 
-from wheelside.declared.asked import Asked
+from wheelside.declared.asked import AskedAs
 from wheelside.declared.kinds import Kind, Unfit
 from wheelside.declared.row import Row
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.wishes import Conditions, Costs, PlanWishes
-from wheelside.inquiry.draft import Draft, Table, known, unknown
+from wheelside.inquiry.draft import Table, TableDraft, known, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
 from wheelside.inquiry.typed import told, value_of
 from wheelside.said import Said, say
@@ -30,16 +30,16 @@ MID_YEAR = (7, 1)
 """The day for which a bare year stands."""
 
 
-def declared(cls: type[Row], key: str) -> tuple[Asked, Kind]:
+def declared(cls: type[Row], key: str) -> tuple[AskedAs, Kind]:
     """How a fact of a table is asked, and its kind. Raises KeyError where it is not one that is asked for."""
     one: Field[Any] = {f.name: f for f in fields(cls)}[key]
-    asked: Asked | None = one.metadata.get("asked")
+    asked: AskedAs | None = one.metadata.get("asked")
     if asked is None:
         raise KeyError(key)
     return asked, one.metadata["kind"]
 
 
-def fact_query(code: str, asked: Asked, name: str) -> Query:
+def fact_query(code: str, asked: AskedAs, name: str) -> Query:
     """One fact as a question: what can be picked, or a gap to type into."""
     picks = tuple(
         Pick(_code(value), say(words), usual=bool(asked.usual) and asked.usual == _code(value))
@@ -57,7 +57,7 @@ def _code(value: object) -> str:
     return str(value).lower() if isinstance(value, bool) else str(value)
 
 
-def _kind(asked: Asked) -> str:
+def _kind(asked: AskedAs) -> str:
     return "figure" if asked.unit or asked.example.isdigit() else "text"
 
 
@@ -115,9 +115,11 @@ def rims_query(code: str, title: Said, asked_of: type[Row]) -> Query:
     )  # fmt: skip
 
 
-def today_said(garage: Garage) -> bool:
-    """Whether it was said today, or taken as not known, how warm it is and whether a tyre looks flat."""
+def today_said(garage: Garage, day: date, *, stated: bool) -> bool:
+    """Whether it was said for a day how warm it is and whether a tyre looks flat. `stated`: what names no day counts for every day."""
     c = garage.conditions
+    if c.as_of != day and (c.as_of is not None or not stated):
+        return False
     keys = ("looks_flat", *WEATHER_KEYS)
     return all(getattr(c, key) is not None or key in c.not_known for key in keys)
 
@@ -142,12 +144,14 @@ def today_query() -> Query:
     )
 
 
-def answer_today(draft: Draft, _rest: str, given: Given, now: Occasion) -> None:
+def answer_today(draft: TableDraft, _rest: str, given: Given, now: Occasion) -> None:
     """Puts in what is so today."""
     row = draft.single("conditions")
     pick = given.get("pick", "")
     if pick not in ("false", "true", DONT_KNOW):
         raise AnswerRefused({"": "pick one of the answers"})
+    row.pop("not_known", None)
+    row["as_of"] = now.day
     typed = any(given.get(key, "").strip() for key in WEATHER_KEYS)
     if typed or pick == "false":
         _several(row, Conditions, WEATHER_KEYS, {**given, "pick": ""}, now.units, all_of=True)
@@ -164,14 +168,14 @@ _RIM_LABELS = {
 }  # fmt: skip
 
 
-def answer_car(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
+def answer_car(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
     """Puts an answer about a car in."""
     car_id, _, key = rest.rpartition("/")
     asked, kind = declared(Car, key)
     _put([draft.row("car", car_id)], key, asked, kind, given, now.units)
 
 
-def answer_set(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
+def answer_set(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
     """Puts an answer about a set into all its wheels: they are alike as far as is asked."""
     set_id, _, path = rest.rpartition("/")
     table, _, key = path.partition(".")
@@ -180,7 +184,7 @@ def answer_set(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
     _put([row for row in rows if row is not None], key, asked, kind, given, now.units)
 
 
-def answer_top(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
+def answer_top(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
     """Puts an answer about the use or the plan in."""
     table, _, key = rest.partition("/")
     asked, kind = declared(TOPS[table], key)
@@ -190,7 +194,7 @@ def answer_top(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
         unknown(row, "shop")
 
 
-def answer_rims(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
+def answer_rims(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
     """Puts in what is cast inside rims: the car's own, or those of a set."""
     what, _, name = rest.partition("/")
     if what == "car":
@@ -202,7 +206,7 @@ def answer_rims(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
             _several(row, Rim, RIM_KEYS, given, now.units)
 
 
-def _part(draft: Draft, joined: Table, kind: str, *, create: bool) -> Table | None:
+def _part(draft: TableDraft, joined: Table, kind: str, *, create: bool) -> Table | None:
     """A part of a wheel; a rim or a tyre that is not noted yet is."""
     name = joined.get(kind)
     if name is None and (not create or kind == "sensor"):
@@ -213,7 +217,7 @@ def _part(draft: Draft, joined: Table, kind: str, *, create: bool) -> Table | No
     return draft.row(kind, str(name))
 
 
-def _put(rows: list[Table], key: str, asked: Asked, kind: Kind, given: Given, units: UnitChoice) -> None:
+def _put(rows: list[Table], key: str, asked: AskedAs, kind: Kind, given: Given, units: UnitChoice) -> None:
     """One fact into its rows. Raises AnswerRefused."""
     pick = given.get("pick", "")
     if pick == DONT_KNOW:

@@ -10,7 +10,7 @@ from wheelside.declared.kinds import Unfit
 from wheelside.declared.row import GAUGE
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.inquiry.draft import Draft, unknown
+from wheelside.inquiry.draft import TableDraft, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Query
 from wheelside.inquiry.typed import told, value_of
 from wheelside.said import say
@@ -45,7 +45,7 @@ def label_query(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> Ite
         )
 
 
-def answer_label(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
+def answer_label(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
     """Puts a row of the label in, for the usual load."""
     car_id, _, coded = rest.rpartition("/")
     car = draft.row("car", car_id)

@@ -9,7 +9,7 @@ from wheelside.garage.asked import DESIGNATION, MONITOR, OTHER_SET, PRICE, PRINT
 from wheelside.garage.kinds import DESIGNATION as SIZE
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import ROAD_CORNERS, Monitor
-from wheelside.inquiry.draft import Draft, known, unknown
+from wheelside.inquiry.draft import TableDraft, known, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
 from wheelside.inquiry.typed import told, value_of
 from wheelside.said import Begun, say
@@ -40,7 +40,7 @@ def car_query(garage: Garage) -> Query:
     )
 
 
-def answer_car(draft: Draft, _rest: str, given: Given, _now: Occasion) -> None:
+def answer_car(draft: TableDraft, _rest: str, given: Given, _now: Occasion) -> None:
     """Makes a car that stands at home."""
     pick = given.get("pick", "")
     if pick not in (*SENSORS, DONT_KNOW):
@@ -90,7 +90,7 @@ def other_query(garage: Garage, car: Car, on: WheelSet | None, size: str) -> Que
     )  # fmt: skip
 
 
-def answer_on(draft: Draft, car: str, given: Given, now: Occasion) -> None:
+def answer_on(draft: TableDraft, car: str, given: Given, now: Occasion) -> None:
     """Makes the set that is on a car, seen there today."""
     if any(row.get("on") == car for row in draft.rows("seen")):
         raise AnswerRefused({"": "what is on it is noted already: go on with the next question"})
@@ -99,7 +99,7 @@ def answer_on(draft: Draft, car: str, given: Given, now: Occasion) -> None:
     draft.rows("stay").append({"set": name, "on": car, "since": now.day})
 
 
-def answer_other(draft: Draft, car: str, given: Given, now: Occasion) -> None:
+def answer_other(draft: TableDraft, car: str, given: Given, now: Occasion) -> None:
     """Makes another set of a car, kept somewhere; or notes that there is none."""
     row = draft.row("car", car)
     pick = given.get("pick", "")
@@ -131,7 +131,7 @@ def garage_currency(garage: Garage) -> str:
     return next((one.price.currency for one in garage.set if one.price is not None), "EUR")
 
 
-def answer_offer(draft: Draft, car: str, given: Given, now: Occasion) -> None:
+def answer_offer(draft: TableDraft, car: str, given: Given, now: Occasion) -> None:
     """Makes a set on offer, of four wheels alike. Raises AnswerRefused."""
     price = given.get("price", "").strip()
     try:
@@ -148,7 +148,7 @@ def answer_offer(draft: Draft, car: str, given: Given, now: Occasion) -> None:
 STORE = "store"
 
 
-def _set_made(draft: Draft, car: str, given: Given, *, called: str = "", letter: str = "") -> str:
+def _set_made(draft: TableDraft, car: str, given: Given, *, called: str = "", letter: str = "") -> str:
     """A set of four wheels with tyres and, where the car goes by them, sensors. Raises AnswerRefused."""
     pick = given.get("pick", "")
     if pick not in SEASONS:
@@ -200,7 +200,7 @@ def ids_query(garage: Garage, wheel_set: WheelSet) -> Query:
     )
 
 
-def answer_ids(draft: Draft, set_id: str, given: Given, _now: Occasion) -> None:
+def answer_ids(draft: TableDraft, set_id: str, given: Given, _now: Occasion) -> None:
     """Puts what is printed on the sensors of a set in; what is left empty is not known. Raises AnswerRefused."""
     row = draft.find("set", set_id) or {}
     wrong, found = {}, {}

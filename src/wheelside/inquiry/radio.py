@@ -10,7 +10,7 @@ from wheelside.garage.asked import FAMILY, SKILLS
 from wheelside.garage.file import complaints_of
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Sensor, WheelSet
-from wheelside.inquiry.draft import Draft, Table, known, unknown
+from wheelside.inquiry.draft import Table, TableDraft, known, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Given, Occasion, Pick, Query
 from wheelside.said import say
 from wheelside.sensor.kind import WidthQuestion, one_kind
@@ -47,7 +47,7 @@ def heard_query(garage: Garage, car: Car, on: WheelSet, day: date) -> Iterator[Q
     )
 
 
-def answer_heard(draft: Draft, rest: str, given: Given, now: Occasion) -> None:
+def answer_heard(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
     """Puts in that the car hears its set, or does not."""
     car_id, _, set_id = rest.rpartition("/")
     car = draft.row("car", car_id)
@@ -91,7 +91,7 @@ def _settled(garage: Garage, wheel_set: WheelSet, day: date) -> tuple[str, int] 
     return (family.id, found.widths[0]) if found.ask is WidthQuestion.ONE_KIND and len(found.widths) == 1 else None
 
 
-def answer_alike(draft: Draft, set_id: str, given: Given, now: Occasion) -> None:
+def answer_alike(draft: TableDraft, set_id: str, given: Given, now: Occasion) -> None:
     """Puts the width in that all IDs of a kind have."""
     pick = given.get("pick", "")
     if pick in ("no", DONT_KNOW):
@@ -120,7 +120,7 @@ def kind_query(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> Iter
     )
 
 
-def answer_kind(draft: Draft, rest: str, given: Given, _now: Occasion) -> None:
+def answer_kind(draft: TableDraft, rest: str, given: Given, _now: Occasion) -> None:
     """Puts the kind of a set's sensors in."""
     car_id, _, set_id = rest.rpartition("/")
     car = draft.row("car", car_id)
@@ -146,7 +146,7 @@ def writer_query(garage: Garage) -> Iterator[Query]:
     yield Query("writer", say(SKILLS.question), picks, (), say(SKILLS.where), say(SKILLS.unknown), effort=SKILLS.effort)
 
 
-def answer_writer(draft: Draft, _rest: str, given: Given, _now: Occasion) -> None:
+def answer_writer(draft: TableDraft, _rest: str, given: Given, _now: Occasion) -> None:
     """Puts the handheld in. That there is none is kept as one of which nothing is known: it is planned for alike."""
     pick = given.get("pick", "")
     if pick in ("none", DONT_KNOW):
@@ -158,18 +158,18 @@ def answer_writer(draft: Draft, _rest: str, given: Given, _now: Occasion) -> Non
         raise AnswerRefused({"": "pick one of the answers"})
 
 
-def _sensors(draft: Draft, set_id: str) -> list[Table]:
+def _sensors(draft: TableDraft, set_id: str) -> list[Table]:
     return [draft.row("sensor", str(joined["sensor"])) for joined in draft.parts(set_id) if joined.get("sensor")]
 
 
-def _kind_of(draft: Draft, car: dict[str, Any]) -> str:
+def _kind_of(draft: TableDraft, car: dict[str, Any]) -> str:
     """The kind that a car understands; one is made where it has none."""
     if not car.get("family"):
         car["family"] = _new_kind(draft)
     return str(car["family"])
 
 
-def _new_kind(draft: Draft, unlike: str = "") -> str:
+def _new_kind(draft: TableDraft, unlike: str = "") -> str:
     name = draft.free("family", f"{KIND} {len(draft.rows('family')) + 1}")
     draft.row("family", name, **({"unlike": [unlike]} if unlike else {}))
     writer = draft.find("writer", WRITER)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from wheelside.garage.file import complaints_of
 from wheelside.identity.costs import WEIGHT
@@ -71,17 +74,46 @@ def change_of(
     return sum(changes) / len(changes) if changes else 0.0
 
 
+Weighed = dict[tuple[str, str], float]
+"""What was weighed already, by what is known and the question's code. That something is not known changes nothing of it."""
+
+
 def rated(
-    table: Table, queries: Iterable[Query], day: date, errand: Errand, until: Callable[[], bool] = lambda: False
+    table: Table,
+    queries: Iterable[Query],
+    day: date,
+    errand: Errand,
+    until: Callable[[], bool] = lambda: False,
+    weighed: Weighed | None = None,
 ) -> Iterator[Rated]:
-    """Every question with what it would change, one after the other, as long as there is time."""
-    garage, _ = complaints_of(table)
-    now = outcome(garage, day, errand)
+    """Every question with what it would change, one after the other, as long as there is time.
+
+    `weighed`: what is known of them from before, to which this is added.
+    """
+    known = weighed if weighed is not None else {}
+    state = what_is_known(table, day, errand)
+    now: OutcomeSeen | None = None
     for query in queries:
-        change = change_of(table, query, day, errand, now, until)
+        change: float | None = known.get((state, query.code))
+        if change is None:
+            now = now or outcome(complaints_of(table)[0], day, errand)
+            change = change_of(table, query, day, errand, now, until)
         if change is None:
             return
+        known[state, query.code] = change
         yield Rated(query, change)
+
+
+def what_is_known(table: Table, day: date, errand: Errand) -> str:
+    """A digest of all that a table says, without what it says is not known."""
+    text = json.dumps([str(day), errand.value, _bare(table)], sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _bare(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {k: _bare(v) for k, v in value.items() if k != "not_known"}
+    return [_bare(v) for v in value] if isinstance(value, list) else value
 
 
 def best(found: Iterable[Rated]) -> Query | None:

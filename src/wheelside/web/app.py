@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
+from datetime import date
 from pathlib import Path
 
 from fastapi import FastAPI, Request
@@ -23,6 +24,7 @@ from wheelside.web.guard import HEADERS, Guard, Manners
 from wheelside.web.lean import lean_script, lean_style
 from wheelside.web.pages import (
     air,
+    answers,
     door,
     facts,
     fit,
@@ -41,12 +43,29 @@ from wheelside.web.pages import (
 
 _STATIC = Path(__file__).parent / "static"
 _A_YEAR = "public, max-age=31536000, immutable"
-PAGES = (now, start, things, hand_over, port, fit, plan, air, jobs, proof, facts, settings, readings, door, shop)
+PAGES = (
+    now,
+    start,
+    answers,
+    things,
+    hand_over,
+    port,
+    fit,
+    plan,
+    air,
+    jobs,
+    proof,
+    facts,
+    settings,
+    readings,
+    door,
+    shop,
+)
 
 
-def make_app(desk: Desk, manners: Manners, car_link: str = "", example: str = "") -> FastAPI:
+def make_app(desk: Desk, manners: Manners, car_link: str = "", example: tuple[str, date] = ("", date.min)) -> FastAPI:
     """The application for one book. `car_link`: the way to a car, as `wheelside car --link` names it; '' for none. `example`: a garage
-    file to look round in; '' for none.
+    file to look round in, with the day that it is told for.
     """
     app = FastAPI(
         title="Wheelside",

@@ -39,16 +39,15 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 _HERE = Path(__file__).parent
-LINKS = (
-    ("/", "Now"),
-    ("/jobs", "Jobs"),
+LINKS = (("/", "Now"), ("/jobs", "Job"), ("/air", "Pressures"), ("/things", "Cars"))
+"""The four tabs: at the bottom of a phone, at the top of a desk."""
+MORE = (
     ("/plan", "ID plan"),
-    ("/air", "Pressures"),
-    ("/things", "Cars and sets"),
     ("/fit", "Before buying"),
-    ("/facts", "Facts"),
+    ("/facts", "Your answers"),
     ("/settings", "Settings"),
 )
+"""What stands under 'Cars' on a phone, and beside the tabs on a desk."""
 
 
 @cache
@@ -83,6 +82,7 @@ class PageFrame:
     person: str
     stamp: str
     links: tuple[tuple[str, str], ...] = LINKS
+    more: tuple[tuple[str, str], ...] = MORE
     short: bool = False
     asked: tuple[AskedSet, ...] = ()
     units: UnitChoice = field(default_factory=UnitChoice)

@@ -6,6 +6,7 @@ import gc
 import socket
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from wheelside.errors import BadRequest, Outside
@@ -58,7 +59,9 @@ def own_addresses() -> tuple[str, ...]:
     return tuple(a for a in found if not a.startswith("127."))
 
 
-def serve(desk: Desk, wanted: Wanted, tell: Callable[[Ready], None], example: str = "") -> None:
+def serve(
+    desk: Desk, wanted: Wanted, tell: Callable[[Ready], None], example: tuple[str, date] = ("", date.min)
+) -> None:
     """Serves until it is stopped; `tell` is called once it listens. `example`: a garage file to look round in. Raises Mendable, Outside."""
     import uvicorn
 

@@ -21,7 +21,7 @@ from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
 from wheelside.fit.report import Fit, fit
 from wheelside.garage.change import next_change
-from wheelside.garage.file import complaints_of
+from wheelside.garage.file import complaints_of, read_text
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import present
@@ -29,17 +29,18 @@ from wheelside.identity.plan import IdentityPlan
 from wheelside.inquiry.course import always, answered, besides, offered, opening_query, set_on, sets_of
 from wheelside.inquiry.draft import Table
 from wheelside.inquiry.query import Errand, Given, Occasion, Query
-from wheelside.inquiry.rating import Rated, best, rated
+from wheelside.inquiry.rating import Rated, Weighed, best, rated
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import joinings_between
 from wheelside.jobs.source import RUNNING
 from wheelside.jobs.work.air import NEAR_DAYS
+from wheelside.jobs.work.audited import audited
 
 PATIENCE_S = 0.2
 """So long a question may be weighed while somebody waits for it; the rest is weighed while it is read."""
 
 
-class Leg(Enum):
+class CourseLeg(Enum):
     """How far a conversation is: its fixed opening, what is always asked, what could change the answer, and nothing more."""
 
     OPENING = "opening"
@@ -49,12 +50,12 @@ class Leg(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class NextTurn:
     """The next question of a conversation, None where nothing more would change what comes out. `more`: about how many are still to come."""
 
     errand: Errand
     car: str
-    leg: Leg
+    leg: CourseLeg
     query: Query | None
     more: int
 
@@ -78,11 +79,12 @@ class Asker:
     desk: Desk
     patience_s: float | None = PATIENCE_S
     _weighed: dict[tuple[str, Errand], dict[str, float]] = field(default_factory=dict, repr=False)
+    _seen: Weighed = field(default_factory=dict, repr=False)
     _behind: set[int] = field(default_factory=set, repr=False)
     _answered: list[tuple[int, Table]] = field(default_factory=list, repr=False)
     _lock: Lock = field(default_factory=Lock, repr=False)
 
-    def turn(self, errand: Errand, car: str = "", *, again: str = "") -> Turn:
+    def turn(self, errand: Errand, car: str = "", *, again: str = "") -> NextTurn:
         """The next question for a car; for the first one where none is named. `again`: a question that is asked once more by its code."""
         loaded = self.desk.loaded()
         garage, day = loaded.garage, self.desk.clock().day
@@ -90,21 +92,21 @@ class Asker:
         if one is not None and again:
             found = next((q for q in _all(garage, one, day, errand) if q.code == again), None)
             if found is not None:
-                return Turn(errand, one.id, Leg.BESIDES, found, 0)
+                return NextTurn(errand, one.id, CourseLeg.BESIDES, found, 0)
         first = opening_query(garage, one, day, errand)
         must = tuple(always(garage, one, day, errand)) if one is not None else ()
         name = one.id if one is not None else ""
         if first is not None:
-            return Turn(errand, name, Leg.OPENING, first, USUAL_OPENING + len(must))
+            return NextTurn(errand, name, CourseLeg.OPENING, first, USUAL_OPENING + len(must))
         if must:
-            return Turn(errand, name, Leg.ALWAYS, must[0], len(must))
+            return NextTurn(errand, name, CourseLeg.ALWAYS, must[0], len(must))
         assert one is not None, "an opening ends with a car"
         others = tuple(besides(garage, one, day, errand))
         chosen, more = self._chosen(loaded.table, name, others, day, errand)
         if chosen is None:
-            return Turn(errand, name, Leg.OVER, None, 0)
+            return NextTurn(errand, name, CourseLeg.OVER, None, 0)
         self._weigh_behind(loaded.table, loaded.revision, name, tuple(q for q in others if q != chosen), day, errand)
-        return Turn(errand, name, Leg.BESIDES, chosen, more)
+        return NextTurn(errand, name, CourseLeg.BESIDES, chosen, more)
 
     def _chosen(
         self, table: Table, car: str, others: tuple[Query, ...], day: date, errand: Errand
@@ -123,6 +125,8 @@ class Asker:
             if end is not None and one.change > 0 and known:
                 break
         self._keep(car, errand, fresh)
+        if len(self._seen) > MOST_WEIGHED:
+            self._seen.clear()
         found = best(fresh)
         seen = {one.query.code for one in fresh}
         left = [q for q in asked if q.code not in seen]
@@ -131,7 +135,7 @@ class Asker:
         if (
             found is None and end is not None
         ):  # nothing more is said to matter only where all has been weighed as things stand now
-            fresh = list(rated(table, others, day, errand))
+            fresh = list(rated(table, others, day, errand, weighed=self._seen))
             self._keep(car, errand, fresh)
             found = best(fresh)
         return found, sum(1 for one in fresh if one.change > 0) + len(left)
@@ -150,7 +154,7 @@ class Asker:
             self._behind = {revision}
 
         def work() -> None:
-            for one in rated(table, others, day, errand, lambda: revision not in self._behind):
+            for one in rated(table, others, day, errand, lambda: revision not in self._behind, self._seen):
                 self._keep(car, errand, (one,))
 
         Thread(target=work, name="questions", daemon=True).start()
@@ -200,7 +204,15 @@ class Asker:
         return SoFar(garage, day, one, plan, card)
 
 
+def looked_round(text: str, day: date) -> SoFar:
+    """What comes out of a garage file that is only looked at, for the first car in it. Raises BadFile."""
+    garage, _ = read_text(text, "example")
+    car = garage.car[0]
+    return SoFar(garage, day, car, audited(garage, day, ()), _card(garage, car, day))
+
+
 USUAL_OPENING = 5
+MOST_WEIGHED = 20_000
 MOST_BACK = 40
 """So many answers can be taken back, the last first, until the program ends."""
 NEW_CAR = "-new"

@@ -12,6 +12,7 @@ from starlette.responses import Response
 
 from wheelside.declared.read import Complaint, spoken
 from wheelside.errors import Meanwhile, NotThere
+from wheelside.garage.model import Car, WheelSet
 from wheelside.garage.rows import NAMED, SINGLE, TOP
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.edit import NEW, BookRow, fact_of, fact_versions, facts_of, kinds, try_save
@@ -32,17 +33,20 @@ class Tables:
 
     frame: PageFrame
     tables: tuple[tuple[str, str, int, bool], ...]
+    cars: tuple[Car, ...]
+    sets: tuple[WheelSet, ...]
 
 
 @router.get("/facts")
 def tables(request: Request) -> Response:
     """The tables."""
     desk = desk_of(request)
-    table = desk.loaded().table
+    loaded = desk.loaded()
+    table = loaded.table
     rows = tuple(
         (kind, summary_of(kind), len(table.get(kind, ())) if _many(kind) else 0, _many(kind)) for kind in kinds()
     )
-    return page("tables.html", Tables(frame_of(request, "/facts"), rows))
+    return page("tables.html", Tables(frame_of(request, "/facts"), rows, loaded.garage.car, loaded.garage.set))
 
 
 def _many(kind: str) -> bool:

@@ -9,11 +9,10 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from wheelside.finding import Finding, Weight
-from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import jobs_under_way
 from wheelside.jobs.work.agenda import Due, agenda
 from wheelside.jobs.work.doing import Doing
+from wheelside.screens.now import CarStands, cars_stand
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, see
 
@@ -23,11 +22,11 @@ SOON_DAYS = 60
 
 @dataclass(frozen=True, slots=True)
 class Now:
-    """The first page: open jobs, what is due soon, what the plan warns of, the sets."""
+    """The first page: how each car stands and what is next, open jobs, what is due soon, what the plan warns of, the sets."""
 
     frame: PageFrame
     title: str
-    empty: bool
+    cars: tuple[CarStands, ...]
     open_jobs: tuple[Doing, ...]
     overdue: tuple[Due, ...]
     due: tuple[Due, ...]
@@ -36,7 +35,6 @@ class Now:
     grid: Markup
     season: Markup
     possible: bool
-    next: bool
 
 
 @router.get("/")
@@ -57,7 +55,7 @@ def now(request: Request) -> Response:
         Now(
             frame=frame,
             title=garage.title or "",
-            empty=False,
+            cars=cars_stand(desk.present(), plan),
             open_jobs=going,
             overdue=tuple(d for d in due if d.day < today),
             due=tuple(d for d in due if 0 <= (d.day - today).days <= SOON_DAYS),
@@ -66,17 +64,5 @@ def now(request: Request) -> Response:
             grid=grid_of(garage, plan) if len(garage.set) <= 12 else Markup(),
             season=season_of(garage, today) if len(garage.set) <= 12 else Markup(),
             possible=plan.possible,
-            next=_comes(desk) or _work(plan),
         ),
     )
-
-
-def _comes(desk: Desk) -> bool:
-    """Whether a change is due, or the season line has one ahead."""
-    now = desk.present()
-    return bool(now.open) or any(s.on is not None and s.since > now.day for s in now.line)
-
-
-def _work(plan: IdentityPlan) -> bool:
-    """Whether a sensor has to be written or changed."""
-    return any(w.has_work(plan.day) for w in plan.wheels)

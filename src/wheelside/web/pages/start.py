@@ -14,7 +14,7 @@ from starlette.responses import Response
 from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
 from wheelside.inquiry.query import AnswerRefused, Errand, Query
 from wheelside.jobs.book.desk import Desk
-from wheelside.jobs.work.starting import NEW_CAR, Asker, Leg, Turn, car_of
+from wheelside.jobs.work.starting import NEW_CAR, Asker, CourseLeg, NextTurn, looked_round
 from wheelside.said import Listing, Said, count, listed
 from wheelside.screens.screen import Screen
 from wheelside.screens.start import known_so_far, said_so_far, so_far_screens
@@ -33,7 +33,7 @@ class StartDoor:
 
     frame: PageFrame
     errands: tuple[tuple[str, str, Said, int], ...]
-    empty: bool
+    example: bool
     cars: tuple[tuple[str, str], ...]
 
 
@@ -53,7 +53,15 @@ def door(request: Request) -> Response:
         (e.value, e.words, count(n, "{n} question, {then}", "{n} questions, {then}", then=then), n)
         for e, n, then in rows
     )
-    return page("startdoor.html", StartDoor(frame_of(request, "/start", asks=False), errands, not garage.car, cars))
+    return page(
+        "startdoor.html",
+        StartDoor(
+            frame_of(request, "/start", asks=False),
+            errands,
+            bool(request.app.state.example[0]) and not garage.set,
+            cars,
+        ),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +111,20 @@ def lamp(request: Request) -> Response:
     return page("ask.html", shown)
 
 
+@router.get("/start/example")
+def example_page(request: Request) -> Response:
+    """What comes out for an invented household: nothing of it is kept."""
+    text, day = request.app.state.example
+    if not text:
+        raise HTTPException(404, "There is no example here.")
+    found = looked_round(text, day)
+    shown = SoFarPage(
+        frame_of(request, "/start", asks=False), "example", "", so_far_screens(found), None, 0, 1,
+        found.garage.units.choice,
+    )  # fmt: skip
+    return page("startsofar.html", shown)
+
+
 def _errand(name: str) -> Errand:
     try:
         return Errand(name)
@@ -130,7 +152,7 @@ def _address(errand: Errand, car: str, more: str = "", **named: object) -> str:
 
 
 def _asked(
-    request: Request, turn: Turn, query: Query, asked: int, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None
+    request: Request, turn: NextTurn, query: Query, asked: int, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None
 ) -> Response:  # fmt: skip
     so_far = _asker(request).so_far(turn.errand, turn.car)
     garage = so_far.garage
@@ -147,7 +169,7 @@ def _asked(
         said=said_so_far(garage, so_far.car),
         known=known_so_far(so_far),
         drawing=place_drawing(query.drawing),
-        can_show=bool(so_far_screens(so_far)) and turn.leg is not Leg.OPENING,
+        can_show=bool(so_far_screens(so_far)) and turn.leg is not CourseLeg.OPENING,
         can_back=_asker(request).can_go_back,
         units=garage.units.choice,
     )
@@ -177,7 +199,7 @@ def answer(request: Request, errand: str, form: SentForm = Depends(form_of)) -> 
     if form.get("back"):
         return see(_back(form.get("back")))
     car = _car_now(desk_of(request), car)
-    if before.leg is Leg.ALWAYS and asker.turn(what, car).leg in (Leg.BESIDES, Leg.OVER):
+    if before.leg is CourseLeg.ALWAYS and asker.turn(what, car).leg in (CourseLeg.BESIDES, CourseLeg.OVER):
         return see(_address(what, car, "/so-far", n=asked + 1))
     return see(_address(what, car, n=asked + 1))
 
@@ -200,13 +222,11 @@ class SoFarPage:
     frame: PageFrame
     errand: str
     car: str
-    car_name: str
     shown: tuple[Screen, ...]
     next: Query | None
     more: int
     asked: int
     units: UnitChoice
-    offer: str
 
 
 @router.get("/start/{errand}/so-far")
@@ -215,11 +235,10 @@ def so_far(request: Request, errand: str, car: str = "", n: int = 1) -> Response
     what, asker = _errand(errand), _asker(request)
     found = asker.so_far(what, car)
     turn = asker.turn(what, car)
-    one = car_of(found.garage, car)
     return page(
         "startsofar.html",
         SoFarPage(
-            frame_of(request, "/start", asks=False), what.value, turn.car, one.name if one else "", so_far_screens(found), turn.query, turn.more,
-            max(1, min(n, MOST_ASKED)), found.garage.units.choice, found.fit.set if found.fit else "",
+            frame_of(request, "/start", asks=False), what.value, turn.car, so_far_screens(found), turn.query, turn.more,
+            max(1, min(n, MOST_ASKED)), found.garage.units.choice,
         ),
     )  # fmt: skip

@@ -1,0 +1,105 @@
+"""What an owner has answered, fact by fact in the owner's words, and each of these questions once more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from typing import Any
+
+from wheelside.declared.row import Row
+from wheelside.garage.joined import parts_on
+from wheelside.garage.model import Car, Garage, WheelSet
+from wheelside.inquiry.facts import PARTS, TOPS, declared, fact_query
+from wheelside.inquiry.query import Query
+from wheelside.said import Said, say
+
+NOT_ONE_BY_ONE = ("designation", "printed", "family", "can", "other_set")
+"""Facts that are asked in ways of their own, or for each wheel by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class FactGiven:
+    """One fact: its question, and the answer as it stands; None where there is none. `unknown`: it was said not to be known.
+
+    `code`: by which it is asked once more; '' where wheels differ in it, so that one answer for all would lose something.
+    """
+
+    code: str
+    question: Said
+    answer: Said | None
+    unknown: bool
+
+
+def of_car(car: Car) -> tuple[FactGiven, ...]:
+    """What is asked of a car."""
+    return tuple(_of_rows(f"car/{car.id}/", Car, (car,), car.name))
+
+
+def of_set(garage: Garage, wheel_set: WheelSet, day: date) -> tuple[FactGiven, ...]:
+    """What is asked of a set's tyres, rims and sensors."""
+    found: list[FactGiven] = []
+    parts = [parts_on(garage, wheel, day) for _, wheel in wheel_set.wheels]
+    for kind, cls in PARTS.items():
+        rows = tuple(one for p in parts if (one := getattr(p, kind)) is not None)
+        if rows:
+            found += _of_rows(f"set/{wheel_set.id}/{kind}.", cls, rows, wheel_set.name)
+    return tuple(found)
+
+
+def of_rest(garage: Garage) -> tuple[FactGiven, ...]:
+    """What is asked of the use and of the work."""
+    return tuple(
+        one for table, cls in TOPS.items() for one in _of_rows(f"top/{table}/", cls, (getattr(garage, table),), "")
+    )
+
+
+def _of_rows(begins: str, cls: type[Row], rows: tuple[Any, ...], name: str) -> Iterator[FactGiven]:
+    for one in fields(cls):
+        asked = one.metadata.get("asked")
+        if asked is None or one.name in NOT_ONE_BY_ONE:
+            continue
+        values = [v for row in rows if (v := getattr(row, one.name)) is not None]
+        words = {str(v): w for v, w in asked.options}
+        shown = [say(words[str(v)]) if str(v) in words else say("{value}", value=v) for v in dict.fromkeys(values)]
+        whole = len(values) == len(rows)
+        answer = None if not shown else shown[0] if len(shown) == 1 and whole else say("not the same on all wheels")
+        unknown = any(one.name in row.not_known for row in rows)
+        code = f"{begins}{one.name}" if len(shown) < 2 and (whole or not values) else ""
+        yield FactGiven(code, say(asked.question, name=name), answer, unknown)
+
+
+def once_more(garage: Garage, code: str, day: date) -> Query | None:
+    """A question of a single fact with what stands there now; None where there is no such question."""
+    head, _, rest = code.partition("/")
+    try:
+        if head == "car":
+            car_id, _, key = rest.rpartition("/")
+            car = garage.cars[car_id]
+            return _shown(code, Car, key, (car,), car.name)
+        if head == "set":
+            set_id, _, path = rest.rpartition("/")
+            kind, _, key = path.partition(".")
+            parts = [parts_on(garage, wheel, day) for _, wheel in garage.sets[set_id].wheels]
+            rows = tuple(one for p in parts if (one := getattr(p, kind)) is not None)
+            return _shown(code, PARTS[kind], key, rows, garage.sets[set_id].name)
+        if head == "top":
+            table, _, key = rest.partition("/")
+            return _shown(code, TOPS[table], key, (getattr(garage, table),), "")
+    except (KeyError, AttributeError):
+        return None
+    return None
+
+
+def _shown(code: str, cls: type[Row], key: str, rows: tuple[Any, ...], name: str) -> Query:
+    asked, _ = declared(cls, key)
+    query = fact_query(code, asked, name)
+    values = list(dict.fromkeys(v for row in rows if (v := getattr(row, key)) is not None))
+    if len(values) != 1:
+        return query
+    picks = tuple(replace(p, then=say("your answer now")) if p.code == _code(values[0]) else p for p in query.picks)
+    return replace(query, picks=picks)
+
+
+def _code(value: object) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)

@@ -1,0 +1,208 @@
+"""The conversation on pages: what is asked, kept, refused, taken back and answered once more in place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+
+from visits import Site, let_in, words
+from wheelside.demo import DEMO_DAY, household
+from wheelside.inquiry.query import Errand
+from wheelside.jobs.book.desk import Desk, new_desk
+from wheelside.jobs.work.starting import Asker
+from wheelside.units.moment import Moment
+
+
+def moment(text: str) -> Moment:
+    return Moment.of(datetime.fromisoformat(text))
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Desk]:
+    desk = new_desk(str(tmp_path / "empty.book"), clock=lambda: moment("2026-11-25T09:00:00+01:00"))
+    yield desk
+    desk.close()
+
+
+def sent(site: Site, errand: str, code: str, status: int = 303, /, **given: str) -> str:
+    """Answers one question."""
+    fields = {"code": code, "car": given.pop("car", ""), "n": "2", "pick": given.pop("pick", "")}
+    return site.post(f"/start/{errand}", status, {**fields, **{f"g.{k}": v for k, v in given.items()}})
+
+
+def asked(text: str) -> str:
+    """The code of the question on a page."""
+    (code,) = re.findall(r'name="code" value="([^"]*)"', text)
+    return str(code)
+
+
+def test_an_answer_leads_to_the_next_question_and_is_kept(empty: Desk) -> None:
+    site = let_in(empty)
+    assert asked(site.get("/start/wheels")) == "begin"
+    assert sent(site, "wheels", "begin", pick="figures") == "/start/wheels?car=Car&n=3"
+    page = site.get("/start/wheels?car=Car&n=3")
+    assert asked(page) == "on/Car"
+    assert "Question 4 of about" in words(page)
+    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+    garage = empty.loaded().garage
+    assert [t.designation.text for t in garage.tyre if t.designation] == ["205/60 R16 92V"] * 4
+    assert asked(site.get("/start/wheels")) == "ids/Summer"
+
+
+def test_what_can_t_be_taken_is_said_beside_its_field_and_nothing_moves_on(empty: Desk) -> None:
+    site = let_in(empty)
+    sent(site, "wheels", "begin", pick="figures")
+    page = sent(site, "wheels", "on/Car", 422, pick="summer", size="205/60 R16", car="Car")
+    assert "what stands behind it? A figure and a letter" in words(page)
+    assert re.search(
+        r'id="g-size"[^>]*value="205/60 R16"[^>]*aria-invalid="true" aria-describedby="w-size" autofocus',
+        page.replace("\n", " "),
+    )
+    assert empty.loaded().garage.set == ()
+    page = sent(site, "wheels", "on/Car", 422, pick="", size="205/60 R16 92V", car="Car")
+    assert "pick one of the answers" in words(page)
+
+
+def test_a_question_that_was_answered_meanwhile_is_not_answered_twice(empty: Desk) -> None:
+    site = let_in(empty)
+    sent(site, "wheels", "begin", pick="figures")
+    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+    sent(site, "wheels", "on/Car", pick="winter", size="205/60 R16 92H", car="Car")
+    sent(site, "wheels", "begin", pick="lamp")
+    sent(site, "wheels", "car/Other/taught_by", pick="driving")
+    garage = empty.loaded().garage
+    assert [s.id for s in garage.set] == ["Summer"]
+    assert [c.id for c in garage.car] == ["Car"]
+
+
+def test_the_last_answer_is_taken_back_as_long_as_nobody_wrote_since(empty: Desk) -> None:
+    site = let_in(empty)
+    sent(site, "wheels", "begin", pick="figures")
+    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+    assert "‹ Back" in words(site.get("/start/wheels"))
+    site.post("/start/wheels", fields={"do": "back", "car": "Car", "n": "3"})
+    assert empty.loaded().garage.set == ()
+    site.post("/start/wheels", fields={"do": "back", "car": "Car", "n": "2"})
+    assert empty.loaded().garage.car == ()
+    assert "‹ Back" not in words(site.get("/start/wheels"))
+    sent(site, "wheels", "begin", pick="figures")
+    with empty.writing("something else"):
+        pass
+    asker = Asker(empty)
+    assert not asker.go_back()
+
+
+def test_don_t_know_is_kept_and_not_asked_again(empty: Desk) -> None:
+    asker = Asker(empty, patience_s=None)
+    codes = []
+    for given in (
+        {"pick": "lamp"},
+        {"pick": "summer", "size": "205/60 R16 92V"},
+        *({"pick": "dont-know"} for _ in range(30)),
+    ):
+        turn = asker.turn(Errand.WHEELS)
+        if turn.query is None:
+            break
+        codes.append(turn.query.code)
+        asker.answer(turn.query.code, given)
+    assert len(codes) == len(set(codes))
+    assert asker.turn(Errand.WHEELS).query is None
+    garage = empty.loaded().garage
+    assert "label 205/60 R16" in garage.cars["Car"].not_known
+    so_far = asker.so_far(Errand.WHEELS)
+    assert so_far.card is not None
+    assert so_far.card.wheels == ()
+
+
+def test_a_tyre_that_looks_flat_gets_no_pressure(empty: Desk) -> None:
+    site = let_in(empty)
+    for code, given in (
+        ("begin", {"pick": "figures"}),
+        ("on/Car", {"pick": "summer", "size": "205/60 R16 92V"}),
+        ("label/Car/205|60 R16 92V", {"front": "2.3", "rear": "2.2"}),
+        ("today", {"pick": "true"}),
+    ):
+        sent(site, "pressures", code, 303, car="Car" if code != "begin" else "", **given)
+    page = words(site.get("/start/pressures/so-far?car=Car"))
+    assert "A tyre looks flat, or was driven flat" in page
+    assert "2.3" not in page
+
+
+def test_what_is_so_today_is_asked_again_on_another_day(tmp_path: Path) -> None:
+    moments = ["2026-11-25T09:00:00+01:00"]
+    desk = new_desk(str(tmp_path / "days.book"), clock=lambda: moment(moments[0]))
+    asker = Asker(desk)
+    for code, given in (("begin", {"pick": "figures"}), ("on/Car", {"pick": "summer", "size": "205/60 R16 92V"})):
+        asker.answer(code, given)
+    asker.answer("label/Car/205|60 R16 92V", {"front": "33", "rear": "2,2"})
+    asker.answer("today", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"})
+    assert asker.turn(Errand.PRESSURES).query is None
+    moments[0] = "2026-11-26T09:00:00+01:00"
+    turn = asker.turn(Errand.PRESSURES)
+    assert turn.query is not None
+    assert turn.query.code == "today"
+    assert str(desk.loaded().table["car"][0]["placard"][0]["front"]) == "33 psi"
+    desk.close()
+
+
+def test_the_lamp_is_answered_in_three_picks_and_keeps_nothing(empty: Desk) -> None:
+    site = let_in(empty)
+    revision = empty.loaded().revision
+    assert "Walk round the car" in words(site.get("/start/lamp"))
+    assert "What does the lamp do?" in words(site.get("/start/lamp?look=no"))
+    assert "What does a gauge say" in words(site.get("/start/lamp?look=no&way=steady"))
+    page = words(site.get("/start/lamp?look=no&way=steady&gauged=one"))
+    assert "look for the leak" in page
+    assert "■ Do not drive on it." in words(site.get("/start/lamp?look=yes"))
+    assert empty.loaded().revision == revision
+
+
+def test_an_answer_is_given_once_more_in_place(tmp_path: Path) -> None:
+    desk = new_desk(str(tmp_path / "one.book"), clock=lambda: moment("2026-11-25T09:00:00+01:00"))
+    asker = Asker(desk)
+    for code, given in (("begin", {"pick": "figures"}), ("on/Car", {"pick": "summer", "size": "205/60 R16 92V"})):
+        asker.answer(code, given)
+    site = let_in(desk)
+    page = site.get("/answers/car/Car")
+    assert "How does Car watch its tyres? By a sensor in each wheel" in words(page)
+    assert "more that you could answer" in words(page)
+    code, back = "car/Car/torque", "/answers/car/Car"
+    assert "Where can I find it?" in words(site.get(f"/answer?code={code}&back={back}"))
+    refused = site.post("/answer", 422, {"code": code, "back": back, "g.value": "tight"})
+    assert 'aria-invalid="true"' in refused
+    assert site.post("/answer", 303, {"code": code, "back": back, "g.value": "120"}) == back
+    assert "120 Nm" in words(site.get(back))
+    assert site.post("/answer", 303, {"code": code, "back": "//elsewhere.test/", "g.value": "121"}) == "/facts"
+    site.get("/answer?code=car/Nobody/torque", 404)
+    site.get("/answer?code=car/Car/nonsense", 404)
+    site.get("/answers/car/Nobody", 404)
+    desk.close()
+
+
+def test_the_example_is_looked_at_and_not_kept(empty: Desk) -> None:
+    site = let_in(empty, example=(household().decode(), DEMO_DAY))
+    page = words(site.get("/start/example"))
+    assert "Two wheels need work before Winter set goes on Estate" in page
+    assert empty.loaded().garage.car == ()
+    let_in(empty).get("/start/example", 404)
+
+
+def test_a_second_car_gets_a_name_and_questions_of_its_own(empty: Desk) -> None:
+    site = let_in(empty)
+    sent(site, "wheels", "begin", pick="figures")
+    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+    assert "Car 2" in site.get("/start/wheels?car=-new")
+    assert sent(site, "wheels", "begin", pick="wheel-speed", name="Kleinwagen Ä", car="-new").startswith(
+        "/start/wheels?car=Kleinwagen"
+    )
+    garage = empty.loaded().garage
+    assert [c.name for c in garage.car] == ["Car", "Kleinwagen Ä"]
+    second = garage.car[1].id
+    sent(site, "wheels", f"on/{second}", pick="summer", size="175/65 R15 84T", car=second)
+    assert [s.id for s in empty.loaded().garage.set] == ["Summer", "Summer 2"]
+    assert asked(site.get(f"/start/wheels?car={second}")) == f"other/{second}"
+    assert date(2026, 11, 25) == empty.clock().day
