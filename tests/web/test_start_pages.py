@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
 import pytest
+import segno
+from PIL import Image
 
 from visits import Site, let_in, words
 from wheelside.demo import DEMO_DAY, household
@@ -32,6 +35,23 @@ def sent(site: Site, errand: str, code: str, status: int = 303, /, **given: str)
     """Answers one question."""
     fields = {"code": code, "car": given.pop("car", ""), "n": "2", "pick": given.pop("pick", "")}
     return site.post(f"/start/{errand}", status, {**fields, **{f"g.{k}": v for k, v in given.items()}})
+
+
+def codes(*texts: str) -> bytes:
+    """A photo of QR codes beside each other, drawn by another library than the one that reads them."""
+    pictures = []
+    for text in texts:
+        out = io.BytesIO()
+        segno.make_qr(text).save(out, kind="png", scale=6, border=4)
+        pictures.append(Image.open(out))
+    whole = Image.new("L", (sum(p.width for p in pictures) + 40, max(p.height for p in pictures)), 255)
+    x = 0
+    for picture in pictures:
+        whole.paste(picture.convert("L"), (x, 0))
+        x += picture.width + 10
+    out = io.BytesIO()
+    whole.save(out, "PNG")
+    return out.getvalue()
 
 
 def asked(text: str) -> str:
@@ -206,3 +226,36 @@ def test_a_second_car_gets_a_name_and_questions_of_its_own(empty: Desk) -> None:
     assert [s.id for s in empty.loaded().garage.set] == ["Summer", "Summer 2"]
     assert asked(site.get(f"/start/wheels?car={second}")) == f"other/{second}"
     assert date(2026, 11, 25) == empty.clock().day
+
+
+def test_ids_are_read_from_a_photo_and_fill_the_empty_corners(empty: Desk) -> None:
+    site = let_in(empty)
+    sent(site, "wheels", "begin", pick="figures")
+    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+
+    def shot(photo: bytes) -> tuple[int, str]:
+        fields = {
+            "ticket": site.ticket,
+            "code": "ids/Summer",
+            "car": "Car",
+            "n": "3",
+            "do": "photo",
+            "g.front_left": "0742500339",
+        }
+        answer = site.client.post("/start/wheels", data=fields, files={"photo": ("p.png", photo)})
+        return answer.status_code, answer.text
+
+    status, page = shot(codes("0742500417", "ID: 2C41A1E6", "hello"))
+    assert status == 200
+    values = re.findall(r'name="g\.(\w+)" value="([^"]*)"', page)
+    assert values == [
+        ("front_left", "0742500339"),
+        ("front_right", "0742500417"),
+        ("rear_left", "2C41A1E6"),
+        ("rear_right", ""),
+    ]
+    assert not any(s.printed for s in empty.loaded().garage.sensor)
+    for photo in (codes("hello"), b"no photo", b""):
+        status, page = shot(photo)
+        assert status == 422
+        assert 'role="alert"' in page

@@ -11,9 +11,11 @@ from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
+from wheelside.errors import BadRequest
 from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
 from wheelside.inquiry.query import AnswerRefused, Errand, Query
 from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.codes_in_photo import ids_in_photo
 from wheelside.jobs.work.starting import NEW_CAR, Asker, CourseLeg, NextTurn, looked_round
 from wheelside.said import Listing, Said, count, listed
 from wheelside.screens.screen import Screen
@@ -189,6 +191,8 @@ def answer(request: Request, errand: str, form: SentForm = Depends(form_of)) -> 
     given = {"pick": form.get("pick"), **dict(form.starting("g."))}
     asked = int(form.get("n")) if form.get("n").isdigit() and len(form.get("n")) < 4 else 1
     before = asker.turn(what, car)
+    if form.get("do") == "photo" and before.query is not None and before.query.code == code:
+        return _with_photo(request, before, before.query, asked, given, form.file("photo"))
     try:
         asker.answer(code, given, person=person_of(request))
     except AnswerRefused as error:
@@ -202,6 +206,20 @@ def answer(request: Request, errand: str, form: SentForm = Depends(form_of)) -> 
     if before.leg is CourseLeg.ALWAYS and asker.turn(what, car).leg in (CourseLeg.BESIDES, CourseLeg.OVER):
         return see(_address(what, car, "/so-far", n=asked + 1))
     return see(_address(what, car, n=asked + 1))
+
+
+def _with_photo(
+    request: Request, turn: NextTurn, query: Query, asked: int, given: dict[str, str], photo: bytes
+) -> Response:
+    """The question with the IDs that a photo shows, in the gaps that are still empty, in their order."""
+    try:
+        found = list(ids_in_photo(photo))
+    except BadRequest as error:
+        return _asked(request, turn, query, asked, given, {"": error.message})
+    for gap in query.gaps:
+        if not given.get(gap.name) and found:
+            given[gap.name] = found.pop(0)
+    return _asked(request, turn, query, asked, given)
 
 
 def _back(address: str) -> str:
