@@ -38,6 +38,7 @@ COMMANDS = {
     "id": "Read a sensor ID from print, or draw fresh ones.",
     "check": "Look a garage file over and name every problem.",
     "schema": "Print the JSON Schema of garage files.",
+    "manual": "Print the manual page, or completion for your shell.",
 }
 
 

@@ -11,6 +11,8 @@ from markupsafe import Markup
 from wheelside.web.draw.svg import WIDTH, box, drawing, fitted, line, text
 
 ROW = 40
+EACH = 6.6
+"""How wide a letter is, on average, in the drawing's units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +49,8 @@ def season(tracks: Sequence[Track], today: date, start: date, end: date) -> Mark
             parts.append(box(x + 0.5, y + 17, wide - 1, 17, "tint" if bar.on_car else "box", 1))
             if bar.on_car:
                 parts.append(line(x + 0.5, y + 34, x + wide - 0.5, y + 34, "act", 4))
-            if wide > 26:
-                parts.append(text(x + 4, y + 30, fitted(bar.where, wide - 8, 6.6), ""))
+            if len(bar.where) * EACH <= wide - 8:  # a name that does not fit is left out: cut, two could read alike
+                parts.append(text(x + 4, y + 30, bar.where, ""))
         y += ROW
     parts += [
         text(min(at(today) + 4, WIDTH - 34), y + 12, "today", "s"),

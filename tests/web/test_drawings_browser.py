@@ -1,0 +1,79 @@
+"""Drawings at the widths of phones and desks: no two texts meet, and none leaves its frame."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from browsing import PHONE, Serving, come_in, serving
+from wheelside.demo import household
+from wheelside.jobs.book.desk import new_desk
+from wheelside.jobs.book.files import take_in_text
+
+WIDTHS = (320, 390, 768, 1280)
+PAGES = (
+    "/", "/plan", "/air", "/things", "/things/car/estate", "/fit?car=estate&set=winter", "/answer?code=set/winter/tyre.date_code",
+    "/answer?code=car/estate/inset", "/answer?code=car/estate/load_index", "/start/used?car=-new",
+)  # fmt: skip
+LEAST_TEXTS = 80
+MEETING = """() => {
+  document.querySelectorAll("details").forEach(d => d.open = true);
+  const found = [], slack = 0.75;
+  for (const svg of document.querySelectorAll("main svg:not(.qr, .codes)")) {
+    const frame = svg.getBoundingClientRect();
+    if (!frame.width) continue;
+    const texts = [...svg.querySelectorAll("text")].filter(t => t.textContent.trim()).map(t => [t.textContent.trim(), t.getBoundingClientRect()]);
+    texts.forEach(([said, a], i) => {
+      if (a.left < frame.left - slack || a.right > frame.right + slack || a.top < frame.top - slack || a.bottom > frame.bottom + slack)
+        found.push("leaves its frame: " + said);
+      for (const [other, b] of texts.slice(i + 1)) {
+        const across = Math.min(a.right, b.right) - Math.max(a.left, b.left), down = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+        if (across > slack && down > Math.min(a.height, b.height) * 0.3) found.push("meet: " + said + " | " + other);
+      }
+    });
+  }
+  const cut = [...document.querySelectorAll("main svg text")].map(t => t.textContent.trim()).filter(t => t.endsWith("…"));
+  return [found, document.querySelectorAll("main svg:not(.qr, .codes) text").length, cut];
+}"""
+
+
+LONG = {
+    '"Estate"': '"Estate of the elder sister, silver"',
+    '"Summer set"': '"Summer set on the black rims"',
+    '"Winter set"': '"Winter set on the black rims"',
+    '"All-year set"': '"All-year set"',
+    'front = "2.3 bar"\n  rear = "2.2 bar"': 'front = "2.3 bar"\n  rear = "2.29 bar"',
+}
+"""Names that begin alike and are long, and two axles that hardly differ."""
+
+
+@pytest.fixture(params=["demo", "long names"])
+def household_server(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Serving]:
+    text = household().decode()
+    for old, new in LONG.items() if request.param == "long names" else ():
+        assert old in text
+        text = text.replace(old, new)
+    desk = new_desk(str(tmp_path / "drawn.book"))
+    take_in_text(desk, text, "household.toml")
+    desk.close()
+    with serving(tmp_path / "drawn.book") as made:
+        yield made
+
+
+def test_no_two_texts_of_a_drawing_meet_and_none_leaves_its_frame(browser: Browser, household_server: Serving) -> None:
+    visit = come_in(browser, household_server, **PHONE)
+    found, texts = {}, 0
+    for path in PAGES:
+        visit.goto(path)
+        for width in WIDTHS:
+            visit.page.set_viewport_size({"width": width, "height": 844})
+            said, count, cut = visit.page.evaluate(MEETING)
+            texts += count
+            if said or len(cut) != len(set(cut)):
+                found[path, width] = (said, cut)
+    assert found == {}
+    assert texts > LEAST_TEXTS * len(WIDTHS)
+    visit.context.close()
