@@ -22,7 +22,9 @@ def test_the_manual_page_has_every_command_and_is_roff(capsys: pytest.CaptureFix
     assert r"\-\-lan" in out
     program = shutil.which("groff")
     if program is not None:
-        done = subprocess.run([program, "-man", "-ww", "-Tutf8"], input=out, capture_output=True, text=True, timeout=60)
+        done = subprocess.run(
+            [program, "-man", "-ww", "-Tutf8"], input=out, capture_output=True, text=True, timeout=60, check=True
+        )
         assert done.stderr == ""
 
 
@@ -35,5 +37,7 @@ def test_completion_is_printed_for_each_shell(shell: str, capsys: pytest.Capture
 
 def test_commands_are_completed() -> None:
     env = {**os.environ, "COMP_WORDS": "wheelside st", "COMP_CWORD": "1", "_WHEELSIDE_COMPLETE": "bash_complete"}
-    done = subprocess.run([sys.executable, "-m", "wheelside"], env=env, capture_output=True, text=True, timeout=60)
+    done = subprocess.run(
+        [sys.executable, "-m", "wheelside"], env=env, capture_output=True, text=True, timeout=60, check=False
+    )
     assert "plain,start" in done.stdout.splitlines()

@@ -173,7 +173,8 @@ def choice(words: type[StrEnum]) -> Kind:
         except ValueError:
             spelled = [w.value for w in words]
             begun = [w for w in spelled if len(str(value)) > 1 and w.startswith(str(value).lower())]
-            near = get_close_matches(str(value).lower(), spelled, 1, 0.6) or begun
+            initials = [w for w in spelled if " " in w and "".join(part[0] for part in w.split()) == str(value).lower()]
+            near = initials or get_close_matches(str(value).lower(), spelled, 1, 0.6) or begun
             raise Unfit(shown(value), f"one of {options}", f"write '{near[0]}'" if near else "") from None
 
     return Kind(f"one of {options}", take, lambda: {"enum": [w.value for w in words]})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any, Generic, TypeVar
@@ -126,7 +127,11 @@ class _Reader:
         taken = []
         for key, item in value.items():
             if key not in _CORNER_KEYS:
-                why = _nearest(key, tuple(_CORNER_KEYS)) or "single wheels only: two fronts, two rears, one spare"
+                why = (
+                    _initials(key)
+                    or _nearest(key, tuple(_CORNER_KEYS))
+                    or "single wheels only: two fronts, two rears, one spare"
+                )
                 self.complain((*path, key), f"a corner '{key}'", "one of: " + ", ".join(_CORNER_KEYS), why)
             elif (one := self.value(shape.of, item, (*path, key))) is not None:
                 taken.append((_CORNER_KEYS[key], one))
@@ -135,16 +140,18 @@ class _Reader:
 
     def rows(self, shape: Rows, value: object, path: PathKey) -> tuple[Any, ...]:
         if not isinstance(value, list):
-            self.complain(path, shown(value), "a list of tables", f"write [[{_dotted(path)}]] above each one")
+            self.complain(path, shown(value), "a list of tables", _as_rows(shape, value, path))
             return ()
         found = []
         for i, item in enumerate(value):
             at = (*path, i)
-            if alike(shape.cls) and isinstance(item, dict) and "ids" in item:
+            if not isinstance(item, dict):
+                self.complain(at, shown(item), "a table", _as_rows(shape, item, path))
+            elif alike(shape.cls) and "ids" in item:
                 found += self.several(shape.cls, item, at)
             elif (one := self.row(shape.cls, item, at)) is not None:
                 found.append(one)
-            elif isinstance(item, dict):
+            else:
                 self.lost.add(str(item.get("id")))
         return tuple(found)
 
@@ -178,6 +185,20 @@ class _Reader:
             for n, one in enumerate(ids)
         ]
         return [one for one in made if one is not None]
+
+
+def _as_rows(shape: Rows, value: object, path: PathKey) -> str:
+    """How a list of tables is written, with a text that stood in its place as the first reference that its rows have."""
+    first = next((f.name for f in dataclasses.fields(shape.cls) if isinstance(f.metadata.get("kind"), Ref)), "")
+    if first and isinstance(value, str):
+        return f"write {path[-1]} = [{{ {first} = {json.dumps(value, ensure_ascii=False)} }}]"
+    return f"write [[{_dotted(path)}]] above each one"
+
+
+def _initials(key: str) -> str:
+    """What is meant by the initials of a corner, such as FL; '' where it is none."""
+    meant = next((k for k in _CORNER_KEYS if "_" in k and "".join(p[0] for p in k.split("_")) == key.lower()), "")
+    return f"write '{meant}'" if meant else ""
 
 
 def alike(cls: type[Any]) -> bool:

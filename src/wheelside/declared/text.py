@@ -55,6 +55,8 @@ def read_toml(text: str, file: str) -> Table:
         what = found[1] if found else str(error)
         row = text.split("\n")[line - 1]
         expected, fix = _toml_hint(row, what)
+        if line == 1 and file.lower().endswith((".csv", ".tsv")):
+            expected, fix = "a garage file or a book", f"readings go into a book: wheelside book import BOOK {file}"
         raise BadFile(file, (Problem(line, "TOML", f"{what}: {shown(row.strip())}", expected, fix),)) from error
     except RecursionError as error:
         raise BadFile(

@@ -12,7 +12,16 @@ from wheelside.rim.fasten import read_thread
 from wheelside.rim.size import read_bolt_circle, read_rim_size
 from wheelside.tyre.date_code import read_date_code
 from wheelside.tyre.sidewall import read_designation
-from wheelside.units import Duration, GaugePressure, Share, read_duration, read_gauge_pressure, read_share
+from wheelside.units import (
+    Duration,
+    GaugePressure,
+    Length,
+    Share,
+    read_duration,
+    read_gauge_pressure,
+    read_length,
+    read_share,
+)
 
 
 def _read_life(text: str) -> Duration:
@@ -23,6 +32,16 @@ def _read_life(text: str) -> Duration:
     return life
 
 
+_ET = re.compile(r"\s*ET\s*([-+]?\d{1,3}(?:[.,]\d)?)\s*(?:mm)?\s*", re.IGNORECASE)
+
+
+def _read_inset(text: str) -> Length:
+    """An inset as a length, or as it is cast in rims: ET 50 for 50 mm. Raises BadQuantity."""
+    cast = _ET.fullmatch(text)
+    return read_length(f"{cast[1]} mm" if cast else text)
+
+
+INSET = quantity(_read_inset, "48 mm", "a length")
 LIFE = quantity(_read_life, "9 years", "a life of 1 to 100 years")
 
 

@@ -33,6 +33,7 @@ from wheelside.garage.kinds import (
     BITS,
     BOLT_CIRCLE,
     DESIGNATION,
+    INSET,
     RIM_SIZE,
     THREAD,
     VEHICLE,
@@ -194,7 +195,7 @@ class Car(Thing):
     bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.", asked=asked.CAR_BOLT_CIRCLE)
     centre_bore: u.Length | None = fact(LENGTH, "Hub diameter.", asked=asked.CAR_CENTRE_BORE)
     inset: u.Length | None = fact(
-        LENGTH, "Inset of its own rims, positive outward of the mounting face.", asked=asked.CAR_INSET
+        INSET, "Inset of its own rims, positive outward of the mounting face.", asked=asked.CAR_INSET
     )
     width_in: RimSize | None = fact(RIM_SIZE, "Width of its own rims as stamped, such as 6.5J.", asked=asked.CAR_WIDTH)
     torque: u.Torque | None = fact(TORQUE, "Fastening torque from the handbook.", asked=asked.TORQUE)

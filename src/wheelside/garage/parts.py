@@ -10,7 +10,7 @@ from wheelside import units as u
 from wheelside.declared.kinds import DAY, TEXT, YES_NO, ListOf, Ref, Rows, choice, fact
 from wheelside.declared.row import DURATION, GAUGE, LENGTH, MASS, TREAD, Row, Thing
 from wheelside.garage import asked
-from wheelside.garage.kinds import BITS, BOLT_CIRCLE, DATE_CODE, DESIGNATION, RIM_SIZE
+from wheelside.garage.kinds import BITS, BOLT_CIRCLE, DATE_CODE, DESIGNATION, INSET, RIM_SIZE
 from wheelside.garage.words import AtRest, Band, Direction, Season, Seat, Stem, WinterMark, Writing
 from wheelside.rim.size import BoltCircle, RimSize
 from wheelside.tyre.designation import Designation
@@ -26,7 +26,7 @@ class Rim(Thing):
     max_load: u.Mass | None = fact(MASS, "Highest wheel load that the rim is marked for.", asked=asked.RIM_MAX_LOAD)
     bolt_circle: BoltCircle | None = fact(BOLT_CIRCLE, "Bolt circle, such as 5x112.", asked=asked.RIM_BOLT_CIRCLE)
     centre_bore: u.Length | None = fact(LENGTH, "Centre bore.", asked=asked.RIM_CENTRE_BORE)
-    inset: u.Length | None = fact(LENGTH, "Inset.", asked=asked.RIM_INSET)
+    inset: u.Length | None = fact(INSET, "Inset.", asked=asked.RIM_INSET)
     width_in: RimSize | None = fact(
         RIM_SIZE, "Size as stamped, such as 6.5Jx16, or the width alone: 6.5J.", asked=asked.RIM_WIDTH
     )

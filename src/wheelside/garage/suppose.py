@@ -11,7 +11,7 @@ from wheelside.declared.text import Table
 from wheelside.errors import BadRequest
 from wheelside.garage.file import complaints_of
 from wheelside.garage.model import Garage
-from wheelside.garage.rows import NAMED, SINGLE
+from wheelside.garage.rows import NAMED, SINGLE, expanded
 
 UNKNOWN = "unknown"
 """The value that takes a fact away."""
@@ -92,10 +92,8 @@ def _change_row(table: Table, name: str, rest: object, line: str) -> None:
     rows = table.setdefault(name, [])
     alike = next((row for row in rows if row_id in row.get("ids", ())), None)
     if alike is not None:
-        alike["ids"].remove(row_id)
-        rows.append({**{k: v for k, v in alike.items() if k != "ids"}, "id": row_id})
-        if not alike["ids"]:
-            rows.remove(alike)
+        n = rows.index(alike)
+        rows[n : n + 1] = expanded(alike)
     row = next((r for r in rows if r.get("id") == row_id), None)
     if row is None:
         if name not in _NEW:

@@ -20,6 +20,8 @@ def with_unit(text: str, unit: str, choice: UnitChoice) -> str:
     ('2,3 bar', '36 psi', '-5 °C')
     """
     said = " ".join(text.split()).replace("−", "-")
+    if unit == "mm" and said.upper().startswith("ET"):
+        return said
     if not unit or not _BARE.fullmatch(said):
         return said
     number = float(said.replace(",", ".").replace(" ", ""))
