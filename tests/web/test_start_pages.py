@@ -16,7 +16,8 @@ from visits import Site, let_in, words
 from wheelside.demo import DEMO_DAY, household
 from wheelside.inquiry.query import Errand
 from wheelside.jobs.book.desk import Desk, new_desk
-from wheelside.jobs.work.starting import Asker
+from wheelside.jobs.work.starting import Asker, CourseLeg
+from wheelside.speech.speech import Speech
 from wheelside.units.moment import Moment
 
 
@@ -259,3 +260,26 @@ def test_ids_are_read_from_a_photo_and_fill_the_empty_corners(empty: Desk) -> No
         status, page = shot(photo)
         assert status == 422
         assert 'role="alert"' in page
+
+
+def test_what_would_change_the_plan_most_is_asked_in_place(empty: Desk) -> None:
+    asker = Asker(empty, patience_s=None)
+    asker.answer("begin", {"pick": "figures"})
+    asker.answer("on/Car", {"pick": "summer", "size": "205/60 R16 92V"})
+    site = let_in(empty)
+    site.client.app.state.asker = asker  # type: ignore[attr-defined]
+    assert "One more answer" not in words(site.get("/plan"))
+    while asker.turn(Errand.WHEELS).leg is not CourseLeg.BESIDES:
+        query = asker.turn(Errand.WHEELS).query
+        assert query is not None
+        asker.answer(query.code, {"pick": "none"} if query.code.startswith("other/") else {"pick": "dont-know"})
+    asked_next = asker.turn(Errand.WHEELS).query
+    assert asked_next is not None
+    for page in ("/plan", "/"):
+        assert f"One more answer could change this: {Speech().text(asked_next.title)}" in words(site.get(page))
+    (href,) = set(re.findall(r'href="(/start/wheels[?]again=[^"]*)"', site.get("/plan")))
+    page = site.get(href.replace("&amp;", "&"))
+    assert asked(page) == asked_next.code
+    assert 'name="back" value="/plan"' in page
+    fields = {"code": asked_next.code, "car": "Car", "n": "1", "pick": "dont-know", "back": "/plan"}
+    assert site.post("/start/wheels", 303, fields) == "/plan"

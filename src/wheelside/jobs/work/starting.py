@@ -29,7 +29,7 @@ from wheelside.identity.plan import IdentityPlan
 from wheelside.inquiry.course import always, answered, besides, offered, opening_query, set_on, sets_of
 from wheelside.inquiry.draft import Table
 from wheelside.inquiry.query import Errand, Given, Occasion, Query
-from wheelside.inquiry.rating import Rated, Weighed, best, rated
+from wheelside.inquiry.rating import Rated, Weighed, best, rated, what_is_known
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import joinings_between
 from wheelside.jobs.source import RUNNING
@@ -118,9 +118,8 @@ class Asker:
         asked = [q for q in order if known.get(q.code, _UNWEIGHED) > 0]
         end = None if self.patience_s is None else RUNNING.seconds() + self.patience_s
         fresh: list[Rated] = []
-        for one in rated(
-            table, order if end is None else asked, day, errand, lambda: end is not None and RUNNING.seconds() > end
-        ):
+        queries = order if end is None else asked
+        for one in rated(table, queries, day, errand, lambda: end is not None and RUNNING.seconds() > end, self._seen):
             fresh.append(one)
             if end is not None and one.change > 0 and known:
                 break
@@ -158,6 +157,23 @@ class Asker:
                 self._keep(car, errand, (one,))
 
         Thread(target=work, name="questions", daemon=True).start()
+
+    def suggestion(self, car: str = "") -> Query | None:
+        """The question whose answers would change plan and pressures most, by what was weighed of the garage as it is; nobody waits for it.
+
+        None where none is, where that is not known yet, and for large garages.
+        """
+        loaded, day = self.desk.loaded(), self.desk.clock().day
+        one = car_of(loaded.garage, car)
+        if one is None or len(loaded.garage.wheel) > MOST_WHEELS or set_on(loaded.garage, one) is None:
+            return None
+        others = tuple(besides(loaded.garage, one, day, Errand.WHEELS))
+        state = what_is_known(loaded.table, day, Errand.WHEELS)
+        known = [Rated(q, self._seen[state, q.code]) for q in others if (state, q.code) in self._seen]
+        if len(known) < len(others):
+            self._weigh_behind(loaded.table, loaded.revision, one.id, others, day, Errand.WHEELS)
+            return None
+        return best(known)
 
     def answer(self, code: str, given: Given, *, person: str = "", via: str = "page") -> None:
         """Keeps an answer. Raises AnswerRefused, Meanwhile, Outside."""
@@ -213,6 +229,8 @@ def looked_round(text: str, day: date) -> SoFar:
 
 USUAL_OPENING = 5
 MOST_WEIGHED = 20_000
+MOST_WHEELS = 24
+"""Of more wheels nothing is weighed unless somebody asks."""
 MOST_BACK = 40
 """So many answers can be taken back, the last first, until the program ends."""
 NEW_CAR = "-new"

@@ -9,9 +9,11 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from wheelside.finding import Finding, Weight
+from wheelside.inquiry.query import Query
 from wheelside.jobs.book.kept import jobs_under_way
 from wheelside.jobs.work.agenda import Due, agenda
 from wheelside.jobs.work.doing import Doing
+from wheelside.jobs.work.starting import Asker
 from wheelside.screens.now import CarStands, cars_stand
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, see
@@ -35,6 +37,7 @@ class Now:
     grid: Markup
     season: Markup
     possible: bool
+    ask: Query | None
 
 
 @router.get("/")
@@ -46,6 +49,7 @@ def now(request: Request) -> Response:
     if not garage.set and not garage.car:
         return see("/start")
     plan = desk.plan()
+    asker: Asker = request.app.state.asker
     today = desk.clock().day
     going = jobs_under_way(desk)
     due = agenda(desk)
@@ -64,5 +68,6 @@ def now(request: Request) -> Response:
             grid=grid_of(garage, plan) if len(garage.set) <= 12 else Markup(),
             season=season_of(garage, today) if len(garage.set) <= 12 else Markup(),
             possible=plan.possible,
+            ask=asker.suggestion(),
         ),
     )

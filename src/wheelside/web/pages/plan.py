@@ -9,6 +9,8 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from wheelside.identity.plan import Reasons
+from wheelside.inquiry.query import Query
+from wheelside.jobs.work.starting import Asker
 from wheelside.screens.plan import plan_screen
 from wheelside.screens.plan_first import plan_first
 from wheelside.screens.screen import Screen
@@ -29,6 +31,7 @@ class PlanPage:
     at: str
     units: UnitChoice
     grid: Markup
+    ask: Query | None
 
 
 @router.get("/plan")
@@ -36,10 +39,14 @@ def plan(request: Request, why: str = "") -> Response:
     """The plan for today, with what was not chosen for the wheels that it changes, and for one that is asked about."""
     desk = desk_of(request)
     garage = desk.loaded().garage
+    asker: Asker = request.app.state.asker
     made = desk.plan(reasons=Reasons.WHY, why=why if why in garage.wheels else "")
     sets = {w.set for w in made.wheels}
     shown = grid_of(garage, made) if 0 < len(sets) <= 12 else Markup()
     screen = plan_screen(garage, made)
     first = plan_first(garage, made) if made.possible and made.wheels else None
     at = f"wheel-{why}" if why else ""
-    return page("plan.html", PlanPage(frame_of(request, "/plan"), first, screen, at, garage.units.choice, shown))
+    return page(
+        "plan.html",
+        PlanPage(frame_of(request, "/plan"), first, screen, at, garage.units.choice, shown, asker.suggestion()),
+    )

@@ -140,13 +140,13 @@ def _asker(request: Request) -> Asker:
 
 
 @router.get("/start/{errand}")
-def ask(request: Request, errand: str, car: str = "", n: int = 1, again: str = "") -> Response:
+def ask(request: Request, errand: str, car: str = "", n: int = 1, again: str = "", back: str = "") -> Response:
     """The next question; what comes out where there is none."""
     what = _errand(errand)
     turn = _asker(request).turn(what, car, again=again)
     if turn.query is None:
         return see(_address(what, turn.car, "/so-far"))
-    return _asked(request, turn, turn.query, max(1, min(n, MOST_ASKED)))
+    return _asked(request, turn, turn.query, max(1, min(n, MOST_ASKED)), back=_back(back) if back else "")
 
 
 def _address(errand: Errand, car: str, more: str = "", **named: object) -> str:
@@ -154,7 +154,8 @@ def _address(errand: Errand, car: str, more: str = "", **named: object) -> str:
 
 
 def _asked(
-    request: Request, turn: NextTurn, query: Query, asked: int, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None
+    request: Request, turn: NextTurn, query: Query, asked: int, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None,
+    *, back: str = "",
 ) -> Response:  # fmt: skip
     so_far = _asker(request).so_far(turn.errand, turn.car)
     garage = so_far.garage
@@ -174,6 +175,7 @@ def _asked(
         can_show=bool(so_far_screens(so_far)) and turn.leg is not CourseLeg.OPENING,
         can_back=_asker(request).can_go_back,
         units=garage.units.choice,
+        hidden=(("back", back),) if back else (),
     )
     return page("ask.html", shown, 422 if wrong else 200)
 
@@ -199,7 +201,15 @@ def answer(request: Request, errand: str, form: SentForm = Depends(form_of)) -> 
         turn = before if before.query is not None and before.query.code == code else asker.turn(what, car, again=code)
         if turn.query is None or turn.query.code != code:
             return see(_address(what, car, n=asked))
-        return _asked(request, turn, turn.query, asked, given, error.wrong)
+        return _asked(
+            request,
+            turn,
+            turn.query,
+            asked,
+            given,
+            error.wrong,
+            back=_back(form.get("back")) if form.get("back") else "",
+        )
     if form.get("back"):
         return see(_back(form.get("back")))
     car = _car_now(desk_of(request), car)
