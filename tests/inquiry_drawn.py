@@ -19,11 +19,11 @@ SHUFFLES = 3
 """So many random orders are averaged."""
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 CHANCES: dict[str, tuple[tuple[float, Given], ...]] = {
-    "car/Car/taught_by": tuple((0.2, {"pick": p}) for p in ("driving", "step by step", "port", "locked")),
-    "car/Car/remembers_sets": ((0.4, {"pick": "1"}), (0.3, {"pick": "2"})),
-    "car/Car/when_full": ((0.2, {"pick": "oldest"}), (0.2, {"pick": "all"})),
-    "car/Car/corner_aware": ((0.5, {"pick": "true"}), (0.2, {"pick": "false"})),
-    "car/Car/spare_counted": ((0.5, {"pick": "false"}),),
+    "car/My car/taught_by": tuple((0.2, {"pick": p}) for p in ("driving", "step by step", "port", "locked")),
+    "car/My car/remembers_sets": ((0.4, {"pick": "1"}), (0.3, {"pick": "2"})),
+    "car/My car/when_full": ((0.2, {"pick": "oldest"}), (0.2, {"pick": "all"})),
+    "car/My car/corner_aware": ((0.5, {"pick": "true"}), (0.2, {"pick": "false"})),
+    "car/My car/spare_counted": ((0.5, {"pick": "false"}),),
     "alike/": ((0.7, {"pick": "yes"}), (0.1, {"pick": "no"})),
     "kind/": ((0.6, {"pick": "same"}), (0.15, {"pick": "other"})),
     "kept/": ((0.5, {"pick": "near"}), (0.3, {"pick": "far"})),

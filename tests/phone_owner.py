@@ -15,21 +15,22 @@ Answers = Mapping[str, Mapping[str, str]]
 """What the owner says, by the beginning of a question's code: a pick, and what is typed into which gap."""
 UNKNOWN = {"pick": "dont-know"}
 CHANGE: Answers = {
-    "begin": {"pick": "figures"},
+    "begin": {"pick": "figures", "name": "My car"},
     "on/": {"pick": "summer", "size": "205/60R16 92V"},
     "ids/Summer": {"front_left": "0742500339", "front_right": "0742500417", "rear_left": "2C41A1E6", "rear_right": "2C41AB2A"},
     "heard/": {"pick": "yes"},
     "other/": {"pick": "winter"},
+    "alike/": {"pick": "yes"},
     "ids/Winter": UNKNOWN,
     "label/": {"front": "2.3", "rear": "2.2"},
     "when/": {"pick": "saturday"},
     "today": {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"},
-    "car/Car/taught_by": {"pick": "step by step"},
-    "car/Car/remembers_sets": {"pick": "2"},
+    "car/My car/taught_by": {"pick": "step by step"},
+    "car/My car/remembers_sets": {"pick": "2"},
     "kept/": {"pick": "near"},
 }  # fmt: skip
 USED: Answers = {
-    "begin": {"pick": "figures"},
+    "begin": {"pick": "figures", "name": "My car"},
     "on/": {"pick": "summer", "size": "205/60R16 92V"},
     "offer/": {"pick": "winter", "size": "205/60R16 92H", "price": "250"},
     "rims/set": {"width_in": "6.5J", "inset": "46", "bolt_circle": "5x112", "centre_bore": "66.6"},

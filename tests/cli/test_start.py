@@ -12,7 +12,7 @@ from commands import run
 from wheelside.jobs.book.desk import open_desk, usual_book
 
 IDS = ("0742500339", "0742500417", "2C41A1E6", "2C41AB2A")
-FIRST_PLAN = ("2", "1", "2", "205/60R16 92V", *IDS, "1", "1", "", "d", "2.3", "2.2", "2", "1", "12", "0")
+FIRST_PLAN = ("2", "1", "", "2", "205/60R16 92V", *IDS, "1", "1", "", "d", "1", "2.3", "2.2", "2", "1", "12", "0")
 """Every answer to the first plan and pressures."""
 MOST_ANSWERS = 25
 
@@ -40,7 +40,7 @@ def test_a_plan_and_pressures_come_out_of_few_answers(
 ) -> None:
     assert len(FIRST_PLAN) <= MOST_ANSWERS
     out = typed(monkeypatch, capsys, *FIRST_PLAN)
-    assert "No sensor needs work" in out
+    assert "no sensor needs work: first read the IDs of W1, W2, W3 and W4" in " ".join(out.split())
     assert "front  2.45 bar  2.45 bar  W1, W2" in out
     assert "could still change this" in out
     assert "Kept. Go on any time: wheelside start" in out
@@ -52,7 +52,7 @@ def test_a_plan_and_pressures_come_out_of_few_answers(
 
 
 def test_it_is_taken_up_where_it_was_left(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    typed(monkeypatch, capsys, *FIRST_PLAN[:4], "q")
+    typed(monkeypatch, capsys, *FIRST_PLAN[:5], "q")
     out = typed(monkeypatch, capsys, "2")
     assert "What is printed on the four sensors of Summer?" in out
     assert "What does your car show" not in out
@@ -61,16 +61,35 @@ def test_it_is_taken_up_where_it_was_left(monkeypatch: pytest.MonkeyPatch, capsy
 def test_what_is_mistyped_is_said_and_asked_again(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    out = typed(monkeypatch, capsys, "9", "2", "x", "?", "1", "2", "205/60R16", "2", "205/60 R16 92V")
+    out = typed(
+        monkeypatch,
+        capsys,
+        "9",
+        "2",
+        "x",
+        "?",
+        "1",
+        "",
+        "2",
+        "205/60R16",
+        "92V",
+        "",
+        "07425003391234",
+        "",
+        "",
+        "0742500339",
+    )
     assert "Type a number from 1 to 4" in out
     assert "Type a number from 1 to 4, d for don't know" in out
     assert "Switch the ignition on" in out
-    assert "■ 205/60R16: what stands behind it?" in out
-    assert out.count("What is on Car now?") == 2
+    assert "■ tyre size: 205/60R16: what stands behind it?" in out
+    assert out.count("What is on My car now?") == 1
+    assert "■ Front right, S2: " in out
+    assert "With Summer on: does the dash show its figures" in out
 
 
 def test_the_last_answer_is_taken_back(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    out = typed(monkeypatch, capsys, "2", "b", "4", "b", "1")
+    out = typed(monkeypatch, capsys, "2", "b", "4", "", "b", "1")
     assert "There is nothing to take back." in out
     assert out.count("What does your car show of its tyres?") == 3
 
@@ -84,9 +103,9 @@ def test_the_lamp_is_answered_in_four(monkeypatch: pytest.MonkeyPatch, capsys: p
 
 def test_a_used_set_gets_a_verdict(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     rims = ("6.5J", "46", "5x112", "66.6")
-    answers = ("3", "1", "2", "205/60 R16 92V", "1", "205/60 R16 92H", "250", *rims, *rims)
+    answers = ("3", "1", "", "2", "205/60 R16 92V", "1", "205/60 R16 92H", "250", *rims, *rims)
     out = typed(monkeypatch, capsys, *answers)
-    assert "Used set on Car: not known: measure." in out
+    assert "Used set on My car: not known: measure." in out
     assert "250 EUR all in all" in out
 
 

@@ -133,8 +133,8 @@ FAR = '[[path]]\nbetween = ["street", "cellar"]\nheard = "no"\n'
 
 OWNERS = {
     "knows it all": Owner(
-        {**USUAL, "kind/": {"pick": "same"}, "car/Car/taught_by": {"pick": "step by step"}, "car/Car/remembers_sets": {"pick": "2"},
-         "car/Car/corner_aware": {"pick": "true"}, "set/Winter/sensor.answers": {"pick": "true"}, "kept/": {"pick": "near"},
+        {**USUAL, "kind/": {"pick": "same"}, "car/My car/taught_by": {"pick": "step by step"}, "car/My car/remembers_sets": {"pick": "2"},
+         "car/My car/corner_aware": {"pick": "true"}, "set/Winter/sensor.answers": {"pick": "true"}, "kept/": {"pick": "near"},
          "set/Winter/sensor.writing": {"pick": "rewritable"}, "set/Summer/sensor.writing": {"pick": "fixed"}, "writer": {"pick": "given"},
          "set/Winter/sensor.first_used": {"value": "2021"}, "set/Summer/sensor.first_used": {"value": "2022"}},
         DIRECT + HELD + 'taught_by = "step by step"\nremembers_sets = 2\ncorner_aware = true\nother_set = true\n' + LABEL,
@@ -180,14 +180,14 @@ OWNERS = {
         seasons=f'[[stay]]\nset = "S"\non = "mine"\nsince = {DAY}\n{SEEN}',
     ),
     "has the lamp on and types in German": Owner(
-        {**USUAL, "heard/": {"pick": "no"}, "label/": {"front": "2,3", "rear": "2,2 bar"}, "car/Car/taught_by": {"pick": "driving"},
+        {**USUAL, "heard/": {"pick": "no"}, "label/": {"front": "2,3", "rear": "2,2 bar"}, "car/My car/taught_by": {"pick": "driving"},
          "today": {"pick": "false", "tyre_temperature": "12,0", "temperature_of_use": "-5"}},
         DIRECT + 'taught_by = "driving"\n' + LABEL,
         (Sets("S", "summer", SIZE, DECIMALS), Sets("W", "winter", WINTER_SIZE, WINTER_IDS)),
         conditions='tyre_temperature = "12 °C"\ntemperature_of_use = "-5 °C"',
     ),
     "measures in psi and errs at first": Owner(
-        {**USUAL, "label/": {"front": "33", "rear": "32"}, "kept/": {"pick": "far"}, "car/Car/taught_by": {"pick": "port"}},
+        {**USUAL, "label/": {"front": "33", "rear": "32"}, "kept/": {"pick": "far"}, "car/My car/taught_by": {"pick": "port"}},
         DIRECT + HELD + 'taught_by = "port"\n[[car.placard]]\ntyre = "205/60 R16 92V"\nload = "normal"\nfront = "33 psi"\nrear = "32 psi"\n',
         (Sets("S", "summer", SIZE, DECIMALS, HEARD), Sets("W", "winter", WINTER_SIZE, WINTER_IDS)),
         KIND + FAR,
@@ -196,7 +196,7 @@ OWNERS = {
     ),
     "has other tyres at the rear": Owner(
         {**USUAL, "on/": {"pick": "summer", "size": "225/45 R17 91W", "rear": "245/40 R17 91W"}, "other/": sized("winter", "225/45 R17 91H"),
-         "label/Car/225": {"front": "2.5", "rear": "2.7"}, "label/Car/245": {"front": "2.5", "rear": "2.8"}, "kind/": {"pick": "same"}},
+         "label/My car/225": {"front": "2.5", "rear": "2.7"}, "label/My car/245": {"front": "2.5", "rear": "2.8"}, "kind/": {"pick": "same"}},
         DIRECT + HELD + '[[car.placard]]\ntyre = "225/45 R17 91W"\nload = "normal"\nfront = "2.5 bar"\nrear = "2.7 bar"\n'
         '[[car.placard]]\ntyre = "245/40 R17 91W"\nload = "normal"\nfront = "2.5 bar"\nrear = "2.8 bar"\n',
         (Sets("S", "summer", "225/45 R17 91W", DECIMALS, HEARD, rear="245/40 R17 91W"),

@@ -237,10 +237,10 @@ def test_every_form_works_without_script(browser: Browser, server: Serving, tmp_
     page.get_by_role("button", name="Keep").click()
     expect(page.locator("main")).to_contain_text("tyre X")
     page.goto(f"{server.address}/settings")
-    page.get_by_label("Take a garage file in").set_input_files(
+    page.get_by_label("Load a garage file").set_input_files(
         {"name": "x.toml", "mimeType": "text/plain", "buffer": b"wheelside = 1\n[[car]]\nid = 5\n"}
     )
-    page.get_by_role("button", name="Take it in").click()
+    page.get_by_role("button", name="Load it").click()
     expect(page.get_by_role("alert")).to_contain_text("car[1].id")
     context.close()
 

@@ -154,7 +154,7 @@ def test_two_phones_work_on_one_job_and_a_real_conflict_is_shown(browser: Browse
     all_sent(ada)
     assert sorted(s for s, _ in claims_of(server.book)) == ["parts", "snapshot", "snapshot"]
     for visit in (ada, ben):
-        expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("claimed in two ways", timeout=15_000)
+        expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("answered in two ways", timeout=15_000)
     at(ben, "parts")
     expect(ben.page.locator("#step-parts [data-mark]")).to_contain_text("done")
     at(ben, "snapshot")
@@ -231,7 +231,7 @@ def test_a_phone_that_is_shown_out_keeps_its_answers_until_it_is_let_in_again(
     for one in everyone(desk):
         show_out(desk, one.id)
     answer(visit)
-    expect(visit.page.locator("[data-line]")).to_have_text("▲ shown out, kept here", timeout=15_000)
+    expect(visit.page.locator("[data-line]")).to_have_text("▲ disconnected, kept here", timeout=15_000)
     assert claims_of(server.book) == []
     other = visit.context.new_page()
     other.goto(server.link())
@@ -316,7 +316,7 @@ def test_two_windows_of_one_browser_that_say_two_things_are_a_conflict_too(brows
     visit.context.set_offline(False)
     all_sent(visit)
     all_sent(other)
-    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("claimed in two ways", timeout=15_000)
+    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("answered in two ways", timeout=15_000)
     visit.context.close()
 
 

@@ -64,11 +64,11 @@ def asked(text: str) -> str:
 def test_an_answer_leads_to_the_next_question_and_is_kept(empty: Desk) -> None:
     site = let_in(empty)
     assert asked(site.get("/start/wheels")) == "begin"
-    assert sent(site, "wheels", "begin", pick="figures") == "/start/wheels?car=Car&n=3"
-    page = site.get("/start/wheels?car=Car&n=3")
-    assert asked(page) == "on/Car"
+    assert sent(site, "wheels", "begin", pick="figures") == "/start/wheels?car=My+car&n=3"
+    page = site.get("/start/wheels?car=My+car&n=3")
+    assert asked(page) == "on/My car"
     assert "Question 4 of about" in words(page)
-    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+    sent(site, "wheels", "on/My car", pick="summer", size="205/60 R16 92V", car="My car")
     garage = empty.loaded().garage
     assert [t.designation.text for t in garage.tyre if t.designation] == ["205/60 R16 92V"] * 4
     assert asked(site.get("/start/wheels")) == "ids/Summer"
@@ -77,37 +77,37 @@ def test_an_answer_leads_to_the_next_question_and_is_kept(empty: Desk) -> None:
 def test_what_can_t_be_taken_is_said_beside_its_field_and_nothing_moves_on(empty: Desk) -> None:
     site = let_in(empty)
     sent(site, "wheels", "begin", pick="figures")
-    page = sent(site, "wheels", "on/Car", 422, pick="summer", size="205/60 R16", car="Car")
+    page = sent(site, "wheels", "on/My car", 422, pick="summer", size="205/60 R16", car="My car")
     assert "what stands behind it? A figure and a letter" in words(page)
     assert re.search(
         r'id="g-size"[^>]*value="205/60 R16"[^>]*aria-invalid="true" aria-describedby="w-size" autofocus',
         page.replace("\n", " "),
     )
     assert empty.loaded().garage.set == ()
-    page = sent(site, "wheels", "on/Car", 422, pick="", size="205/60 R16 92V", car="Car")
+    page = sent(site, "wheels", "on/My car", 422, pick="", size="205/60 R16 92V", car="My car")
     assert "pick one of the answers" in words(page)
 
 
 def test_a_question_that_was_answered_meanwhile_is_not_answered_twice(empty: Desk) -> None:
     site = let_in(empty)
     sent(site, "wheels", "begin", pick="figures")
-    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
-    sent(site, "wheels", "on/Car", pick="winter", size="205/60 R16 92H", car="Car")
+    sent(site, "wheels", "on/My car", pick="summer", size="205/60 R16 92V", car="My car")
+    sent(site, "wheels", "on/My car", pick="winter", size="205/60 R16 92H", car="My car")
     sent(site, "wheels", "begin", pick="lamp")
     sent(site, "wheels", "car/Other/taught_by", pick="driving")
     garage = empty.loaded().garage
     assert [s.id for s in garage.set] == ["Summer"]
-    assert [c.id for c in garage.car] == ["Car"]
+    assert [c.id for c in garage.car] == ["My car"]
 
 
 def test_the_last_answer_is_taken_back_as_long_as_nobody_wrote_since(empty: Desk) -> None:
     site = let_in(empty)
     sent(site, "wheels", "begin", pick="figures")
-    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+    sent(site, "wheels", "on/My car", pick="summer", size="205/60 R16 92V", car="My car")
     assert "‹ Back" in words(site.get("/start/wheels"))
-    site.post("/start/wheels", fields={"do": "back", "car": "Car", "n": "3"})
+    site.post("/start/wheels", fields={"do": "back", "car": "My car", "n": "3"})
     assert empty.loaded().garage.set == ()
-    site.post("/start/wheels", fields={"do": "back", "car": "Car", "n": "2"})
+    site.post("/start/wheels", fields={"do": "back", "car": "My car", "n": "2"})
     assert empty.loaded().garage.car == ()
     assert "‹ Back" not in words(site.get("/start/wheels"))
     sent(site, "wheels", "begin", pick="figures")
@@ -133,7 +133,7 @@ def test_don_t_know_is_kept_and_not_asked_again(empty: Desk) -> None:
     assert len(codes) == len(set(codes))
     assert asker.turn(Errand.WHEELS).query is None
     garage = empty.loaded().garage
-    assert "label 205/60 R16" in garage.cars["Car"].not_known
+    assert "label 205/60 R16" in garage.cars["My car"].not_known
     so_far = asker.so_far(Errand.WHEELS)
     assert so_far.card is not None
     assert so_far.card.wheels == ()
@@ -143,12 +143,12 @@ def test_a_tyre_that_looks_flat_gets_no_pressure(empty: Desk) -> None:
     site = let_in(empty)
     for code, given in (
         ("begin", {"pick": "figures"}),
-        ("on/Car", {"pick": "summer", "size": "205/60 R16 92V"}),
-        ("label/Car/205|60 R16 92V", {"front": "2.3", "rear": "2.2"}),
+        ("on/My car", {"pick": "summer", "size": "205/60 R16 92V"}),
+        ("label/My car/205|60 R16 92V", {"front": "2.3", "rear": "2.2"}),
         ("today", {"pick": "true"}),
     ):
-        sent(site, "pressures", code, 303, car="Car" if code != "begin" else "", **given)
-    page = words(site.get("/start/pressures/so-far?car=Car"))
+        sent(site, "pressures", code, 303, car="My car" if code != "begin" else "", **given)
+    page = words(site.get("/start/pressures/so-far?car=My+car"))
     assert "A tyre looks flat, or was driven flat" in page
     assert "2.3" not in page
 
@@ -157,9 +157,9 @@ def test_what_is_so_today_is_asked_again_on_another_day(tmp_path: Path) -> None:
     moments = ["2026-11-25T09:00:00+01:00"]
     desk = new_desk(str(tmp_path / "days.book"), clock=lambda: moment(moments[0]))
     asker = Asker(desk)
-    for code, given in (("begin", {"pick": "figures"}), ("on/Car", {"pick": "summer", "size": "205/60 R16 92V"})):
+    for code, given in (("begin", {"pick": "figures"}), ("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})):
         asker.answer(code, given)
-    asker.answer("label/Car/205|60 R16 92V", {"front": "33", "rear": "2,2"})
+    asker.answer("label/My car/205|60 R16 92V", {"front": "33", "rear": "2,2"})
     asker.answer("today", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"})
     assert asker.turn(Errand.PRESSURES).query is None
     moments[0] = "2026-11-26T09:00:00+01:00"
@@ -185,13 +185,13 @@ def test_the_lamp_is_answered_in_three_picks_and_keeps_nothing(empty: Desk) -> N
 def test_an_answer_is_given_once_more_in_place(tmp_path: Path) -> None:
     desk = new_desk(str(tmp_path / "one.book"), clock=lambda: moment("2026-11-25T09:00:00+01:00"))
     asker = Asker(desk)
-    for code, given in (("begin", {"pick": "figures"}), ("on/Car", {"pick": "summer", "size": "205/60 R16 92V"})):
+    for code, given in (("begin", {"pick": "figures"}), ("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})):
         asker.answer(code, given)
     site = let_in(desk)
-    page = site.get("/answers/car/Car")
-    assert "How does Car watch its tyres? By a sensor in each wheel" in words(page)
+    page = site.get("/answers/car/My car")
+    assert "How does My car watch its tyres? By a sensor in each wheel" in words(page)
     assert "more that you could answer" in words(page)
-    code, back = "car/Car/torque", "/answers/car/Car"
+    code, back = "car/My car/torque", "/answers/car/My car"
     assert "Where can I find it?" in words(site.get(f"/answer?code={code}&back={back}"))
     refused = site.post("/answer", 422, {"code": code, "back": back, "g.value": "tight"})
     assert 'aria-invalid="true"' in refused
@@ -199,7 +199,7 @@ def test_an_answer_is_given_once_more_in_place(tmp_path: Path) -> None:
     assert "120 Nm" in words(site.get(back))
     assert site.post("/answer", 303, {"code": code, "back": "//elsewhere.test/", "g.value": "121"}) == "/facts"
     site.get("/answer?code=car/Nobody/torque", 404)
-    site.get("/answer?code=car/Car/nonsense", 404)
+    site.get("/answer?code=car/My car/nonsense", 404)
     site.get("/answers/car/Nobody", 404)
     desk.close()
 
@@ -215,13 +215,13 @@ def test_the_example_is_looked_at_and_not_kept(empty: Desk) -> None:
 def test_a_second_car_gets_a_name_and_questions_of_its_own(empty: Desk) -> None:
     site = let_in(empty)
     sent(site, "wheels", "begin", pick="figures")
-    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
-    assert "Car 2" in site.get("/start/wheels?car=-new")
+    sent(site, "wheels", "on/My car", pick="summer", size="205/60 R16 92V", car="My car")
+    assert "My car 2" in site.get("/start/wheels?car=-new")
     assert sent(site, "wheels", "begin", pick="wheel-speed", name="Kleinwagen Ä", car="-new").startswith(
         "/start/wheels?car=Kleinwagen"
     )
     garage = empty.loaded().garage
-    assert [c.name for c in garage.car] == ["Car", "Kleinwagen Ä"]
+    assert [c.name for c in garage.car] == ["My car", "Kleinwagen Ä"]
     second = garage.car[1].id
     sent(site, "wheels", f"on/{second}", pick="summer", size="175/65 R15 84T", car=second)
     assert [s.id for s in empty.loaded().garage.set] == ["Summer", "Summer 2"]
@@ -232,13 +232,13 @@ def test_a_second_car_gets_a_name_and_questions_of_its_own(empty: Desk) -> None:
 def test_ids_are_read_from_a_photo_and_fill_the_empty_corners(empty: Desk) -> None:
     site = let_in(empty)
     sent(site, "wheels", "begin", pick="figures")
-    sent(site, "wheels", "on/Car", pick="summer", size="205/60 R16 92V", car="Car")
+    sent(site, "wheels", "on/My car", pick="summer", size="205/60 R16 92V", car="My car")
 
     def shot(photo: bytes) -> tuple[int, str]:
         fields = {
             "ticket": site.ticket,
             "code": "ids/Summer",
-            "car": "Car",
+            "car": "My car",
             "n": "3",
             "do": "photo",
             "g.front_left": "0742500339",
@@ -265,7 +265,7 @@ def test_ids_are_read_from_a_photo_and_fill_the_empty_corners(empty: Desk) -> No
 def test_what_would_change_the_plan_most_is_asked_in_place(empty: Desk) -> None:
     asker = Asker(empty, patience_s=None)
     asker.answer("begin", {"pick": "figures"})
-    asker.answer("on/Car", {"pick": "summer", "size": "205/60 R16 92V"})
+    asker.answer("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})
     site = let_in(empty)
     site.client.app.state.asker = asker  # type: ignore[attr-defined]
     assert "One more answer" not in words(site.get("/plan"))
@@ -281,5 +281,5 @@ def test_what_would_change_the_plan_most_is_asked_in_place(empty: Desk) -> None:
     page = site.get(href.replace("&amp;", "&"))
     assert asked(page) == asked_next.code
     assert 'name="back" value="/plan"' in page
-    fields = {"code": asked_next.code, "car": "Car", "n": "1", "pick": "dont-know", "back": "/plan"}
+    fields = {"code": asked_next.code, "car": "My car", "n": "1", "pick": "dont-know", "back": "/plan"}
     assert site.post("/start/wheels", 303, fields) == "/plan"

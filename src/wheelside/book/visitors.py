@@ -54,7 +54,7 @@ def let_in(conn: Connection, visitor: str, token: str, label: str, at: Moment) -
 
 
 def visitor_of(conn: Connection, token: str) -> Visitor | None:
-    """The browser with this token; None where it is unknown or was shown out."""
+    """The browser with this token; None where it is unknown or was disconnected."""
     v = tables.visitor.c
     row = conn.execute(select(tables.visitor).where(v.digest == digest_of(token), v.ended_at.is_(None))).first()
     return None if row is None else Visitor(row.id, row.label, row.person, row.made_at, row.seen_at, row.ended_at)
@@ -67,6 +67,6 @@ def visitors(conn: Connection) -> tuple[Visitor, ...]:
 
 
 def change_visitor(conn: Connection, visitor: str, **values: str | int) -> bool:
-    """Notes a browser's person, when it was seen, or that it was shown out; whether there is such a one."""
+    """Notes a browser's person, when it was seen, or that it was disconnected; whether there is such a one."""
     done = conn.execute(update(tables.visitor).where(tables.visitor.c.id == visitor).values(**values))
     return done.rowcount == 1

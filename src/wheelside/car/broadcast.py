@@ -86,7 +86,7 @@ def _load(text: str) -> Database:
 
 def _no_dbc(why: str) -> BadRequest:
     return BadRequest(
-        f"the DBC file can't be read: {why}; save it anew as DBC",
+        f"the DBC file can't be read: {why}; save it again as DBC",
         found="a file that is no DBC file, or a broken one",
         expected="a DBC file",
     )

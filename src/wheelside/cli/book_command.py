@@ -133,13 +133,13 @@ def history(book: str, wheel: str, most: int, json_out: bool) -> int:
 @click.option(
     "--zone",
     metavar="ZONE",
-    help="The zone of moments that name none, as in +01:00; this machine's of now if left out.",
+    help="The zone of moments that name none, as in +01:00; this machine's of now by default.",
 )
 @click.option(
     "--sheet",
     default="",
     metavar="NAME",
-    help="Which sheet of a spreadsheet; the first with anything on it if left out.",
+    help="Which sheet of a spreadsheet; the first with anything on it by default.",
 )
 @click.option("--as-it-is", is_flag=True, help="Keep figures that no wheel in use has, too: they really were so.")
 @click.option(

@@ -117,9 +117,9 @@ def codes(
 @command.command("ids")
 @options.book
 @card_file
-@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+@click.option("--car", metavar="CAR", help="The car; the only one by default.")
 @click.option(
-    "--set", "wheel_set", metavar="SET", help="The wheel set to hold them against; the one that is on it if left out."
+    "--set", "wheel_set", metavar="SET", help="The wheel set to compare them with; the one that is on it by default."
 )
 @linked
 @options.as_json
@@ -157,11 +157,11 @@ def ids(
 @command.command("find")
 @click.option("--link", metavar="LINK", required=True, help="How the car is reached.")
 @click.option(
-    "--from", "first", metavar="HEX", default="700", help="The first address that may be asked; 700 if left out."
+    "--from", "first", metavar="HEX", default="700", help="The first address that may be asked; 700 by default."
 )
-@click.option("--to", "last", metavar="HEX", default="77F", help="The last one; 77F if left out.")
+@click.option("--to", "last", metavar="HEX", default="77F", help="The last one; 77F by default.")
 @click.option("--wide", is_flag=True, help="29-bit addresses: unit numbers 00 to FF.")
-@click.option("--offset", metavar="HEX", default="8", help="How far the answer lies above the request; 8 if left out.")
+@click.option("--offset", metavar="HEX", default="8", help="How far the answer lies above the request; 8 by default.")
 @options.as_json
 def find_units(link: str, first: str, last: str, wide: bool, offset: str, json_out: bool) -> int:
     """Which units answer in a range of addresses. Asks for a name only; no session, no access, no change.

@@ -30,7 +30,7 @@ IGNITION = {"off": 0, "on": 1, "running": 2}
 
 
 @click.command("practise")
-@click.option("--minutes", type=click.IntRange(1, 600), default=30, help="How long it answers; 30 if left out.")
+@click.option("--minutes", type=click.IntRange(1, 600), default=30, help="How long it answers; 30 by default.")
 @click.option("--terminal", is_flag=True, help="Answer on a pseudo-terminal, as a serial adapter does, and not on TCP.")
 @click.option(
     "--habit",

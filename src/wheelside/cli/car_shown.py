@@ -72,14 +72,14 @@ listening = click.option(
     type=click.FloatRange(0.1, 600),
     metavar="SECONDS",
     default=jobs.LISTEN_S,
-    help="How long the car's broadcasts are listened to, where the card names any; 2 s if left out.",
+    help="How long the car's broadcasts are listened to, where the card names any; 2 s by default.",
 )
 
 
 def kept(command: F) -> F:
     """Adds the book in which what was read may be kept."""
     for option in (
-        click.option("--car", metavar="CAR", help="The car of that book; the only one if left out."),
+        click.option("--car", metavar="CAR", help="The car of that book; the only one by default."),
         click.option("--book", metavar="BOOK", help="Keep what was read in this book."),
     ):
         command = option(command)

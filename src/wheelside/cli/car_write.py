@@ -46,7 +46,7 @@ from wheelside.sensor.ident import SensorId
 @click.command("clear")
 @options.book
 @card_file
-@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+@click.option("--car", metavar="CAR", help="The car; the only one by default.")
 @click.option("--code", "wanted", multiple=True, metavar="CODE", help="A code to clear; may be repeated.")
 @click.option("--all", "everything", is_flag=True, help="Clear all codes of this unit.")
 @click.option("--do", "really", is_flag=True, help="Clear them; without it nothing is sent but questions.")
@@ -84,12 +84,12 @@ def clear(
 @click.command("teach")
 @options.book
 @card_file
-@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+@click.option("--car", metavar="CAR", help="The car; the only one by default.")
 @click.option(
     "--set",
     "wheel_set",
     metavar="SET",
-    help="The wheel set whose IDs are to be written; the one that is on it if left out.",
+    help="The wheel set whose IDs are to be written; the one that is on it by default.",
 )
 @click.option("--list", "list_name", metavar="LIST", help="The list of the port card that is to hold them.")
 @click.option(
@@ -169,7 +169,7 @@ def _settling(command: F) -> F:
             metavar="LIST",
             help="The list whose last teaching is meant; if left out, the last that is not settled, else the last that changed the car.",
         ),
-        click.option("--car", metavar="CAR", help="The car; the only one if left out."),
+        click.option("--car", metavar="CAR", help="The car; the only one by default."),
         card_file,
         options.book,
     ):

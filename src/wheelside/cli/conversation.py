@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 
 from wheelside.cli.tell import Teller
 from wheelside.inquiry.lamp import lamp_advice, lamp_query
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Errand, Gap, Query
 from wheelside.jobs.work.starting import Asker, CourseLeg
-from wheelside.said import Said
-from wheelside.screens.start import known_so_far, so_far_screens
+from wheelside.said import Said, say
+from wheelside.screens.start import known_so_far, said_so_far, so_far_screens
 
+_SERVICE = re.compile(r"\d{2,3}[A-Za-z]")
+"""What stands behind a tyre's size: typed alone, it is added to the size."""
+LONG = ("to-measure", "parts")
+"""What 'wheelside fit' tells at length."""
 Ask = Callable[[str], str]
 """Shows what is asked and gives back what was typed. Raises EOFError where nothing more comes."""
 
@@ -38,6 +43,11 @@ class Conversation:
             self.out.line("Kept. Go on any time: wheelside start")
 
     def _door(self) -> Errand:
+        before = self.asker.so_far(Errand.WHEELS)
+        if before.car is not None:
+            self.out.line(
+                f"So far: {self.out.speech.text(say('{all}', all=said_so_far(before.garage, before.car)))}", style="dim"
+            )
         self.out.line("What brings you?", style="bold")
         for n, errand in enumerate(Errand, start=1):
             self.out.line(f"{n}  {errand.words}", indent=2)
@@ -55,6 +65,7 @@ class Conversation:
         shown = False
         while True:
             turn = self.asker.turn(errand)
+            shown = shown and turn.leg not in (CourseLeg.OPENING, CourseLeg.ALWAYS)
             if turn.leg in (CourseLeg.BESIDES, CourseLeg.OVER) and not shown:
                 shown = True
                 self._show(errand)
@@ -72,19 +83,31 @@ class Conversation:
 
     def _one(self, query: Query, errand: Errand) -> None:
         """One question until it is answered, and what can be said then."""
-        wrong: Mapping[str, str] = {}
+        given = self._given(query)
         while True:
-            for text in wrong.values():
-                self.out.line(f"■ {text}", style="bold red")
-            given = self._given(query)
             try:
                 self.asker.answer(query.code, given, via="command")
+                break
             except AnswerRefused as error:
-                wrong = error.wrong
-                continue
-            break
+                given = self._mended(query, given, error.wrong)
         for said in known_so_far(self.asker.so_far(errand)):
             self.out.line(f"   {self._text(said)}", style="dim")
+
+    def _mended(self, query: Query, given: dict[str, str], wrong: Mapping[str, str]) -> dict[str, str]:
+        """The answer with what was wrong typed once more; all of it where that is of no single gap."""
+        gaps = [gap for gap in query.gaps if gap.name in wrong]
+        for gap in gaps:
+            self.out.line(f"■ {self._text(gap.label)}: {wrong[gap.name]}", style="bold red")
+            typed = self._gap(gap, query, first=True)
+            if typed is None:
+                return {"pick": DONT_KNOW}
+            more = _SERVICE.fullmatch(typed.strip())
+            given = {**given, gap.name: f"{given.get(gap.name, '')} {typed}".strip() if more else typed}
+        if gaps:
+            return given
+        for text in wrong.values():
+            self.out.line(f"■ {text}", style="bold red")
+        return self._given(query)
 
     def _given(self, query: Query) -> dict[str, str]:
         """An answer as it is typed: a pick by its number, then what belongs to it."""
@@ -157,7 +180,7 @@ class Conversation:
         """All that comes out, the answer first."""
         self.out.blank()
         for screen in so_far_screens(self.asker.so_far(errand)):
-            self.out.parts(screen.parts)
+            self.out.parts(part for part in screen.parts if part.code not in LONG)
 
     def _read(self, prompt: str) -> str:
         try:

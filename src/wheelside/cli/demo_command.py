@@ -47,7 +47,7 @@ from wheelside.units.moment import Moment
     "day",
     metavar="DAY",
     callback=options.day,
-    help=f"Tell it for this day (year-month-day); {DEMO_DAY} if left out.",
+    help=f"Tell it for this day (year-month-day); {DEMO_DAY} by default.",
 )
 @click.option(
     "--all",

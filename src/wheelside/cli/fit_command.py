@@ -22,9 +22,9 @@ from wheelside.screens.fit_first import fit_first, ranking_first
 @click.command("fit")
 @options.garage
 @options.on_day
-@click.option("--car", metavar="CAR", help="The car; every car if left out.")
+@click.option("--car", metavar="CAR", help="The car; every car by default.")
 @click.option(
-    "--set", "wheel_set", metavar="SET", help="The wheel set, yours or on offer; every set on offer if left out."
+    "--set", "wheel_set", metavar="SET", help="The wheel set, yours or on offer; every set on offer by default."
 )
 @click.option(
     "--rim",

@@ -18,7 +18,7 @@ from wheelside.screens.hand_over import hand_over_screen, owner_screen
 @options.garage
 @click.argument("wheel_set", metavar="SET")
 @click.option(
-    "--on", "day", metavar="DAY", callback=options.day, help="The day on which it is handed over; today if left out."
+    "--on", "day", metavar="DAY", callback=options.day, help="The day on which it is handed over; today by default."
 )
 @click.option("--keep", is_flag=True, help="It is sold: keep that in the book, after a look without this.")
 @click.option("--markdown", is_flag=True, help="Print the buyer's page alone, as Markdown.")

@@ -25,7 +25,7 @@ COMMANDS = {
     "demo": "Run the main job on an invented household.",
     "plan": "Which sensor ID each wheel is to carry, and why.",
     "earshot": "Who hears whom, and how far away is far enough.",
-    "gate": "Hold a set's sensors, as they answer, against what is written down.",
+    "gate": "Compare a set's sensors, as they answer, with what is written down.",
     "hand-over": "One page about a wheel set for its buyer, and what is kept of the sale.",
     "fit": "Should this wheel set go on this car, before the money changes hands.",
     "air": "The pressures to set now, and from when the lamp must be lit.",

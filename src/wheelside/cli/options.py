@@ -20,7 +20,7 @@ FILE = click.Path(path_type=Path)
 garage = click.argument("where", metavar="GARAGE")
 """A garage file or a book: its file, or a database's address. Jobs do not ask which."""
 book = click.argument("book")
-photos = click.option("--photos", type=FILE, help="The folder with the book's photos; beside the book if left out.")
+photos = click.option("--photos", type=FILE, help="The folder with the book's photos; beside the book by default.")
 as_json = click.option("--json", "json_out", is_flag=True, help="Print JSON for other programs.")
 
 
@@ -40,7 +40,7 @@ def day(_: click.Context, __: click.Parameter, value: str | None) -> date | None
 
 
 on_day = click.option(
-    "--on", "day", metavar="DAY", callback=day, help="Plan as of this day (year-month-day); today if left out."
+    "--on", "day", metavar="DAY", callback=day, help="Plan as of this day (year-month-day); today by default."
 )
 
 
@@ -60,7 +60,7 @@ wears = click.option(
     help="The set that is on a car now; goes before the season line, for this run.",
 )  # fmt: skip
 plan_file = click.option(
-    "--plan-file", type=FILE, help="Where reserved IDs are kept; beside the garage file if left out."
+    "--plan-file", type=FILE, help="Where reserved IDs are kept; beside the garage file by default."
 )
 no_save = click.option("--no-save", is_flag=True, help="Do not write the plan file; fresh IDs are then not set aside.")
 
@@ -79,8 +79,8 @@ def _quantity(read: Callable[[str], Any]) -> Callable[[click.Context, click.Para
 def which_change(command: F) -> F:
     """Adds --car and --set."""
     for option in (
-        click.option("--set", "wheel_set", metavar="SET", help="The wheel set that goes on; the next one if left out."),
-        click.option("--car", metavar="CAR", help="The car; the one that changes next if left out."),
+        click.option("--set", "wheel_set", metavar="SET", help="The wheel set that goes on; the next one by default."),
+        click.option("--car", metavar="CAR", help="The car; the one that changes next by default."),
     ):
         command = option(command)
     return command

@@ -53,7 +53,7 @@ def _show(out: Teller, card: PortCard) -> None:
 @command.command("keep")
 @options.book
 @card_file
-@click.option("--car", metavar="CAR", help="The car; the only one if left out.")
+@click.option("--car", metavar="CAR", help="The car; the only one by default.")
 def keep(book: str, card: Path, car: str | None) -> int:
     """Keeps a port card in a book, for its car: the pages and the run sheet ask the car by it."""
     data, dbc = jobs.card_bytes(card)

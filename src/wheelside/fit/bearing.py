@@ -333,7 +333,7 @@ def _tell_capacity(v: View, g: int) -> ToldLine:
         other_kind=_other_kind(v, pressure),
     )
     if g == MEASURE:
-        way = say("ask the tyre maker's table for the pressure, and hold it against the marks of tyre and rim")
+        way = say("ask the tyre maker's table for the pressure, and compare it with the marks of tyre and rim")
         return ToldLine(
             say("{text} By the rule it wants {needed_kpa}.", text=text, needed_kpa=v.kpa(_needed_kpa(v, half))),
             (*rests, NOT_KNOWN),
@@ -369,7 +369,7 @@ def _not_at_a_pressure(v: View, rests: tuple[Basis, ...], half: float, ruled: bo
         )
         text = say("The placard has no pressure for this size. {wants}", wants=wants)
         return ToldLine(
-            text, (*rests, NOT_KNOWN), say("{way}, and hold its pressure against the marks of tyre and rim", way=way)
+            text, (*rests, NOT_KNOWN), say("{way}, and compare its pressure with the marks of tyre and rim", way=way)
         )
     what = say("the axle's greatest load") if ruled else say("the rule by which it carries")
     return ToldLine(say("Not known: {what}.", what=what), (*rests, NOT_KNOWN), way)

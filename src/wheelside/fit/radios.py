@@ -55,7 +55,7 @@ def _tell_there(v: View, g: int) -> ToldLine:
         return ToldLine(
             say("There is no sensor in it."),
             (v.parts.wheel.basis("joined"), *rests),
-            say("reckon with a sensor, its kit and the fitting"),
+            say("allow for a sensor, its kit and the fitting"),
         )
     if v.car.monitor is None:
         return ToldLine(
@@ -133,7 +133,7 @@ def _tell_band(v: View, g: int) -> ToldLine:
             theirs=theirs.value,
             ours=ours.value,
         )
-        return ToldLine(text, rests, say("reckon with new sensors, and take their price off"))
+        return ToldLine(text, rests, say("allow for new sensors, and take their price off"))
     return ToldLine(say("Both are on {ours}.", ours=ours.value), rests)
 
 
@@ -156,7 +156,7 @@ def _tell_family(v: View, g: int) -> ToldLine:
                 name_2=names[ours].name,
             ),
             rests,
-            say("reckon with new sensors"),
+            say("allow for new sensors"),
         )
     if g == MEASURE:
         if ours and theirs:
@@ -199,7 +199,7 @@ def _tell_width(v: View, g: int) -> ToldLine:
         return ToldLine(
             say("Its ID has {theirs} bits, the car's have {ours}.", theirs=theirs, ours=ours),
             rests,
-            say("reckon with new sensors"),
+            say("allow for new sensors"),
         )
     return ToldLine(say("Both have IDs of {ours} bits.", ours=ours), rests)
 
@@ -218,10 +218,10 @@ def _tell_state(v: View, g: int) -> ToldLine:
         return ToldLine(
             say("It says that its battery is low: a few months are left.{aged}", aged=aged),
             (*v.rests((sensor, "battery_low")), *basis),
-            say("reckon with a new sensor, and take its price off"),
+            say("allow for a new sensor, and take its price off"),
         )
     if sensor is not None and sensor.answers is False:
-        way = say("{wake}. Answers: keep it. No answer after all that: reckon with a new sensor", wake=_WAKE)
+        way = say("{wake}. Answers: keep it. No answer after all that: allow for a new sensor", wake=_WAKE)
         return ToldLine(
             say("It gave no answer when it was triggered. It may only be asleep.{aged}", aged=aged),
             (*rests, *basis),
@@ -299,7 +299,7 @@ def _tell_accepted(v: View, g: int) -> ToldLine:
                 said=said,
             ),
             rests,
-            say("reckon with a sensor that can be written, or with paying for each change"),
+            say("allow for a sensor that can be written, or for paying for each change"),
         )
     if g == MEASURE:
         return ToldLine(
@@ -358,7 +358,7 @@ def _tell_taken(v: View, g: int) -> ToldLine:
         way = (
             say("write a fresh one before it comes near the car")
             if can
-            else say("reckon with a new sensor, unless it can be written")
+            else say("allow for a new sensor, unless it can be written")
         )
         return ToldLine(say("Its ID is in the garage already: two voices with one name."), rests, way)
     return ToldLine(say("Nothing else in the garage has its ID."), rests)

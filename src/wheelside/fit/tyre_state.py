@@ -62,7 +62,7 @@ def _tell_age(v: View, g: int) -> ToldLine:
         return ToldLine(
             say("{text} Less than a season is left until ten years, the usual ceiling.", text=text),
             rests,
-            say("leave it, or reckon with new tyres"),
+            say("leave it, or allow for new tyres"),
         )
     stage = stage_of(v.wheel.age_most)
     if stage in (AgeStage.OLD, AgeStage.TOO_OLD):
@@ -103,7 +103,7 @@ def _tell_tread(v: View, g: int) -> ToldLine:
         tread=v.tread(v.wheel.tread),
         worn_at=v.tread(v.wheel.worn_at),
     )
-    return ToldLine(text, rests, say("leave it, or reckon with new tyres") if g == NOT else None)
+    return ToldLine(text, rests, say("leave it, or allow for new tyres") if g == NOT else None)
 
 
 def _tread_law(m: Match[N]) -> Grade:

@@ -153,7 +153,7 @@ def _tell_speedometer(v: View, g: int) -> ToldLine:
         return ToldLine(
             say("{said} The speedometer would show what UN R39 does not allow.", said=said),
             (*rests, *(compared if v.car.speedometer_shows else ())),
-            say("leave it, or ask who may set the speedometer anew"),
+            say("leave it, or ask who may set the speedometer again"),
         )
     now = must_show_now(1 + change, Speed(100.0))
     if now.least > now.most:

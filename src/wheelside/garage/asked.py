@@ -12,7 +12,7 @@ _YES_NO = ((True, "Yes"), (False, "No"))
 
 MONITOR = AskedAs(
     "How does {name} watch its tyres?",
-    "Switch the ignition on: some dashes can show a figure for each tyre. A Set or Reset button for tyres speaks for wheel speed alone.",
+    "Switch the ignition on and look through the dash. A car with a Set or Reset button for tyres has no sensors in its wheels.",
     "Then every wheel is treated as if it had to have a sensor.",
     (
         ("direct", "By a sensor in each wheel"),
@@ -41,7 +41,7 @@ TAUGHT_BY = AskedAs(
 )
 REMEMBERS_SETS = AskedAs(
     "How many sets of wheels can {name} remember?",
-    HANDBOOK + " A menu with summer and winter tyres speaks for two.",
+    HANDBOOK + " A menu that offers summer and winter tyres means two.",
     "Then one set is counted on: it is taught at every change.",
     ((1, "One"), (2, "Two: summer and winter")),
     effort=Effort.READ,
@@ -160,7 +160,7 @@ CAR_SEAT = AskedAs(
 DESIGNATION = AskedAs(
     "Which size is on the tyres of {name}?",
     "On the sidewall, in large type, with the figure and letter behind it: 205/60 R16 92V.",
-    "Without it there is no pressure, no verdict and no sheet.",
+    "Then no pressure and no verdict can be given.",
     example="205/60 R16 92V",
     drawing="sidewall",
 )
@@ -278,7 +278,7 @@ ANSWERS = AskedAs(
 )
 FIRST_USED = AskedAs(
     "In which year were the sensors of {name} first used?",
-    "Often that of the first tyres they were in.",
+    "Hardly ever printed on them: the year of the first tyres that they were in, or of the car.",
     "Then they are taken to be as old as the tyres.",
     trials=("2014", "2025"),
     effort=Effort.READ,
@@ -322,16 +322,16 @@ LOOKS_FLAT = AskedAs(
 )
 TYRE_TEMPERATURE = AskedAs(
     "How warm are the tyres now?",
-    "As the air where they have stood for three hours; in a garage, that of the garage.",
-    "Without it there is no pressure.",
+    "Tyres that stood for three hours are as warm as the air around them, be it that of the garage.",
+    "Then no pressure can be given.",
     unit="°C",
     example="12",
     label="now",
 )
 TEMPERATURE_OF_USE = AskedAs(
     "How cold will it be where the car is used?",
-    "A usual morning in the weeks to come.",
-    "Without it there is no pressure.",
+    "The morning: a usual one in the weeks to come, where the car stands outside.",
+    "Then no pressure can be given.",
     unit="°C",
     example="0",
     label="a usual morning",
@@ -368,7 +368,7 @@ HOUR = AskedAs(
     example="15",
 )
 OTHER_SET = AskedAs(
-    "Which other wheels do you have for {name}?",
+    "Which other wheels do you have?",
     "In the shed, at the tyre shop, or about to be bought.",
     "Then the plan is for what is on it.",
 )

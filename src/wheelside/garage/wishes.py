@@ -71,7 +71,7 @@ class Conditions(Row):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Costs(Row):
-    """What the owner reckons with. Each one left out takes a default, which the plan shows."""
+    """The costs and times that the plan goes by. Each one not given takes a default, which the plan shows."""
 
     hour: u.Money | None = fact(MONEY, "Worth of an hour of the owner's time.", asked=asked.HOUR)
     sensor: u.Money | None = fact(MONEY, "A new sensor of the car's family that can be written.")
@@ -95,7 +95,7 @@ class Costs(Row):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Odds(Row):
-    """How likely it is that things go wrong. Each one left out takes a default, which the plan shows."""
+    """How likely it is that things go wrong. Each one not given takes a default, which the plan shows."""
 
     pair_meets: u.Share | None = fact(SHARE, "That two sets with one ID meet after all, within a year.")
     write_wrong: u.Share | None = fact(SHARE, "That a sensor is written wrongly and it shows only on the car.")

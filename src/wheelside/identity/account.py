@@ -67,7 +67,7 @@ def _shared(garage: Garage, task: PlanProblem, best: Solution) -> Iterator[CostL
     for stock, used in zip(task.stocks, best.blanks, strict=True):
         if used and stock.saving:
             name = garage.families[stock.family].name
-            text = "{n} {family} in hand, not bought anew"
+            text = "{n} {family} in hand, not bought again"
             what = count(used, text, text, family=name)
             yield CostLine(what, Price(0, -stock.saving * used), garage.blank[stock.row].basis("each"))
     there = set(best.chosen)

@@ -346,7 +346,7 @@ class _Maker:
             text = say("the sensor gave no answer when triggered, so nothing shows that the car will hear it")
             way = note(
                 say(
-                    "bring the tyre to its pressure, trigger again, let out {span} quickly, roll the car; note {key} anew",
+                    "bring the tyre to its pressure, trigger again, let out {span} quickly, roll the car; note {key} again",
                     span=PressureSpan(50.0), key=Key("sensor", "answers", sensor.id),
                 )
             )  # fmt: skip

@@ -94,7 +94,9 @@ def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, Sai
         (
             any(h.set and not h.as_of and _has_changed(garage, h.set) for h in car.holds or ()),
             "holds-as-of",
-            say("Its list is noted by wheel set, and a wheel of that set has been joined anew since it was made."),
+            say(
+                "Its list is noted by wheel set, and a wheel of that set has been put together differently since it was made."
+            ),
             say("add to {key} the day on which the car was taught: the set is taken as it was then", key=key("holds")),
         ),
         (
@@ -116,7 +118,7 @@ def _car_gaps(garage: Garage, car: Car, sets: int) -> tuple[tuple[bool, str, Sai
             car.taught_by is None,
             "taught-by",
             say(
-                "How the car is taught is not known; it is reckoned as step by step, and as one that may adopt what it hears."
+                "How the car is taught is not known; it is planned for as step by step, and as one that may adopt what it hears."
             ),
             say("note {key} from the handbook", key=key("taught_by")),
         ),

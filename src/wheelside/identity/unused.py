@@ -41,4 +41,4 @@ def _why(garage: Garage, others: int, bought: int) -> Said:
         return say("nothing that you have can write them, and none is to be got")
     if bought:
         return say("with what would write them they cost more than sensors that come with an ID")
-    return say("a bought one is reckoned cheaper")
+    return say("a bought one works out cheaper")

@@ -90,6 +90,9 @@ def always(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Quer
     if errand is Errand.USED:
         yield from _used_first(garage, car, day)
         return
+    for one in sets if errand is Errand.WHEELS else ():
+        if one is not None:
+            yield from radio.alike_query(garage, one, day)
     for one in sets:
         if one is not None:
             yield from label.label_query(garage, car, one, day)
@@ -142,8 +145,6 @@ def besides(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Que
 
 
 def _of_radio(garage: Garage, car: Car, on: WheelSet | None, sets: tuple[WheelSet, ...], day: date) -> Iterator[Query]:
-    for one in sets:
-        yield from radio.alike_query(garage, one, day)
     yield from facts.of_car(car, PLAN_CAR)
     others = [s for s in sets if on is None or s.id != on.id]
     for one in others:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import date, timedelta
 
@@ -19,11 +20,11 @@ SATURDAY = 5
 def when_query(car: Car, coming: WheelSet, day: date) -> Query:
     """When a set goes on its car."""
     saturday = day + timedelta(days=(SATURDAY - day.weekday() - 1) % 7 + 1)
-    until = say("then off again on {day}, until you say otherwise", day=back(coming.id, saturday))
+    until = say("off again on {day}, unless you say otherwise", day=back(coming.id, saturday))
     picks = (
         Pick("today", say("Today")),
         Pick("saturday", say("On Saturday, {day}", day=saturday), until),
-        Pick("day", say("On this day"), say("type it above")),
+        Pick("day", say("On another day")),
     )
     return Query(
         f"when/{car.id}/{coming.id}",
@@ -71,8 +72,10 @@ def _day(pick: str, given: Given, day: date) -> date:
         return day + timedelta(days=(SATURDAY - day.weekday() - 1) % 7 + 1)
     if pick != "day":
         raise AnswerRefused({"": "pick one of the answers"})
+    typed = given.get("day", "").strip()
+    german = re.fullmatch(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})", typed)
     try:
-        found = date.fromisoformat(given.get("day", "").strip())
+        found = date(*(int(n) for n in reversed(german.groups()))) if german else date.fromisoformat(typed)
     except ValueError:
         raise AnswerRefused({"day": "write the day as year-month-day, such as 2026-12-05"}) from None
     if found < day:

@@ -18,7 +18,7 @@ from wheelside.inquiry.draft import Table, TableDraft, known, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
 from wheelside.inquiry.typed import told, value_of
 from wheelside.said import Said, say
-from wheelside.units import UnitChoice
+from wheelside.units import Temperature, UnitChoice, read_tyre_temperature
 
 PARTS: dict[str, type[Row]] = {"rim": Rim, "tyre": Tyre, "sensor": Sensor}
 TOPS: dict[str, type[Row]] = {"conditions": Conditions, "plan": PlanWishes, "costs": Costs}
@@ -26,6 +26,8 @@ RIM_KEYS = ("width_in", "inset", "bolt_circle", "centre_bore")
 """What is cast inside a rim, asked together: one look gives it all."""
 WEATHER_KEYS = ("tyre_temperature", "temperature_of_use")
 YEAR = re.compile(r"(?:19|20)\d\d")
+WARMEST_MORNING = Temperature(273.15 + 45)
+"""Warmer, and it is no morning somewhere: somebody typed something else. Judgement."""
 MID_YEAR = (7, 1)
 """The day for which a bare year stands."""
 
@@ -131,7 +133,7 @@ def today_query() -> Query:
         asked, _ = declared(Conditions, key)
         gaps.append(Gap(key, say(asked.label), "", asked.unit, asked.example, "figure"))
     (now, use), flat = (declared(Conditions, key)[0] for key in WEATHER_KEYS), declared(Conditions, "looks_flat")[0]
-    where = say("{now} For a usual morning: {use} {flat}", now=say(now.where), use=say(use.where), flat=say(flat.where))
+    where = say("{now} {use} {flat}", now=say(now.where), use=say(use.where), flat=say(flat.where))
     picks = (Pick("false", say("No tyre looks flat")), Pick("true", say("One looks flat, or was driven flat")))
     return Query(
         "today",
@@ -157,6 +159,8 @@ def answer_today(draft: TableDraft, _rest: str, given: Given, now: Occasion) -> 
         _several(row, Conditions, WEATHER_KEYS, {**given, "pick": ""}, now.units, all_of=True)
     else:
         unknown(row, *WEATHER_KEYS)
+    if "temperature_of_use" in row and read_tyre_temperature(row["temperature_of_use"]) > WARMEST_MORNING:
+        raise AnswerRefused({"temperature_of_use": "no morning is so warm: write the air's temperature, such as 0"})
     if pick == DONT_KNOW:
         unknown(row, "looks_flat")
     else:
@@ -229,7 +233,7 @@ def _put(rows: list[Table], key: str, asked: AskedAs, kind: Kind, given: Given, 
         if value is None:
             raise AnswerRefused({"": "pick one of the answers"})
     else:
-        value = _taken(kind, key, given.get("value", ""), asked.unit, units, "value")
+        value = _taken(kind, key, given.get("value", ""), asked, units, "value")
     for row in rows:
         known(row, key, value)
 
@@ -246,7 +250,7 @@ def _several(
             unknown(row, key)
             continue
         try:
-            found[key] = _taken(kind, key, text, asked.unit, units, key)
+            found[key] = _taken(kind, key, text, asked, units, key)
         except AnswerRefused as error:
             wrong.update(error.wrong)
     if wrong:
@@ -255,19 +259,22 @@ def _several(
         known(row, key, value)
 
 
-def _taken(kind: Kind, key: str, text: str, unit: str, units: UnitChoice, gap: str) -> Any:
+def _taken(kind: Kind, key: str, text: str, asked: AskedAs, units: UnitChoice, gap: str) -> Any:
     """A text as its kind has it. Raises AnswerRefused."""
     said = text.strip()
     if not said:
-        raise AnswerRefused({gap: "nothing is written here"})
+        raise AnswerRefused({gap: "write a figure, or pick Don't know"})
     if key == "first_used":
         return _day(said, gap)
     if key == "speed_symbol":
         said = said.upper()
     try:
-        return value_of(kind, said, unit, units)
+        return value_of(kind, said, asked.unit, units)
     except Unfit as error:
-        raise AnswerRefused({gap: told(error)}) from error
+        bare = (
+            f"write a figure, such as {asked.example}" if asked.example and not any(c.isdigit() for c in said) else ""
+        )
+        raise AnswerRefused({gap: bare or told(error)}) from error
 
 
 def _day(text: str, gap: str) -> date:

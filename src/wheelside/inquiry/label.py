@@ -16,8 +16,11 @@ from wheelside.inquiry.typed import told, value_of
 from wheelside.said import say
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.sidewall import read_designation
+from wheelside.units import GaugePressure, read_gauge_pressure
 
 NORMAL = "normal"
+LEAST_LABEL, MOST_LABEL = GaugePressure(140.0), GaugePressure(560.0)
+"""What labels of cars and light vans give, cold. Judgement."""
 _AXLES = ("front", "rear")
 
 
@@ -40,7 +43,7 @@ def label_query(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> Ite
             (),
             tuple(Gap(axle, say(axle), "", "bar", "2.3" if axle == "front" else "2.2", "figure") for axle in _AXLES),
             say("On the door's frame or in the fuel flap; the column for the usual load. The handbook has it too."),
-            say("Without it there is no pressure."),
+            say("Then no pressure can be given."),
             "placard",
         )
 
@@ -59,10 +62,12 @@ def answer_label(draft: TableDraft, rest: str, given: Given, now: Occasion) -> N
         text = given.get(axle, "").strip()
         try:
             row[axle] = value_of(GAUGE, text, "bar", now.units) if text else ""
+            if text and not LEAST_LABEL.kpa <= read_gauge_pressure(row[axle]).kpa <= MOST_LABEL.kpa:
+                wrong[axle] = f"{row[axle]} is on no car's label: read it again"
         except Unfit as error:
             wrong[axle] = told(error)
         if not text:
-            wrong[axle] = "nothing is written here"
+            wrong[axle] = "write a figure, or pick Don't know"
     if wrong:
         raise AnswerRefused(wrong)
     car["placard"] = [*car.get("placard", ()), row]

@@ -114,7 +114,6 @@ _STOP = LampAdvice(
     (
         say("Move away from traffic. Fit the spare as the handbook says, or call for help."),
         say("Have the tyre taken off and looked at inside: one that was driven flat may be broken where nobody sees."),
-        say("If you gauged it and it is not below {gate}, pump it up to the label's figure and watch it for ten minutes.", gate=GATE),
     ),
     Weight.FORBIDDEN,
 )  # fmt: skip
@@ -175,9 +174,7 @@ _FLASHES = {
     "yes": LampAdvice(
         "taught",
         say("Teach the car the wheels that are on it."),
-        say(
-            "It does not hear one of them, and wheels were worked on: it may never have learnt them, or not to the end."
-        ),
+        say("Most likely it does not hear one of them: it may never have learnt them, or not to the end."),
         (
             say("Drive for twenty minutes first: a sensor may still be asleep, and some cars learn by themselves."),
             say(
@@ -188,7 +185,7 @@ _FLASHES = {
     "no": LampAdvice(
         "old",
         say("Trigger each wheel, and find the one that does not answer."),
-        say("It does not hear one of them, and nothing was changed: most likely a sensor's battery is worn out."),
+        say("Most likely it does not hear one of them, for a sensor's battery is worn out."),
         (
             _TEACH,
             say("All four answer: unplug what was added lately, such as a charger or camera, and drive again."),

@@ -15,7 +15,7 @@ from wheelside.inquiry.typed import told, value_of
 from wheelside.said import Begun, say
 from wheelside.sensor.reading import read_id
 
-CAR_NAME = "Car"
+CAR_NAME = "My car"
 HOME = "home"
 SEASONS = {
     "winter": ("Winter", "W", "winter"),
@@ -23,6 +23,7 @@ SEASONS = {
     "all-year": ("All-year", "A", "all year"),
 }
 """For each kind of set: what it is called, the letter of its wheels, its tyres' season as the garage has it."""
+WHICH = "Winter tyres have a mountain with a snowflake on the sidewall. The size stands there in large type: 205/60 R16 92V."
 SENSORS = ("figures", "lamp", "wheel-speed", "nothing")
 
 
@@ -34,7 +35,8 @@ def car_query(garage: Garage) -> Query:
         Pick("wheel-speed", say("A lamp, and a Set or Reset button"), say("It goes by wheel speed")),
         Pick("nothing", say("Nothing")),
     )
-    names = (Gap("name", say("what you call it"), f"{CAR_NAME} {len(garage.car) + 1}"),) if garage.car else ()
+    name = f"{CAR_NAME} {len(garage.car) + 1}" if garage.car else CAR_NAME
+    names = (Gap("name", say("what you call it"), name),)
     return Query(
         "begin", say("What does your car show of its tyres?"), picks, names, say(MONITOR.where), say(MONITOR.unknown)
     )
@@ -45,7 +47,7 @@ def answer_car(draft: TableDraft, _rest: str, given: Given, _now: Occasion) -> N
     pick = given.get("pick", "")
     if pick not in (*SENSORS, DONT_KNOW):
         raise AnswerRefused({"": "pick one of the answers"})
-    if draft.rows("car") and "name" not in given:
+    if draft.rows("car") and given.get("name", CAR_NAME) in {row["id"] for row in draft.rows("car")}:
         raise AnswerRefused({"": "this car is noted already: go on with the next question"})
     called = given.get("name", "").strip() or CAR_NAME
     plain = "".join(c for c in called if c.isascii() and (c.isalnum() or c in " ._-")).strip(" ._-")[:50] or CAR_NAME
@@ -72,7 +74,7 @@ def on_query(car: Car) -> Query:
         say("What is on {car} now?", car=car.name),
         picks,
         gaps,
-        say(DESIGNATION.where),
+        say(WHICH),
         None,
         "sidewall",
     )
@@ -85,7 +87,7 @@ def other_query(garage: Garage, car: Car, on: WheelSet | None, size: str) -> Que
     picks.append(Pick("none", say("None")))
     gaps = (Gap("size", say("their tyre size"), size, "", DESIGNATION.example),)
     return Query(
-        f"other/{car.id}", say(OTHER_SET.question, name=car.name), tuple(picks), gaps, say(DESIGNATION.where), say(OTHER_SET.unknown),
+        f"other/{car.id}", say(OTHER_SET.question), tuple(picks), gaps, say(WHICH), say(OTHER_SET.unknown),
         "sidewall", alone=("none",),
     )  # fmt: skip
 

@@ -48,7 +48,7 @@ class Flaw(Coded):
     NOT_READ = "not-read", "what it states could not be worked out again by this version of Wheelside ({why})"
     BARE_PAGE = (
         "bare-page",
-        "the page around the proof is not signed, and can't be held against it: trust its JSON only",
+        "the page around the proof is not signed, and can't be compared with it: trust its JSON only",
     )
     NO_PHOTO = "no-photo", "the photo {name}… is not on the page"
 

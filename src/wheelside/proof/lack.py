@@ -35,7 +35,7 @@ class Lack(Coded):
     CODES_EARLY = "codes-early", "codes were read before the drive only"
     CLEARED_SINCE = "cleared-since", "codes were cleared after the drive: whether one comes back is read in a week"
     READ_TOO_SOON = "read-too-soon", "codes were cleared, and read again before one could come back"
-    LIST_NOT_HELD = "list-not-held", "the car's list was not held against the fitted IDs"
+    LIST_NOT_HELD = "list-not-held", "the car's list was not compared with the fitted IDs"
     LIST_OTHER = "list-other", "the car's list is not just the fitted IDs, or can't be read"
     LIST_NOT_READ = "list-not-read", "the car's list can't be read"
     LIST_STRANGERS = "list-strangers", "the car's list has other IDs too, or lacks some of the fitted ones"
@@ -44,7 +44,7 @@ class Lack(Coded):
         "list-heard",
         "that a receiver heard just the fitted IDs is somebody's word, with no instrument behind it",
     )
-    OTHER_ID = "other-id", "wheel {wheel}, {corner}: it sends another ID than the one that the list was held against"
+    OTHER_ID = "other-id", "wheel {wheel}, {corner}: it sends another ID than the one that the list was compared with"
     CORNER_NOT_TRIED = "corner-not-tried", "{corner}: no change was tried"
     CORNER_NOT_PARKED = (
         "corner-not-parked",

@@ -132,7 +132,7 @@ class LostAir:
 
 
 class Otherwise(Coded):
-    """How something is otherwise than planned."""
+    """How something is not as planned."""
 
     TWO_CLAIMS = "two-claims", "two phones claim two things, and nobody has said which holds"
     NOT_READABLE = "not-readable", "{about}: '{said}' can't be read"
@@ -147,7 +147,7 @@ class Otherwise(Coded):
 
 @dataclass(frozen=True, slots=True)
 class NotAsPlanned:
-    """Something that is otherwise than planned."""
+    """Something that is not as planned."""
 
     step: str
     how: Otherwise

@@ -44,8 +44,10 @@ def answer_lines(garage: Garage, plan: IdentityPlan) -> Iterator[Said]:
 def _answer(garage: Garage, plan: IdentityPlan, work: tuple[WheelPlan, ...]) -> Iterator[Sentence]:
     taught = [t for t in plan.teachings if t.certain]
     if not work:
-        none = "No sensor needs work, and no car has to be taught."
-        yield Sentence(say("No sensor needs work.") if taught else say(none), Look.STRONG)
+        unread = [garage.wheels[w.wheel].name for w in plan.wheels if w.id is None]
+        none = "No sensor needs work." if taught or unread else "No sensor needs work, and no car has to be taught."
+        known = "As far as is known no sensor needs work: first read the IDs of {wheels}."
+        yield Sentence(say(known, wheels=listed(unread)) if unread else say(none), Look.STRONG)
         yield from (Sentence(_learns(garage, t), Look.STRONG) for t in taught[:1])
         return
     before = _goes_on(garage, plan, work)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wheelside.finding import Weight
+from wheelside.fit.verdict import Verdict
 from wheelside.garage.model import Car, Garage
 from wheelside.inquiry.course import sets_of
 from wheelside.jobs.work.starting import SoFar
@@ -39,7 +40,8 @@ def known_so_far(so_far: SoFar) -> tuple[Said, ...]:
 
 def _known(so_far: SoFar) -> Iterator[Said]:
     if so_far.fit is not None:
-        yield say("{verdict}.", verdict=so_far.fit.verdict)
+        if so_far.fit.verdict is not Verdict.MEASURE:
+            yield say("{verdict}.", verdict=so_far.fit.verdict)
         return
     plan, card = so_far.plan, so_far.card
     if plan is not None and plan.possible and plan.wheels:

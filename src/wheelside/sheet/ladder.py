@@ -96,7 +96,7 @@ INDIRECT = (
         "E5",
         say(
             "one wheel taken below the limit lights the lamp on a drive, for this car can warn only while it rolls, "
-            "and it goes out once inflated and stored anew"
+            "and it goes out once inflated and stored again"
         ),
         (Leaves.STANDING, Leaves.ALL_ALIKE),
     ),

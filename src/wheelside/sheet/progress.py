@@ -1,4 +1,4 @@
-"""How far a job has come, worked out from its claims: which steps are done, open, waiting, or claimed in two ways."""
+"""How far a job has come, worked out from its claims: which steps are done, open, waiting, or answered in two ways."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Standing(Coded):
     DONE = "done"
     SKIPPED = "skipped"
     TO_CORRECT = "to-correct", "to be corrected"
-    TWO_CLAIMS = "two-claims", "claimed in two ways"
+    TWO_CLAIMS = "two-claims", "answered in two ways"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ class StepState:
 
     @property
     def as_planned(self) -> bool:
-        """Whether no answer says otherwise than planned."""
+        """Whether no answer says not as planned."""
         return all(a.as_planned is not False for a in self.answers)
 
 

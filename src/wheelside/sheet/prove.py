@@ -334,7 +334,7 @@ def _how_to_light(job: Job) -> tuple[str, ...]:
     if not job.direct:
         return (
             f"Let one tyre down by a quarter, never below {job.p(FLOOR.kpa)}. It can only warn while it rolls: drive slowly, up to 20 minutes.",
-            "Inflate at once, gauge, store the pressures anew, cold; drive until the lamp is off.",
+            "Inflate at once, gauge, store the pressures again, cold; drive until the lamp is off.",
         )
     figure = max((_below(w.lamp) for w in job.card.wheels if w.lamp), key=lambda p: p.kpa)
     return (

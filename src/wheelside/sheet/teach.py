@@ -45,7 +45,7 @@ def teach(job: Job) -> Iterator[Step]:
 def store(job: Job) -> Iterator[Step]:
     """Telling the car that the pressures just set are right, where it keeps them."""
     if job.car.monitor is Monitor.INDIRECT:
-        yield _store_reference(job, "so that it learns these tyres anew")
+        yield _store_reference(job, "so that it learns these tyres again")
     elif job.learns_gauged:
         yield _store_reference(job, "the car keeps them as what is right")
 

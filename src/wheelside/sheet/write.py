@@ -311,7 +311,7 @@ def written_wrongly(job: Job) -> Iterator[Step]:
             "Every wheel and loose sensor a metre apart: trigger each alone, note what it sends.",
             "One ID in two sensors: another one took the write.",
             *write_out_list(job),
-            "Plan again with what each sends: the plan says which to write anew.",
+            "Plan again with what each sends: the plan says which to write again.",
             "A write-once sensor that took a wrong ID is used up: scrap it, note it as gone, take another.",
         ),
         where="at the bench",

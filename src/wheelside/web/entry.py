@@ -154,7 +154,7 @@ def _default(f: dataclasses.Field[Any]) -> str:
 
 def _simple(base: Field, kind: Kind, value: Any, default: str) -> Field:
     schema = kind.schema()
-    told = f"{base.doc} Left out: {default}." if default else base.doc
+    told = f"{base.doc} If empty: {default}." if default else base.doc
     example = str(schema.get("examples", [""])[0])
     shown = "" if value is None else str(value).lower() if isinstance(value, bool) else str(value)
     more: dict[str, Any] = {"doc": told, "value": shown, "example": example}

@@ -175,11 +175,16 @@ def usual_desk(photos: Path | None = None) -> Desk:
         return open_desk(str(where), photos)[0]
     try:
         where.parent.mkdir(parents=True, exist_ok=True)
+        made = where.with_suffix(".new")
+        for left in where.parent.glob(f"{made.name}*"):  # of a start that was broken off
+            left.unlink()
+        new_desk(str(made), photos).close()
+        made.replace(where)
     except OSError as error:
         raise Outside(
-            f"making the folder {where.parent}: {error.strerror or error}; name a book elsewhere: wheelside start my.book"
+            f"making a book in {where.parent}: {error.strerror or error}; name one elsewhere: wheelside start my.book"
         ) from error
-    return new_desk(str(where), photos)
+    return open_desk(str(where), photos)[0]
 
 
 def new_desk(where: str, photos: Path | None = None, clock: Clock = now) -> Desk:

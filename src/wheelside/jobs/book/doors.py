@@ -57,7 +57,7 @@ def come_in(desk: Desk, key: str, label: str, person: str) -> LetIn:
 
 
 def who_is(desk: Desk, token: str) -> Visitor | None:
-    """The browser with a token; None where it is unknown or was shown out.
+    """The browser with a token; None where it is unknown or was disconnected.
 
     That it was seen is remembered, and kept with the next write: looking at a page waits for no writer.
     """

@@ -37,7 +37,7 @@ from wheelside.units.moment import US_PER_S
 CLEAR, CLEAR_ALL, CLEAR_J1979 = b"\x14", bytes.fromhex("14FFFFFF"), b"\x04"
 MAY_BE_LOST = (
     "What the unit noted beside its codes is lost in it, and a fault that is still there comes back. Permanent codes stay. "
-    "Some units also start their own tests, or what they have learnt, anew."
+    "Some units also start their own tests, or what they have learnt, from the start."
 )
 
 

@@ -155,7 +155,7 @@ def _planned(start: JobStart, row: ListRead) -> dict[str, SensorId]:
             continue
         if wheel.id is None or wheel.id.bits != row.bits:
             raise BadRequest(
-                f"wheel {wheel.name}: the plan has no ID of {row.bits} bits to hold the car's list against; answer this step by hand",
+                f"wheel {wheel.name}: the plan has no ID of {row.bits} bits to compare the car's list with; answer this step by hand",
                 expected="an ID",
             )
         found[wheel.corner] = wheel.id.bare

@@ -169,7 +169,7 @@ def _found(visit: Visit, talk: Talk, card: PortCard, last: KeptTeaching, *, owne
     visit.keep(FOUND, of=last.num, data=now.hex())
     if last.settled and now not in (last.old, last.new):
         raise Meanwhile(
-            f"the list '{row.name}' was changed by somebody else since: it holds {now.hex(' ').upper()}. Teach it anew if that is wrong; nothing "
+            f"the list '{row.name}' was changed by somebody else since: it holds {now.hex(' ').upper()}. Teach it again if that is wrong; nothing "
             "was written",
             found=now.hex(),
             expected=last.new.hex(),

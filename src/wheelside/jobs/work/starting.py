@@ -216,7 +216,7 @@ class Asker:
         if errand is Errand.USED:
             return SoFar(garage, day, one, fit=_fit(garage, one, day))
         plan = self.desk.plan() if errand is Errand.WHEELS and one.planned and sets_of(garage, one) else None
-        card = _card(garage, one, day)
+        card = _card(garage, one, day, near=errand is Errand.WHEELS)
         return SoFar(garage, day, one, plan, card)
 
 
@@ -224,7 +224,7 @@ def looked_round(text: str, day: date) -> SoFar:
     """What comes out of a garage file that is only looked at, for the first car in it. Raises BadFile."""
     garage, _ = read_text(text, "example")
     car = garage.car[0]
-    return SoFar(garage, day, car, audited(garage, day, ()), _card(garage, car, day))
+    return SoFar(garage, day, car, audited(garage, day, ()), _card(garage, car, day, near=True))
 
 
 USUAL_OPENING = 5
@@ -251,10 +251,11 @@ def _all(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Query]
     yield from besides(garage, car, day, errand)
 
 
-def _card(garage: Garage, car: Car, day: date) -> AirCard | None:
-    """The air card of the change that is near, else of what is on."""
+def _card(garage: Garage, car: Car, day: date, *, near: bool) -> AirCard | None:
+    """The air card of what is on; where `near`, of a change in the days to come."""
+    now = present(without_offers(garage), day)
     try:
-        change = next_change(present(without_offers(garage), day), car.id, None, NEAR_DAYS)
+        change = next_change(now, car.id, None if near else now.set_on(car.id), NEAR_DAYS)
     except BadRequest:
         return None
     return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day)

@@ -92,7 +92,7 @@ function place(list) {
 function line() {
   const at = $("line"), n = q.waiting.length, typed = !over && steps.some(s => q.drafted(s.dataset.step) && open(s)), refused = steps.find(s => q.states.get(s.dataset.step).refusedHere);
   let [sign, text, cls] = ["✓ ", "all saved", "good"];
-  if (q.trouble === "out" || q.trouble === "full") [sign, text, cls] = ["▲ ", q.trouble === "out" ? "shown out, kept here" : "not kept: write it down", "care"];
+  if (q.trouble === "out" || q.trouble === "full") [sign, text, cls] = ["▲ ", q.trouble === "out" ? "disconnected, kept here" : "not kept: write it down", "care"];
   else if (n && !q.reached) [sign, text, cls] = ["▲ ", `no network, ${n} kept here`, "care"];
   else if (n) [sign, text, cls] = ["▲ ", `sending ${n}`, "care"];
   else if (refused) [sign, text, cls] = ["■ ", "not taken: " + lower(titleOf(refused)), "bad"];
@@ -169,7 +169,7 @@ function news(s) {
   if (state.asDrawn && !q.mine(s.dataset.step)) return;
   if (is === "to-correct" && !s.querySelector(".wrong")) for (const p of state.problems) lines.push(["wrong", "■ " + p]);
   for (const n of state.notes || []) lines.push(["note", "? " + n]);
-  if (state.otherwise.length && is === "done" && !q.mine(s.dataset.step)) lines.push(["care-text", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'If not'."]);
+  if (state.otherwise.length && is === "done" && !q.mine(s.dataset.step)) lines.push(["care-text", "▲ not as planned: " + state.otherwise.join(", ") + ". Look under 'If not'."]);
   if (at.textContent !== lines.map(l => l[1]).join("")) at.replaceChildren(...lines.map(([cls, text]) => el("p", cls, text)));
   const two = slot(s, "rival", "");
   if (!state.rival || is !== "two-claims") { two.replaceChildren(); delete two.dataset.for; return; }

@@ -68,7 +68,7 @@ export async function openQueue(root, drawn, changed, refused) {
     try {
       const r = await fetch(path, {credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options, headers: {"X-Wheelside-Ticket": TICKET, ...(options.headers || {})}});
       q.reached = true;
-      if (r.status === 401 || r.status === 403) { [q.trouble, q.why] = ["out", "This phone was shown out: let it in again under Settings on a device that is in. Its answers stay on this phone until then."]; throw new Error("out"); }
+      if (r.status === 401 || r.status === 403) { [q.trouble, q.why] = ["out", "This phone was disconnected: let it in again under Settings on a device that is in. Its answers stay on this phone until then."]; throw new Error("out"); }
       return r;
     } catch (e) { if (e.message !== "out") q.reached = false; throw e; } finally { clearTimeout(timer); }
   }
@@ -164,7 +164,7 @@ export async function smaller(file) {
 /* What one claim of two says, on a line. */
 export const inWords = k => `${k.by || "Somebody"}, ${k.at}: ${k.reason ? "skipped, " + k.reason : k.said.map(a => [a.shown || a.said, a.words].filter(Boolean).join(", ")).filter(Boolean).join("; ")}`;
 
-/* Both claims of a step that is claimed in two ways, each with a button that says that it holds. */
+/* Both claims of a step that is answered in two ways, each with a button that says that it holds. */
 export function rivals(state, settle) {
   const box = document.createElement("div"), head = document.createElement("p");
   box.className = "note"; head.textContent = "Two phones claim two things here. Pick the one that holds:"; box.append(head);

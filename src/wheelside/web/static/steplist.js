@@ -83,7 +83,7 @@ function news(s, state, is) {
   const at = slot(s, "news", "div");
   const lines = state.problems.map(p => ["wrong", "! " + p]);
   for (const n of state.notes || []) lines.push(["note", "? " + n]);
-  if (state.otherwise.length && is === "done") lines.push(["finding is-take-care", "▲ otherwise than planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
+  if (state.otherwise.length && is === "done") lines.push(["finding is-take-care", "▲ not as planned: " + state.otherwise.join(", ") + ". Look under 'Why, and what if not'."]);
   at.replaceChildren(...lines.map(([cls, text]) => { const p = document.createElement("p"); p.className = cls; p.textContent = text; return p; }));
 }
 
