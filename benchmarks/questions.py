@@ -86,10 +86,11 @@ def waits() -> int:
         car = "Mine"
     wheels = len(desk.loaded().garage.wheel)
     longest, code = max(waited)
+    middle = median(one for one, _ in waited)
     print(
-        f"{wheels} wheels, {len(waited)} questions: longest wait {longest:.3f} s ({code}), median {median(w for w, _ in waited):.3f} s; bar {WAIT_BAR} s"
+        f"{wheels} wheels, {len(waited)} questions: longest wait {longest:.3f} s ({code}), median {middle:.3f} s; bar {WAIT_BAR} s"
     )
-    print(f"  the end, where all is weighed once more: {took:.3f} s")
+    print(f"  the end, where nothing more is asked: {took:.3f} s")
     desk.close()
     return int(longest > WAIT_BAR)
 

@@ -70,7 +70,7 @@ class Conversation:
                 shown = True
                 self._show(errand)
             if turn.query is None:
-                self.out.line("Nothing that we could ask would change this.")
+                self.out.line("No more questions. What you don't know yet may still change this.")
                 return
             if turn.leg is CourseLeg.BESIDES:
                 some = f"{turn.more} questions" if turn.more > 1 else "One question"

@@ -270,10 +270,10 @@ FAMILY = AskedAs(
     effort=Effort.READ,
 )
 ANSWERS = AskedAs(
-    "Do the sensors of {name} answer the trigger?",
-    "Hold the trigger at the sidewall beside each valve.",
+    "Are the sensors of {name} alive?",
+    "They answer a trigger that is held at the sidewall beside each valve, or the car shows them.",
     "Then they are triggered in the job.",
-    ((True, "All four do"), (False, "None does")),
+    ((True, "All four are"), (False, "None is")),
     effort=Effort.MEASURE,
 )
 FIRST_USED = AskedAs(

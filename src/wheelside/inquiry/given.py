@@ -14,7 +14,7 @@ from wheelside.inquiry.facts import PARTS, TOPS, declared, fact_query
 from wheelside.inquiry.query import Query
 from wheelside.said import Said, say
 
-NOT_ONE_BY_ONE = ("designation", "printed", "family", "can", "other_set")
+NOT_ONE_BY_ONE = ("printed", "family", "can", "other_set")
 """Facts that are asked in ways of their own, or for each wheel by itself."""
 
 
@@ -61,7 +61,10 @@ def _of_rows(begins: str, cls: type[Row], rows: tuple[Any, ...], name: str) -> I
             continue
         values = [v for row in rows if (v := getattr(row, one.name)) is not None]
         words = {str(v): w for v, w in asked.options}
-        shown = [say(words[str(v)]) if str(v) in words else say("{value}", value=v) for v in dict.fromkeys(values)]
+        shown = [
+            say(words[str(v)]) if str(v) in words else say("{value}", value=getattr(v, "text", v))
+            for v in dict.fromkeys(values)
+        ]
         whole = len(values) == len(rows)
         answer = None if not shown else shown[0] if len(shown) == 1 and whole else say("not the same on all wheels")
         unknown = any(one.name in row.not_known for row in rows)

@@ -32,7 +32,10 @@ class LampAdvice:
 LOOK = Query(
     "look",
     say("Walk round the car. Is any of this true?"),
-    (Pick("yes", say("Yes, or I am not sure"), say("Stop here")), Pick("no", say("No, all four look the same"))),
+    (
+        Pick("yes", say("Yes, or I'm not sure"), say("Do not drive on: what to do now")),
+        Pick("no", say("No, all four look the same")),
+    ),
     (),
     say(
         "A tyre looks flat or lower than the others. The car pulled, shook or felt soft. A figure is below {gate}. "
@@ -44,7 +47,7 @@ WAY = Query(
     "way",
     say("What does the lamp do?"),
     (
-        Pick("steady", say("It is lit from the start and stays lit")),
+        Pick("steady", say("It is lit and stays lit")),
         Pick("flashes", say("It flashes for about a minute, then stays lit")),
         Pick("later", say("It is off at first and flashes after 8 to 20 minutes")),
         Pick("cold", say("It comes on cold mornings only, and goes out")),
@@ -112,7 +115,7 @@ _STOP = LampAdvice(
     say("Do not drive on it."),
     say("A tyre that is flat, soft or hurt can fail on the road. Nothing electronic is looked at before that is settled."),
     (
-        say("Move away from traffic. Fit the spare as the handbook says, or call for help."),
+        say("Get yourself out of the traffic. Fit the spare as the handbook says, or call for help."),
         say("Have the tyre taken off and looked at inside: one that was driven flat may be broken where nobody sees."),
     ),
     Weight.FORBIDDEN,
@@ -135,7 +138,10 @@ _STEADY = {
             say(
                 "Look for a nail or screw. Leave it in. Put soapy water on tread, bead, valve and core: bubbles show the place."
             ),
-            say("Gauge it again after three days. If it fell, a shop mends it from inside or replaces it."),
+            say(
+                "Drive no further than to a shop, and only if it keeps its air for an hour. A shop mends it from inside or replaces it."
+            ),
+            say("No nail, no bubbles: gauge it again tomorrow and after three days."),
         ),
     ),
     "all": LampAdvice(

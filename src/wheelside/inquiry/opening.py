@@ -30,9 +30,9 @@ SENSORS = ("figures", "lamp", "wheel-speed", "nothing")
 def car_query(garage: Garage) -> Query:
     """How the car tells of its tyres: the first thing that is asked. A second car is given a name as well."""
     picks = (
-        Pick("figures", say("A figure for each tyre"), say("Its wheels have sensors")),
-        Pick("lamp", say("A lamp, and sensors in the wheels"), say("No Set or Reset button for tyres")),
-        Pick("wheel-speed", say("A lamp, and a Set or Reset button"), say("It goes by wheel speed")),
+        Pick("figures", say("A figure for each tyre")),
+        Pick("lamp", say("Only a lamp"), say("and no Set or Reset button for tyres: its wheels have sensors")),
+        Pick("wheel-speed", say("A lamp, and a Set or Reset button"), say("no sensors in its wheels")),
         Pick("nothing", say("Nothing")),
     )
     name = f"{CAR_NAME} {len(garage.car) + 1}" if garage.car else CAR_NAME
@@ -139,7 +139,8 @@ def answer_offer(draft: TableDraft, car: str, given: Given, now: Occasion) -> No
     try:
         amount = value_of(MONEY, price, "EUR", now.units) if price else None
     except Unfit as error:
-        raise AnswerRefused({"price": told(error)}) from error
+        bare = "" if any(c.isdigit() for c in price) else f"write a figure, such as {PRICE.example}"
+        raise AnswerRefused({"price": bare or told(error)}) from error
     name = _set_made(draft, car, given, called="Used set", letter="U")
     row = draft.row("set", name)
     row["on_offer"] = True
@@ -210,8 +211,8 @@ def answer_ids(draft: TableDraft, set_id: str, given: Given, _now: Occasion) -> 
         text = "" if given.get("pick") == DONT_KNOW else given.get(corner, "").strip()
         try:
             found[corner] = read_id(text).text if text else ""
-        except BadText as error:
-            wrong[corner] = error.message
+        except BadText:
+            wrong[corner] = f"{text[:20]} is no sensor ID: 6 to 10 digits, 0 to 9 and A to F"
     if wrong:
         raise AnswerRefused(wrong)
     for (corner, _), joined in zip(row["wheels"].items(), draft.parts(set_id), strict=True):

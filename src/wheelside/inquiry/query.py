@@ -31,8 +31,8 @@ class Errand(Coded):
     """What brings somebody."""
 
     LAMP = "lamp", "The tyre lamp is on"
-    WHEELS = "wheels", "I change wheels"
-    USED = "used", "I look at a used set"
+    WHEELS = "wheels", "I'm changing wheels"
+    USED = "used", "I'm looking at a used set"
     PRESSURES = "pressures", "Pressures today"
 
 

@@ -38,8 +38,8 @@ def heard_query(garage: Garage, car: Car, on: WheelSet, day: date) -> Iterator[Q
         return
     yield Query(
         f"heard/{car.id}/{on.id}",
-        say("With {set} on: does the dash show its figures, or does the lamp stay off on a drive?", set=on.name),
-        (Pick("yes", say("Yes")), Pick("no", say("No, the lamp is on"))),
+        say("With {set} on, is the tyre lamp off while you drive?", set=on.name),
+        (Pick("yes", say("Yes")), Pick("no", say("No, it is on"))),
         (),
         say("Switch the ignition on: the lamp lights and goes out. After ten minutes of driving it is still out."),
         say("Then what the car has learnt is read in the job."),

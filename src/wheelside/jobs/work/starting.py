@@ -9,11 +9,13 @@ It can be left and taken up at any point, on the phone or in the terminal: the b
 
 from __future__ import annotations
 
+import atexit
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
 from threading import Lock, Thread
+from weakref import WeakSet
 
 from wheelside.book.events import add_events
 from wheelside.book.facts import as_table, facts_now, replace_facts
@@ -36,8 +38,18 @@ from wheelside.jobs.source import RUNNING
 from wheelside.jobs.work.air import NEAR_DAYS
 from wheelside.jobs.work.audited import audited
 
+MOST_LEFT_S = 10.0
 PATIENCE_S = 0.2
 """So long a question may be weighed while somebody waits for it; the rest is weighed while it is read."""
+
+
+_ASKERS: WeakSet[Asker] = WeakSet()
+
+
+@atexit.register
+def _close_all() -> None:
+    for asker in tuple(_ASKERS):
+        asker.close()
 
 
 class CourseLeg(Enum):
@@ -51,13 +63,17 @@ class CourseLeg(Enum):
 
 @dataclass(frozen=True, slots=True)
 class NextTurn:
-    """The next question of a conversation, None where nothing more would change what comes out. `more`: about how many are still to come."""
+    """The next question of a conversation, None where nothing more would change what comes out. `more`: about how many are still to come.
+
+    `sure`: that has been weighed of all that could be asked, as things stand now; else it is being weighed.
+    """
 
     errand: Errand
     car: str
     leg: CourseLeg
     query: Query | None
     more: int
+    sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +88,7 @@ class SoFar:
     fit: Fit | None = None
 
 
-@dataclass
+@dataclass(eq=False)
 class Asker:
     """Conversations at one book. `patience_s`: how long a question is weighed while somebody waits; None for until all are."""
 
@@ -81,8 +97,12 @@ class Asker:
     _weighed: dict[tuple[str, Errand], dict[str, float]] = field(default_factory=dict, repr=False)
     _seen: Weighed = field(default_factory=dict, repr=False)
     _behind: set[int] = field(default_factory=set, repr=False)
+    _worker: Thread | None = field(default=None, repr=False)
     _answered: list[tuple[int, Table]] = field(default_factory=list, repr=False)
     _lock: Lock = field(default_factory=Lock, repr=False)
+
+    def __post_init__(self) -> None:
+        _ASKERS.add(self)
 
     def turn(self, errand: Errand, car: str = "", *, again: str = "") -> NextTurn:
         """The next question for a car; for the first one where none is named. `again`: a question that is asked once more by its code."""
@@ -97,14 +117,19 @@ class Asker:
         must = tuple(always(garage, one, day, errand)) if one is not None else ()
         name = one.id if one is not None else ""
         if first is not None:
-            return NextTurn(errand, name, CourseLeg.OPENING, first, USUAL_OPENING + len(must))
+            return NextTurn(
+                errand, name, CourseLeg.OPENING, first, _left(errand, first, has_other=_has_other(garage, one))
+            )
         if must:
             return NextTurn(errand, name, CourseLeg.ALWAYS, must[0], len(must))
         assert one is not None, "an opening ends with a car"
         others = tuple(besides(garage, one, day, errand))
         chosen, more = self._chosen(loaded.table, name, others, day, errand)
         if chosen is None:
-            return NextTurn(errand, name, CourseLeg.OVER, None, 0)
+            state = what_is_known(loaded.table, day, errand)
+            sure = all((state, q.code) in self._seen for q in others)
+            self._weigh_behind(loaded.table, loaded.revision, name, others, day, errand)
+            return NextTurn(errand, name, CourseLeg.OVER, None, 0, sure)
         self._weigh_behind(loaded.table, loaded.revision, name, tuple(q for q in others if q != chosen), day, errand)
         return NextTurn(errand, name, CourseLeg.BESIDES, chosen, more)
 
@@ -131,12 +156,6 @@ class Asker:
         left = [q for q in asked if q.code not in seen]
         if found is None and left:
             found = left[0]
-        if (
-            found is None and end is not None
-        ):  # nothing more is said to matter only where all has been weighed as things stand now
-            fresh = list(rated(table, others, day, errand, weighed=self._seen))
-            self._keep(car, errand, fresh)
-            found = best(fresh)
         return found, sum(1 for one in fresh if one.change > 0) + len(left)
 
     def _keep(self, car: str, errand: Errand, found: Iterable[Rated]) -> None:
@@ -156,7 +175,15 @@ class Asker:
             for one in rated(table, others, day, errand, lambda: revision not in self._behind, self._seen):
                 self._keep(car, errand, (one,))
 
-        Thread(target=work, name="questions", daemon=True).start()
+        self._worker = Thread(target=work, name="questions", daemon=True)
+        self._worker.start()
+
+    def close(self) -> None:
+        """Ends what is weighed behind: a solver must not run on while the program ends."""
+        with self._lock:
+            self._behind = set()
+        if self._worker is not None:
+            self._worker.join(MOST_LEFT_S)
 
     def suggestion(self, car: str = "") -> Query | None:
         """The question whose answers would change plan and pressures most, by what was weighed of the garage as it is; nobody waits for it.
@@ -227,7 +254,24 @@ def looked_round(text: str, day: date) -> SoFar:
     return SoFar(garage, day, car, audited(garage, day, ()), _card(garage, car, day, near=True))
 
 
-USUAL_OPENING = 5
+_LEFT = {
+    Errand.WHEELS: {"begin": 9, "on": 8, "ids": 7, "heard": 6, "other": 5},
+    Errand.USED: {"begin": 5, "on": 4, "offer": 3},
+    Errand.PRESSURES: {"begin": 4, "on": 3},
+}
+"""How many questions there usually are from one of the opening on, itself counted, until something comes out."""
+
+
+def _left(errand: Errand, query: Query, *, has_other: bool) -> int:
+    head = query.code.split("/")[0]
+    return 4 if head == "ids" and has_other else _LEFT.get(errand, {}).get(head, 1)
+
+
+def _has_other(garage: Garage, car: Car | None) -> bool:
+    """Whether a car's second set is noted already."""
+    return car is not None and len(sets_of(garage, car)) > 1
+
+
 MOST_WEIGHED = 20_000
 MOST_WHEELS = 24
 """Of more wheels nothing is weighed unless somebody asks."""

@@ -121,8 +121,8 @@ def example_page(request: Request) -> Response:
         raise HTTPException(404, "There is no example here.")
     found = looked_round(text, day)
     shown = SoFarPage(
-        frame_of(request, "/start", asks=False), "example", "", so_far_screens(found), None, 0, 1,
-        found.garage.units.choice,
+        frame_of(request, "/start", asks=False), "example", "", so_far_screens(found), next=None, sure=True, asked=1,
+        units=found.garage.units.choice,
     )  # fmt: skip
     return page("startsofar.html", shown)
 
@@ -252,7 +252,7 @@ class SoFarPage:
     car: str
     shown: tuple[Screen, ...]
     next: Query | None
-    more: int
+    sure: bool
     asked: int
     units: UnitChoice
 
@@ -266,7 +266,7 @@ def so_far(request: Request, errand: str, car: str = "", n: int = 1) -> Response
     return page(
         "startsofar.html",
         SoFarPage(
-            frame_of(request, "/start", asks=False), what.value, turn.car, so_far_screens(found), turn.query, turn.more,
+            frame_of(request, "/start", asks=False), what.value, turn.car, so_far_screens(found), turn.query, turn.sure,
             max(1, min(n, MOST_ASKED)), found.garage.units.choice,
         ),
     )  # fmt: skip
