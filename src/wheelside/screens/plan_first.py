@@ -17,6 +17,8 @@ from wheelside.sensor.ident import PrintForm
 _NUMBERS = dict(
     enumerate(("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven", "Twelve"))
 )
+SOON_DAYS = 60
+"""What is taught later does not stand in the answer."""
 MOST_SETS = 12
 """So many sets stand each on its line; of more, only how many wheels there are."""
 
@@ -48,7 +50,8 @@ def _answer(garage: Garage, plan: IdentityPlan, work: tuple[WheelPlan, ...]) -> 
         none = "No sensor needs work." if taught or unread else "No sensor needs work, and no car has to be taught."
         known = "As far as is known no sensor needs work: first read the IDs of {wheels}."
         yield Sentence(say(known, wheels=listed(unread)) if unread else say(none), Look.STRONG)
-        yield from (Sentence(_learns(garage, t), Look.STRONG) for t in taught[:1])
+        soon = [t for t in taught if (t.day - plan.day).days <= SOON_DAYS]
+        yield from (Sentence(_learns(garage, t), Look.STRONG) for t in soon[:1])
         return
     before = _goes_on(garage, plan, work)
     some = _NUMBERS.get(len(work), str(len(work)))
