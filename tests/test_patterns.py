@@ -21,6 +21,7 @@ ROOMS = (
     "garage/mistaken.py",
     "garage/rates.py",
     "identity",
+    "inquiry",
     "sensor",
 )
 """The rooms, and files, whose texts are data; a room that is converted is added here."""

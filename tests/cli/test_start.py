@@ -84,7 +84,7 @@ def test_what_is_mistyped_is_said_and_asked_again(
     assert "■ tyre size: 205/60R16: what stands behind it?" in out
     assert out.count("What is on My car now?") == 1
     assert "■ Front right, S2: " in out
-    assert "With Summer on: does the dash show its figures" in out
+    assert "With Summer on, is the tyre lamp off while you drive?" in out
 
 
 def test_the_last_answer_is_taken_back(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

@@ -72,7 +72,7 @@ def test_outcomes_differ_by_price_choices_and_figures() -> None:
     table = opened()
     one = outcome(complaints_of(table)[0], DAY, Errand.WHEELS)
     cold = answered(
-        table, "today", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "-10"}, Occasion(DAY)
+        table, "today/My car", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "-10"}, Occasion(DAY)
     )
     other = outcome(complaints_of(cold)[0], DAY, Errand.WHEELS)
     assert distance(one, one) == 0

@@ -145,7 +145,7 @@ def test_a_tyre_that_looks_flat_gets_no_pressure(empty: Desk) -> None:
         ("begin", {"pick": "figures"}),
         ("on/My car", {"pick": "summer", "size": "205/60 R16 92V"}),
         ("label/My car/205|60 R16 92V", {"front": "2.3", "rear": "2.2"}),
-        ("today", {"pick": "true"}),
+        ("today/My car", {"pick": "true"}),
     ):
         sent(site, "pressures", code, 303, car="My car" if code != "begin" else "", **given)
     page = words(site.get("/start/pressures/so-far?car=My+car"))
@@ -160,12 +160,12 @@ def test_what_is_so_today_is_asked_again_on_another_day(tmp_path: Path) -> None:
     for code, given in (("begin", {"pick": "figures"}), ("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})):
         asker.answer(code, given)
     asker.answer("label/My car/205|60 R16 92V", {"front": "33", "rear": "2,2"})
-    asker.answer("today", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"})
+    asker.answer("today/My car", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"})
     assert asker.turn(Errand.PRESSURES).query is None
     moments[0] = "2026-11-26T09:00:00+01:00"
     turn = asker.turn(Errand.PRESSURES)
     assert turn.query is not None
-    assert turn.query.code == "today"
+    assert turn.query.code == "today/My car"
     assert str(desk.loaded().table["car"][0]["placard"][0]["front"]) == "33 psi"
     desk.close()
 
@@ -283,3 +283,48 @@ def test_what_would_change_the_plan_most_is_asked_in_place(empty: Desk) -> None:
     assert 'name="back" value="/plan"' in page
     fields = {"code": asked_next.code, "car": "My car", "n": "1", "pick": "dont-know", "back": "/plan"}
     assert site.post("/start/wheels", 303, fields) == "/plan"
+
+
+def test_what_is_so_today_is_asked_for_each_car(empty: Desk) -> None:
+    asker = Asker(empty)
+    for car, name in (("My car", "My car"), ("Small", "Small")):
+        asker.answer("begin", {"pick": "figures", "name": name})
+        asker.answer(f"on/{car}", {"pick": "summer", "size": "205/60 R16 92V"})
+        asker.answer(f"label/{car}/205|60 R16 92V", {"front": "2.3", "rear": "2.2"})
+    asker.answer("today/My car", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"})
+    turn = asker.turn(Errand.PRESSURES, "Small")
+    assert turn.query is not None
+    assert turn.query.code == "today/Small"
+    asker.answer("today/Small", {"pick": "true"})
+    asker.answer("today/My car", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"})
+    assert empty.loaded().garage.conditions.looks_flat
+    asker.answer("today/Small", {"pick": "false", "tyre_temperature": "12", "temperature_of_use": "0"})
+    assert empty.loaded().garage.conditions.looks_flat is False
+
+
+@pytest.mark.parametrize("text", ["23", "2300", "0.23", "6"])
+def test_a_figure_that_can_be_no_pressure_is_asked_about(empty: Desk, text: str) -> None:
+    site = let_in(empty)
+    sent(site, "pressures", "begin", pick="figures")
+    sent(site, "pressures", "on/My car", pick="summer", size="205/60 R16 92V", car="My car")
+    page = sent(site, "pressures", "label/My car/205|60 R16 92V", 422, front=text, rear="2.2", car="My car")
+    assert "Write it with its unit" in words(page)
+    page = sent(site, "pressures", "label/My car/205|60 R16 92V", 422, front="23 psi", rear="1.2 bar", car="My car")
+    assert "1.2 bar is on no car" in words(page)
+
+
+def test_one_id_at_two_corners_is_read_again(empty: Desk) -> None:
+    site = let_in(empty)
+    sent(site, "wheels", "begin", pick="figures")
+    sent(site, "wheels", "on/My car", pick="summer", size="205/60 R16 92V", car="My car")
+    page = sent(
+        site,
+        "wheels",
+        "ids/Summer",
+        422,
+        front_left="3A4F0022",
+        rear_right="3a4f0022",
+        front_right="3A4F0011",
+        car="My car",
+    )
+    assert words(page).count("stands at two corners") == 2

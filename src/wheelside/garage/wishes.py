@@ -64,6 +64,8 @@ class Conditions(Row):
     )
     load: str | None = fact(TEXT, "The placard load that the car is used with.", asked=asked.LOAD)
     as_of: date | None = fact(DAY, "The day for which the temperatures are said, and whether a tyre looks flat.")
+    looked_at: tuple[str, ...] = fact(ListOf(Ref("car"), 500), "The cars whose tyres were looked at that day.")
+    flat_on: tuple[str, ...] = fact(ListOf(Ref("car"), 500), "Those of them on which a tyre looked flat.")
     gauge: str | None = fact(Ref("instrument"), "The gauge in hand.")
     thermometer: str | None = fact(Ref("instrument"), "The thermometer that gave the tyre temperature.")
     not_known: tuple[str, ...] = fact(ListOf(TEXT, 60), NOT_KNOWN)

@@ -65,7 +65,7 @@ def opening_query(garage: Garage, car: Car | None, day: date, errand: Errand) ->
     others = [s for s in sets_of(garage, car) if s.id != on.id]
     if not others and car.other_set is None and "other_set" not in car.not_known:
         sizes = label.sizes_of(garage, on, day)
-        return opening.other_query(garage, car, on, sizes[0].text if sizes else "")
+        return opening.other_query(car, on, sizes[0].text if sizes else "")
     return next((opening.ids_query(garage, s) for s in others if _ids_open(garage, s, day)), None)
 
 
@@ -98,8 +98,8 @@ def always(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Quer
             yield from label.label_query(garage, car, one, day)
     if errand is Errand.WHEELS:
         yield from (days.when_query(car, s, day) for s in _unplaced(garage, car, on))
-    if not facts.today_said(garage, day, stated=errand is Errand.WHEELS):
-        yield facts.today_query()
+    if not facts.today_said(garage, car, day, stated=errand is Errand.WHEELS):
+        yield facts.today_query(car)
 
 
 def _unplaced(garage: Garage, car: Car, on: WheelSet | None) -> Iterator[WheelSet]:
@@ -167,7 +167,7 @@ _ANSWERS: dict[str, tuple[str, Callable[[TableDraft, str, Given, Occasion], None
     "car": ("car", facts.answer_car),
     "set": ("set", facts.answer_set),
     "top": ("", facts.answer_top),
-    "today": ("", facts.answer_today),
+    "today": ("car", facts.answer_today),
     "rims": ("rims", facts.answer_rims),
     "label": ("car", label.answer_label),
     "heard": ("car and set", radio.answer_heard),

@@ -117,16 +117,18 @@ def rims_query(code: str, title: Said, asked_of: type[Row]) -> Query:
     )  # fmt: skip
 
 
-def today_said(garage: Garage, day: date, *, stated: bool) -> bool:
+def today_said(garage: Garage, car: Car, day: date, *, stated: bool) -> bool:
     """Whether it was said for a day how warm it is and whether a tyre looks flat. `stated`: what names no day counts for every day."""
     c = garage.conditions
     if c.as_of != day and (c.as_of is not None or not stated):
+        return False
+    if c.as_of is not None and car.id not in c.looked_at:
         return False
     keys = ("looks_flat", *WEATHER_KEYS)
     return all(getattr(c, key) is not None or key in c.not_known for key in keys)
 
 
-def today_query() -> Query:
+def today_query(car: Car) -> Query:
     """Whether a tyre looks flat, how warm the tyres are now, and how cold it will be: all at once."""
     gaps = []
     for key in WEATHER_KEYS:
@@ -136,8 +138,8 @@ def today_query() -> Query:
     where = say("{now} {use} {flat}", now=say(now.where), use=say(use.where), flat=say(flat.where))
     picks = (Pick("false", say("No tyre looks flat")), Pick("true", say("One looks flat, or was driven flat")))
     return Query(
-        "today",
-        say("How warm are the tyres, and does one look flat?"),
+        f"today/{car.id}",
+        say("How warm are the tyres of {car}, and does one look flat?", car=car.name),
         picks,
         tuple(gaps),
         where,
@@ -146,14 +148,18 @@ def today_query() -> Query:
     )
 
 
-def answer_today(draft: TableDraft, _rest: str, given: Given, now: Occasion) -> None:
+def answer_today(draft: TableDraft, car: str, given: Given, now: Occasion) -> None:
     """Puts in what is so today."""
     row = draft.single("conditions")
     pick = given.get("pick", "")
     if pick not in ("false", "true", DONT_KNOW):
         raise AnswerRefused({"": "pick one of the answers"})
+    others = [one for one in row.get("looked_at", ()) if one != car] if row.get("as_of") == now.day else []
+    flat = [one for one in row.get("flat_on", ()) if one in others] + [car] * (pick == "true")
     row.pop("not_known", None)
-    row["as_of"] = now.day
+    row["as_of"], row["looked_at"], row["flat_on"] = now.day, [*others, car], flat
+    if not flat:
+        del row["flat_on"]
     typed = any(given.get(key, "").strip() for key in WEATHER_KEYS)
     if typed or pick == "false":
         _several(row, Conditions, WEATHER_KEYS, {**given, "pick": ""}, now.units, all_of=True)
@@ -164,7 +170,7 @@ def answer_today(draft: TableDraft, _rest: str, given: Given, now: Occasion) -> 
     if pick == DONT_KNOW:
         unknown(row, "looks_flat")
     else:
-        known(row, "looks_flat", pick == "true")
+        known(row, "looks_flat", bool(flat))
 
 
 _RIM_LABELS = {

@@ -80,9 +80,9 @@ def on_query(car: Car) -> Query:
     )
 
 
-def other_query(garage: Garage, car: Car, on: WheelSet | None, size: str) -> Query:
+def other_query(car: Car, on: WheelSet | None, size: str) -> Query:
     """Which other set there is; its size is shown as that of the first."""
-    has = {row.id.split()[0] for row in garage.set} if on is not None else set()
+    has = {on.id.split()[0]} if on is not None else set()
     picks = [Pick(code, say(name + " wheels")) for code, (name, _, _) in SEASONS.items() if name not in has]
     picks.append(Pick("none", say("None")))
     gaps = (Gap("size", say("their tyre size"), size, "", DESIGNATION.example),)
@@ -213,6 +213,9 @@ def answer_ids(draft: TableDraft, set_id: str, given: Given, _now: Occasion) -> 
             found[corner] = read_id(text).text if text else ""
         except BadText:
             wrong[corner] = f"{text[:20]} is no sensor ID: 6 to 10 digits, 0 to 9 and A to F"
+    for corner, text in found.items():
+        if text and [t.upper() for t in found.values()].count(text.upper()) > 1:
+            wrong[corner] = f"{text[:20]} stands at two corners: read both again"
     if wrong:
         raise AnswerRefused(wrong)
     for (corner, _), joined in zip(row["wheels"].items(), draft.parts(set_id), strict=True):

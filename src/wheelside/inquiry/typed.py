@@ -9,12 +9,12 @@ from wheelside.declared.kinds import Kind, Unfit
 from wheelside.units import UnitChoice
 
 _BARE = re.compile(r"[-+−]?\s*\d+(?:[.,]\d+)?")
-BAR, PSI, KPA = (0.8, 5.5), (12.0, 80.0), (90.0, 550.0)
+BAR, PSI, KPA = (0.8, 5.5), (28.0, 80.0), (90.0, 550.0)
 """How high a tyre's pressure is, in each unit: no figure is in two of these. Judgement; the ranges are those of car and van tyres."""
 
 
 def with_unit(text: str, unit: str, choice: UnitChoice) -> str:
-    """A figure with its unit: as typed where it has one; a pressure in the one unit in which it can be one, else in the garage's.
+    """A figure with its unit: as typed where it has one; a pressure in the one unit in which it can be one. Raises Unfit where there is none.
 
     >>> with_unit("2,3", "bar", UnitChoice()), with_unit("36", "bar", UnitChoice()), with_unit("-5", "°C", UnitChoice())
     ('2,3 bar', '36 psi', '-5 °C')
@@ -27,7 +27,9 @@ def with_unit(text: str, unit: str, choice: UnitChoice) -> str:
     number = float(said.replace(",", ".").replace(" ", ""))
     if unit == "bar":
         meant = [name for name, (least, most) in (("bar", BAR), ("psi", PSI), ("kPa", KPA)) if least <= number <= most]
-        return f"{said} {meant[0] if meant else choice.pressure}"
+        if not meant:
+            raise Unfit(said, "a pressure", f"{said} what? Write it with its unit, as in 2.3 bar or 33 psi")
+        return f"{said} {meant[0]}"
     if unit == "°C":
         return f"{said} {choice.temperature}"
     return f"{said} {unit}"

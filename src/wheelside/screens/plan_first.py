@@ -46,10 +46,16 @@ def answer_lines(garage: Garage, plan: IdentityPlan) -> Iterator[Said]:
 def _answer(garage: Garage, plan: IdentityPlan, work: tuple[WheelPlan, ...]) -> Iterator[Sentence]:
     taught = [t for t in plan.teachings if t.certain]
     if not work:
-        unread = [garage.wheels[w.wheel].name for w in plan.wheels if w.id is None]
-        none = "No sensor needs work." if taught or unread else "No sensor needs work, and no car has to be taught."
+        open_ones = [w for w in plan.wheels if w.id is None]
+        unread = [garage.wheels[w.wheel].name for w in open_ones if not _printed(garage, w)]
+        unclear = [garage.wheels[w.wheel].name for w in open_ones if _printed(garage, w)]
+        none = "No sensor needs work." if taught or open_ones else "No sensor needs work, and no car has to be taught."
         known = "As far as is known no sensor needs work: first read the IDs of {wheels}."
-        yield Sentence(say(known, wheels=listed(unread)) if unread else say(none), Look.STRONG)
+        two = "As far as is known no sensor needs work: the IDs of {wheels} can be read in two ways."
+        told = (
+            say(known, wheels=listed(unread)) if unread else say(two, wheels=listed(unclear)) if unclear else say(none)
+        )
+        yield Sentence(told, Look.STRONG)
         soon = [t for t in taught if (t.day - plan.day).days <= SOON_DAYS]
         yield from (Sentence(_learns(garage, t), Look.STRONG) for t in soon[:1])
         return
@@ -66,6 +72,12 @@ def _answer(garage: Garage, plan: IdentityPlan, work: tuple[WheelPlan, ...]) -> 
         each = count(len(names), "{wheels} gets {what}.", "{wheels} each get {what}.", wheels=listed(names), what=what)
         yield Sentence(each, Look.STRONG)
     yield Sentence(_price(plan), Look.STRONG)
+
+
+def _printed(garage: Garage, w: WheelPlan) -> bool:
+    """Whether something is noted of the ID of the sensor in a wheel."""
+    sensor = garage.sensors.get(w.sensor or "")
+    return sensor is not None and bool(sensor.printed or sensor.sends)
 
 
 def _price(plan: IdentityPlan) -> Said:

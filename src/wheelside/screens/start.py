@@ -25,7 +25,8 @@ def said_so_far(garage: Garage, car: Car | None) -> Listing:
         say("{set} {wheels}", set=s.name, wheels=_wheels(garage, [w for _, w in s.wheels]))
         for s in sets_of(garage, car)
     ]
-    return listed([car.name, *sets], Joined.COMMA)
+    label = [say("label {front} and {rear}", front=r.front, rear=r.rear) for r in car.placard[:1] if r.front and r.rear]
+    return listed([car.name, *sets, *label], Joined.COMMA)
 
 
 def _wheels(garage: Garage, wheels: list[str]) -> str:

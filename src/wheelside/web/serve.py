@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import socket
 from collections.abc import Callable, Sequence
@@ -83,7 +84,7 @@ def serve(
     server = uvicorn.Server(config)
     _warm_up()
     tell(Ready(address, f"{address}/in/{new_key(desk)}", made, wanted.lan))
-    with listening:
+    with listening, contextlib.suppress(KeyboardInterrupt):  # that is how it is stopped
         server.run(sockets=[listening])
 
 
