@@ -198,6 +198,8 @@ def test_an_answer_is_given_once_more_in_place(tmp_path: Path) -> None:
     assert site.post("/answer", 303, {"code": code, "back": back, "g.value": "120"}) == back
     assert "120 Nm" in words(site.get(back))
     assert site.post("/answer", 303, {"code": code, "back": "//elsewhere.test/", "g.value": "121"}) == "/facts"
+    for foreign in ("//elsewhere.test/", "javascript:alert(1)", "https://elsewhere.test/"):
+        assert foreign not in site.get(f"/answer?code={code}&back={foreign}")
     site.get("/answer?code=car/Nobody/torque", 404)
     site.get("/answer?code=car/My car/nonsense", 404)
     site.get("/answers/car/Nobody", 404)

@@ -278,7 +278,7 @@ class Blank(Row):
 
     family: str = fact(Ref("family"), "Their family.", required=True)
     count: int = fact(whole(0, 100_000), "How many there are.", required=True)
-    each: u.Money | None = fact(MONEY, "What one counts for; nothing where left out, for it is paid for.")
+    each: u.Money | None = fact(MONEY, "What one counts for; nothing by default, for it is paid for.")
     or_families: tuple[str, ...] = fact(ListOf(Ref("family"), 20), "Other families that they can be written as.")
     at_rest: AtRest | None = fact(choice(AtRest), "What they do in a wheel that stands still.")
 

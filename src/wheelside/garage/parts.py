@@ -112,5 +112,5 @@ class Wheel(Thing):
 
     joined: tuple[Joining, ...] = fact(
         Rows(Joining),
-        "What it is made of, for a time each; left out: the rim, the tyre and the sensor that have its own id.",
+        "What it is made of, for a time each; by default the rim, the tyre and the sensor that have its own id.",
     )

@@ -11,7 +11,6 @@ from datetime import date
 from wheelside.garage.file import complaints_of
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Rim, WheelSet
-from wheelside.garage.model import Car as CarTable
 from wheelside.garage.words import Monitor
 from wheelside.inquiry import days, facts, label, opening, radio
 from wheelside.inquiry.draft import Table, TableDraft
@@ -117,7 +116,7 @@ def _used_first(garage: Garage, car: Car, day: date) -> Iterator[Query]:
     if one is not None and not any(r is not None and (_has(r) or r.not_known) for r in rims):
         yield facts.rims_query(f"rims/set/{one.id}", say("What is cast inside the rims of {name}?", name=one.name), Rim)
     if not _has(car) and not set(facts.RIM_KEYS) & set(car.not_known):
-        yield facts.rims_query(f"rims/car/{car.id}", say("And inside the car's own rims?"), CarTable)
+        yield facts.rims_query(f"rims/car/{car.id}", say("And inside the car's own rims?"), Car)
 
 
 def _has(row: Car | Rim) -> bool:

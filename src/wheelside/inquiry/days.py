@@ -19,7 +19,7 @@ SATURDAY = 5
 
 def when_query(car: Car, coming: WheelSet, day: date) -> Query:
     """When a set goes on its car."""
-    saturday = day + timedelta(days=(SATURDAY - day.weekday() - 1) % 7 + 1)
+    saturday = _saturday(day)
     until = say("off again on {day}, unless you say otherwise", day=back(coming.id, saturday))
     picks = (
         Pick("today", say("Today")),
@@ -35,6 +35,11 @@ def when_query(car: Car, coming: WheelSet, day: date) -> Query:
         say("Then the plan is for what is on now."),
         alone=("today", "saturday"),
     )
+
+
+def _saturday(day: date) -> date:
+    """The next one, a week on from a Saturday."""
+    return day + timedelta(days=(SATURDAY - day.weekday() - 1) % 7 + 1)
 
 
 def back(set_id: str, since: date) -> date | None:
@@ -69,7 +74,7 @@ def _day(pick: str, given: Given, day: date) -> date:
     if pick == "today":
         return day
     if pick == "saturday":
-        return day + timedelta(days=(SATURDAY - day.weekday() - 1) % 7 + 1)
+        return _saturday(day)
     if pick != "day":
         raise AnswerRefused({"": "pick one of the answers"})
     typed = given.get("day", "").strip()

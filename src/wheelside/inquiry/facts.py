@@ -44,7 +44,7 @@ def declared(cls: type[Row], key: str) -> tuple[AskedAs, Kind]:
 def fact_query(code: str, asked: AskedAs, name: str) -> Query:
     """One fact as a question: what can be picked, or a gap to type into."""
     picks = tuple(
-        Pick(_code(value), say(words), usual=bool(asked.usual) and asked.usual == _code(value))
+        Pick(pick_code(value), say(words), usual=bool(asked.usual) and asked.usual == pick_code(value))
         for value, words in asked.options
     )
     trials = tuple(str(one) for one in asked.trials)
@@ -55,7 +55,8 @@ def fact_query(code: str, asked: AskedAs, name: str) -> Query:
     )  # fmt: skip
 
 
-def _code(value: object) -> str:
+def pick_code(value: object) -> str:
+    """The code by which a value of a fact is picked."""
     return str(value).lower() if isinstance(value, bool) else str(value)
 
 
@@ -235,7 +236,7 @@ def _put(rows: list[Table], key: str, asked: AskedAs, kind: Kind, given: Given, 
             unknown(row, key)
         return
     if asked.options:
-        value = next((v for v, _ in asked.options if _code(v) == pick), None)
+        value = next((v for v, _ in asked.options if pick_code(v) == pick), None)
         if value is None:
             raise AnswerRefused({"": "pick one of the answers"})
     else:

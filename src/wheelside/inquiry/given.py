@@ -10,7 +10,7 @@ from typing import Any
 from wheelside.declared.row import Row
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.inquiry.facts import PARTS, TOPS, declared, fact_query
+from wheelside.inquiry.facts import PARTS, TOPS, declared, fact_query, pick_code
 from wheelside.inquiry.query import Query
 from wheelside.said import Said, say
 
@@ -100,9 +100,5 @@ def _shown(code: str, cls: type[Row], key: str, rows: tuple[Any, ...], name: str
     values = list(dict.fromkeys(v for row in rows if (v := getattr(row, key)) is not None))
     if len(values) != 1:
         return query
-    picks = tuple(replace(p, then=say("your answer now")) if p.code == _code(values[0]) else p for p in query.picks)
+    picks = tuple(replace(p, then=say("your answer now")) if p.code == pick_code(values[0]) else p for p in query.picks)
     return replace(query, picks=picks)
-
-
-def _code(value: object) -> str:
-    return str(value).lower() if isinstance(value, bool) else str(value)

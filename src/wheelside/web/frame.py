@@ -20,6 +20,7 @@ from wheelside.finding import Basis, Way
 from wheelside.fit.verdict import SIGNS
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import Visitor
+from wheelside.jobs.work.starting import Asker
 from wheelside.said import Begun, Said, say
 from wheelside.sheet.cautions import in_full
 from wheelside.sheet.option import option_of
@@ -206,6 +207,18 @@ def desk_of(request: Request) -> Desk:
     """The desk that this server works at."""
     desk: Desk = request.app.state.desk
     return desk
+
+
+def asker_of(request: Request) -> Asker:
+    """The conversations of the book that this server works at."""
+    asker: Asker = request.app.state.asker
+    return asker
+
+
+def own_address(address: str, otherwise: str) -> str:
+    """A page of ours to go back to, as an address or a form names it; `otherwise` for anything else."""
+    plain = address.startswith("/") and not address.startswith("//") and "\\" not in address
+    return address if plain and address.isprintable() else otherwise
 
 
 def manners_of(request: Request) -> Manners:

@@ -113,16 +113,11 @@ class Asker:
             found = next((q for q in _all(garage, one, day, errand) if q.code == again), None)
             if found is not None:
                 return NextTurn(errand, one.id, CourseLeg.BESIDES, found, 0)
-        first = opening_query(garage, one, day, errand)
-        must = tuple(always(garage, one, day, errand)) if one is not None else ()
-        name = one.id if one is not None else ""
-        if first is not None:
-            return NextTurn(
-                errand, name, CourseLeg.OPENING, first, _left(errand, first, has_other=_has_other(garage, one))
-            )
-        if must:
-            return NextTurn(errand, name, CourseLeg.ALWAYS, must[0], len(must))
+        must = _must(garage, one, day, errand)
+        if must is not None:
+            return must
         assert one is not None, "an opening ends with a car"
+        name = one.id
         others = tuple(besides(garage, one, day, errand))
         chosen, more = self._chosen(loaded.table, name, others, day, errand)
         if chosen is None:
@@ -132,6 +127,11 @@ class Asker:
             return NextTurn(errand, name, CourseLeg.OVER, None, 0, sure)
         self._weigh_behind(loaded.table, loaded.revision, name, tuple(q for q in others if q != chosen), day, errand)
         return NextTurn(errand, name, CourseLeg.BESIDES, chosen, more)
+
+    def must(self, errand: Errand, car: str = "") -> NextTurn | None:
+        """The next question of the opening, or of those always asked; None where they are through. Nothing is weighed for it."""
+        garage = self.desk.loaded().garage
+        return _must(garage, car_of(garage, car), self.desk.clock().day, errand)
 
     def _chosen(
         self, table: Table, car: str, others: tuple[Query, ...], day: date, errand: Errand
@@ -260,6 +260,16 @@ _LEFT = {
     Errand.PRESSURES: {"begin": 4, "on": 3},
 }
 """How many questions there usually are from one of the opening on, itself counted, until something comes out."""
+
+
+def _must(garage: Garage, car: Car | None, day: date, errand: Errand) -> NextTurn | None:
+    first = opening_query(garage, car, day, errand)
+    if first is not None:
+        left = _left(errand, first, has_other=_has_other(garage, car))
+        return NextTurn(errand, car.id if car is not None else "", CourseLeg.OPENING, first, left)
+    assert car is not None, "an opening ends with a car"
+    must = tuple(always(garage, car, day, errand))
+    return NextTurn(errand, car.id, CourseLeg.ALWAYS, must[0], len(must)) if must else None
 
 
 def _left(errand: Errand, query: Query, *, has_other: bool) -> int:

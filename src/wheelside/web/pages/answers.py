@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
@@ -11,15 +10,15 @@ from starlette.responses import Response
 from wheelside.errors import NotThere
 from wheelside.inquiry.given import FactGiven, of_car, of_rest, of_set, once_more
 from wheelside.inquiry.query import AnswerRefused
-from wheelside.jobs.work.starting import Asker
 from wheelside.said import listed
 from wheelside.units import UnitChoice
 from wheelside.web.draw.places import place_drawing
 from wheelside.web.form import SentForm, form_of
-from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, own_address, page, person_of, see
 from wheelside.web.pages.start import AskPage
 
 router = APIRouter()
+ANSWERS = "/facts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +62,7 @@ def answers(request: Request, kind: str, key: str) -> Response:
 @router.get("/answer")
 def answer_page(request: Request, code: str = "", back: str = "/facts") -> Response:
     """One question once more."""
-    return _page(request, code, back, {}, {})
+    return _page(request, code, own_address(back, ANSWERS), {}, {})
 
 
 def _page(request: Request, code: str, back: str, typed: dict[str, str], wrong: dict[str, str]) -> Response:
@@ -82,22 +81,10 @@ def _page(request: Request, code: str, back: str, typed: dict[str, str], wrong: 
 @router.post("/answer")
 def answer(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Keeps an answer, and goes back to where it was asked for."""
-    asker: Asker = request.app.state.asker
-    code, back = form.get("code"), own_address(form.get("back"))
+    code, back = form.get("code"), own_address(form.get("back"), ANSWERS)
     given = {"pick": form.get("pick"), **dict(form.starting("g."))}
     try:
-        asker.answer(code, given, person=person_of(request))
+        asker_of(request).answer(code, given, person=person_of(request))
     except AnswerRefused as error:
         return _page(request, code, back, given, error.wrong)
     return see(back)
-
-
-def own_address(address: str) -> str:
-    """A page of ours to go back to; the answers for anything else."""
-    plain = address.startswith("/") and not address.startswith("//") and "\\" not in address
-    return address if plain and address.isprintable() else "/facts"
-
-
-def address_of(code: str, back: str) -> str:
-    """Where a question is asked in place."""
-    return "/answer?" + urlencode({"code": code, "back": back})

@@ -13,10 +13,9 @@ from wheelside.inquiry.query import Query
 from wheelside.jobs.book.kept import jobs_under_way
 from wheelside.jobs.work.agenda import Due, agenda
 from wheelside.jobs.work.doing import Doing
-from wheelside.jobs.work.starting import Asker
 from wheelside.screens.now import CarStands, cars_stand
 from wheelside.web.drawn import grid_of, season_of
-from wheelside.web.frame import PageFrame, desk_of, frame_of, page, see
+from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, page, see
 
 router = APIRouter()
 SOON_DAYS = 60
@@ -49,7 +48,6 @@ def now(request: Request) -> Response:
     if not garage.set and not garage.car:
         return see("/start")
     plan = desk.plan()
-    asker: Asker = request.app.state.asker
     today = desk.clock().day
     going = jobs_under_way(desk)
     due = agenda(desk)
@@ -68,6 +66,6 @@ def now(request: Request) -> Response:
             grid=grid_of(garage, plan) if len(garage.set) <= 12 else Markup(),
             season=season_of(garage, today) if len(garage.set) <= 12 else Markup(),
             possible=plan.possible,
-            ask=asker.suggestion(),
+            ask=asker_of(request).suggestion(),
         ),
     )

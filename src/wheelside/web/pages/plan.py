@@ -10,13 +10,12 @@ from starlette.responses import Response
 
 from wheelside.identity.plan import Reasons
 from wheelside.inquiry.query import Query
-from wheelside.jobs.work.starting import Asker
 from wheelside.screens.plan import plan_screen
 from wheelside.screens.plan_first import plan_first
 from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of
-from wheelside.web.frame import PageFrame, desk_of, frame_of, page
+from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, page
 
 router = APIRouter()
 
@@ -39,7 +38,6 @@ def plan(request: Request, why: str = "") -> Response:
     """The plan for today, with what was not chosen for the wheels that it changes, and for one that is asked about."""
     desk = desk_of(request)
     garage = desk.loaded().garage
-    asker: Asker = request.app.state.asker
     made = desk.plan(reasons=Reasons.WHY, why=why if why in garage.wheels else "")
     sets = {w.set for w in made.wheels}
     shown = grid_of(garage, made) if 0 < len(sets) <= 12 else Markup()
@@ -48,5 +46,7 @@ def plan(request: Request, why: str = "") -> Response:
     at = f"wheel-{why}" if why else ""
     return page(
         "plan.html",
-        PlanPage(frame_of(request, "/plan"), first, screen, at, garage.units.choice, shown, asker.suggestion()),
+        PlanPage(
+            frame_of(request, "/plan"), first, screen, at, garage.units.choice, shown, asker_of(request).suggestion()
+        ),
     )

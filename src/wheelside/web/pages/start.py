@@ -16,14 +16,14 @@ from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
 from wheelside.inquiry.query import AnswerRefused, Errand, Query
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.codes_in_photo import ids_in_photo
-from wheelside.jobs.work.starting import NEW_CAR, Asker, CourseLeg, NextTurn, looked_round
+from wheelside.jobs.work.starting import NEW_CAR, CourseLeg, NextTurn, looked_round
 from wheelside.said import Listing, Said, count, listed
 from wheelside.screens.screen import Screen
 from wheelside.screens.start import known_so_far, said_so_far, so_far_screens
 from wheelside.units import UnitChoice
 from wheelside.web.draw.places import place_drawing
 from wheelside.web.form import SentForm, form_of
-from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, own_address, page, person_of, see
 
 router = APIRouter()
 MOST_ASKED = 99
@@ -134,19 +134,14 @@ def _errand(name: str) -> Errand:
         raise HTTPException(404, "There is no such page.") from None
 
 
-def _asker(request: Request) -> Asker:
-    asker: Asker = request.app.state.asker
-    return asker
-
-
 @router.get("/start/{errand}")
 def ask(request: Request, errand: str, car: str = "", n: int = 1, again: str = "", back: str = "") -> Response:
     """The next question; what comes out where there is none."""
     what = _errand(errand)
-    turn = _asker(request).turn(what, car, again=again)
+    turn = asker_of(request).turn(what, car, again=again)
     if turn.query is None:
         return see(_address(what, turn.car, "/so-far"))
-    return _asked(request, turn, turn.query, max(1, min(n, MOST_ASKED)), back=_back(back) if back else "")
+    return _asked(request, turn, turn.query, max(1, min(n, MOST_ASKED)), back=own_address(back, "/") if back else "")
 
 
 def _address(errand: Errand, car: str, more: str = "", **named: object) -> str:
@@ -157,7 +152,7 @@ def _asked(
     request: Request, turn: NextTurn, query: Query, asked: int, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None,
     *, back: str = "",
 ) -> Response:  # fmt: skip
-    so_far = _asker(request).so_far(turn.errand, turn.car)
+    so_far = asker_of(request).so_far(turn.errand, turn.car)
     garage = so_far.garage
     shown = AskPage(
         frame=frame_of(request, "/start", short=True),
@@ -173,7 +168,7 @@ def _asked(
         known=known_so_far(so_far),
         drawing=place_drawing(query.drawing),
         can_show=bool(so_far_screens(so_far)) and turn.leg is not CourseLeg.OPENING,
-        can_back=_asker(request).can_go_back,
+        can_back=asker_of(request).can_go_back,
         units=garage.units.choice,
         hidden=(("back", back),) if back else (),
     )
@@ -183,39 +178,31 @@ def _asked(
 @router.post("/start/{errand}")
 def answer(request: Request, errand: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008
     """Keeps an answer and asks the next question; shows the question again where it can't be taken."""
-    what, asker = _errand(errand), _asker(request)
-    car, code = form.get("car"), form.get("code")
+    what, asker = _errand(errand), asker_of(request)
+    car, code, back = form.get("car"), form.get("code"), form.get("back")
+    asked = int(form.get("n")) if form.get("n").isdigit() and len(form.get("n")) < 4 else 1
     if form.get("do") == "back":
         asker.go_back(person=person_of(request))
-        garage = desk_of(request).loaded().garage
-        asked = int(form.get("n")) - 1 if form.get("n").isdigit() and len(form.get("n")) < 4 else 1
-        return see(_address(what, car if car in garage.cars else "", n=max(1, asked)))
+        there = car if car in desk_of(request).loaded().garage.cars else ""
+        return see(_address(what, there, n=max(1, asked - 1)))
+    back = own_address(back, "/") if back else ""
     given = {"pick": form.get("pick"), **dict(form.starting("g."))}
-    asked = int(form.get("n")) if form.get("n").isdigit() and len(form.get("n")) < 4 else 1
-    before = asker.turn(what, car)
-    if form.get("do") == "photo" and before.query is not None and before.query.code == code:
-        return _with_photo(request, before, before.query, asked, given, form.file("photo"))
+    before = asker.must(what, car)
+    mine = before if before is not None and before.query is not None and before.query.code == code else None
+    if form.get("do") == "photo" and mine is not None and mine.query is not None:
+        return _with_photo(request, mine, mine.query, asked, given, form.file("photo"))
     try:
         asker.answer(code, given, person=person_of(request))
     except AnswerRefused as error:
-        turn = before if before.query is not None and before.query.code == code else asker.turn(what, car, again=code)
+        turn = mine or asker.turn(what, car, again=code)
         if turn.query is None or turn.query.code != code:
             return see(_address(what, car, n=asked))
-        return _asked(
-            request,
-            turn,
-            turn.query,
-            asked,
-            given,
-            error.wrong,
-            back=_back(form.get("back")) if form.get("back") else "",
-        )
-    if form.get("back"):
-        return see(_back(form.get("back")))
+        return _asked(request, turn, turn.query, asked, given, error.wrong, back=back)
+    if back:
+        return see(back)
     car = _car_now(desk_of(request), car)
-    if before.leg is CourseLeg.ALWAYS and asker.turn(what, car).leg in (CourseLeg.BESIDES, CourseLeg.OVER):
-        return see(_address(what, car, "/so-far", n=asked + 1))
-    return see(_address(what, car, n=asked + 1))
+    through = before is not None and before.leg is CourseLeg.ALWAYS and asker.must(what, car) is None
+    return see(_address(what, car, "/so-far" if through else "", n=asked + 1))
 
 
 def _with_photo(
@@ -230,11 +217,6 @@ def _with_photo(
         if not given.get(gap.name) and found:
             given[gap.name] = found.pop(0)
     return _asked(request, turn, query, asked, given)
-
-
-def _back(address: str) -> str:
-    """A page of ours to go back to; the first one for anything else."""
-    return address if address.startswith("/") and not address.startswith("//") and "\\" not in address else "/"
 
 
 def _car_now(desk: Desk, car: str) -> str:
@@ -260,7 +242,7 @@ class SoFarPage:
 @router.get("/start/{errand}/so-far")
 def so_far(request: Request, errand: str, car: str = "", n: int = 1) -> Response:
     """What can be said now."""
-    what, asker = _errand(errand), _asker(request)
+    what, asker = _errand(errand), asker_of(request)
     found = asker.so_far(what, car)
     turn = asker.turn(what, car)
     return page(
