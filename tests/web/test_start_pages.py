@@ -13,12 +13,18 @@ import segno
 from PIL import Image
 
 from visits import Site, let_in, words
+from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.demo import DEMO_DAY, household
+from wheelside.inquiry.days import turn as turn_of
+from wheelside.inquiry.facts import of_set
 from wheelside.inquiry.query import Errand
+from wheelside.inquiry.rating import tries
 from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.work.starting import Asker, CourseLeg
 from wheelside.speech.speech import Speech
 from wheelside.units.moment import Moment
+
+CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 
 
 def moment(text: str) -> Moment:
@@ -156,7 +162,7 @@ def test_a_tyre_that_looks_flat_gets_no_pressure(empty: Desk) -> None:
 def test_what_is_so_today_is_asked_again_on_another_day(tmp_path: Path) -> None:
     moments = ["2026-11-25T09:00:00+01:00"]
     desk = new_desk(str(tmp_path / "days.book"), clock=lambda: moment(moments[0]))
-    asker = Asker(desk)
+    asker = Asker(desk, patience_s=None)
     for code, given in (("begin", {"pick": "figures"}), ("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})):
         asker.answer(code, given)
     asker.answer("label/My car/205|60 R16 92V", {"front": "33", "rear": "2,2"})
@@ -204,6 +210,120 @@ def test_an_answer_is_given_once_more_in_place(tmp_path: Path) -> None:
     site.get("/answer?code=car/My car/nonsense", 404)
     site.get("/answers/car/Nobody", 404)
     desk.close()
+
+
+def test_label_ids_and_names_are_put_right_in_place_with_what_stands_there(empty: Desk) -> None:
+    asker = Asker(empty)
+    asker.answer("begin", {"pick": "figures"})
+    asker.answer("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})
+    asker.answer("ids/Summer", dict(zip(CORNERS, ("0742500339", "0742500417", "2C41A1E6", ""), strict=True)))
+    label = "label/My car/205|60 R16 92V"
+    asker.answer(label, {"front": "2,3", "rear": "33"})
+    asker.answer("set/Summer/tyre.tread", {"value": "6.5"})
+    site, car, winter = let_in(empty), "/answers/car/My car", "/answers/set/Summer"
+    assert "front 2.30 bar, rear 2.28 bar" in words(site.get(car))
+    assert "W 0742500339" not in words(site.get(winter))
+    assert "S1 0742500339, S2 0742500417, S3 2C41A1E6" in words(site.get(winter))
+
+    def once_more(code: str, back: str, **given: str) -> dict[str, str]:
+        """What stood in the gaps, and then an answer is given."""
+        there = dict(re.findall(r'name="g\.(\w+)" value="([^"]*)"', site.get(f"/answer?code={code}&back={back}")))
+        assert site.post("/answer", 303, {"code": code, "back": back, **given}) == back
+        return there
+
+    assert once_more(label, car, **{"g.front": "2.4", "g.rear": "2.2"}) == {"front": "2,3 bar", "rear": "33 psi"}
+    assert "front 2.40 bar, rear 2.20 bar" in words(site.get(car))
+    assert len(empty.loaded().garage.cars["My car"].placard) == 1
+    assert once_more("set/Summer/tyre.tread", winter, **{"g.value": "6"}) == {"value": "6.5 mm"}
+    ids = once_more("ids/Summer", winter, **{"g.front_left": "0742500338", "g.front_right": "0742500417"})
+    assert list(ids.values()) == ["0742500339", "0742500417", "2C41A1E6", ""]
+    assert [s.printed for s in empty.loaded().garage.sensor] == ["0742500338", "0742500417", None, None]
+    assert once_more("name/set/Summer", winter, **{"g.name": "Sommer ü"}) == {"name": "Summer"}
+    assert empty.loaded().garage.sets["Summer"].name == "Sommer ü"
+    site.post("/answer", 422, {"code": "name/car/My car", "back": car, "g.name": " "})
+    once_more(label, car, pick="dont-know")
+    assert empty.loaded().garage.cars["My car"].placard == ()
+    for nowhere in ("name/car/Nobody", "ids/Nobody", "label/My car/nothing", "name/wheel/S1"):
+        site.get(f"/answer?code={nowhere}", 404)
+
+
+def test_the_set_that_is_on_after_a_change_is_the_one_that_is_asked_about(tmp_path: Path) -> None:
+    moments = ["2026-11-25T09:00:00+01:00"]
+    desk = new_desk(str(tmp_path / "changed.book"), clock=lambda: moment(moments[0]))
+    asker = Asker(desk, patience_s=None)
+    asker.answer("begin", {"pick": "figures"})
+    asker.answer("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})
+    asker.answer("other/My car", {"pick": "winter", "size": "195/65 R15 91T"})
+    assert desk.loaded().garage.sets["Winter"].goes_on == "My car"
+    asker.answer("when/My car/Winter", {"pick": "today"})
+    with desk.writing("a job") as writing:
+        table = as_table(facts_now(writing.conn))
+        table["seen"].append({"set": "Winter", "on": "My car", "as_of": date(2026, 11, 26), "how": "fitted"})
+        replace_facts(writing, table)
+    moments[0] = "2026-11-26T09:00:00+01:00"
+    turn = asker.turn(Errand.PRESSURES)
+    assert turn.query is not None
+    assert turn.query.code == "label/My car/195|65 R15 91T"
+    desk.close()
+
+
+def test_with_two_cars_it_is_asked_which_it_is_about(empty: Desk) -> None:
+    asker = Asker(empty)
+    for car in ("My car", "Small"):
+        asker.answer("begin", {"pick": "figures", "name": car})
+    site = let_in(empty)
+    for errand in ("wheels", "used", "pressures"):
+        page = site.get(f"/start/{errand}")
+        assert "Which car?" in words(page)
+        assert 'name="car" value="Small"' in page
+        assert asked(site.get(f"/start/{errand}?car=Small")) == "on/Small"
+
+
+def test_one_silent_sensor_can_be_said(empty: Desk) -> None:
+    asker = Asker(empty, patience_s=None)
+    asker.answer("begin", {"pick": "figures"})
+    asker.answer("on/My car", {"pick": "summer", "size": "205/60 R16 92V"})
+    garage = empty.loaded().garage
+    (query,) = of_set(garage, garage.sets["Summer"], ("sensor.answers",), date(2026, 11, 25))
+    assert [p.code for p in query.picks] == ["true", *(f"not:{c}" for c in CORNERS), "false"]
+    assert [given["pick"] for given in tries(query)] == ["true", "false"]
+    asker.answer(query.code, {"pick": "not:rear_left"})
+    assert [s.answers for s in empty.loaded().garage.sensor] == [True, True, False, True]
+
+
+def test_what_is_on_is_picked_from_the_sets_that_are_noted(empty: Desk) -> None:
+    asker = Asker(empty, patience_s=None)
+    asker.answer("begin", {"pick": "figures"})
+    with empty.writing("a file") as writing:
+        table = as_table(facts_now(writing.conn))
+        table["tyre"] = [{"id": f"T{n}", "designation": "205/60 R16 92V"} for n in range(4)]
+        table["wheel"] = [{"id": f"T{n}"} for n in range(4)]
+        table["set"] = [{"id": "Old", "wheels": {c: f"T{n}" for n, c in enumerate(CORNERS)}}]
+        replace_facts(writing, table)
+    turn = asker.turn(Errand.PRESSURES)
+    assert turn.query is not None
+    assert turn.query.picks[0].code == "set:Old"
+    asker.answer(turn.query.code, {"pick": "set:Old"})
+    assert [s.id for s in empty.loaded().garage.set] == ["Old"]
+    turn = asker.turn(Errand.PRESSURES)
+    assert turn.query is not None
+    assert turn.query.code == "label/My car/205|60 R16 92V"
+
+
+@pytest.mark.parametrize(
+    ("day", "coming", "season"),
+    [
+        (date(2026, 12, 2), "Summer", date(2027, 4, 1)),
+        (date(2026, 10, 20), "Summer", date(2027, 4, 1)),
+        (date(2027, 3, 20), "Summer", None),
+        (date(2027, 6, 1), "Summer", None),
+        (date(2027, 5, 1), "Winter", date(2027, 10, 15)),
+        (date(2026, 12, 2), "Winter", None),
+        (date(2026, 12, 2), "All-year", None),
+    ],
+)
+def test_out_of_its_season_a_set_goes_on_when_it_turns(day: date, coming: str, season: date | None) -> None:
+    assert turn_of(coming, day) == season
 
 
 def test_the_example_is_looked_at_and_not_kept(empty: Desk) -> None:

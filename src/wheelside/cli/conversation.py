@@ -7,8 +7,9 @@ from collections.abc import Callable, Mapping
 
 from wheelside.cli.tell import Teller
 from wheelside.inquiry.lamp import lamp_advice, lamp_query
+from wheelside.inquiry.opening import which_car
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Errand, Gap, Query
-from wheelside.jobs.work.starting import Asker, CourseLeg
+from wheelside.jobs.work.starting import NEW_CAR, Asker, CourseLeg
 from wheelside.said import Said, say
 from wheelside.screens.start import known_so_far, said_so_far, so_far_screens
 
@@ -33,14 +34,24 @@ class Conversation:
 
     def __init__(self, out: Teller, asker: Asker, ask: Ask) -> None:
         self.out, self.asker, self._ask = out, asker, ask
+        self._car = ""
 
     def run(self) -> None:
         """From the door on, until nothing more is asked or somebody stops."""
         try:
-            self._errand(self._door())
+            self._errand_or_back()
         except Leaving:
             self.out.blank()
             self.out.line("Kept. Go on any time: wheelside start")
+
+    def _errand_or_back(self) -> None:
+        while True:
+            try:
+                self._errand(self._door())
+            except GoBack:
+                self.out.line("There is nothing to take back.")
+            else:
+                return
 
     def _door(self) -> Errand:
         before = self.asker.so_far(Errand.WHEELS)
@@ -51,20 +62,26 @@ class Conversation:
         self.out.line("What brings you?", style="bold")
         for n, errand in enumerate(Errand, start=1):
             self.out.line(f"{n}  {errand.words}", indent=2)
+        last = len(Errand)
+        if before.car is not None:
+            last += 1
+            self.out.line(f"{last}  Another car", indent=2)
         self.out.line("To look round an example: wheelside demo.  A garage file: wheelside book import.", style="dim")
         while True:
             said = self._read("> ")
-            if said.isdigit() and 0 < int(said) <= len(Errand):
-                return tuple(Errand)[int(said) - 1]
-            self.out.line(f"Type a number from 1 to {len(Errand)}, or q to stop.")
+            if said.isdigit() and 0 < int(said) <= last:
+                self._car = NEW_CAR if int(said) > len(Errand) else ""
+                return Errand.WHEELS if self._car else tuple(Errand)[int(said) - 1]
+            self.out.line(f"Type a number from 1 to {last}, or q to stop.")
 
     def _errand(self, errand: Errand) -> None:
         if errand is Errand.LAMP:
             self._lamp()
             return
         shown = False
+        self._car = self._car or self._which()
         while True:
-            turn = self.asker.turn(errand)
+            turn = self.asker.turn(errand, self._car)
             shown = shown and turn.leg not in (CourseLeg.OPENING, CourseLeg.ALWAYS)
             if turn.leg in (CourseLeg.BESIDES, CourseLeg.OVER) and not shown:
                 shown = True
@@ -81,16 +98,27 @@ class Conversation:
                 if not self.asker.go_back(via="command"):
                     self.out.line("There is nothing to take back.")
 
+    def _which(self) -> str:
+        """The car that it is about, where there are several."""
+        query = which_car(self.asker.desk.loaded().garage)
+        if query is None:
+            return ""
+        self.out.blank()
+        self.out.line(self._text(query.title), style="bold")
+        return self._pick(query)
+
     def _one(self, query: Query, errand: Errand) -> None:
         """One question until it is answered, and what can be said then."""
         given = self._given(query)
         while True:
             try:
                 self.asker.answer(query.code, given, via="command")
+                if self._car == NEW_CAR:
+                    self._car = self.asker.desk.loaded().garage.car[-1].id
                 break
             except AnswerRefused as error:
                 given = self._mended(query, given, error.wrong)
-        for said in known_so_far(self.asker.so_far(errand)):
+        for said in known_so_far(self.asker.so_far(errand, self._car)):
             self.out.line(f"   {self._text(said)}", style="dim")
 
     def _mended(self, query: Query, given: dict[str, str], wrong: Mapping[str, str]) -> dict[str, str]:
@@ -179,7 +207,7 @@ class Conversation:
     def _show(self, errand: Errand) -> None:
         """All that comes out, the answer first."""
         self.out.blank()
-        for screen in so_far_screens(self.asker.so_far(errand)):
+        for screen in so_far_screens(self.asker.so_far(errand, self._car)):
             self.out.parts(part for part in screen.parts if part.code not in LONG)
 
     def _read(self, prompt: str) -> str:

@@ -259,6 +259,9 @@ class WheelSet(Thing):
         default=False,
     )
     price: u.Money | None = fact(MONEY, "What is asked for it, or what you paid.", asked=asked.PRICE)
+    goes_on: str | None = fact(
+        Ref("car"), "The car that it goes on, where the season line does not say so yet; by default any of yours."
+    )
     sold: date | None = fact(DAY, "The day on which it is sold, sensors and all; its IDs are never given out again.")
     scrapped: date | None = fact(DAY, "The day on which it is scrapped, sensors and all.")
 

@@ -11,6 +11,7 @@ from datetime import date
 from wheelside.garage.file import complaints_of
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Rim, WheelSet
+from wheelside.garage.present import present
 from wheelside.garage.words import Monitor
 from wheelside.inquiry import days, facts, label, opening, radio
 from wheelside.inquiry.draft import Table, TableDraft
@@ -25,18 +26,19 @@ FIT_SET = ("tyre.date_code", "tyre.tread", "tyre.damaged", "rim.seat", "rim.max_
 
 
 def sets_of(garage: Garage, car: Car) -> tuple[WheelSet, ...]:
-    """The sets that go on a car by the season line, or lie in store without one, in the order in which they are noted."""
+    """The sets that go on a car by the season line, or else by what is said of them, in the order in which they are noted.
+
+    One of which nothing is said may go on any.
+    """
     on = {s.set for s in garage.stay if s.on == car.id}
     others = {s.set for s in garage.stay if s.on is not None and s.on != car.id}
+    others |= {s.id for s in garage.set if s.goes_on is not None and s.goes_on != car.id}
     return tuple(s for s in garage.set if not s.on_offer and (s.id in on or s.id not in others))
 
 
-def set_on(garage: Garage, car: Car) -> WheelSet | None:
-    """The set that was noted first as being on a car."""
-    row = next((s for s in garage.seen if s.on == car.id and s.set), None)
-    stay = next((s for s in garage.stay if s.on == car.id), None)
-    name = row.set if row else stay.set if stay else None
-    return garage.sets.get(name or "")
+def set_on(garage: Garage, car: Car, day: date) -> WheelSet | None:
+    """The set that is on a car on a day, or most of it; None where that is not known."""
+    return garage.sets.get(present(garage, day).set_on(car.id) or "")
 
 
 def offered(garage: Garage) -> WheelSet | None:
@@ -48,16 +50,16 @@ def opening_query(garage: Garage, car: Car | None, day: date, errand: Errand) ->
     """The next of the fixed first questions, until there is a car with its sets and their wheels; None where they are through."""
     if car is None:
         return opening.car_query(garage)
-    on = set_on(garage, car)
+    on = set_on(garage, car, day)
     if on is None:
-        return opening.on_query(car)
+        return opening.on_query(car, tuple(s for s in sets_of(garage, car) if not s.gone_by(day)))
     if errand is Errand.USED:
         found = offered(garage)
         return None if found is not None else opening.offer_query(car, garage)
     if errand is Errand.PRESSURES:
         return None
     if _ids_open(garage, on, day):
-        return opening.ids_query(garage, on)
+        return opening.ids_query(garage, on, day)
     heard = next(radio.heard_query(garage, car, on, day), None)
     if heard is not None:
         return heard
@@ -65,7 +67,7 @@ def opening_query(garage: Garage, car: Car | None, day: date, errand: Errand) ->
     if not others and car.other_set is None and "other_set" not in car.not_known:
         sizes = label.sizes_of(garage, on, day)
         return opening.other_query(car, on, sizes[0].text if sizes else "")
-    return next((opening.ids_query(garage, s) for s in others if _ids_open(garage, s, day)), None)
+    return next((opening.ids_query(garage, s, day) for s in others if _ids_open(garage, s, day)), None)
 
 
 def _ids_open(garage: Garage, wheel_set: WheelSet, day: date) -> bool:
@@ -75,7 +77,7 @@ def _ids_open(garage: Garage, wheel_set: WheelSet, day: date) -> bool:
 
 def always(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Query]:
     """What has to be asked before a pressure, a verdict or a sheet is given."""
-    on = set_on(garage, car)
+    on = set_on(garage, car, day)
     sets = (
         (on, offered(garage))
         if errand is Errand.USED
@@ -134,7 +136,7 @@ def besides(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Que
         yield from facts.of_car(car, FIT_CAR)
         return
     sets = sets_of(garage, car)
-    on = set_on(garage, car)
+    on = set_on(garage, car, day)
     if errand is Errand.WHEELS and car.planned:
         yield from _of_radio(garage, car, on, sets, day)
     for one in sets:
@@ -162,6 +164,7 @@ _ANSWERS: dict[str, tuple[str, Callable[[TableDraft, str, Given, Occasion], None
     "on": ("car", opening.answer_on),
     "other": ("car", opening.answer_other),
     "ids": ("set", opening.answer_ids),
+    "name": ("", opening.answer_name),
     "offer": ("car", opening.answer_offer),
     "car": ("car", facts.answer_car),
     "set": ("set", facts.answer_set),

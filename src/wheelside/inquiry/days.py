@@ -10,22 +10,22 @@ from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.inquiry.draft import Table, TableDraft, unknown
 from wheelside.inquiry.opening import HOME, STORE
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
-from wheelside.said import say
+from wheelside.said import Said, say
 
 SPRING, AUTUMN = (4, 1), (10, 15)
 """When wheels are taken to go back on, month and day, where nobody has said. Judgement; shown with each answer."""
-SATURDAY = 5
+SATURDAY, EARLY = 5, timedelta(days=28)
 
 
 def when_query(car: Car, coming: WheelSet, day: date) -> Query:
     """When a set goes on its car."""
-    saturday = _saturday(day)
-    until = say("off again on {day}, unless you say otherwise", day=back(coming.id, saturday))
-    picks = (
+    saturday, later = _saturday(day), turn(coming.id, day)
+    soon = (
         Pick("today", say("Today")),
-        Pick("saturday", say("On Saturday, {day}", day=saturday), until),
-        Pick("day", say("On another day")),
+        Pick("saturday", say("On Saturday, {day}", day=saturday), _until(coming, saturday)),
     )
+    turned = (Pick("season", say("When the season turns, {day}", day=later), _until(coming, later)),) if later else ()
+    picks = (*turned, *soon, Pick("day", say("On another day")))
     return Query(
         f"when/{car.id}/{coming.id}",
         say("When does {set} go on?", set=coming.name),
@@ -33,8 +33,23 @@ def when_query(car: Car, coming: WheelSet, day: date) -> Query:
         (Gap("day", say("another day"), "", "", "", "day"),),
         None,
         say("Then the plan is for what is on now."),
-        alone=("today", "saturday"),
+        alone=("season", "today", "saturday"),
     )
+
+
+def _until(coming: WheelSet, since: date) -> Said | None:
+    off = back(coming.id, since)
+    return say("off again on {day}, unless you say otherwise", day=off) if off is not None else None
+
+
+def turn(set_id: str, day: date) -> date | None:
+    """The day on which a set usually goes on, where a day is out of its season by more than `EARLY`; else None."""
+    month = {"Winter": AUTUMN, "Summer": SPRING}.get(set_id.split(maxsplit=1)[0])
+    if month is None:
+        return None
+    coming = next(d for year in (day.year, day.year + 1) if (d := date(year, *month)) > day)
+    off = back(set_id, date(coming.year - 1, *month))
+    return coming if coming - day > EARLY and off is not None and off <= day else None
 
 
 def _saturday(day: date) -> date:
@@ -59,9 +74,10 @@ def answer_when(draft: TableDraft, rest: str, given: Given, now: Occasion) -> No
     if pick == DONT_KNOW:
         unknown(draft.row("set", coming), "when")
         return
-    since = _day(pick, given, day)
+    since = _day(pick, given, day, turn(coming, day))
     stays = draft.rows("stay")
-    on = next((s["set"] for s in stays if s.get("on") == car_id), None)
+    seen = [s["set"] for s in draft.rows("seen") if s.get("on") == car_id and s.get("set")]
+    on = seen[-1] if seen else next((s["set"] for s in stays if s.get("on") == car_id), None)
     place = next((s.get("at") for s in stays if s["set"] == coming and s.get("at")), STORE)
     stays[:] = [s for s in stays if s["set"] not in (on, coming)]
     until = back(coming, since)
@@ -70,11 +86,13 @@ def answer_when(draft: TableDraft, rest: str, given: Given, now: Occasion) -> No
         stays += _line(str(on), car_id, str(place), day, since, until, begins_on=True)
 
 
-def _day(pick: str, given: Given, day: date) -> date:
+def _day(pick: str, given: Given, day: date, turned: date | None) -> date:
     if pick == "today":
         return day
     if pick == "saturday":
         return _saturday(day)
+    if pick == "season" and turned is not None:
+        return turned
     if pick != "day":
         raise AnswerRefused({"": "pick one of the answers"})
     typed = given.get("day", "").strip()

@@ -65,7 +65,9 @@ class TableDraft:
 
 
 def unknown(row: Table, *keys: str) -> None:
-    """Notes that facts of a row are not known."""
+    """Notes that facts of a row are not known; what stood there was wrong, and goes."""
+    for key in keys:
+        row.pop(key, None)
     row["not_known"] = list(dict.fromkeys([*row.get("not_known", ()), *keys]))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import Field, fields
+from dataclasses import Field, fields, replace
 from datetime import date
 from typing import Any
 
@@ -28,6 +28,8 @@ WEATHER_KEYS = ("tyre_temperature", "temperature_of_use")
 YEAR = re.compile(r"(?:19|20)\d\d")
 WARMEST_MORNING = Temperature(273.15 + 45)
 """Warmer, and it is no morning somewhere: somebody typed something else. Judgement."""
+ANSWERS, SILENT = "sensor.answers", "not:"
+"""The fact in which the sensors of a set may differ, and what the code of a pick begins with that names the one that is silent."""
 MID_YEAR = (7, 1)
 """The day for which a bare year stands."""
 
@@ -76,7 +78,17 @@ def of_set(garage: Garage, wheel_set: WheelSet, keys: tuple[str, ...], day: date
     for key in keys:
         if not said_of(garage, wheel_set, key, day):
             kind, _, name = key.partition(".")
-            yield fact_query(f"set/{wheel_set.id}/{key}", declared(PARTS[kind], name)[0], wheel_set.name)
+            query = fact_query(f"set/{wheel_set.id}/{key}", declared(PARTS[kind], name)[0], wheel_set.name)
+            yield silent_ones(query, garage, wheel_set) if key == ANSWERS else query
+
+
+def silent_ones(query: Query, garage: Garage, wheel_set: WheelSet) -> Query:
+    """Whether sensors are alive, with each wheel as the one whose sensor is not."""
+    one = tuple(
+        Pick(f"{SILENT}{c.key}", say("Not {wheel}, {corner}", wheel=garage.wheels[w].name, corner=say(c.value)), rare=True)
+        for c, w in wheel_set.wheels
+    )  # fmt: skip
+    return replace(query, picks=(query.picks[0], *one, *query.picks[1:]))
 
 
 def said_of(garage: Garage, wheel_set: WheelSet, key: str, day: date) -> bool:
@@ -192,6 +204,13 @@ def answer_set(draft: TableDraft, rest: str, given: Given, now: Occasion) -> Non
     table, _, key = path.partition(".")
     asked, kind = declared(PARTS[table], key)
     rows = [_part(draft, joined, table, create=True) for joined in draft.parts(set_id)]
+    pick = given.get("pick", "")
+    if path == ANSWERS and pick.startswith(SILENT):
+        corners = (draft.find("set", set_id) or {}).get("wheels", {})
+        for corner, row in zip(corners, rows, strict=True):
+            if row is not None:
+                known(row, key, pick != f"{SILENT}{corner}")
+        return
     _put([row for row in rows if row is not None], key, asked, kind, given, now.units)
 
 

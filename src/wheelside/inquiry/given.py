@@ -10,9 +10,11 @@ from typing import Any
 from wheelside.declared.row import Row
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
+from wheelside.inquiry import label, opening
+from wheelside.inquiry.draft import Table, TableDraft
 from wheelside.inquiry.facts import PARTS, TOPS, declared, fact_query, pick_code
-from wheelside.inquiry.query import Query
-from wheelside.said import Said, say
+from wheelside.inquiry.query import Gap, Query
+from wheelside.said import Joined, Said, listed, say
 
 NOT_ONE_BY_ONE = ("printed", "family", "can", "other_set")
 """Facts that are asked in ways of their own, or for each wheel by itself."""
@@ -32,19 +34,41 @@ class FactGiven:
 
 
 def of_car(car: Car) -> tuple[FactGiven, ...]:
-    """What is asked of a car."""
-    return tuple(_of_rows(f"car/{car.id}/", Car, (car,), car.name))
+    """What is asked of a car: its name, its label, then its facts."""
+    rows = [r for r in car.placard if r.load == label.NORMAL and r.front is not None and r.rear is not None]
+    said = [say("front {front}, rear {rear}", front=r.front, rear=r.rear) for r in rows]
+    given = [
+        FactGiven(label.code_of(car, r.tyre.text), label.title_of(r.tyre), one, unknown=False)
+        for r, one in zip(rows, said, strict=True)
+    ]
+    return (_named("car", car.id, car.name), *given, *_of_rows(f"car/{car.id}/", Car, (car,), car.name))
+
+
+def _named(kind: str, row_id: str, name: str) -> FactGiven:
+    return FactGiven(f"name/{kind}/{row_id}", NAME, say("{name}", name=name), unknown=False)
+
+
+NAME = say("What do you call it?")
 
 
 def of_set(garage: Garage, wheel_set: WheelSet, day: date) -> tuple[FactGiven, ...]:
     """What is asked of a set's tyres, rims and sensors."""
-    found: list[FactGiven] = []
+    found = [_named("set", wheel_set.id, wheel_set.name), *_ids(garage, wheel_set, day)]
     parts = [parts_on(garage, wheel, day) for _, wheel in wheel_set.wheels]
     for kind, cls in PARTS.items():
         rows = tuple(one for p in parts if (one := getattr(p, kind)) is not None)
         if rows:
             found += _of_rows(f"set/{wheel_set.id}/{kind}.", cls, rows, wheel_set.name)
     return tuple(found)
+
+
+def _ids(garage: Garage, wheel_set: WheelSet, day: date) -> Iterator[FactGiven]:
+    query = opening.ids_query(garage, wheel_set, day)
+    there = [(garage.wheels[w].name, query.gap(c.key).value) for c, w in wheel_set.wheels]
+    shown = [say("{wheel} {id}", wheel=wheel, id=printed) for wheel, printed in there if printed]
+    if any(parts_on(garage, w, day).sensor is not None for _, w in wheel_set.wheels):
+        answer = say("{all}", all=listed(shown, Joined.COMMA)) if shown else None
+        yield FactGiven(query.code, query.title, answer, unknown=not shown)
 
 
 def of_rest(garage: Garage) -> tuple[FactGiven, ...]:
@@ -72,33 +96,44 @@ def _of_rows(begins: str, cls: type[Row], rows: tuple[Any, ...], name: str) -> I
         yield FactGiven(code, say(asked.question, name=name), answer, unknown)
 
 
-def once_more(garage: Garage, code: str, day: date) -> Query | None:
-    """A question of a single fact with what stands there now; None where there is no such question."""
+def once_more(garage: Garage, table: Table, code: str, day: date) -> Query | None:
+    """A question with what stands there now, as it is written in the table; None where there is no such question."""
     head, _, rest = code.partition("/")
+    draft = TableDraft(table)
     try:
+        if head == "name":
+            kind, _, key = rest.partition("/")
+            named: WheelSet | Car = garage.sets[key] if kind == "set" else garage.cars[key]
+            return Query(code, NAME, (), (Gap("name", say("name"), named.name),))
+        if head == "ids":
+            return opening.ids_query(garage, garage.sets[rest], day)
+        if head == "label":
+            return label.once_more(garage.cars[rest.rpartition("/")[0]], draft, code)
         if head == "car":
             car_id, _, key = rest.rpartition("/")
             car = garage.cars[car_id]
-            return _shown(code, Car, key, (car,), car.name)
+            return _shown(code, Car, key, (car,), car.name, draft.find("car", car_id))
         if head == "set":
             set_id, _, path = rest.rpartition("/")
             kind, _, key = path.partition(".")
             parts = [parts_on(garage, wheel, day) for _, wheel in garage.sets[set_id].wheels]
             rows = tuple(one for p in parts if (one := getattr(p, kind)) is not None)
-            return _shown(code, PARTS[kind], key, rows, garage.sets[set_id].name)
+            row = draft.find(kind, rows[0].id) if rows else None
+            return _shown(code, PARTS[kind], key, rows, garage.sets[set_id].name, row)
         if head == "top":
-            table, _, key = rest.partition("/")
-            return _shown(code, TOPS[table], key, (getattr(garage, table),), "")
+            top, _, key = rest.partition("/")
+            return _shown(code, TOPS[top], key, (getattr(garage, top),), "", draft.single(top))
     except (KeyError, AttributeError):
         return None
     return None
 
 
-def _shown(code: str, cls: type[Row], key: str, rows: tuple[Any, ...], name: str) -> Query:
+def _shown(code: str, cls: type[Row], key: str, rows: tuple[Any, ...], name: str, raw: Table | None) -> Query:
     asked, _ = declared(cls, key)
     query = fact_query(code, asked, name)
     values = list(dict.fromkeys(v for row in rows if (v := getattr(row, key)) is not None))
     if len(values) != 1:
         return query
     picks = tuple(replace(p, then=say("your answer now")) if p.code == pick_code(values[0]) else p for p in query.picks)
-    return replace(query, picks=picks)
+    gaps = tuple(replace(g, value=str((raw or {}).get(key, ""))) for g in query.gaps)
+    return replace(query, picks=picks, gaps=gaps)

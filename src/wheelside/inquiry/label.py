@@ -10,10 +10,10 @@ from wheelside.declared.kinds import Unfit
 from wheelside.declared.row import GAUGE
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.inquiry.draft import TableDraft, unknown
+from wheelside.inquiry.draft import Table, TableDraft, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Query
 from wheelside.inquiry.typed import told, value_of
-from wheelside.said import say
+from wheelside.said import Said, say
 from wheelside.tyre.designation import Designation
 from wheelside.tyre.sidewall import read_designation
 from wheelside.units import GaugePressure, read_gauge_pressure
@@ -21,7 +21,7 @@ from wheelside.units import GaugePressure, read_gauge_pressure
 NORMAL = "normal"
 LEAST_LABEL, MOST_LABEL = GaugePressure(140.0), GaugePressure(560.0)
 """What labels of cars and light vans give, cold. Judgement."""
-_AXLES = ("front", "rear")
+_AXLES = {"front": "2.3", "rear": "2.2"}
 
 
 def sizes_of(garage: Garage, wheel_set: WheelSet, day: date) -> tuple[Designation, ...]:
@@ -37,15 +37,40 @@ def label_query(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> Ite
     for one in sizes_of(garage, wheel_set, day):
         if one.size in there or f"label {one.size}" in car.not_known:
             continue
-        yield Query(
-            f"label/{car.id}/{one.text.replace('/', '|')}",
-            say("Which pressures does the label give for {size}?", size=one.size),
-            (),
-            tuple(Gap(axle, say(axle), "", "bar", "2.3" if axle == "front" else "2.2", "figure") for axle in _AXLES),
-            say("On the door's frame or in the fuel flap; the column for the usual load. The handbook has it too."),
-            say("Then no pressure can be given."),
-            "placard",
-        )
+        yield _query(code_of(car, one.text), one, {})
+
+
+def code_of(car: Car, size: str) -> str:
+    """By which the label's figures for a size are asked."""
+    return f"label/{car.id}/{size.replace('/', '|')}"
+
+
+def title_of(size: Designation) -> Said:
+    """What is asked."""
+    return say("Which pressures does the label give for {size}?", size=size.size)
+
+
+def _query(code: str, size: Designation, noted: Table) -> Query:
+    return Query(
+        code,
+        title_of(size),
+        (),
+        tuple(Gap(axle, say(axle), str(noted.get(axle, "")), "bar", example, "figure") for axle, example in _AXLES.items()),
+        say("On the door's frame or in the fuel flap; the column for the usual load. The handbook has it too."),
+        say("Then no pressure can be given."),
+        "placard",
+    )  # fmt: skip
+
+
+def once_more(car: Car, draft: TableDraft, code: str) -> Query | None:
+    """The label's figures for a size with what is noted; None where nothing is."""
+    size = next((r.tyre for r in car.placard if code_of(car, r.tyre.text) == code), None)
+    return _query(code, size, _noted(draft, car.id, size)) if size is not None else None
+
+
+def _noted(draft: TableDraft, car: str, size: Designation) -> Table:
+    rows: list[Table] = (draft.find("car", car) or {}).get("placard", [])
+    return next((r for r in rows if r["load"] == NORMAL and read_designation(r["tyre"]).size == size.size), {})
 
 
 def answer_label(draft: TableDraft, rest: str, given: Given, now: Occasion) -> None:
@@ -54,6 +79,8 @@ def answer_label(draft: TableDraft, rest: str, given: Given, now: Occasion) -> N
     car = draft.row("car", car_id)
     size = coded.replace("|", "/")
     if given.get("pick") == DONT_KNOW:
+        noted = _noted(draft, car_id, read_designation(size))
+        car["placard"] = [r for r in car.get("placard", ()) if r is not noted]
         unknown(car, f"label {read_designation(size).size}")
         return
     wrong: dict[str, str] = {}
@@ -70,4 +97,8 @@ def answer_label(draft: TableDraft, rest: str, given: Given, now: Occasion) -> N
             wrong[axle] = "write a figure, or pick Don't know"
     if wrong:
         raise AnswerRefused(wrong)
-    car["placard"] = [*car.get("placard", ()), row]
+    noted = _noted(draft, car_id, read_designation(size))
+    if noted:
+        noted.update({axle: row[axle] for axle in _AXLES})
+    else:
+        car["placard"] = [*car.get("placard", ()), row]

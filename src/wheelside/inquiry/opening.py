@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from wheelside.declared.kinds import Unfit
 from wheelside.declared.row import MONEY
 from wheelside.errors import BadText
 from wheelside.garage.asked import DESIGNATION, MONITOR, OTHER_SET, PRICE, PRINTED
+from wheelside.garage.joined import parts_on
 from wheelside.garage.kinds import DESIGNATION as SIZE
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.garage.words import ROAD_CORNERS, Monitor
+from wheelside.garage.words import ROAD_CORNERS, Corner, Monitor
 from wheelside.inquiry.draft import TableDraft, known, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
 from wheelside.inquiry.typed import told, value_of
-from wheelside.said import Begun, say
+from wheelside.said import Begun, Said, say
 from wheelside.sensor.reading import read_id
 
 CAR_NAME = "My car"
@@ -25,6 +28,12 @@ SEASONS = {
 """For each kind of set: what it is called, the letter of its wheels, its tyres' season as the garage has it."""
 WHICH = "Winter tyres have a mountain with a snowflake on the sidewall. The size stands there in large type: 205/60 R16 92V."
 SENSORS = ("figures", "lamp", "wheel-speed", "nothing")
+
+
+def which_car(garage: Garage) -> Query | None:
+    """Which of the owner's cars it is about; None where there are not several."""
+    own = tuple(Pick(c.id, say("{car}", car=c.name)) for c in garage.car if not c.somebody_elses)
+    return Query("car", say("Which car?"), own) if len(own) > 1 else None
 
 
 def car_query(garage: Garage) -> Query:
@@ -64,9 +73,10 @@ def answer_car(draft: TableDraft, _rest: str, given: Given, _now: Occasion) -> N
         known(row, "dash_shows", pick == "figures")
 
 
-def on_query(car: Car) -> Query:
-    """What is on the car: the kind of tyre by a pick, its size typed."""
-    picks = tuple(Pick(code, say(name + " wheels")) for code, (name, _, _) in SEASONS.items())
+def on_query(car: Car, noted: tuple[WheelSet, ...] = ()) -> Query:
+    """What is on the car: one of the sets that are noted, or the kind of tyre by a pick, its size typed."""
+    there = tuple(Pick(f"{NOTED}{s.id}", say("{set}", set=s.name), say("already noted")) for s in noted)
+    picks = there + tuple(Pick(code, say(name + " wheels")) for code, (name, _, _) in SEASONS.items())
     rear = Gap("rear", say("rear tyres, where they differ"), "", "", "", "more")
     gaps = (Gap("size", say("tyre size"), "", "", DESIGNATION.example), rear)
     return Query(
@@ -77,6 +87,7 @@ def on_query(car: Car) -> Query:
         say(WHICH),
         None,
         "sidewall",
+        alone=tuple(p.code for p in there),
     )
 
 
@@ -94,11 +105,17 @@ def other_query(car: Car, on: WheelSet | None, size: str) -> Query:
 
 def answer_on(draft: TableDraft, car: str, given: Given, now: Occasion) -> None:
     """Makes the set that is on a car, seen there today."""
-    if any(row.get("on") == car for row in draft.rows("seen")):
+    if any(row.get("on") == car and row.get("as_of") == now.day for row in draft.rows("seen")):
         raise AnswerRefused({"": "what is on it is noted already: go on with the next question"})
-    name = _set_made(draft, car, given)
+    pick = given.get("pick", "")
+    if pick.startswith(NOTED):
+        name = pick.removeprefix(NOTED)
+        if draft.find("set", name) is None:
+            raise AnswerRefused({"": "pick one of the answers"})
+    else:
+        name = _set_made(draft, car, given)
+        draft.rows("stay").append({"set": name, "on": car, "since": now.day})
     draft.rows("seen").append({"set": name, "on": car, "as_of": now.day})
-    draft.rows("stay").append({"set": name, "on": car, "since": now.day})
 
 
 def answer_other(draft: TableDraft, car: str, given: Given, now: Occasion) -> None:
@@ -114,6 +131,7 @@ def answer_other(draft: TableDraft, car: str, given: Given, now: Occasion) -> No
     else:
         name = _set_made(draft, car, given)
         known(row, "other_set", value=True)
+        draft.row("set", name)["goes_on"] = car
         draft.row("place", STORE, label="Where wheels are kept")
         draft.rows("stay").append({"set": name, "at": STORE, "since": now.day})
 
@@ -148,7 +166,8 @@ def answer_offer(draft: TableDraft, car: str, given: Given, now: Occasion) -> No
         row["price"] = amount
 
 
-STORE = "store"
+STORE, NOTED = "store", "set:"
+"""The place where wheels are kept; and what the code of a pick begins with that names a set."""
 
 
 def _set_made(draft: TableDraft, car: str, given: Given, *, called: str = "", letter: str = "") -> str:
@@ -191,16 +210,37 @@ def _size(text: str, gap: str) -> str:
     return said
 
 
-def ids_query(garage: Garage, wheel_set: WheelSet) -> Query:
-    """The IDs of a set, on the four as the car stands."""
+def ids_query(garage: Garage, wheel_set: WheelSet, day: date) -> Query:
+    """The IDs of a set, on the four as the car stands; what is noted stands there."""
     gaps = tuple(
-        Gap(corner.key, say("{corner}, {wheel}", corner=Begun(say(corner.value)), wheel=garage.wheels[wheel].name), "", "", "", "id")
+        Gap(corner.key, _at(garage, corner, wheel), _printed(garage, wheel, day), kind="id")
         for corner, wheel in wheel_set.wheels
     )  # fmt: skip
     title = say(PRINTED.question, name=wheel_set.name)
     return Query(
         f"ids/{wheel_set.id}", title, (), gaps, say(PRINTED.where), say(PRINTED.unknown), PRINTED.drawing, four=True
     )
+
+
+def _at(garage: Garage, corner: Corner, wheel: str) -> Said:
+    return say("{corner}, {wheel}", corner=Begun(say(corner.value)), wheel=garage.wheels[wheel].name)
+
+
+def _printed(garage: Garage, wheel: str, day: date) -> str:
+    sensor = parts_on(garage, wheel, day).sensor
+    return sensor.printed or "" if sensor is not None else ""
+
+
+def answer_name(draft: TableDraft, rest: str, given: Given, _now: Occasion) -> None:
+    """Gives a car or a set another name; its id stays. Raises AnswerRefused."""
+    kind, _, row_id = rest.partition("/")
+    name = given.get("name", "").strip()
+    if not name:
+        raise AnswerRefused({"name": "write a name"})
+    row = draft.find(kind, row_id)
+    if row is None or kind not in ("car", "set"):
+        raise KeyError(rest)
+    row["label"] = name
 
 
 def answer_ids(draft: TableDraft, set_id: str, given: Given, _now: Occasion) -> None:

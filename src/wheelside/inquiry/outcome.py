@@ -68,7 +68,7 @@ def _verdicts(garage: Garage, day: date) -> Iterator[tuple[str, str]]:
     if one is None:
         return
     for car in garage.car:
-        present: Mapping[str, str] = {car.id: on.id} if (on := set_on(garage, car)) is not None else {}
+        present: Mapping[str, str] = {car.id: on.id} if (on := set_on(garage, car, day)) is not None else {}
         found = fit(garage, car, one, day, present)
         yield f"{car.id}", found.verdict.value
         yield from ((f"{car.id} {question.value}", verdict.value) for question, verdict in found.verdicts)

@@ -38,12 +38,13 @@ class Errand(Coded):
 
 @dataclass(frozen=True, slots=True)
 class Pick:
-    """One answer that can be picked: its code, its words, what follows from it. `usual`: it is what is usual."""
+    """One answer that can be picked: its code, its words, what follows from it. `usual`: it is what is usual; `rare`: nothing is tried with it."""
 
     code: str
     words: Said
     then: Said | None = None
     usual: bool = False
+    rare: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,10 @@ class Query:
     four: bool = False
     alone: tuple[str, ...] = ()
     effort: int = 1
+
+    def gap(self, name: str) -> Gap:
+        """A gap by its name. Raises StopIteration where there is none."""
+        return next(g for g in self.gaps if g.name == name)
 
 
 class AnswerRefused(Mendable):

@@ -41,7 +41,7 @@ class Rated:
 
 def tries(query: Query) -> Iterator[Given]:
     """The answers by which it is tried out what a question would change."""
-    for pick in query.picks:
+    for pick in (p for p in query.picks if not p.rare):
         yield {"pick": pick.code}
     trials = [gap for gap in query.gaps if gap.trials]
     if not query.picks and trials:

@@ -192,7 +192,7 @@ class Asker:
         """
         loaded, day = self.desk.loaded(), self.desk.clock().day
         one = car_of(loaded.garage, car)
-        if one is None or len(loaded.garage.wheel) > MOST_WHEELS or set_on(loaded.garage, one) is None:
+        if one is None or len(loaded.garage.wheel) > MOST_WHEELS or set_on(loaded.garage, one, day) is None:
             return None
         others = tuple(besides(loaded.garage, one, day, Errand.WHEELS))
         state = what_is_known(loaded.table, day, Errand.WHEELS)
@@ -238,7 +238,7 @@ class Asker:
         """What can be said now."""
         garage, day = self.desk.loaded().garage, self.desk.clock().day
         one = car_of(garage, car)
-        if one is None or set_on(garage, one) is None:
+        if one is None or set_on(garage, one, day) is None:
             return SoFar(garage, day, one)
         if errand is Errand.USED:
             return SoFar(garage, day, one, fit=_fit(garage, one, day))
@@ -316,5 +316,5 @@ def _card(garage: Garage, car: Car, day: date, *, near: bool) -> AirCard | None:
 
 
 def _fit(garage: Garage, car: Car, day: date) -> Fit | None:
-    one, on = offered(garage), set_on(garage, car)
+    one, on = offered(garage), set_on(garage, car, day)
     return fit(garage, car, one, day, {car.id: on.id} if on is not None else {}) if one is not None else None

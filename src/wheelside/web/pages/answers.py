@@ -67,8 +67,9 @@ def answer_page(request: Request, code: str = "", back: str = "/facts") -> Respo
 
 def _page(request: Request, code: str, back: str, typed: dict[str, str], wrong: dict[str, str]) -> Response:
     desk = desk_of(request)
-    garage = desk.loaded().garage
-    query = once_more(garage, code, desk.clock().day)
+    loaded = desk.loaded()
+    garage = loaded.garage
+    query = once_more(garage, loaded.table, code, desk.clock().day)
     if query is None:
         raise NotThere("there is no such question", found=code[:60])
     shown = AskPage(

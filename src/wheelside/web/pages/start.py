@@ -13,6 +13,7 @@ from starlette.responses import Response
 
 from wheelside.errors import BadRequest
 from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
+from wheelside.inquiry.opening import which_car
 from wheelside.inquiry.query import AnswerRefused, Errand, Query
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.codes_in_photo import ids_in_photo
@@ -86,6 +87,7 @@ class AskPage:
     can_back: bool
     units: UnitChoice
     hidden: tuple[tuple[str, str], ...] = ()
+    gets: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,7 @@ def lamp(request: Request) -> Response:
         return page("startlamp.html", LampPage(frame, lamp_advice(said), units))
     shown = AskPage(
         frame, "lamp", query, "/start/lamp", "", len(said) + 1, 3 - len(said), {}, {}, listed([]), (), Markup(), can_show=False,
-        can_back=False, units=units, hidden=tuple(said.items()),
+        can_back=False, units=units, hidden=tuple(said.items()), gets=True,
     )  # fmt: skip
     return page("ask.html", shown)
 
@@ -138,10 +140,23 @@ def _errand(name: str) -> Errand:
 def ask(request: Request, errand: str, car: str = "", n: int = 1, again: str = "", back: str = "") -> Response:
     """The next question; what comes out where there is none."""
     what = _errand(errand)
+    which = which_car(desk_of(request).loaded().garage) if not (car or again) else None
+    if which is not None:
+        return _which(request, what, which)
     turn = asker_of(request).turn(what, car, again=again)
     if turn.query is None:
         return see(_address(what, turn.car, "/so-far"))
     return _asked(request, turn, turn.query, max(1, min(n, MOST_ASKED)), back=own_address(back, "/") if back else "")
+
+
+def _which(request: Request, errand: Errand, query: Query) -> Response:
+    """Which car it is about, where there are several."""
+    units = desk_of(request).loaded().garage.units.choice
+    shown = AskPage(
+        frame_of(request, "/start", short=True), errand.value, query, f"/start/{errand.value}", "", 1, 3, {}, {}, listed([]), (),
+        Markup(), can_show=False, can_back=False, units=units, gets=True,
+    )  # fmt: skip
+    return page("ask.html", shown)
 
 
 def _address(errand: Errand, car: str, more: str = "", **named: object) -> str:
