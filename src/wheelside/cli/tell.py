@@ -100,9 +100,9 @@ class Teller:
 
     def parts(self, parts: Iterable[Section]) -> None:
         """Parts of a screen, one below the other."""
-        for part in parts:
+        for place, part in enumerate(parts):
             if part.brief:
-                self._close(part)
+                self._close(part, first=not place)
             elif part.folded and part.heading is not None:
                 self.line(self.speech.text(part.heading), "bold", indent=2)
             else:
@@ -115,9 +115,9 @@ class Teller:
                 row.more for block in part.blocks if isinstance(block, ShownTable) for row in block.rows if row.more
             )
 
-    def _close(self, part: Section) -> None:
+    def _close(self, part: Section, *, first: bool) -> None:
         """A blank line and a plain heading; no blank line before what stands first."""
-        if part.code != "answer":
+        if not first:
             self.blank()
         if part.heading is not None:
             self.line(self.speech.text(part.heading), "bold")

@@ -13,6 +13,17 @@ from wheelside.screens.screen import Block, Cell, Findings, Look, Screen, Senten
 from wheelside.sheet.warmth import table_of_card
 from wheelside.units import GaugePressure
 
+_LACKS = {
+    "no-looks-flat": say("whether a tyre looks flat"),
+    "no-tyre-temperature": say("how warm the tyres are"),
+    "no-temperature-of-use": say("how cold it will be"),
+    "no-tyre": say("the size of the tyres"),
+    "no-placard": say("what the label says for this axle"),
+    "no-size-row": say("what the label says for this size"),
+    "no-load-row": say("what the label says for this load"),
+    "which-load": say("which load you drive with"),
+}
+"""What a figure waits for, by the code of the question."""
 _ROWS = (("front", Corner.FRONT_LEFT, Corner.FRONT_RIGHT), ("rear", Corner.REAR_LEFT, Corner.REAR_RIGHT))
 
 
@@ -23,11 +34,12 @@ def air_first(garage: Garage, card: AirCard) -> Screen:
     asks = tuple(f for f in card.later if f.weight in (Weight.WARNING, Weight.ASK))
     parts = [brief_part("must-not", None, Findings(stops, brief=True))] if stops else []
     if s is None or not card.wheels:
-        none = say("No pressure can be given yet: find out first what stands below.")
-        parts.append(brief_part("answer", None, Sentence(none, Look.STRONG)))
+        parts.append(brief_part("answer", None, Sentence(_none_yet(card), Look.STRONG)))
     else:
         parts += [
-            brief_part("answer", None, Sentence(_heading(garage, card, s), Look.STRONG)),
+            brief_part(
+                "answer", None, Sentence(_answer(garage, card), Look.STRONG), Sentence(_given(card, s), Look.SOFT)
+            ),
             brief_part("figures", None, _grid(garage, card)),
         ]
     if asks:
@@ -38,11 +50,33 @@ def air_first(garage: Garage, card: AirCard) -> Screen:
     return Screen(say("Pressures, {day}", day=card.day), tuple(parts))
 
 
-def _heading(garage: Garage, card: AirCard, s: Situation) -> Said:
-    wheel_set, car = garage.sets[card.set].name, garage.cars[card.car].name
-    load = say(", load ‘{load}’", load=card.load) if card.load else ""
-    said = "{set} on {car}{load}, cold tyres at {now}, by {gauge}:"
-    return say(said, set=wheel_set, car=car, load=load, now=s.now, gauge=s.gauge_name)
+def _none_yet(card: AirCard) -> Said:
+    """That there is no figure, and what it waits for."""
+    lacks = dict.fromkeys(_LACKS[f.code] for f in card.findings if f.code in _LACKS)
+    if any(f.weight is Weight.FORBIDDEN for f in card.first) or not lacks:
+        return say("No pressure can be given: see why first.")
+    return say("No pressure can be given yet. First find out {what}.", what=listed(lacks))
+
+
+def _answer(garage: Garage, card: AirCard) -> Said:
+    """The figures in one sentence: an axle's where its two are the same, else each corner's."""
+    figure = {w.corner: w.gauge_shows for w in card.wheels}
+    said: list[Said] = []
+    for axle, *corners in _ROWS:
+        mine = [(c.value, figure[c]) for c in corners if c in figure]
+        alike = len({str(p) for _, p in mine}) == 1
+        said += [
+            say("{where} {figure}", where=say(where), figure=p)
+            for where, p in ([(axle, mine[0][1])] if alike else mine)
+        ]
+    set_name, car = garage.sets[card.set].name, garage.cars[card.car].name
+    return say("{set} on {car}: {figures}.", set=set_name, car=car, figures=listed(said, Joined.COMMA))
+
+
+def _given(card: AirCard, s: Situation) -> Said:
+    """What the figures are for."""
+    load = say("load ‘{load}’, ", load=card.load) if card.load else ""
+    return say("{load}cold tyres at {now}, by {gauge}", load=load, now=s.now, gauge=s.gauge_name)
 
 
 def _grid(garage: Garage, card: AirCard) -> ShownTable:

@@ -52,9 +52,18 @@ def _answer(garage: Garage, plan: IdentityPlan, work: tuple[WheelPlan, ...]) -> 
         none = "No sensor needs work." if taught or open_ones else "No sensor needs work, and no car has to be taught."
         known = "As far as is known no sensor needs work: first read the IDs of {wheels}."
         two = "As far as is known no sensor needs work: the IDs of {wheels} can be read in two ways."
-        told = (
-            say(known, wheels=listed(unread)) if unread else say(two, wheels=listed(unclear)) if unclear else say(none)
-        )
+        open_one = next((t for t in plan.teachings if t.needed and t.first is not None), None)
+        if unread:
+            told = say(known, wheels=listed(unread))
+        elif unclear:
+            told = say(two, wheels=listed(unclear))
+        elif open_one is not None:
+            set_name = garage.sets[open_one.set].name
+            told = say(
+                "As far as is known no sensor needs work. {set}: {what}.", set=set_name, what=to_do(garage, open_one)
+            )
+        else:
+            told = say(none)
         yield Sentence(told, Look.STRONG)
         soon = [t for t in taught if (t.day - plan.day).days <= SOON_DAYS]
         yield from (Sentence(_learns(garage, t), Look.STRONG) for t in soon[:1])
