@@ -186,7 +186,7 @@ def test_a_book_that_is_none_says_what_to_do(
 
 def test_a_file_that_is_no_book_is_not_taken_for_one(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("not a database at all, but long enough to look at " * 40)
-    with pytest.raises(BadRequest, match=r"notes.txt is no book.*--from"):
+    with pytest.raises(BadRequest, match=r"notes.txt is not a book.*--from"):
         open_book(str(tmp_path / "notes.txt"), NOON, tmp_path)
 
 

@@ -62,7 +62,7 @@ def test_what_is_no_id_or_contradicts_what_was_stated_is_named(
 
 
 def test_a_reading_tells_what_was_left_out_and_what_was_stated(capsys: pytest.CaptureFixture[str]) -> None:
-    assert "the dot was left out" in run(capsys, "id", "read", "2C41.A7F3", "--bits", 32)[1]
+    assert "the dot was ignored" in run(capsys, "id", "read", "2C41.A7F3", "--bits", 32)[1]
     assert "decimal was stated" in run(capsys, "id", "read", "0x2C41A7F3", "--bits", 32, "--form", "decimal")[1]
 
 

@@ -183,7 +183,7 @@ def test_a_garage_file_given_as_a_book_is_told_to_be_none(
 ) -> None:
     code, _, err = run(capsys, *command.replace("FILE", str(file)).split())
     assert code == 2
-    assert f"{file} is no book" in err
+    assert f"{file} is not a book" in err
     assert "--from" in err
 
 

@@ -34,7 +34,7 @@ def test_zeros_and_ones_are_none_of_them() -> None:
 
 
 def test_what_was_assumed_in_all_of_them_is_said() -> None:
-    assert [words(one) for one in read_worn("2C41.A7F?", widths=(32,)).assumed] == ["the dot was left out"]
+    assert [words(one) for one in read_worn("2C41.A7F?", widths=(32,)).assumed] == ["the dot was ignored"]
 
 
 @pytest.mark.parametrize("text", ["2C4?A?F?", "???", "??", "2C?", "2C41A7G?", "?2C41A7F3A", "2C41A7F3", "1" * 64 + "?"])

@@ -154,7 +154,9 @@ def test_two_phones_work_on_one_job_and_a_real_conflict_is_shown(browser: Browse
     all_sent(ada)
     assert sorted(s for s, _ in claims_of(server.book)) == ["parts", "snapshot", "snapshot"]
     for visit in (ada, ben):
-        expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("answered in two ways", timeout=15_000)
+        expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text(
+            "two different answers", timeout=15_000
+        )
     at(ben, "parts")
     expect(ben.page.locator("#step-parts [data-mark]")).to_contain_text("done")
     at(ben, "snapshot")
@@ -316,7 +318,7 @@ def test_two_windows_of_one_browser_that_say_two_things_are_a_conflict_too(brows
     visit.context.set_offline(False)
     all_sent(visit)
     all_sent(other)
-    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("answered in two ways", timeout=15_000)
+    expect(visit.page.locator("#step-snapshot [data-mark]")).to_contain_text("two different answers", timeout=15_000)
     visit.context.close()
 
 

@@ -121,7 +121,7 @@ def _engine(where: str) -> Iterator[Engine]:
 
 
 def _refuse_none(where: str) -> None:
-    """Raises BadRequest where there is no file, or one that is no book."""
+    """Raises BadRequest where there is no file, or one that is not a book."""
     if is_address(where):
         return
     if not Path(where).is_file():
@@ -130,7 +130,7 @@ def _refuse_none(where: str) -> None:
         )
     if is_text(Path(where)):
         raise BadRequest(
-            f"{where} is no book: name one, or make one with 'wheelside book new', from a garage file with --from",
+            f"{where} is not a book: name one, or make one with 'wheelside book new', from a garage file with --from",
             found=where,
             expected="a book",
         )
@@ -146,7 +146,7 @@ def _layout_in(conn: Connection, where: str) -> str:
         )
     layout = layout_of(conn)
     if layout is None:
-        raise BadRequest(f"{spoken(where)} is no book: make one with 'wheelside book new'", found=spoken(where))
+        raise BadRequest(f"{spoken(where)} is not a book: make one with 'wheelside book new'", found=spoken(where))
     refuse_newer(layout, spoken(where))
     return layout
 

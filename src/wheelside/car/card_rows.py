@@ -81,7 +81,7 @@ class UnitRow(CardRow):
     )
     answer: tuple[int, bool] | None = fact(CAN_ID, "CAN identifier of answers.")
     logical: bytes | None = fact(LOGICAL, "Logical address for diagnostics over IP (ISO 13400).")
-    padding: bytes | None = fact(ONE_BYTE, "The byte that short frames are filled with; left out for none.")
+    padding: bytes | None = fact(ONE_BYTE, "The byte that short frames are filled with; none by default.")
     speaks: Speaks = fact(choice(Speaks), "What it speaks.", default=Speaks.UDS)
     read_only: bool = fact(
         YES_NO, "Whether nothing is ever written to it, for it does other things, too: brakes, steering.", default=False
@@ -115,7 +115,7 @@ class ValueRow(CardRow):
 
     identifier: bytes = fact(IDENTIFIER, "Where it is read.", required=True)
     holds: Holds = fact(HOLDS, "What it is.", required=True)
-    places: tuple[Corner, ...] = fact(ListOf(CORNER, 5), "The corners in its order; left out for one value for all.")
+    places: tuple[Corner, ...] = fact(ListOf(CORNER, 5), "The corners in its order; without it, one value for all.")
     axles: bool = fact(YES_NO, "Whether it has one figure for the front and one for the rear.", default=False)
     length: int = fact(whole(1, 4), "How many bytes each takes.", default=1)
     bits: bool = fact(YES_NO, "Whether each place is one bit, the first the lowest.", default=False)
@@ -147,8 +147,8 @@ class BroadcastRow(CardRow):
     message: str = fact(TEXT, "The message's name in the DBC file.", required=True)
     signal: str = fact(TEXT, "The signal's name in it.", required=True)
     holds: Holds = fact(HOLDS, "What it is.", required=True)
-    place: Corner | None = fact(choice(Corner), "The corner; left out for one value for all.")
-    unit: str | None = fact(TEXT, "The unit that it gives, as for values; left out for the DBC file's.")
+    place: Corner | None = fact(choice(Corner), "The corner; without it, one value for all.")
+    unit: str | None = fact(TEXT, "The unit that it gives, as for values; by default the DBC file's.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +168,7 @@ class PortFile(CardRow):
     label: str | None = fact(TEXT, "What people call it.")
     unit: UnitRow = fact(
         Rows(UnitRow, many=False),
-        "How the unit is reached; left out where the car is only listened to.",
+        "How the unit is reached; not needed where the car is only listened to.",
         default=UnitRow(),
     )
     list: tuple[ListRow, ...] = fact(Rows(ListRow), "Lists of IDs.")

@@ -57,7 +57,7 @@ class IpLink:
         host, mark, port = address.rpartition(":") if address.count(":") == 1 else (address, "", "")
         if not host or (mark and not (port.isdecimal() and int(port) <= LAST_PORT)):
             raise BadText(
-                f"{address!r} is no address: write HOST or HOST:PORT, as in '192.0.2.10'",
+                f"{address!r} is not an address: write HOST or HOST:PORT, as in '192.0.2.10'",
                 found=address,
                 expected="192.0.2.10",
             )

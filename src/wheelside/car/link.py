@@ -113,7 +113,7 @@ def open_bus(said: str) -> can.BusABC:
     if interface not in can.VALID_INTERFACES:
         known = ", ".join(sorted(can.VALID_INTERFACES))
         raise BadText(
-            f"{interface!r} is no interface: write 'at PORT' for an adapter with AT commands, 'doip HOST', or one of python-can's: {known}",
+            f"{interface!r} is not an interface: write 'at PORT' for an adapter with AT commands, 'doip HOST', or one of python-can's: {known}",
             found=interface,
             expected=EXAMPLE,
         )

@@ -167,7 +167,7 @@ def _settling(command: F) -> F:
             "--list",
             "list_name",
             metavar="LIST",
-            help="The list whose last teaching is meant; if left out, the last that is not settled, else the last that changed the car.",
+            help="The list whose last teaching is meant; by default the last that is not settled, else the last that changed the car.",
         ),
         click.option("--car", metavar="CAR", help="The car; the only one by default."),
         card_file,

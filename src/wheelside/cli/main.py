@@ -18,6 +18,7 @@ from dataclasses import asdict
 import click
 
 from wheelside import __version__
+from wheelside.cli.waiting import word_while_working
 from wheelside.errors import BadFile, Mendable, Outside
 
 COMMANDS = {
@@ -63,6 +64,10 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
+WORKING = ("demo", "plan", "earshot", "gate", "hand-over", "fit", "air", "sheet", "check")
+"""Commands that only work something out: of these a word is said when they take long."""
+
+
 @click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="wheelside")
 @click.pass_context
@@ -104,7 +109,9 @@ def status(args: list[str] | None = None) -> int:
     """The exit status of one command line, its output and messages printed."""
     as_json = "--json" in (sys.argv[1:] if args is None else args)
     try:
-        result = main.main(args, prog_name="wheelside", standalone_mode=False)
+        given = sys.argv[1:] if args is None else args
+        with word_while_working() if given[:1] and given[0] in WORKING else contextlib.nullcontext():
+            result = main.main(args, prog_name="wheelside", standalone_mode=False)
         return result if isinstance(result, int) else 0
     except click.exceptions.Exit as leaving:
         return leaving.exit_code

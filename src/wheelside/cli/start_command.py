@@ -23,7 +23,9 @@ HERE, PHONE, BROWSER = "1", "2", "3"
 @click.argument("book", required=False)
 @options.photos
 @click.option("--here", is_flag=True, help="Ask in this terminal.")
-@click.option("--lan", is_flag=True, help="Ask on a phone in the same network, let in by a code with a one-time key.")
+@click.option(
+    "--lan", is_flag=True, help="Ask on a phone in the same network; it connects by a code with a one-time key."
+)
 @click.option("--pages", is_flag=True, help="Ask in a browser on this machine.")
 @click.option(
     "--port", type=click.IntRange(1, 65535), default=PORT, show_default=True, help="The port for phone or browser."
@@ -63,7 +65,7 @@ def _where(out: Teller) -> str:
         return HERE
     out.line("Where do you want to be asked?", style="bold")
     out.line("1  Here", indent=2)
-    out.line("2  On my phone: it is let in through this network, by a code", indent=2)
+    out.line("2  On my phone: it connects over this network, by a code", indent=2)
     out.line("3  In a browser on this machine", indent=2)
     while True:
         try:

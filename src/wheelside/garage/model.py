@@ -74,7 +74,7 @@ class Place(Thing):
 
     open_air: bool | None = fact(YES_NO, "Whether it is open to the air (a carport, a yard).")
     height: u.Length | None = fact(DISTANCE, "Height above sea level.")
-    room: int | None = fact(whole(0, 100_000), "How many sets can be kept there; left out where it does not matter.")
+    room: int | None = fact(whole(0, 100_000), "How many sets can be kept there; optional.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +96,7 @@ class Path(Row):
     walls: tuple[str, ...] = fact(ListOf(TEXT, 20), "The walls between, one word for each: brick, wood, steel.")
     heard: Heard | None = fact(
         choice(Heard),
-        "Your word on whether sensors at one place are heard by a car at the other; left out to have it computed. "
+        "Your word on whether sensors at one place are heard by a car at the other; without it, that is computed. "
         "Beside a distance, 'no' counts only where the link budget does not speak against it.",
     )
     listened: tuple[Listening, ...] = fact(Rows(Listening), "When you listened along this path, and what came.")
@@ -255,7 +255,7 @@ class WheelSet(Thing):
     wheels: tuple[tuple[Corner, str], ...] = fact(ByCorner(Ref("wheel")), "Which wheel is meant for which corner.")
     on_offer: bool = fact(
         YES_NO,
-        "Whether somebody offers it and it is not yours: it is judged, and left out of every plan.",
+        "Whether somebody offers it and it is not yours: it is judged, and no plan counts on it.",
         default=False,
     )
     price: u.Money | None = fact(MONEY, "What is asked for it, or what you paid.", asked=asked.PRICE)

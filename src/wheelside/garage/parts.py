@@ -97,9 +97,7 @@ class Joining(Row):
 
     rim: str | None = fact(Ref("rim"), "The rim.")
     tyre: str | None = fact(Ref("tyre"), "The tyre.")
-    sensor: str | None = fact(
-        Ref("sensor"), "The sensor; left out where the wheel has none: [{}] for a wheel known to have none."
-    )
+    sensor: str | None = fact(Ref("sensor"), "The sensor, if there is one; [{}] for a wheel known to have none.")
     since: date | None = fact(DAY, "First day.")
     until: date | None = fact(DAY, "First day on which they are joined no more.")
 

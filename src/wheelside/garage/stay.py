@@ -20,7 +20,7 @@ class Stay(Row):
     or_at: tuple[str, ...] = fact(ListOf(Ref("place"), 20), "Other places that would do; the plan picks one of all.")
     riding_in: str | None = fact(Ref("car"), "The car in which it is carried.")
     since: date = fact(DAY, "First day.", required=True)
-    until: date | None = fact(DAY, "First day after; left out for 'until further notice'.")
+    until: date | None = fact(DAY, "First day after; without it, until further notice.")
     yearly: bool = fact(YES_NO, "Whether the stay comes back every year.", default=False)
 
 
@@ -59,6 +59,6 @@ class StandIn(Row):
     wheel: str = fact(Ref("wheel"), "The wheel that is put on.", required=True)
     instead_of: str = fact(Ref("wheel"), "The wheel that it stands in for.", required=True)
     on: str = fact(Ref("car"), "The car.", required=True)
-    other_at: str | None = fact(Ref("place"), "Where the other wheel is meanwhile; left out while it rides in the car.")
+    other_at: str | None = fact(Ref("place"), "Where the other wheel is meanwhile; none while it rides in the car.")
     since: date = fact(DAY, "First day.", required=True)
     until: date = fact(DAY, "First day after.", required=True)

@@ -112,8 +112,8 @@ class PlanWishes(Row):
     horizon_years: int = fact(whole(1, 10), "How many years the plan counts costs and holds rules for.", default=3)
     taken_out: TakenOut = fact(choice(TakenOut), "What becomes of sensors that are taken out.", default=TakenOut.SCRAP)
     keep_at: str | None = fact(Ref("place"), "Where sensors that are taken out are kept.")
-    worn_at: u.Length | None = fact(TREAD, "The tread depth at which you replace tyres; 3 mm where left out.")
-    worn_at_winter: u.Length | None = fact(TREAD, "The same for winter tyres; 4 mm where left out.")
+    worn_at: u.Length | None = fact(TREAD, "The tread depth at which you replace tyres; 3 mm by default.")
+    worn_at_winter: u.Length | None = fact(TREAD, "The same for winter tyres; 4 mm by default.")
     buy_sensors: bool = fact(
         YES_NO, "Whether sensors may be bought; if not, only those in hand are used.", default=True
     )

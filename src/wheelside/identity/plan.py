@@ -372,7 +372,7 @@ def _taken_on(garage: Garage, taken: tuple[TakenOn, ...]) -> Iterator[Finding]:
     """What is taken to be on cars though nobody has said so."""
     for one in taken:
         name = garage.sets[one.set].name
-        text = say("{set} is taken to be on it since {day}; nobody has said so.", set=name, day=one.since)
+        text = say("{set} is assumed to be on it since {day}; nobody has confirmed it.", set=name, day=one.since)
         way = note(say("say what is on it since when: a row of {table}", table=Table("seen")))
         yield Finding(Weight.NOTE, "taken-on", garage.cars[one.car].name, text, _LINE, way)
 

@@ -252,7 +252,7 @@ def answer_ids(draft: TableDraft, set_id: str, given: Given, _now: Occasion) -> 
         try:
             found[corner] = read_id(text).text if text else ""
         except BadText:
-            wrong[corner] = f"{text[:20]} is no sensor ID: 6 to 10 digits, 0 to 9 and A to F"
+            wrong[corner] = f"{text[:20]} is not a sensor ID: 6 to 10 digits, 0 to 9 and A to F"
     for corner, text in found.items():
         if text and [t.upper() for t in found.values()].count(text.upper()) > 1:
             wrong[corner] = f"{text[:20]} stands at two corners: read both again"

@@ -118,7 +118,7 @@ def _decoded(data: bytes, file: str) -> str:
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:
-        raise _unfit(file, "a file that is no text", "a proof as JSON or as a page") from error
+        raise _unfit(file, "a file that is not text", "a proof as JSON or as a page") from error
 
 
 def _parsed(text: str | None, file: str) -> Json:

@@ -110,7 +110,7 @@ def _warmer(garage: Garage, card: AirCard) -> tuple[Block, ...]:
     limits = {w.highest for w in card.wheels}
     most = min((one for one in limits if one is not None), key=lambda p: p.kpa, default=None)
     return (
-        ShownTable((say("tyre at"), *heads), rows(given), whole=tuple(range(len(heads) + 1))),
+        ShownTable((say("tyre at"), *heads), rows(given), whole=tuple(range(len(heads) + 1)), across=True),
         Sentence(_cold(most), Look.CARE),
     )
 

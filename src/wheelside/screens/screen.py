@@ -49,7 +49,7 @@ class ShownTable:
     """A table. `right`: columns of figures; `whole`: columns that are never broken; `big`: the column that is looked for.
 
     `cards`: whether a page shows a card for each row; the first two columns are then what the card is called. `on_cards`: columns that
-    there is room for on cards only.
+    there is room for on cards only. `across`: whether it is few rows of many columns, which a page shows the other way round.
     """
 
     kind: ClassVar[str] = "grid"
@@ -61,11 +61,19 @@ class ShownTable:
     big: int | None = None
     cards: bool = False
     on_cards: tuple[int, ...] = ()
+    across: bool = False
 
     def beside(self, row: ShownRow) -> tuple[tuple[Cell, Cell], ...]:
         """What stands on a card below its name and its figure: each with the heading of its column."""
         named = enumerate(zip(self.columns, row.cells, strict=True))
         return tuple((column, cell) for n, (column, cell) in named if n > 1 and n != self.big and cell != "")
+
+    @property
+    def turned(self) -> ShownTable:
+        """The same with a row for each column but the first."""
+        columns = (self.columns[0], *(row.cells[0] for row in self.rows))
+        turned = ((name, *(row.cells[n] for row in self.rows)) for n, name in enumerate(self.columns) if n)
+        return ShownTable(columns, rows(turned), whole=tuple(range(len(columns))))
 
     @property
     def in_rows(self) -> ShownTable:

@@ -150,12 +150,12 @@ def _digits(text: str) -> str:
 
 
 _LEFT_OUT = {
-    "dot": ("the dot was left out", "the {n} dots were left out"),
-    "underscore": ("the underscore was left out", "the {n} underscores were left out"),
-    "comma": ("the comma was left out", "the {n} commas were left out"),
-    "stroke": ("the stroke was left out", "the {n} strokes were left out"),
-    "colon": ("the colon was left out", "the {n} colons were left out"),
-    "dash": ("the dash was left out", "the {n} dashes were left out"),
+    "dot": ("the dot was ignored", "the {n} dots were ignored"),
+    "underscore": ("the underscore was ignored", "the {n} underscores were ignored"),
+    "comma": ("the comma was ignored", "the {n} commas were ignored"),
+    "stroke": ("the stroke was ignored", "the {n} strokes were ignored"),
+    "colon": ("the colon was ignored", "the {n} colons were ignored"),
+    "dash": ("the dash was ignored", "the {n} dashes were ignored"),
 }
 
 
@@ -215,7 +215,7 @@ def _decimal_readings(said: _Said, family: str, bits: int) -> list[Reading]:
 
 
 def _too_many(n: int) -> Said:
-    return count(n, "{n} zero too many in front left out", "{n} zeros too many in front left out")
+    return count(n, "{n} zero too many in front ignored", "{n} zeros too many in front ignored")
 
 
 def _lost(n: int) -> Said:

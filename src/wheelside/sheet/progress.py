@@ -1,4 +1,4 @@
-"""How far a job has come, worked out from its claims: which steps are done, open, waiting, or answered in two ways."""
+"""How far a job has come, worked out from its claims: which steps are done, open, waiting, or two different answers."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Standing(Coded):
     DONE = "done"
     SKIPPED = "skipped"
     TO_CORRECT = "to-correct", "to be corrected"
-    TWO_CLAIMS = "two-claims", "answered in two ways"
+    TWO_CLAIMS = "two-claims", "two different answers"
 
 
 @dataclass(frozen=True, slots=True)

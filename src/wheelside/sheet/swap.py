@@ -204,7 +204,7 @@ def also_torqued(job: Job) -> str:
     """What is said of wheels that were fitted before this job; '' where there are none."""
     now = [w for c, w in job.fitting if c in ROAD_CORNERS]
     before = ", ".join(job.name(w) for w in job.not_fastened if w not in now)
-    return f" {before} too: fitted before, and nobody has said that it was torqued." if before else ""
+    return f" {before} too: fitted before, and not noted as torqued." if before else ""
 
 
 def half_torque(job: Job) -> str:

@@ -36,7 +36,7 @@ from wheelside.web.frame import desk_of, person_of, visitor_of
 
 ERRORS: dict[int | str, dict[str, Any]] = {
     400: {"model": ErrorOut, "description": "It can't be done so."},
-    401: {"model": ErrorOut, "description": "Not let in."},
+    401: {"model": ErrorOut, "description": "Not connected."},
     403: {"model": ErrorOut, "description": "Sent by another site, or without the browser's ticket."},
     404: {"model": ErrorOut, "description": "Not there."},
     409: {"model": ErrorOut, "description": "Somebody else has changed it meanwhile, or something forbids it."},

@@ -251,4 +251,4 @@ class TroublePage:
 def outside_page(text: str) -> Response:
     """The page for a browser that was not let in."""
     frame = PageFrame("", inside=False, ticket="", person="", stamp=stamp())
-    return page("trouble.html", TroublePage(frame, "Not let in", (text,), ""), 401)
+    return page("trouble.html", TroublePage(frame, "Not connected", (text,), ""), 401)

@@ -130,7 +130,7 @@ class Guard:
         scope.setdefault("state", {}).update(visitor=visitor, token=token if visitor else "", by_cookie=by_cookie)
         if visitor is not None or _OPEN.fullmatch(scope["path"]):
             return None
-        text = "This browser was not let in, or was disconnected. "
+        text = "This browser is not connected, or was disconnected. "
         way = "Open the link that 'wheelside serve' prints, or scan the code that Settings show on a device that is in."
         return _say(scope, 401, text + way) if scope["path"].startswith("/api/") else self.outside(text + way)
 

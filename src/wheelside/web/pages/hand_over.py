@@ -87,7 +87,7 @@ def _day(text: str) -> date | None:
     try:
         day = date.fromisoformat(text) if text else None
     except ValueError as error:
-        raise BadRequest("this is no day", found=text[:20], expected="a day such as 2026-11-28") from error
+        raise BadRequest("this is not a date", found=text[:20], expected="a day such as 2026-11-28") from error
     if day is not None and not 1980 <= day.year <= 2199:
         raise BadRequest("this day is out of reach", found=text[:20], expected="a day of the years 1980 to 2199")
     return day

@@ -164,7 +164,7 @@ export async function smaller(file) {
 /* What one claim of two says, on a line. */
 export const inWords = k => `${k.by || "Somebody"}, ${k.at}: ${k.reason ? "skipped, " + k.reason : k.said.map(a => [a.shown || a.said, a.words].filter(Boolean).join(", ")).filter(Boolean).join("; ")}`;
 
-/* Both claims of a step that is answered in two ways, each with a button that says that it holds. */
+/* Both claims of a step that is two different answers, each with a button that says that it holds. */
 export function rivals(state, settle) {
   const box = document.createElement("div"), head = document.createElement("p");
   box.className = "note"; head.textContent = "Two phones claim two things here. Pick the one that holds:"; box.append(head);
