@@ -66,7 +66,7 @@ def test_a_link_without_a_host_is_refused(said: str) -> None:
 
 @pytest.mark.parametrize("address", [":13400", "127.0.0.1:", "127.0.0.1:x", "127.0.0.1:-1", "127.0.0.1:1.5", ":"])
 def test_what_is_no_address_is_refused_with_an_example(address: str) -> None:
-    with pytest.raises(BadText, match=r"is no address: write HOST or HOST:PORT, as in '192\.0\.2\.10'") as caught:
+    with pytest.raises(BadText, match=r"is not an address: write HOST or HOST:PORT, as in '192\.0\.2\.10'") as caught:
         open_link(f"doip {address}", RUNNING)
     assert caught.value.found == address
 

@@ -313,7 +313,7 @@ def test_half_a_link_is_refused_with_examples(said: str) -> None:
 
 def test_an_unknown_interface_is_refused_with_those_there_are() -> None:
     with pytest.raises(
-        BadText, match=r"is no interface: write 'at PORT' .*'doip HOST', or one of python-can's: .*slcan.*socketcan"
+        BadText, match=r"is not an interface: write 'at PORT' .*'doip HOST', or one of python-can's: .*slcan.*socketcan"
     ):
         open_link("nonsense can0", RUNNING)
 
