@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from wheelside.cli import options
-from wheelside.cli.asked import open_changes, show_asked
+from wheelside.cli.asked import open_changes, show_asked, show_one_more
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.fill.card import AirCard
 from wheelside.fill.nearest import nearest_lamp
@@ -28,6 +28,7 @@ from wheelside.screens.air_first import air_first
 @click.option(
     "--full", is_flag=True, help="Show the lamp's limits, what it will then read, and how sure the figures are, too."
 )
+@options.ask
 @options.as_json
 def command(
     where: str,
@@ -38,6 +39,7 @@ def command(
     hot: bool,
     load: str | None,
     full: bool,
+    ask: bool,
     json_out: bool,
     **said: Any,
 ) -> int:
@@ -63,6 +65,8 @@ def command(
         out = Teller(aired.garage.units.choice)
         show_asked(out, aired.garage, aired.card.day)
         show_air(out, aired.garage, aired.card, full=full)
+        if ask:
+            show_one_more(out, where, "pressures", car=aired.card.car, day=day)
     return exit_status(aired.card.findings) or int(not aired.card.wheels)
 
 

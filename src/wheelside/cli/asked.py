@@ -28,5 +28,26 @@ def show_asked(out: Teller, garage: Garage, day: date) -> None:
             out.line(f"{coming} is due on {car} since {one.due}.", style="bold")
 
 
+def show_one_more(out: Teller, where: str, errand: str, *, car: str | None = None, day: date | None = None) -> None:
+    """The question whose answer would change most, where the answer is found, and where it goes. `errand`: an Errand's value."""
+    from wheelside.inquiry.query import Errand
+    from wheelside.jobs.garagedesk import called
+    from wheelside.jobs.work.one_more import one_more
+
+    found = one_more(where, Errand(errand), car=car, day=day)
+    out.blank()
+    if found.query is None:
+        out.line("No single fact more would change this.")
+        return
+    out.line(f"One more answer could change this: {out.speech.text(found.query.title)}", style="bold")
+    if found.query.where is not None:
+        out.line(out.speech.text(found.query.where), indent=2)
+    if found.book:
+        out.line(f"Answer it: wheelside start {_quoted(called(where))}", indent=2)
+    elif found.key:
+        row = f" of {found.row}" if found.row else ""
+        out.line(f"In the file: '{found.key}' in {found.table}{row}", indent=2)
+
+
 def _quoted(name: str) -> str:
     return f"'{name}'" if " " in name else name

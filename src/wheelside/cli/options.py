@@ -59,6 +59,9 @@ wears = click.option(
     "--wears", metavar="CAR=SET", multiple=True, callback=_wears,
     help="The set that is on a car now; goes before the season line, for this run.",
 )  # fmt: skip
+ask = click.option(
+    "--ask", is_flag=True, help="Show which one more fact would change this most, and where it is found."
+)
 plan_file = click.option(
     "--plan-file", type=FILE, help="Where reserved IDs are kept; beside the garage file by default."
 )

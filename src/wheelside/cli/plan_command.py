@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
-from wheelside.cli.asked import show_asked
+from wheelside.cli.asked import show_asked, show_one_more
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
 from wheelside.identity.plan import Reasons
@@ -42,6 +42,7 @@ from wheelside.screens.plan_first import plan_first
     metavar="FACT",
     help="Plan as if a fact were another, as in 'car.estate.remembers_sets = 1'; nothing is saved.",
 )
+@options.ask
 @options.as_json
 def command(
     where: str,
@@ -57,6 +58,7 @@ def command(
     everything: bool,
     tipping: bool,
     facts: tuple[str, ...],
+    ask: bool,
     json_out: bool,
 ) -> int:
     """Which sensor ID each wheel is to carry, and why.
@@ -98,6 +100,8 @@ def command(
         if tipping:
             out.parts((tipping_part(planned.plan, planned.tipping),))
         _show_saved(out, planned)
+        if ask:
+            show_one_more(out, where, "wheels", day=day)
     return exit_status(planned.plan.findings)
 
 
@@ -125,7 +129,8 @@ def show_first(out: Teller, planned: Planned, *, why: bool = False, costs: bool 
     left = [name for name, shown in (("--why", why), ("--costs", costs)) if not shown]
     out.blank()
     out.line(
-        f"Next: wheelside sheet   More: {'  '.join(left)}{'  ' if left else ''}--all (every wheel, every ID)", "dim"
+        f"Next: wheelside sheet   More: {'  '.join(left)}{'  ' if left else ''}--ask  --all",
+        "dim",
     )
 
 

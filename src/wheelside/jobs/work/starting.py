@@ -113,7 +113,7 @@ class Asker:
             found = next((q for q in _all(garage, one, day, errand) if q.code == again), None)
             if found is not None:
                 return NextTurn(errand, one.id, CourseLeg.BESIDES, found, 0)
-        must = _must(garage, one, day, errand)
+        must = must_ask(garage, one, day, errand)
         if must is not None:
             return must
         assert one is not None, "an opening ends with a car"
@@ -131,7 +131,7 @@ class Asker:
     def must(self, errand: Errand, car: str = "") -> NextTurn | None:
         """The next question of the opening, or of those always asked; None where they are through. Nothing is weighed for it."""
         garage = self.desk.loaded().garage
-        return _must(garage, car_of(garage, car), self.desk.clock().day, errand)
+        return must_ask(garage, car_of(garage, car), self.desk.clock().day, errand)
 
     def _chosen(
         self, table: Table, car: str, others: tuple[Query, ...], day: date, errand: Errand
@@ -262,7 +262,8 @@ _LEFT = {
 """How many questions there usually are from one of the opening on, itself counted, until something comes out."""
 
 
-def _must(garage: Garage, car: Car | None, day: date, errand: Errand) -> NextTurn | None:
+def must_ask(garage: Garage, car: Car | None, day: date, errand: Errand) -> NextTurn | None:
+    """The next question of the opening, or of those always asked; None where they are through."""
     first = opening_query(garage, car, day, errand)
     if first is not None:
         left = _left(errand, first, has_other=_has_other(garage, car))

@@ -1,0 +1,48 @@
+"""Which one more fact would change a plan or the pressures, asked for on the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import tomli_w
+
+from commands import ON, run
+from garages import demo_table, row
+
+MORE = "One more answer could change this: "
+
+
+def asked(capsys: pytest.CaptureFixture[str], *args: object) -> list[str]:
+    code, out, err = run(capsys, *args, "--ask", *ON)
+    assert code == 0, err
+    lines = [line.strip() for line in out.splitlines()]
+    at = next(n for n, line in enumerate(lines) if line.startswith((MORE, "No single fact")))
+    return lines[at:]
+
+
+def test_the_question_stands_with_where_it_is_found_and_where_it_goes(
+    file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "140")
+    table = demo_table()
+    table.setdefault("plan", {})["not_known"] = ["shop"]
+    del row(table, "car", "estate")["remembers_sets"]
+    file.write_text(tomli_w.dumps(table), encoding="utf-8")
+    first, where, goes = asked(capsys, "plan", file, "--no-save")
+    assert first == f"{MORE}How many sets of wheels can Estate remember?"
+    assert where.startswith("In the car's handbook")
+    assert goes == "In the file: 'remembers_sets' in [[car]] of estate"
+
+
+def test_where_nothing_would_change_that_is_said(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert asked(capsys, "air", file) == ["No single fact more would change this."]
+
+
+def test_at_a_book_it_is_answered_in_a_conversation(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "300")
+    book = tmp_path / "my.book"
+    assert run(capsys, "book", "new", book, "--from", file)[0] == 0
+    assert asked(capsys, "plan", book)[-1] == f"Answer it: wheelside start {book}"
