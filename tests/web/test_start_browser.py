@@ -15,7 +15,10 @@ from phone_owner import CHANGE, LAMP, USED, Answers, Owner
 from wheelside.jobs.book.desk import new_desk
 
 NARROW: dict[str, Any] = {**PHONE, "viewport": {"width": 320, "height": 640}}
+TWICE: dict[str, Any] = {**PHONE, "viewport": {"width": 195, "height": 422}}
+"""A phone whose text is twice as large."""
 LEAST_TARGET = 44
+CUT = "[...document.querySelectorAll('nav.main .tabs a')].filter(a => a.scrollWidth > a.clientWidth).map(a => a.textContent)"
 SMALL = """least => [...document.querySelectorAll("a, button, summary, input:not([type=hidden])")].filter(e => {
   const r = e.getBoundingClientRect(), s = getComputedStyle(e), hidden = s.visibility == "hidden" || e.closest(".vh, .skip");
   return r.width && !hidden && s.position != "absolute" && s.display != "inline" && (r.height < least || r.width < least);
@@ -37,8 +40,9 @@ def server(tmp_path: Path) -> Iterator[Serving]:
         (NARROW, "dark", "wheels", CHANGE, (12, 22, 60, 130)),
         (DESKTOP, "dark", "used", USED, (11, 22, 60, 130)),
         (PHONE, "light", "lamp", LAMP, (5, 0, 4, 0)),
+        (TWICE, "light", "wheels", CHANGE, (12, 22, 60, 130)),
     ],
-    ids=["change-phone", "change-narrow", "used-desk", "lamp-phone"],
+    ids=["change-phone", "change-narrow", "used-desk", "lamp-phone", "change-twice"],
 )
 def test_every_screen_on_the_way_fits_and_is_good(
     browser: Browser,
@@ -59,6 +63,7 @@ def test_every_screen_on_the_way_fits_and_is_good(
         found.extend((what, one) for one in page.evaluate(SMALL, LEAST_TARGET))
         if page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"):
             found.append((what, "wider than the screen"))
+        found.extend((what, "cut", word) for word in page.evaluate(CUT))
 
     page.goto(server.link())
     page.get_by_role("button", name="Come in").click()
@@ -66,7 +71,10 @@ def test_every_screen_on_the_way_fits_and_is_good(
     owner = Owner(page, None, errand, look)
     owner.errand(errand)
     owner.until_answered(answers)
-    assert found == [], found[:4]
+    for path in ("/", "/air", "/plan") if device is TWICE else ():
+        page.goto(server.link().partition("/in/")[0] + path)
+        look(path)
+    assert found == [], found[:9]
     counted = owner.counted
     assert all(
         n <= bar
