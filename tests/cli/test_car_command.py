@@ -191,7 +191,11 @@ def test_units_are_found_by_asking_their_name(link: str, capsys: pytest.CaptureF
 
 @pytest.mark.parametrize(
     ("link_said", "told"),
-    [("socketcan", "names no link"), ("carrier pigeon", "not an interface"), ("at /dev/nothing-here", "can't be opened")],
+    [
+        ("socketcan", "names no link"),
+        ("carrier pigeon", "not an interface"),
+        ("at /dev/nothing-here", "can't be opened"),
+    ],
 )
 def test_a_link_that_is_none_says_what_to_do(
     book: Path, link_said: str, told: str, capsys: pytest.CaptureFixture[str]
