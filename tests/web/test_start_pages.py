@@ -289,6 +289,7 @@ def test_one_silent_sensor_can_be_said(empty: Desk) -> None:
     assert [given["pick"] for given in tries(query)] == ["true", "false"]
     asker.answer(query.code, {"pick": "not:rear_left"})
     assert [s.answers for s in empty.loaded().garage.sensor] == [True, True, False, True]
+    assert 'value="not:rear_left"' in let_in(empty).get(f"/answer?code={query.code}")
 
 
 def test_what_is_on_is_picked_from_the_sets_that_are_noted(empty: Desk) -> None:

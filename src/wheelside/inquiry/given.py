@@ -12,7 +12,7 @@ from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.inquiry import label, opening
 from wheelside.inquiry.draft import Table, TableDraft
-from wheelside.inquiry.facts import PARTS, TOPS, declared, fact_query, pick_code
+from wheelside.inquiry.facts import ANSWERS, PARTS, TOPS, declared, fact_query, pick_code, silent_ones
 from wheelside.inquiry.query import Gap, Query
 from wheelside.said import Joined, Said, listed, say
 
@@ -119,7 +119,8 @@ def once_more(garage: Garage, table: Table, code: str, day: date) -> Query | Non
             parts = [parts_on(garage, wheel, day) for _, wheel in garage.sets[set_id].wheels]
             rows = tuple(one for p in parts if (one := getattr(p, kind)) is not None)
             row = draft.find(kind, rows[0].id) if rows else None
-            return _shown(code, PARTS[kind], key, rows, garage.sets[set_id].name, row)
+            query = _shown(code, PARTS[kind], key, rows, garage.sets[set_id].name, row)
+            return silent_ones(query, garage, garage.sets[set_id]) if path == ANSWERS else query
         if head == "top":
             top, _, key = rest.partition("/")
             return _shown(code, TOPS[top], key, (getattr(garage, top),), "", draft.single(top))
