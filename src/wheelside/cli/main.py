@@ -64,8 +64,8 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
-WORKING = ("demo", "plan", "earshot", "gate", "hand-over", "fit", "air", "sheet", "check")
-"""Commands that only work something out: of these a word is said when they take long."""
+WORKING = ("demo", "plan", "earshot", "gate", "hand-over", "air", "sheet", "check")
+"""Commands that only work something out and never wait for a person, as fit may: of these a word is said when they take long."""
 
 
 @click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})

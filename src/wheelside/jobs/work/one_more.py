@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.garage.model import Garage
 from wheelside.inquiry.course import besides
 from wheelside.inquiry.query import Errand, Query
 from wheelside.inquiry.rating import best, rated
@@ -23,7 +22,6 @@ class OneMore:
     has no single place; `book`: whether it is answered by a conversation at a book.
     """
 
-    garage: Garage
     query: Query | None
     key: str = ""
     table: str = ""
@@ -42,9 +40,9 @@ def one_more(where: Where, errand: Errand, *, car: str | None = None, day: date 
         turn = must_ask(garage, one, on, errand)
         today = turn is not None and turn.query is not None and turn.query.code.startswith("today/")
         if one is None or (turn is not None and not today):
-            return OneMore(garage, turn.query if turn else None, book=book)
+            return OneMore(turn.query if turn else None, book=book)
         query = best(rated(loaded.table, tuple(besides(garage, one, on, errand)), on, errand))
-        return OneMore(garage, query, *(_place(query.code) if query is not None else ("", "", "")), book)
+        return OneMore(query, *(_place(query.code) if query is not None else ("", "", "")), book)
 
     return at_desk(where, work)
 
