@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import tomli_w
 
 from commands import ON, run
 from garages import demo_table, row
+from wheelside.demo import purchases
 
 MORE = "One more answer could change this: "
 
@@ -46,3 +48,31 @@ def test_at_a_book_it_is_answered_in_a_conversation(
     book = tmp_path / "my.book"
     assert run(capsys, "book", "new", book, "--from", file)[0] == 0
     assert asked(capsys, "plan", book)[-1] == f"Answer it: wheelside start {book}"
+
+
+def test_before_a_used_set_is_bought_it_is_what_would_change_its_verdict(
+    file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "140")
+    table = tomllib.loads(purchases().decode())
+    for one in table["tyre"]:
+        if "tyre F1" in one.get("ids", [one.get("id")]):
+            one.pop("tread", None)
+    file.write_text(tomli_w.dumps(table), encoding="utf-8")
+    first, where, goes = asked(capsys, "fit", file, "--car", "estate", "--set", "first")
+    assert first == f"{MORE}How deep is the least tread of Winter wheels, silver?"
+    assert where
+    assert goes == "In the file: 'tread' in [[tyre]] of first"
+    refused = run(capsys, "fit", file, "--tyre", "designation=205/55 R16 91V", "--ask", *ON)
+    assert refused[0] == 2
+
+
+def test_the_sheet_has_the_plan_s(
+    file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "140")
+    table = demo_table()
+    table.setdefault("plan", {})["not_known"] = ["shop"]
+    del row(table, "car", "estate")["remembers_sets"]
+    file.write_text(tomli_w.dumps(table), encoding="utf-8")
+    assert asked(capsys, "sheet", file, "--no-save")[0] == f"{MORE}How many sets of wheels can Estate remember?"

@@ -28,13 +28,21 @@ def show_asked(out: Teller, garage: Garage, day: date) -> None:
             out.line(f"{coming} is due on {car} since {one.due}.", style="bold")
 
 
-def show_one_more(out: Teller, where: str, errand: str, *, car: str | None = None, day: date | None = None) -> None:
+def show_one_more(
+    out: Teller,
+    where: str,
+    errand: str,
+    *,
+    car: str | None = None,
+    wheel_set: str | None = None,
+    day: date | None = None,
+) -> None:
     """The question whose answer would change most, where the answer is found, and where it goes. `errand`: an Errand's value."""
     from wheelside.inquiry.query import Errand
     from wheelside.jobs.garagedesk import called
     from wheelside.jobs.work.one_more import one_more
 
-    found = one_more(where, Errand(errand), car=car, day=day)
+    found = one_more(where, Errand(errand), car=car, wheel_set=wheel_set, day=day)
     out.blank()
     if found.query is None:
         out.line("No single fact more would change this.")

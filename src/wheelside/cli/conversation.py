@@ -6,12 +6,16 @@ import re
 from collections.abc import Callable, Mapping
 
 from wheelside.cli.tell import Teller
+from wheelside.errors import BadRequest, Outside
 from wheelside.inquiry.lamp import lamp_advice, lamp_query
-from wheelside.inquiry.opening import which_car
+from wheelside.inquiry.opening import FROM_CAR, which_car
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Errand, Gap, Query
-from wheelside.jobs.work.starting import NEW_CAR, Asker, CourseLeg
+from wheelside.jobs.car.list_ids import car_can_say, ids_in_list
+from wheelside.jobs.car.visit import Visit
+from wheelside.jobs.work.starting import NEW_CAR, Asker, CourseLeg, car_of
 from wheelside.said import Said, say
 from wheelside.screens.start import known_so_far, said_so_far, so_far_screens
+from wheelside.sheet import cautions
 
 _SERVICE = re.compile(r"\d{2,3}[A-Za-z]")
 """What stands behind a tyre's size: typed alone, it is added to the size."""
@@ -30,10 +34,10 @@ class GoBack(Exception):
 
 
 class Conversation:
-    """One conversation at one book."""
+    """One conversation at one book. `car_link`: how a car is reached, as 'wheelside car' names it; '' for not at all."""
 
-    def __init__(self, out: Teller, asker: Asker, ask: Ask) -> None:
-        self.out, self.asker, self._ask = out, asker, ask
+    def __init__(self, out: Teller, asker: Asker, ask: Ask, car_link: str = "") -> None:
+        self.out, self.asker, self._ask, self._car_link = out, asker, ask, car_link
         self._car = ""
 
     def run(self) -> None:
@@ -145,6 +149,8 @@ class Conversation:
         if pick == DONT_KNOW or pick in query.alone:
             return {"pick": pick}
         given = {"pick": pick}
+        if self._car_link and self._car_can_say(query):
+            return given | self._from_car(query)
         for gap in query.gaps:
             if gap.kind == "more":
                 continue
@@ -153,6 +159,33 @@ class Conversation:
                 return {"pick": DONT_KNOW}
             given[gap.name] = typed
         return given
+
+    def _car_can_say(self, query: Query) -> bool:
+        garage = self.asker.desk.loaded().garage
+        return car_can_say(garage, car_of(garage, self._car), query, self.asker.desk.clock())
+
+    def _from_car(self, query: Query) -> dict[str, str]:
+        """The IDs of the set that is on the car, read from its list where its lamp is off; typed where that does not come about."""
+        read: dict[str, str] = {}
+        self.out.line("Read them from the car? Only if the tyre lamp is off while you drive.", indent=2)
+        self.out.line(cautions.PORT, indent=2)
+        if self._read("  y: ignition on, engine off, lamp off: read them; Enter: I type them: ") == "y":
+            garage = self.asker.desk.loaded().garage
+            car = car_of(garage, self._car)
+            try:
+                read = ids_in_list(Visit(self.asker.desk, car.id), self._car_link) if car is not None else {}
+            except (BadRequest, Outside) as error:
+                self.out.line(f"■ {error}", style="bold red")
+        given = {gap.name: read[gap.name] for gap in query.gaps if gap.name in read}
+        for gap in query.gaps:
+            if gap.name in given:
+                self.out.line(f"{self._text(gap.label)}: {given[gap.name]}", indent=2)
+        for gap in (g for g in query.gaps if g.name not in read):
+            typed = self._gap(gap, query, first=not given)
+            if typed is None:
+                return {"pick": DONT_KNOW}
+            given[gap.name] = typed
+        return {**given, FROM_CAR: " ".join(read.values())}
 
     def _pick(self, query: Query) -> str:
         codes = [p.code for p in query.picks]

@@ -8,7 +8,7 @@ from datetime import date
 import click
 
 from wheelside.cli import options
-from wheelside.cli.asked import show_asked
+from wheelside.cli.asked import show_asked, show_one_more
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.fit.verdict import Verdict
@@ -49,10 +49,11 @@ from wheelside.screens.fit_first import fit_first, ranking_first
     help="Ask for a vehicle identification number and say what it tells; it is not kept.",
 )
 @click.option("--full", is_flag=True, help="Show each line with what it rests on, and what each thing costs.")
+@options.ask
 @options.as_json
 def command(
     where: str, day: date | None, car: str | None, wheel_set: str | None, rim: tuple[str, ...], tyre: tuple[str, ...],
-    sensor: tuple[str, ...], price: str | None, ask_vin: bool, full: bool, json_out: bool,
+    sensor: tuple[str, ...], price: str | None, ask_vin: bool, full: bool, ask: bool, json_out: bool,
 ) -> int:  # fmt: skip
     """Should this wheel set go on this car, before the money changes hands.
 
@@ -68,6 +69,11 @@ def command(
         raise BadRequest(
             "--price is for a set that --rim, --tyre or --sensor describe; note that of a [[set]] as its 'price'",
             found=price,
+        )
+    if ask and asked:
+        raise BadRequest(
+            "--ask is for a set that is noted: 'wheelside fit' alone says what to measure of the one described",
+            found="--ask",
         )
     offer = offer_said(rim, tyre, sensor, price) if asked else None
     vin = vin_says(_asked_number()) if ask_vin else None
@@ -85,6 +91,9 @@ def command(
         out = Teller(said.garage.units.choice)
         show_asked(out, said.garage, said.day)
         show_judged(out, said, full=full)
+        if ask:
+            for report in said.reports:
+                show_one_more(out, where, "used", car=report.car, wheel_set=report.set, day=day)
     return int(any(r.verdict is Verdict.NOT for r in said.reports))
 
 
@@ -113,11 +122,9 @@ def show_judged(out: Teller, said: Judged, *, full: bool) -> None:
         if n or several:
             out.blank()
         out.parts(fit_first(said.garage, report).parts)
+    more = ("--set SET (one of them)  ", "") if several else ("", "  --ask")
     out.blank()
-    out.line(
-        f"More: {'--set SET (one of them)  ' if several else ''}--full (what fits, what each line rests on, what each thing costs)",
-        "dim",
-    )
+    out.line(f"More: {more[0]}--full (what fits, what each line rests on, what each thing costs){more[1]}", "dim")
 
 
 def _show_vin(out: Teller, vin: VinRead) -> None:

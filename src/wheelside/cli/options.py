@@ -59,6 +59,10 @@ wears = click.option(
     "--wears", metavar="CAR=SET", multiple=True, callback=_wears,
     help="The set that is on a car now; goes before the season line, for this run.",
 )  # fmt: skip
+car_link = click.option(
+    "--car-link", metavar="LINK", default="",
+    help="How a car is reached from this machine, as for 'wheelside car': 'at /dev/ttyUSB0', 'socketcan can0'. Pages may ask it then.",
+)  # fmt: skip
 ask = click.option(
     "--ask", is_flag=True, help="Show which one more fact would change this most, and where it is found."
 )

@@ -26,12 +26,7 @@ from wheelside.web.serve import PORT, Ready, Wanted, serve
     help="Another name by which this machine is reached; may be repeated.",
 )
 @click.option("--tls", is_flag=True, help="Use TLS with a certificate of an authority that is made here.")
-@click.option(
-    "--car-link",
-    metavar="LINK",
-    default="",
-    help="How a car is reached from this machine, as for 'wheelside car': 'at /dev/ttyUSB0', 'socketcan can0'. Pages may ask it then.",
-)
+@options.car_link
 @click.option("--certificate", type=options.FILE, help="Use TLS with a certificate of your own (PEM, with its chain).")
 @click.option("--key", type=options.FILE, help="The key of that certificate (PEM).")
 def command(

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from wheelside.cli import options
-from wheelside.cli.asked import show_asked
+from wheelside.cli.asked import show_asked, show_one_more
 from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.cli.sheet_paper import SITTINGS, Paper, paper_of, refusals
 from wheelside.cli.sheet_pdf import sheet_pdf
@@ -45,12 +45,13 @@ from wheelside.sheet.extent import Extent
 @click.option("--full", is_flag=True, help="Everything: how, why, what if not, the evidence level, all that is found.")
 @click.option("--markdown", is_flag=True, help="Print everything as Markdown, with boxes to tick.")
 @click.option("--pdf", type=options.FILE, help="Write the cards as a PDF for the wall, to be filled in by hand.")
+@options.ask
 @options.as_json
 def command(
     where: str, day: date | None, wears: tuple[tuple[str, str], ...], now: bool, car: str | None, wheel_set: str | None, hot: bool, load: str | None,
     plan_file: Path | None, no_save: bool, only: str | None, flat: str | None, new_tyre: str | None,
     shop_swaps: bool, sitting: str | None, card_key: str | None, full: bool, markdown: bool,
-    pdf: Path | None, json_out: bool, **said: Any,
+    pdf: Path | None, ask: bool, json_out: bool, **said: Any,
 ) -> int:  # fmt: skip
     """The cards of the next change of wheels, sitting by sitting, and the evidence each asks for."""
     wishes = options.wishes_from(hot, load, **said)
@@ -91,6 +92,8 @@ def command(
         out = Teller(made.planned.garage.units.choice)
         show_asked(out, made.planned.garage, made.planned.plan.day)
         out.lines(_chosen(paper, min(WIDEST, out.width), sitting=sitting, card=card_key, full=full))
+        if ask:
+            show_one_more(out, where, "wheels", car=made.sheet.car, day=day)
     return int(bool(made.forbidden))
 
 

@@ -30,7 +30,10 @@ HERE, PHONE, BROWSER = "1", "2", "3"
 @click.option(
     "--port", type=click.IntRange(1, 65535), default=PORT, show_default=True, help="The port for phone or browser."
 )
-def command(book: str | None, photos: Path | None, *, here: bool, lan: bool, pages: bool, port: int) -> int:
+@options.car_link
+def command(
+    book: str | None, photos: Path | None, *, here: bool, lan: bool, pages: bool, port: int, car_link: str
+) -> int:
     """Asks one question at a time: what brings you, then what the answer needs.
 
     Without BOOK, the one in the usual place; a new one where there is none. Stop at any time: what was answered is kept.
@@ -42,9 +45,9 @@ def command(book: str | None, photos: Path | None, *, here: bool, lan: bool, pag
     try:
         where = HERE if here else PHONE if lan else BROWSER if pages else _where(out)
         if where == HERE:
-            Conversation(out, Asker(desk, patience_s=None), input).run()
+            Conversation(out, Asker(desk, patience_s=None), input, car_link).run()
         elif where:
-            wanted = Wanted(port, lan=where == PHONE)
+            wanted = Wanted(port, lan=where == PHONE, car_link=car_link)
             serve(desk, wanted, lambda ready: show_ready(out, ready), example())
     finally:
         desk.close()

@@ -158,6 +158,7 @@ def today_query(car: Car) -> Query:
         where,
         say(now.unknown),
         alone=("true",),
+        of_today=True,
     )
 
 

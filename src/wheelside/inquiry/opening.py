@@ -12,7 +12,7 @@ from wheelside.garage.joined import parts_on
 from wheelside.garage.kinds import DESIGNATION as SIZE
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.words import ROAD_CORNERS, Corner, Monitor
-from wheelside.inquiry.draft import TableDraft, known, unknown
+from wheelside.inquiry.draft import Table, TableDraft, known, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
 from wheelside.inquiry.typed import told, value_of
 from wheelside.said import Begun, Said, say
@@ -210,6 +210,10 @@ def _size(text: str, gap: str) -> str:
     return said
 
 
+FROM_CAR = "from_car"
+"""The name under which an answer says which of its IDs were read from the car."""
+
+
 def ids_query(garage: Garage, wheel_set: WheelSet, day: date) -> Query:
     """The IDs of a set, on the four as the car stands; what is noted stands there."""
     gaps = tuple(
@@ -228,7 +232,7 @@ def _at(garage: Garage, corner: Corner, wheel: str) -> Said:
 
 def _printed(garage: Garage, wheel: str, day: date) -> str:
     sensor = parts_on(garage, wheel, day).sensor
-    return sensor.printed or "" if sensor is not None else ""
+    return sensor.printed or sensor.sends or "" if sensor is not None else ""
 
 
 def answer_name(draft: TableDraft, rest: str, given: Given, _now: Occasion) -> None:
@@ -244,8 +248,12 @@ def answer_name(draft: TableDraft, rest: str, given: Given, _now: Occasion) -> N
 
 
 def answer_ids(draft: TableDraft, set_id: str, given: Given, _now: Occasion) -> None:
-    """Puts what is printed on the sensors of a set in; what is left empty is not known. Raises AnswerRefused."""
+    """Puts what is printed on the sensors of a set in; what is left empty is not known. Raises AnswerRefused.
+
+    Under FROM_CAR: the IDs that the car's list holds, apart by spaces. One of them is what its sensor sends; nothing printed was read.
+    """
     row = draft.find("set", set_id) or {}
+    sent = {text.upper() for text in given.get(FROM_CAR, "").split()}
     wrong, found = {}, {}
     for corner in row.get("wheels", {}):
         text = "" if given.get("pick") == DONT_KNOW else given.get(corner, "").strip()
@@ -260,7 +268,14 @@ def answer_ids(draft: TableDraft, set_id: str, given: Given, _now: Occasion) -> 
         raise AnswerRefused(wrong)
     for (corner, _), joined in zip(row["wheels"].items(), draft.parts(set_id), strict=True):
         sensor = draft.find("sensor", str(joined.get("sensor")))
-        if sensor is not None and found[corner]:
-            known(sensor, "printed", found[corner])
-        elif sensor is not None:
-            unknown(sensor, "printed")
+        if sensor is not None:
+            _note_id(sensor, found[corner], from_car=found[corner].upper() in sent)
+
+
+def _note_id(sensor: Table, text: str, *, from_car: bool) -> None:
+    if not text:
+        unknown(sensor, "printed")
+    elif from_car:
+        known(sensor, "sends", text)
+    elif text != sensor.get("sends"):
+        known(sensor, "printed", text)

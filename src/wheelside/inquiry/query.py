@@ -65,6 +65,7 @@ class Query:
     """One question. `code` says what it is about; `four`: its gaps are the four corners; `alone`: picks that nothing is typed with.
 
     `where`: where the answer is found; `unknown`: what not knowing leads to, None where that can't be said; `effort`: what it takes to find it.
+    `of_today`: it is about this day alone.
     """
 
     code: str
@@ -77,6 +78,7 @@ class Query:
     four: bool = False
     alone: tuple[str, ...] = ()
     effort: int = 1
+    of_today: bool = False
 
     def gap(self, name: str) -> Gap:
         """A gap by its name. Raises StopIteration where there is none."""

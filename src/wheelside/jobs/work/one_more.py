@@ -8,7 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from wheelside.inquiry.course import besides
+from wheelside.garage.file import complaints_of
+from wheelside.garage.model import Car, Garage
+from wheelside.inquiry.course import always, besides
+from wheelside.inquiry.draft import Table
 from wheelside.inquiry.query import Errand, Query
 from wheelside.inquiry.rating import best, rated
 from wheelside.jobs.garagedesk import BookDesk, GarageDesk, Where, at_desk
@@ -29,22 +32,42 @@ class OneMore:
     book: bool = False
 
 
-def one_more(where: Where, errand: Errand, *, car: str | None = None, day: date | None = None) -> OneMore:
-    """What to find out next, every question weighed. Raises BadFile, Outside."""
+def one_more(
+    where: Where, errand: Errand, *, car: str | None = None, wheel_set: str | None = None, day: date | None = None
+) -> OneMore:
+    """What to find out next, every question weighed. `wheel_set`: the set that may be bought, where it is not the one noted last.
+
+    Raises BadFile, Outside.
+    """
     on = day or now().day
 
     def work(desk: GarageDesk) -> OneMore:
         loaded, book = desk.load(), isinstance(desk, BookDesk)
-        garage = loaded.garage
+        table = loaded.table if wheel_set is None else _offered_last(loaded.table, wheel_set)
+        garage = loaded.garage if wheel_set is None else complaints_of(table)[0]
         one = car_of(garage, car or "")
-        turn = must_ask(garage, one, on, errand)
-        today = turn is not None and turn.query is not None and turn.query.code.startswith("today/")
-        if one is None or (turn is not None and not today):
-            return OneMore(turn.query if turn else None, book=book)
-        query = best(rated(loaded.table, tuple(besides(garage, one, on, errand)), on, errand))
+        first = _first(garage, one, on, errand, named=wheel_set is not None)
+        if one is None or (first is not None and not first.of_today):
+            return OneMore(first, book=book)
+        query = best(rated(table, tuple(besides(garage, one, on, errand)), on, errand))
         return OneMore(query, *(_place(query.code) if query is not None else ("", "", "")), book)
 
     return at_desk(where, work)
+
+
+def _first(garage: Garage, car: Car | None, day: date, errand: Errand, *, named: bool) -> Query | None:
+    """What has to be asked before all else. A set that is named is judged without knowing what is on the car."""
+    if named and car is not None:
+        return next(always(garage, car, day, errand), None)
+    turn = must_ask(garage, car, day, errand)
+    return turn.query if turn is not None else None
+
+
+def _offered_last(table: Table, wheel_set: str) -> Table:
+    """The table with one set as the one on offer that is talked about."""
+    rows = [row for row in table.get("set", []) if row.get("id") != wheel_set]
+    named = [{**row, "on_offer": True} for row in table.get("set", []) if row.get("id") == wheel_set]
+    return {**table, "set": [*rows, *named]}
 
 
 def _place(code: str) -> tuple[str, str, str]:

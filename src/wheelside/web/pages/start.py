@@ -11,17 +11,22 @@ from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from wheelside.errors import BadRequest
+from wheelside.car.frames import CarTrouble
+from wheelside.errors import BadRequest, Outside
 from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
-from wheelside.inquiry.opening import which_car
+from wheelside.inquiry.opening import FROM_CAR, which_car
 from wheelside.inquiry.query import AnswerRefused, Errand, Query
 from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.car.list_ids import car_can_say, ids_in_list
+from wheelside.jobs.car.visit import Visit
 from wheelside.jobs.work.codes_in_photo import ids_in_photo
 from wheelside.jobs.work.starting import NEW_CAR, CourseLeg, NextTurn, looked_round
 from wheelside.said import Listing, Said, count, listed
 from wheelside.screens.screen import Screen
 from wheelside.screens.start import known_so_far, said_so_far, so_far_screens
+from wheelside.sheet import cautions
 from wheelside.units import UnitChoice
+from wheelside.web.asking import linked, the_car
 from wheelside.web.draw.places import place_drawing
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, own_address, page, person_of, see
@@ -69,7 +74,10 @@ def door(request: Request) -> Response:
 
 @dataclass(frozen=True, slots=True)
 class AskPage:
-    """One question. `asked`: how many were asked before it here; `more`: about how many are to come; `typed`: what was typed and refused."""
+    """One question. `asked`: how many were asked before it here; `more`: about how many are to come; `typed`: what was typed and refused.
+
+    `by_port`: the caution before the car itself is asked for its IDs; '' where it can't be.
+    """
 
     frame: PageFrame
     errand: str
@@ -88,6 +96,7 @@ class AskPage:
     units: UnitChoice
     hidden: tuple[tuple[str, str], ...] = ()
     gets: bool = False
+    by_port: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +194,13 @@ def _asked(
         can_show=bool(so_far_screens(so_far)) and turn.leg is not CourseLeg.OPENING,
         can_back=asker_of(request).can_go_back,
         units=garage.units.choice,
-        hidden=(("back", back),) if back else (),
+        hidden=(
+            *((("back", back),) if back else ()),
+            *((("g." + k, v) for k, v in (typed or {}).items() if k == FROM_CAR)),
+        ),
+        by_port=cautions.PORT
+        if linked(request) and car_can_say(garage, so_far.car, query, desk_of(request).clock())
+        else "",
     )
     return page("ask.html", shown, 422 if wrong else 200)
 
@@ -206,6 +221,8 @@ def answer(request: Request, errand: str, form: SentForm = Depends(form_of)) -> 
     mine = before if before is not None and before.query is not None and before.query.code == code else None
     if form.get("do") == "photo" and mine is not None and mine.query is not None:
         return _with_photo(request, mine, mine.query, asked, given, form.file("photo"))
+    if form.get("do") == "port" and mine is not None and mine.query is not None:
+        return _with_list(request, mine, mine.query, asked, given)
     try:
         asker.answer(code, given, person=person_of(request))
     except AnswerRefused as error:
@@ -232,6 +249,17 @@ def _with_photo(
         if not given.get(gap.name) and found:
             given[gap.name] = found.pop(0)
     return _asked(request, turn, query, asked, given)
+
+
+def _with_list(request: Request, turn: NextTurn, query: Query, asked: int, given: dict[str, str]) -> Response:
+    """The question with the IDs that the car's list holds, in the gaps that are still empty."""
+    try:
+        with the_car(request) as link:
+            found = ids_in_list(Visit(desk_of(request), turn.car, person_of(request)), link)
+    except (BadRequest, CarTrouble, Outside) as error:
+        return _asked(request, turn, query, asked, given, {"": str(error)})
+    read = {g.name: found[g.name] for g in query.gaps if g.name in found and not given.get(g.name)}
+    return _asked(request, turn, query, asked, {**given, **read, FROM_CAR: " ".join(read.values())})
 
 
 def _car_now(desk: Desk, car: str) -> str:
