@@ -15,6 +15,8 @@ from wheelside.garage.rows import TOP
 from wheelside.garage.words import Corner
 
 Row = dict[str, Any]
+NAMES_AND_LABEL = ("label", "placard")
+"""What owners are asked for by questions of their own: what a thing is called, and the pressures on the car's label."""
 _YES_NO = (("true", "yes"), ("false", "no"))
 
 
@@ -23,6 +25,7 @@ class Field:
     """One field of a form. `control`: 'text', 'day', 'whole', 'select', 'lines', 'corners' or 'rows'.
 
     `options`: value and words of each; `parts`: the fields of corners, or of each row within. `wrong`: what is wrong with it.
+    `usual`: it is one that owners are asked for.
     """
 
     name: str
@@ -36,6 +39,7 @@ class Field:
     wrong: tuple[str, ...] = ()
     fixed: bool = False
     parts: tuple[tuple[Field, ...], ...] = ()
+    usual: bool = False
 
 
 def shape_of(kind: str) -> type[Any]:
@@ -74,8 +78,7 @@ def fields_of(
     fields = list(made.row(shape_of(kind), body, "", top=kind == TOP))
     if fixed:
         fields = [dataclasses.replace(f, fixed=True) if f.name == "id" else f for f in fields]
-    last = [f for f in fields if f.name == "note"]
-    return (*(f for f in fields if f.name != "note"), *last, made.sources(body))
+    return (*fields, made.sources(body))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +87,14 @@ class _Maker:
     wrong: dict[str, list[str]]
 
     def row(self, cls: type[Any], body: Row, prefix: str, *, top: bool = False) -> Iterator[Field]:
-        for f in dataclasses.fields(cls):
+        for f in sorted(dataclasses.fields(cls), key=lambda one: one.name == "note"):
             shape = f.metadata.get("kind")
             if shape is None or (top and (isinstance(shape, Rows) or f.name == "wheelside")):
                 continue
             base = Field(
                 name=f"{prefix}{f.name}", label=f.name.replace("_", " "), doc=f.metadata["doc"], control="text",
                 required=f.metadata["required"], wrong=self._wrong(f"{prefix}{f.name}", shape),
+                usual=f.metadata["asked"] is not None or f.name in NAMES_AND_LABEL,
             )  # fmt: skip
             yield self._field(base, shape, body.get(f.name), _default(f))
 

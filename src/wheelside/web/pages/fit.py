@@ -120,7 +120,19 @@ class OfferPage:
 
 
 _TABLES = (("set", "The offer"), ("rim", "Rims"), ("tyre", "Tyres"), ("sensor", "Sensors"))
-_NOT_ASKED = {"id", "from", "wheels", "on_offer", "sold", "scrapped", "gone", "kept_at", "written"}
+_NOT_ASKED = {
+    "id",
+    "from",
+    "wheels",
+    "on_offer",
+    "sold",
+    "scrapped",
+    "gone",
+    "kept_at",
+    "written",
+    "not_known",
+    "goes_on",
+}
 _FIRST = {"set": ("label", "price"), "tyre": ("designation", "date_code", "tread", "season", "max_pressure"),
           "rim": ("width_in", "inset", "bolt_circle", "centre_bore", "seat", "max_load"),
           "sensor": ("band", "family", "answers", "sends")}  # fmt: skip

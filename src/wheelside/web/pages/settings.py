@@ -39,7 +39,6 @@ class SettingsPage:
     problems: tuple[str, ...]
     taken: str
     readings: str
-    book: str
     shops: tuple[tuple[str, str], ...]
 
 
@@ -61,7 +60,7 @@ def _settings(request: Request, problems: tuple[str, ...], taken: str = "", read
     base = manners_of(request).address or str(request.base_url).rstrip("/")
     shown = SettingsPage(
         frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal(desk, SHOWN), problems, taken,
-        readings, desk.name, tuple((link.job, _at(link.until_us, offset)) for link in links_out(desk)),
+        readings, tuple((link.job, _at(link.until_us, offset)) for link in links_out(desk)),
     )  # fmt: skip
     return page("settings.html", shown, 422 if problems else 200)
 
