@@ -17,6 +17,7 @@ from wheelside.declared.read import Complaint
 from wheelside.errors import BadRequest, BadText
 from wheelside.fit.compare import Ranking
 from wheelside.fit.report import Fit
+from wheelside.fit.verdict import Verdict
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import WHOLE, Offer, offers
 from wheelside.garage.rows import NAMED
@@ -52,6 +53,7 @@ class FitPage:
     screen: Screen | None
     judged: str
     on_offer: bool
+    refused: bool
     hubs: tuple[Markup, ...]
     radii: tuple[Markup, ...]
     speedometer: Markup
@@ -91,6 +93,7 @@ def fit_page(request: Request, car: str = "", set: str = "") -> Response:  # noq
             screen=fit_screen(garage, report) if report else None,
             judged=report.set if report else "",
             on_offer=report is not None and garage.sets[report.set].on_offer,
+            refused=report is not None and report.verdict is Verdict.NOT,
             hubs=hubs_of(lying, units),
             radii=radii_of(lying, units),
             speedometer=speedometer_of(lying, garage.cars[report.car], units) if report else Markup(),
