@@ -39,4 +39,6 @@ def spoken(where: str) -> str:
         return where
     from sqlalchemy.engine import make_url
 
-    return make_url(where).render_as_string(hide_password=True)
+    address = make_url(where)
+    hidden = [key for key in address.query if "password" in key.lower()]
+    return address.difference_update_query(hidden).render_as_string(hide_password=True)

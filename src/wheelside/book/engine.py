@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
-from sqlalchemy.engine import make_url
+from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
@@ -46,7 +46,7 @@ def engine_for(where: str) -> Engine:
 
 def _sqlite(path: Path) -> Engine:
     engine = create_engine(
-        f"sqlite:///{path}",
+        URL.create("sqlite", database=str(path.absolute())),  # as text, a name's '?' and '%' would be read as an address's
         connect_args={"timeout": WAIT_S, "check_same_thread": False},
         pool_size=20,
         max_overflow=60,
