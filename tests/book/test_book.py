@@ -100,7 +100,7 @@ def test_a_write_that_raises_leaves_nothing_behind(book: Book) -> None:
 
 def test_foreign_keys_hold(book: Book) -> None:
     with pytest.raises(Outside, match=r"(?i)foreign key"), book.quietly() as conn:
-        conn.execute(text("insert into garage_text values (99, 'x')"))
+        conn.execute(text("insert into garage_text values (99, 'x', 0)"))
 
 
 def test_a_book_of_an_older_layout_is_backed_up_and_brought_up_to_date(place: str, tmp_path: Path) -> None:

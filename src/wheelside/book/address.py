@@ -7,6 +7,9 @@ from pathlib import Path
 
 BEGINS = b"SQLite format 3\x00"
 """The first bytes of a book's file: https://www.sqlite.org/fileformat2.html, 1.3.1."""
+SUFFIX = ".book"
+MOST_WRONG_BITS = 8
+"""A text's first sixteen characters differ from a book's in many more."""
 
 
 def is_address(where: str) -> bool:
@@ -15,22 +18,32 @@ def is_address(where: str) -> bool:
 
 
 def is_book(path: Path) -> bool:
-    """Whether a file is a book rather than a garage file."""
-    try:
-        with path.open("rb") as file:
-            return file.read(len(BEGINS)) == BEGINS
-    except OSError:  # told by whoever reads it
-        return False
+    """Whether a file is a book rather than a garage file: also a damaged one, whose first bytes are nearly a book's, or are cut off."""
+    begins = _begins(path)
+    return _nearly(begins) if begins else path.suffix == SUFFIX and path.is_file()
 
 
 def is_text(path: Path) -> bool:
     """Whether a file begins as a text does, so that it was never a book."""
+    begins = _begins(path)
+    return bool(begins) and begins.isascii() and b"\0" not in begins and not _nearly(begins)
+
+
+def _begins(path: Path) -> bytes:
+    """The first bytes of a file; none of what is no file. A file that can't be read is told by whoever reads it."""
     try:
+        if not path.is_file():
+            return b""
         with path.open("rb") as file:
-            begins = file.read(len(BEGINS))
-    except OSError:  # told by whoever reads it
-        return False
-    return bool(begins) and begins.isascii() and b"\0" not in begins
+            return file.read(len(BEGINS))
+    except OSError:
+        return b""
+
+
+def _nearly(begins: bytes) -> bool:
+    """Whether bytes are a book's first ones but for a few bits, or the first of them."""
+    wrong = sum((one ^ other).bit_count() for one, other in zip(begins, BEGINS, strict=False))
+    return wrong <= MOST_WRONG_BITS
 
 
 def spoken(where: str) -> str:

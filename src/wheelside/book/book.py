@@ -8,19 +8,25 @@ import uuid
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from enum import Enum
+from itertools import islice
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, func, insert, select
+from sqlalchemy import Connection, Engine, func, select
 from sqlalchemy.exc import DBAPIError
 
 from wheelside.book import tables
 from wheelside.book.address import is_address, is_text, spoken
 from wheelside.book.backup import BackUp, empty_database, restore_into, write_backup
-from wheelside.book.engine import engine_for, overtaken, sound, take_turn, transaction
+from wheelside.book.check import rows_wrong
+from wheelside.book.checksum import put
+from wheelside.book.engine import RESTORE, engine_for, is_small, overtaken, sound, take_turn, transaction
 from wheelside.book.entry import WriteNote, Writing
 from wheelside.book.layout import NEWEST, bring_to, layout_of, refuse_newer
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.units.moment import US_PER_S, Moment
+
+LEAST_BYTES = 512
+"""No book is smaller: the smallest page that SQLite has (https://www.sqlite.org/fileformat2.html, 1.3.2)."""
 
 
 class Book:
@@ -70,7 +76,7 @@ def _entered(conn: Connection, told: WriteNote) -> Writing:
         "num": writing.entry, "at": told.at.us, "offset_min": told.at.offset_min, "person": told.person,
         "via": told.via, "what": told.what, "client": told.client,
     }  # fmt: skip
-    conn.execute(insert(tables.entry).values(row))
+    put(conn, tables.entry, row)
     return writing
 
 
@@ -93,7 +99,7 @@ def new_book(where: str, at: Moment) -> Book:
     with _engine(where) as engine, transaction(engine, where, writes=True) as conn:
         _refuse_full(conn, where)
         bring_to(conn)
-        conn.execute(insert(tables.book).values(id=str(uuid.uuid4()), made_at=at.us, seal=secrets.token_hex(32)))
+        put(conn, tables.book, {"id": str(uuid.uuid4()), "made_at": at.us, "seal": secrets.token_hex(32)})
     return Book(where, engine)
 
 
@@ -128,6 +134,8 @@ def _refuse_none(where: str) -> None:
         raise BadRequest(
             f"there is no book {where}: check the name, or make one with 'wheelside book new {where}'", found=where
         )
+    if Path(where).stat().st_size < LEAST_BYTES and not is_text(Path(where)):
+        raise _damaged(where, "the file is cut off, or empty")
     if is_text(Path(where)):
         raise BadRequest(
             f"{where} is not a book: name one, or make one with 'wheelside book new', from a garage file with --from",
@@ -140,15 +148,20 @@ def _layout_in(conn: Connection, where: str) -> str:
     """The layout of the book in this transaction. Raises BadRequest where there is none, Outside for damage or a newer one."""
     wrong = sound(conn)
     if wrong:
-        raise Outside(
-            f"opening the book {spoken(where)}: it is damaged ({wrong[0]}); nothing was changed. Keep the file as it is, "
-            "and bring back a back-up with 'wheelside book restore'"
-        )
+        raise _damaged(where, wrong[0])
     layout = layout_of(conn)
     if layout is None:
         raise BadRequest(f"{spoken(where)} is not a book: make one with 'wheelside book new'", found=spoken(where))
     refuse_newer(layout, spoken(where))
+    if layout == NEWEST and (wrong := tuple(islice(rows_wrong(conn, every=is_small(conn)), 1))):
+        raise _damaged(where, wrong[0])
     return layout
+
+
+def _damaged(where: str, what: str) -> Outside:
+    return Outside(
+        f"opening the book {spoken(where)}: it is damaged ({what}); nothing was changed. {RESTORE[:1].upper()}{RESTORE[1:]}"
+    )
 
 
 def open_book(where: str, at: Moment, photos: Path) -> tuple[Book, Path | None]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, and_, delete, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import amend, put
 from wheelside.units.moment import US_PER_S, Moment
 
 STALE_S = 180.0
@@ -47,14 +48,14 @@ def hold(conn: Connection, wanted: Holder, ended: Callable[[str], bool]) -> Hold
         "car": wanted.car, "visit": wanted.visit, "person": wanted.person, "program": wanted.program, "doing": wanted.doing,
         "since": wanted.since.us, "offset_min": wanted.since.offset_min, "seen": wanted.seen_us,
     }  # fmt: skip
-    conn.execute(insert(tables.car_lock).values(row))
+    put(conn, tables.car_lock, row)
     return None
 
 
 def still_holds(conn: Connection, car: str, visit: str, now: Moment) -> None:
     """Notes that the program of a visit that holds a car was heard of."""
     c = tables.car_lock.c
-    conn.execute(update(tables.car_lock).where(c.car == car, c.visit == visit).values(seen=now.us))
+    amend(conn, tables.car_lock, and_(c.car == car, c.visit == visit), seen=now.us)
 
 
 def let_go(conn: Connection, car: str, visit: str) -> None:

@@ -6,9 +6,10 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import insert, select
+from sqlalchemy import select
 
 from wheelside.book import tables
+from wheelside.book.checksum import put
 from wheelside.book.entry import View, Writing
 from wheelside.units.moment import Moment
 
@@ -32,7 +33,7 @@ def add_record(writing: Writing, car: str, visit: str, at: Moment, what: str, bo
         "num": num, "car": car, "visit": visit, "at": at.us, "offset_min": at.offset_min, "what": what,
         "body": json.dumps(body, sort_keys=True), "entry": writing.entry,
     }  # fmt: skip
-    writing.conn.execute(insert(tables.car_record), [row])
+    put(writing.conn, tables.car_record, row)
     return num
 
 

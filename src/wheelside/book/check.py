@@ -8,6 +8,8 @@ from pathlib import Path
 
 from sqlalchemy import Connection, text
 
+from wheelside.book import tables
+from wheelside.book.checksum import damaged
 from wheelside.book.engine import sound
 from wheelside.book.photos import photo_names, read_photo
 from wheelside.book.reading import Purpose, Warmth
@@ -46,6 +48,7 @@ def _wrong(conn: Connection, photos: Path) -> Iterator[str]:
     yield from (f"the database: {line}" for line in pages)
     if pages:
         return
+    yield from rows_wrong(conn)
     for what, query in _RULES:
         yield from (f"{what}: {row[0]}" for row in conn.execute(text(query)).fetchmany(20))
     for name in photo_names(photos):
@@ -57,6 +60,14 @@ def _wrong(conn: Connection, photos: Path) -> Iterator[str]:
         yield from (
             f"the photo {name[:12]}… of a piece of evidence is missing" for name in _named(body) if name not in there
         )
+
+
+def rows_wrong(conn: Connection, *, every: bool = True) -> Iterator[str]:
+    """The rows whose checksum is not theirs; of all tables, or of those that every decision rests on: what is believed now, IDs set aside."""
+    f = tables.fact.c
+    some = ((tables.book, None), (tables.reservation, None), (tables.fact, f.until.is_(None)))
+    for table, where in [(t, None) for t in tables.metadata.sorted_tables] if every else some:
+        yield from (f"a row is not as it was written: {row}" for row in damaged(conn, table, where))
 
 
 def _named(body: str) -> Iterator[str]:

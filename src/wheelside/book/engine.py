@@ -17,6 +17,8 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 from wheelside.book.address import is_address, spoken
 from wheelside.errors import BadRequest, Outside
 
+RESTORE = "keep the file as it is, and bring back a back-up with 'wheelside book restore'"
+"""What to do about a book that is damaged."""
 WAIT_S = 10
 """How long a write waits for another one that is under way."""
 _WRITERS_TURN = 7_318_052_611
@@ -46,7 +48,9 @@ def engine_for(where: str) -> Engine:
 
 def _sqlite(path: Path) -> Engine:
     engine = create_engine(
-        URL.create("sqlite", database=str(path.absolute())),  # as text, a name's '?' and '%' would be read as an address's
+        URL.create(
+            "sqlite", database=str(path.absolute())
+        ),  # as text, a name's '?' and '%' would be read as an address's
         connect_args={"timeout": WAIT_S, "check_same_thread": False},
         pool_size=20,
         max_overflow=60,
@@ -124,6 +128,8 @@ def transaction(engine: Engine, name: str, *, writes: bool, later: bool = False)
         raise Outside(f"{doing} the book {spoken(name)}: too many do so at once; try again in a moment") from error
     except DBAPIError as error:
         raise _outside(error, f"{doing} the book {spoken(name)}") from error
+    except UnicodeDecodeError as error:  # what sqlite3 raises for a text with a spoilt byte in it
+        raise Outside(f"{doing} the book {spoken(name)}: it is damaged ({error}): {RESTORE}") from error
 
 
 _AGAIN = "then open the book again, and do it again where it is not there; nothing is kept by half, nor twice"
@@ -131,7 +137,7 @@ _SAYINGS = (
     (r"disk is full|No space left", f"the disk is full: free some room, {_AGAIN}"),
     (r"disk I/O error", f"the disk failed or is full: look after the disk and its room, {_AGAIN}"),
     (r"readonly database|read-only", "it can't be written to: look at your rights to the file and its folder"),
-    (r"malformed|file is not a database|integrity", "it is damaged: keep the file as it is, and bring back a back-up with 'wheelside book restore'"),
+    (r"malformed|file is not a database|integrity", f"it is damaged: {RESTORE}"),
     (r"database is locked|lock timeout|canceling statement due to lock", "another program is writing to it: try again when that is done"),
     (r"unable to open", "it can't be opened: look at the name, the folder and your rights to them"),
     (r"connection|server closed|terminating", "the database server can't be reached: look whether it runs and whether the address is right"),
@@ -146,6 +152,18 @@ def _outside(error: DBAPIError, doing: str) -> Outside:
     return Outside(f"{doing}: {said}")
 
 
+WHOLE_UP_TO = 4_000_000
+"""A file of so many bytes is looked at in whole whenever it is opened: a household's, in some hundredths of a second."""
+
+
+def is_small(conn: Connection) -> bool:
+    """Whether a book is a file that is looked at in whole whenever it is opened."""
+    if conn.dialect.name != "sqlite":
+        return False
+    pages, size = (int(conn.execute(text(f"PRAGMA {what}")).scalar_one()) for what in ("page_count", "page_size"))
+    return pages * size <= WHOLE_UP_TO
+
+
 def sound(conn: Connection, *, whole: bool = False) -> tuple[str, ...]:
     """What the database itself finds wrong with its pages; empty where nothing. `whole` looks at indexes and references too.
 
@@ -153,8 +171,19 @@ def sound(conn: Connection, *, whole: bool = False) -> tuple[str, ...]:
     """
     if conn.dialect.name != "sqlite":
         return ()
-    looked = "integrity_check" if whole else "quick_check"
+    cut = _cut(conn)
+    if cut:
+        return (cut,)
+    looked = "integrity_check" if whole or is_small(conn) else "quick_check"
     found = [str(row[0]) for row in conn.execute(text(f"PRAGMA {looked}(20)"))]
     if whole:
         found += [f"a row of {row[0]} refers to nothing" for row in conn.execute(text("PRAGMA foreign_key_check"))]
     return tuple(line for line in found if line != "ok")
+
+
+def _cut(conn: Connection) -> str:
+    """What is wrong with the length of a book's file: it is whole pages, always (https://www.sqlite.org/fileformat2.html, 1.2)."""
+    size = int(conn.execute(text("PRAGMA page_size")).scalar_one())
+    file = next((str(row[2]) for row in conn.execute(text("PRAGMA database_list")) if row[1] == "main"), "")
+    odd = Path(file).stat().st_size % size if file else 0
+    return f"{odd} bytes stand behind its last whole page" if odd else ""

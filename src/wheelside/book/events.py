@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Connection, insert, text
+from sqlalchemy import Connection, text
 
 from wheelside.book import tables
+from wheelside.book.checksum import put
 from wheelside.book.entry import Writing
 from wheelside.book.reading import NOTED, Purpose, Warmth, reading_in
 from wheelside.book.things import ThingKey, numbers_for
@@ -68,7 +69,7 @@ def add_events(writing: Writing, events: Iterable[Event]) -> None:
             **about, **{kind: numbers[thing] for kind, thing in e.about().items()}, "corner": e.corner, "hex": e.hex,
             "job": e.job, "body": json.dumps(e.detail, ensure_ascii=False),
         })  # fmt: skip
-    writing.conn.execute(insert(tables.event), rows)
+    put(writing.conn, tables.event, *rows)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,10 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, func, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import put
 from wheelside.book.entry import Writing
 from wheelside.sheet.claim import Answer, Claim, ClaimKind, Kept
 from wheelside.units.moment import Moment
@@ -28,8 +29,7 @@ def add_claims(writing: Writing, claims: Iterable[Claim]) -> tuple[int, ...]:
         }
         for i, c in enumerate(new)
     ]  # fmt: skip
-    if rows:
-        writing.conn.execute(insert(tables.evidence), rows)
+    put(writing.conn, tables.evidence, *rows)
     return tuple(int(row["num"]) for row in rows)
 
 

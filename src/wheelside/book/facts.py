@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, Select, and_, func, insert, or_, select, update
+from sqlalchemy import Connection, Select, and_, func, or_, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import amend, put
 from wheelside.book.entry import Writing
 from wheelside.garage.rows import SINGLE, TOP, rows_of
 
@@ -115,9 +116,8 @@ def change_facts(writing: Writing, changes: Mapping[tuple[str, str], tuple[int, 
     f = tables.fact.c
     for kind, key in ended:
         where = and_(f.kind == kind, f.key == key, f.until.is_(None))
-        writing.conn.execute(update(tables.fact).where(where).values(until=writing.entry))
-    if added:
-        writing.conn.execute(insert(tables.fact), added)
+        amend(writing.conn, tables.fact, where, until=writing.entry)
+    put(writing.conn, tables.fact, *added)
     return len(set(ended) | {(a["kind"], a["key"]) for a in added})
 
 
@@ -146,7 +146,7 @@ def replace_facts(writing: Writing, table: Row) -> int:
 
 def keep_text(writing: Writing, text: str) -> None:
     """Keeps a garage file as it was taken in."""
-    writing.conn.execute(insert(tables.garage_text).values(entry=writing.entry, text=text))
+    put(writing.conn, tables.garage_text, {"entry": writing.entry, "text": text})
 
 
 def last_text(conn: Connection) -> str:

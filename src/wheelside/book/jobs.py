@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, case, func, insert, literal, select
+from sqlalchemy import Connection, Row, case, func, literal, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import put
 from wheelside.book.entry import Writing
 from wheelside.units.moment import Moment
 
@@ -34,12 +35,12 @@ class JobRow:
 
 def begin_job(writing: Writing, job: str, title: str, day: str, body: str) -> None:
     """Keeps a job with what it begins with."""
-    writing.conn.execute(insert(tables.job).values(id=job, entry=writing.entry, title=title, day=day, body=body))
+    put(writing.conn, tables.job, {"id": job, "entry": writing.entry, "title": title, "day": day, "body": body})
 
 
 def end_job(writing: Writing, job: str, outcome: str, proof: str | None) -> None:
     """Notes how a job ended. A job ends once."""
-    writing.conn.execute(insert(tables.job_end).values(job=job, entry=writing.entry, outcome=outcome, proof=proof))
+    put(writing.conn, tables.job_end, {"job": job, "entry": writing.entry, "outcome": outcome, "proof": proof})
 
 
 def jobs_of(conn: Connection) -> tuple[JobRow, ...]:

@@ -7,15 +7,16 @@ from collections.abc import Iterable
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import NAME, put
 from wheelside.book.entry import Writing
 from wheelside.book.reading import whole
 from wheelside.book.things import ThingKey, numbered
 from wheelside.errors import NotThere
 
-_SHARED = tuple(column.name for column in tables.reading.columns)
+_SHARED = tuple(column.name for column in tables.reading.columns if column.name != NAME)
 _KEY = 3
 """Subject, moment and channel come first, and say which reading is meant."""
 
@@ -46,7 +47,7 @@ def mark_mistaken(writing: Writing, subject: ThingKey, at_us: int, channel: str,
     r = tables.reading
     number = numbered(writing.conn).get(subject, 0)
     here = (r.c.subject == number) & (r.c.at == at_us) & (r.c.channel == channel)
-    row = writing.conn.execute(select(r).where(here)).one_or_none()
+    row = writing.conn.execute(select(*(r.c[name] for name in _SHARED)).where(here)).one_or_none()
     if row is None:
         raise NotThere("there is no such reading in this book, or it is marked as mistaken already", found=channel[:40])
     put_mistaken(writing, [(tuple(row), why)])
@@ -63,8 +64,7 @@ def put_mistaken(writing: Writing, rows: Iterable[tuple[tuple[Any, ...], Why]]) 
         {**dict(zip(_SHARED, whole(row), strict=True)), "num": first + i, "marked": writing.entry, "why": why.value}
         for i, (row, why) in enumerate(new)
     ]
-    if marks:
-        writing.conn.execute(insert(tables.mistaken), marks)
+    put(writing.conn, tables.mistaken, *marks)
     return len(marks)
 
 

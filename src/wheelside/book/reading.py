@@ -114,8 +114,8 @@ def row_of(r: Reading, subject: int, entry: int) -> tuple[Any, ...]:
     pressure = r.pressure
     battery = None if r.battery_low is None else int(r.battery_low)
     row = (
-        subject, r.at_us, r.channel, None if pressure is None else pressure.kpa, int(type(pressure) is AbsolutePressure),
-        None if r.temperature is None else r.temperature.kelvin, battery, r.instrument, r.offset_min, entry,
+        subject, r.at_us, r.channel, None if pressure is None else float(pressure.kpa), int(type(pressure) is AbsolutePressure),
+        None if r.temperature is None else float(r.temperature.kelvin), battery, r.instrument, r.offset_min, entry,
     )  # fmt: skip
     return row if r[9:] == _SAYS_NO_MORE else row + _more(r)
 
@@ -128,7 +128,7 @@ def whole(row: tuple[Any, ...]) -> tuple[Any, ...]:
 def _more(r: Reading) -> tuple[Any, ...]:
     return (
         None if r.purpose is Purpose.NOT_KNOWN else r.purpose.value, None if r.warmth is Warmth.NOT_KNOWN else r.warmth.value,
-        r.tyre.kelvin if r.tyre else None, r.outside.kelvin if r.outside else None, r.place, r.air.kpa if r.air else None,
+        float(r.tyre.kelvin) if r.tyre else None, float(r.outside.kelvin) if r.outside else None, r.place, float(r.air.kpa) if r.air else None,
         r.instrument_id,
     )  # fmt: skip
 

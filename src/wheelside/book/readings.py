@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, select, text
 
 from wheelside.book import tables
+from wheelside.book.checksum import NAME, checksum_of
 from wheelside.book.entry import Writing
 from wheelside.book.mistaken import Why, put_mistaken, same_figure, same_figures, without_mistaken
 from wheelside.book.reading import NOTED, SHORT, Reading, reading_in, row_of, unkeepable, whole
@@ -17,7 +18,7 @@ from wheelside.book.things import ThingKey, numbers_for
 from wheelside.errors import BadRequest
 
 CHUNK = 50_000
-_COLUMNS = tuple(column.name for column in tables.reading.columns)
+_COLUMNS = tuple(column.name for column in tables.reading.columns if column.name != NAME)
 _TYPES = [
     "int8", "int8", "text", "float8", "int2", "float8", "int2", "text", "int2", "int8",
     "text", "text", "float8", "float8", "text", "float8", "text",
@@ -25,8 +26,8 @@ _TYPES = [
 
 
 def _insert(columns: tuple[str, ...]) -> str:
-    marks = ", ".join("?" * len(columns))
-    return f"INSERT INTO reading ({', '.join(columns)}) VALUES ({marks}) ON CONFLICT DO NOTHING"  # noqa: S608  names of ours
+    marks = ", ".join("?" * (len(columns) + 1))
+    return f"INSERT INTO reading ({', '.join(columns)}, {NAME}) VALUES ({marks}) ON CONFLICT DO NOTHING"  # noqa: S608  names of ours
 
 
 _SHORT, _LONG = _insert(_COLUMNS[:SHORT]), _insert(_COLUMNS)
@@ -107,28 +108,30 @@ def _out_of_range(r: Reading, n: int, what: str, expected: str) -> BadRequest:
 
 def _put(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
     """Puts rows in, leaving out those whose key is there; how many went in."""
+    columns = _COLUMNS[:SHORT]
     if max(map(len, rows)) > SHORT:
-        rows = list(map(whole, rows))
-    return _put_sqlite(conn, rows) if conn.dialect.name == "sqlite" else _put_postgres(conn, rows)
+        rows, columns = list(map(whole, rows)), _COLUMNS
+    summed = [(*row, checksum_of("reading", row)) for row in rows]
+    return _put_sqlite(conn, summed, columns) if conn.dialect.name == "sqlite" else _put_postgres(conn, summed, columns)
 
 
-def _put_sqlite(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
+def _put_sqlite(conn: Connection, rows: list[tuple[Any, ...]], columns: tuple[str, ...]) -> int:
     raw = conn.connection.driver_connection
     assert raw is not None, "a transaction has a connection"
     before = raw.total_changes
     # the conflict clause leaves alone what is there already; any other fault still raises
-    conn.connection.cursor().executemany(_SHORT if len(rows[0]) == SHORT else _LONG, rows)
+    conn.connection.cursor().executemany(_SHORT if columns is not _COLUMNS else _LONG, rows)
     return int(raw.total_changes - before)
 
 
-def _put_postgres(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
+def _put_postgres(conn: Connection, rows: list[tuple[Any, ...]], columns: tuple[str, ...]) -> int:
     """By binary COPY; where some are known already, by way of a table of this transaction's own."""
     from psycopg.errors import UniqueViolation
 
     if len({row[:3] for row in rows}) == len(rows):
         conn.exec_driver_sql("SAVEPOINT fast")
         try:
-            _copy(conn, "reading", rows)
+            _copy(conn, "reading", rows, columns)
         except UniqueViolation:
             conn.exec_driver_sql("ROLLBACK TO SAVEPOINT fast")
         else:
@@ -136,19 +139,18 @@ def _put_postgres(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
             return len(rows)
     conn.exec_driver_sql("CREATE TEMP TABLE IF NOT EXISTS incoming (LIKE reading) ON COMMIT DROP")
     conn.exec_driver_sql("TRUNCATE incoming")
-    _copy(conn, "incoming", rows)
+    _copy(conn, "incoming", rows, columns)
     done = conn.exec_driver_sql("INSERT INTO reading SELECT * FROM incoming ON CONFLICT DO NOTHING")
     return int(done.rowcount)
 
 
-def _copy(conn: Connection, table: str, rows: list[tuple[Any, ...]]) -> None:
+def _copy(conn: Connection, table: str, rows: list[tuple[Any, ...]], columns: tuple[str, ...]) -> None:
     raw: Any = conn.connection.driver_connection
-    columns = _COLUMNS[: len(rows[0])]
     with (
         raw.cursor() as cursor,
-        cursor.copy(f"COPY {table} ({', '.join(columns)}) FROM STDIN (FORMAT BINARY)") as copy,
+        cursor.copy(f"COPY {table} ({', '.join(columns)}, {NAME}) FROM STDIN (FORMAT BINARY)") as copy,
     ):
-        copy.set_types(_TYPES[: len(columns)])
+        copy.set_types([*_TYPES[: len(columns)], "int8"])
         for row in rows:
             copy.write_row(row)
 

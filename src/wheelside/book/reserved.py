@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from sqlalchemy import Connection, and_, insert, select, update
+from sqlalchemy import Connection, and_, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import amend, put
 from wheelside.book.entry import Writing
 from wheelside.identity.reserve import Reservation
 from wheelside.sensor.ident import SensorId
@@ -48,10 +49,10 @@ def _add(writing: Writing, num: int, r: Reservation) -> None:
         "num": num, "entry": writing.entry, "wheel": r.wheel, "family": r.id.family, "bits": r.id.bits, "hex": r.id.hex,
         "distance": r.distance, "since": r.since.isoformat(), "released": writing.entry if r.released else None,
     }  # fmt: skip
-    writing.conn.execute(insert(tables.reservation).values(row))
+    put(writing.conn, tables.reservation, row)
 
 
 def _release(writing: Writing, r: Reservation) -> None:
     c = tables.reservation.c
     same = and_(c.wheel == r.wheel, c.family == r.id.family, c.hex == r.id.hex, c.released.is_(None))
-    writing.conn.execute(update(tables.reservation).where(same).values(released=writing.entry))
+    amend(writing.conn, tables.reservation, same, released=writing.entry)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, and_, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import amend, put
 from wheelside.book.visitors import digest_of
 from wheelside.units.moment import Moment
 
@@ -28,7 +29,7 @@ def add_shop_link(conn: Connection, link: ShopLink, token: str, at: Moment) -> N
     """Keeps a link by its token's digest; an earlier one of its job ends."""
     end_shop_links(conn, link.job, at)
     row = {"id": link.id, "digest": digest_of(token), "job": link.job, "made_at": at.us, "until": link.until_us}
-    conn.execute(insert(tables.shop_link).values(**row, ended_at=None))
+    put(conn, tables.shop_link, row)
 
 
 def shop_link_of(conn: Connection, token: str, at: Moment) -> ShopLink | None:
@@ -44,7 +45,7 @@ def shop_links_out(conn: Connection, at: Moment) -> tuple[ShopLink, ...]:
 
 def end_shop_links(conn: Connection, job: str, at: Moment) -> None:
     """Ends every link of a job."""
-    conn.execute(update(tables.shop_link).where(_l.job == job, _l.ended_at.is_(None)).values(ended_at=at.us))
+    amend(conn, tables.shop_link, and_(_l.job == job, _l.ended_at.is_(None)), ended_at=at.us)
 
 
 def _counting(at: Moment, *more: ColumnElement[bool]) -> Select[Any]:

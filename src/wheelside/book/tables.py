@@ -32,7 +32,8 @@ metadata = MetaData()
 
 
 def _table(name: str, *parts: Any, rowid: bool = True) -> Table[Any]:
-    return Table(name, metadata, *parts, sqlite_with_rowid=rowid, sqlite_strict=True)
+    """A table; each row carries a checksum of its other columns."""
+    return Table(name, metadata, *parts, Column("checksum", BIG), sqlite_with_rowid=rowid, sqlite_strict=True)
 
 
 book = _table(

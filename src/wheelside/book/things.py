@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import put
 from wheelside.book.entry import Writing
 
 ThingKey = tuple[str, str]
@@ -26,5 +27,5 @@ def numbers_for(writing: Writing, wanted: Iterable[ThingKey]) -> dict[ThingKey, 
     given = {thing: first + i for i, thing in enumerate(new)}
     if given:
         rows = [{"num": num, "kind": kind, "key": key} for (kind, key), num in given.items()]
-        writing.conn.execute(insert(tables.thing), rows)
+        put(writing.conn, tables.thing, *rows)
     return known | given

@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, select
 
 from wheelside.book import tables
+from wheelside.book.checksum import amend, put
 from wheelside.units.moment import Moment
 
 
@@ -31,7 +32,7 @@ def digest_of(secret: str) -> str:
 def add_key(conn: Connection, key: str, at: Moment, until_us: int, goes_to: str) -> None:
     """Makes a one-time key count until a moment; it leads to a page."""
     row = {"digest": digest_of(key), "made_at": at.us, "until": until_us, "used_at": None, "goes_to": goes_to}
-    conn.execute(insert(tables.door_key).values(row))
+    put(conn, tables.door_key, row)
 
 
 def use_key(conn: Connection, key: str, at: Moment) -> str | None:
@@ -40,7 +41,7 @@ def use_key(conn: Connection, key: str, at: Moment) -> str | None:
     row = conn.execute(select(tables.door_key).where(k.digest == digest_of(key))).first()
     if row is None or row.used_at is not None or at.us > row.until:
         return None
-    conn.execute(update(tables.door_key).where(k.digest == row.digest).values(used_at=at.us))
+    amend(conn, tables.door_key, k.digest == row.digest, used_at=at.us)
     return str(row.goes_to)
 
 
@@ -50,7 +51,7 @@ def let_in(conn: Connection, visitor: str, token: str, label: str, at: Moment) -
         "id": visitor, "digest": digest_of(token), "label": label, "person": "", "made_at": at.us, "seen_at": at.us,
         "ended_at": None,
     }  # fmt: skip
-    conn.execute(insert(tables.visitor).values(row))
+    put(conn, tables.visitor, row)
 
 
 def visitor_of(conn: Connection, token: str) -> Visitor | None:
@@ -68,5 +69,4 @@ def visitors(conn: Connection) -> tuple[Visitor, ...]:
 
 def change_visitor(conn: Connection, visitor: str, **values: str | int) -> bool:
     """Notes a browser's person, when it was seen, or that it was disconnected; whether there is such a one."""
-    done = conn.execute(update(tables.visitor).where(tables.visitor.c.id == visitor).values(**values))
-    return done.rowcount == 1
+    return amend(conn, tables.visitor, tables.visitor.c.id == visitor, **values) == 1

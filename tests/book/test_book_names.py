@@ -13,7 +13,8 @@ from wheelside.book.address import spoken
 from wheelside.jobs.book.desk import new_desk, open_desk
 
 NAMES = (
-    "what?1.book", "a%41.book", "b#c.book", "100%.book", "file:x.book", ":memory:", "two words.book", "q?mode=ro.book", "é&=;.book", "back\\slash.book",
+    "what?1.book", "a%41.book", "b#c.book", "100%.book", "file:x.book", ":memory:", "two words.book", "q?mode=ro.book", "é&=;.book",
+    "back\\slash.book",
 )  # fmt: skip
 
 
