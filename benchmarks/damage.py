@@ -19,6 +19,7 @@ from damaging import damages
 
 
 def main() -> int:
+    """Damages a book as asked for, and prints what came of it; 1 where something was a fault."""
     wanted = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     wanted.add_argument("--flips", type=int, default=500)
     wanted.add_argument("--cuts", type=int, default=200)
