@@ -10,7 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from books import NOON
 from cutting import Call, Cuts, Disk, recording
+from wheelside.jobs.book.desk import new_desk, open_desk
+from wheelside.jobs.book.files import wrong
 
 CUTS = 30
 
@@ -53,3 +56,20 @@ def test_what_was_not_synced_may_be_lost_torn_or_there() -> None:
     found = {disk.cut(random.Random(n))["/f"] for n in range(200)}
     assert {b"a" * 1024, b"b" * 1024, b"a" * 512 + b"b" * 512, b"b" * 512 + b"a" * 512} <= found
     assert all(len(one) == 1024 for one in found)
+
+
+def test_a_page_that_was_torn_while_the_log_was_taken_over_is_no_damage(tmp_path: Path) -> None:
+    desk = new_desk(str(tmp_path / "house.book"), tmp_path / "photos", clock=lambda: NOON)
+    with desk.writing("a write"):
+        pass
+    left = tmp_path / "left"
+    left.mkdir()
+    for name in ("house.book", "house.book-wal"):
+        shutil.copy(tmp_path / name, left / name)
+    desk.close()
+    assert (left / "house.book-wal").stat().st_size > 0
+    with (left / "house.book").open("ab") as file:
+        file.write(bytes(3 * 512))
+    again, _ = open_desk(str(left / "house.book"), tmp_path / "photos")
+    assert wrong(again) == ()
+    again.close()

@@ -6,7 +6,6 @@ import copy
 import re
 from collections.abc import Callable
 from datetime import date
-from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
@@ -14,68 +13,14 @@ import pytest
 
 from books import NOON
 from claiming import do_all
+from crawling import crawl, secrets_of, seen_on
 from garages import demo_table
-from visits import Site, let_in
+from visits import let_in
 from wheelside.book.facts import replace_facts
 from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.work.finish import finish
 
 Row = dict[str, Any]
-MOST = 400
-"""Pages of one book: more than the demo has."""
-
-
-class Visible(HTMLParser):
-    """What a person can read on a page, and where its links lead."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.hidden = 0
-        self.text: list[str] = []
-        self.links: list[str] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        named = dict(attrs)
-        self.hidden += tag in ("script", "style", "textarea")
-        if tag == "a" and named.get("href"):
-            self.links.append(str(named["href"]))
-        self.text += [str(named[name]) for name in ("placeholder", "title", "aria-label") if named.get(name)]
-
-    def handle_endtag(self, tag: str) -> None:
-        self.hidden -= tag in ("script", "style", "textarea")
-
-    def handle_data(self, data: str) -> None:
-        if not self.hidden:
-            self.text.append(data)
-
-
-def seen_on(page: str) -> Visible:
-    found = Visible()
-    found.feed(page)
-    return found
-
-
-def crawl(site: Site) -> dict[str, str]:
-    """Every page that links lead to, by its address: what can be read on it."""
-    todo: list[str] = ["/", "/jobs", "/plan", "/air", "/things", "/fit", "/facts", "/settings"]
-    found: dict[str, str] = {}
-    while todo and len(found) < MOST:
-        path = todo.pop().split("#")[0]
-        if (
-            path in found
-            or not path.startswith("/")
-            or re.search(r"\.(ics|json|pdf|jpg|css|js|csv|toml)$|^/static|^/api", path)
-        ):
-            continue
-        answer = site.client.get(path)
-        if answer.headers.get("content-type", "").startswith("text/html"):
-            page = seen_on(answer.text)
-            found[path] = re.sub(r"\s+", " ", " ".join(page.text))
-            todo += page.links
-        elif answer.status_code in (302, 303, 307):
-            todo.append(str(answer.headers["location"]))
-    assert len(found) < MOST
-    return found
 
 
 COMMAND = re.compile(
@@ -190,9 +135,11 @@ def test_no_page_of_the_demo_speaks_of_the_file(home: Desk) -> None:
     do_all(home, job, skip=("store",), other={"air_w2": {"pressure_w2": "2.1"}, "air_w3": {"pressure_w3": "low"}})
     open_pages = crawl(site)
     finish(home, job, leave_open=True)
+    secret = secrets_of(home, site)
+    assert not any(text in site.get(f"/jobs/{job}/proof.json") for text in secret)
     pages = (
         open_pages
-        | crawl(site)
+        | crawl(site, secret)
         | {f"/jobs/{job}/proof.html": " ".join(seen_on(site.get(f"/jobs/{job}/proof.html")).text)}
     )
     assert len(pages) > 60

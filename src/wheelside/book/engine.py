@@ -55,6 +55,7 @@ def _sqlite(path: Path) -> Engine:
         pool_size=20,
         max_overflow=60,
         pool_timeout=WAIT_S,
+        hide_parameters=True,  # values are no part of an error: keys and names are among them
     )
 
     @event.listens_for(engine, "connect")
@@ -79,6 +80,7 @@ def _postgres(address: Any) -> Engine:
         pool_size=10,
         max_overflow=40,
         pool_timeout=WAIT_S,
+        hide_parameters=True,  # values are no part of an error: keys and names are among them
     )
 
     @event.listens_for(engine, "begin")
@@ -182,8 +184,14 @@ def sound(conn: Connection, *, whole: bool = False) -> tuple[str, ...]:
 
 
 def _cut(conn: Connection) -> str:
-    """What is wrong with the length of a book's file: it is whole pages, always (https://www.sqlite.org/fileformat2.html, 1.2)."""
+    """What is wrong with the length of a book's file: it is whole pages (https://www.sqlite.org/fileformat2.html, 1.2).
+
+    Where a log stands beside it, a power cut may have torn a page that was being taken over; the log still has it.
+    """
     size = int(conn.execute(text("PRAGMA page_size")).scalar_one())
     file = next((str(row[2]) for row in conn.execute(text("PRAGMA database_list")) if row[1] == "main"), "")
-    odd = Path(file).stat().st_size % size if file else 0
+    log = Path(f"{file}-wal")
+    if not file or (log.exists() and log.stat().st_size):
+        return ""
+    odd = Path(file).stat().st_size % size
     return f"{odd} bytes stand behind its last whole page" if odd else ""
