@@ -19,11 +19,12 @@ from oracle_parts import Fact, Facts
 from oracle_world import World
 from sketch import Case, draw_case
 
+from sampled import sampled
 from wheelside.identity.choice import IdChoice
 from wheelside.identity.plan import IdentityPlan, identity_plan
 
 SEED = 20261125
-GARAGES = 250
+GARAGES = sampled(150, 250)
 
 
 @dataclass(frozen=True, slots=True)

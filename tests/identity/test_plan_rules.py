@@ -25,6 +25,7 @@ from garages import (
     row,
     swap_yearly,
 )
+from sampled import sampled
 from spoken import words
 from wheelside.errors import BadRequest
 from wheelside.garage.change import next_change
@@ -33,7 +34,7 @@ from wheelside.identity.choice import GOT, Action, FreshFrom, IdChoice
 from wheelside.identity.costs import as_money
 from wheelside.identity.plan import IdentityPlan
 
-DRAWN = range(20)
+DRAWN = range(sampled(10, 20))
 MINUTE = 15 / 60
 """EUR a minute, at the default worth of an hour."""
 REFIT, WRITER = 45 + 5 + 20, 60
