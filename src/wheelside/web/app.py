@@ -9,6 +9,7 @@ from pathlib import Path
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import FileResponse, JSONResponse, Response
 
 from wheelside import __version__
@@ -143,6 +144,11 @@ async def _invalid(request: Request, error: RequestValidationError) -> Response:
     return _tell(request, 422, "This can't be read", f"{where}: {first['msg']}")
 
 
+async def _gone(request: Request, error: ClientDisconnect) -> Response:  # noqa: ARG001
+    """Nobody is there any more to read this."""
+    return Response(status_code=400)
+
+
 async def _bug(request: Request, error: Exception) -> Response:
     text = f"That is a bug of this program: {type(error).__name__}; {write_report()}. Nothing of what you sent was kept by half."
     answer = _tell(request, 500, "A bug", text)
@@ -156,5 +162,6 @@ _HANDLERS: dict[type[Exception], Callable[..., Awaitable[Response]]] = {
     Outside: _outside,
     HTTPException: _http,
     RequestValidationError: _invalid,
+    ClientDisconnect: _gone,
     Exception: _bug,
 }
