@@ -47,6 +47,11 @@ def end_shop_links(conn: Connection, job: str, at: Moment) -> None:
     conn.execute(update(tables.shop_link).where(_l.job == job, _l.ended_at.is_(None)).values(ended_at=at.us))
 
 
+def end_all_shop_links(conn: Connection, at: Moment) -> None:
+    """Ends every link."""
+    conn.execute(update(tables.shop_link).where(_l.ended_at.is_(None)).values(ended_at=at.us))
+
+
 def _counting(at: Moment, *more: ColumnElement[bool]) -> Select[Any]:
     """The links that count at a moment: not ended by hand, not too old, of a job that is under way."""
     over = tables.job_end.c.job

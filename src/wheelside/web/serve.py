@@ -78,7 +78,8 @@ def serve(
     listening = _listen("0.0.0.0" if wanted.lan else "127.0.0.1", wanted.port)  # noqa: S104  only where it is asked for
     files = (made.certificate, made.key) if made else (wanted.certificate, wanted.key)
     config = uvicorn.Config(
-        make_app(desk, manners, wanted.car_link, example), log_level="warning", access_log=False, server_header=False, timeout_keep_alive=20,
+        make_app(desk, manners, wanted.car_link, example), log_level="warning", access_log=False, server_header=False,
+        proxy_headers=False, timeout_keep_alive=20,
         ssl_certfile=files[0], ssl_keyfile=files[1], lifespan="off", timeout_graceful_shutdown=5, h11_max_incomplete_event_size=64_000,
     )  # fmt: skip
     server = uvicorn.Server(config)
