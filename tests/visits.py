@@ -47,6 +47,12 @@ class Site:
         """Another browser, let in by a key of its own."""
         return let_in(self.desk)
 
+    def calendar(self) -> str:
+        """The path of the calendar, as Settings show it."""
+        found = re.search(rf"{HOST}(/calendar/\w+\.ics)", self.get("/settings"))
+        assert found is not None
+        return found[1]
+
     def begin(self) -> str:
         """Begins the job that is due; its id."""
         return self.post("/jobs").removeprefix("/jobs/")

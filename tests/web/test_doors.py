@@ -9,7 +9,7 @@ import pytest
 
 from books import later
 from commands import run
-from visits import HOST, Site, let_in, outside, words
+from visits import let_in, outside, words
 from wheelside.errors import BadRequest
 from wheelside.jobs.book import files
 from wheelside.jobs.book.desk import Desk
@@ -21,13 +21,6 @@ from wheelside.web.guard import cookie_of
 DAY = 24 * 60.0
 
 
-def calendar_of(site: Site) -> str:
-    """The path of the calendar, as Settings show it."""
-    found = re.search(rf"{HOST}(/calendar/\w+\.ics)", site.get("/settings"))
-    assert found is not None
-    return found[1]
-
-
 def test_nobody_is_let_into_a_restored_book_by_what_counted_before(
     household_desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -37,7 +30,7 @@ def test_nobody_is_let_into_a_restored_book_by_what_counted_before(
     assert job is not None
     stays, ended, key = let_in(old), let_in(old), new_key(old)
     _, shop = new_shop_link(old, job)
-    calendar = calendar_of(stays)
+    calendar = stays.calendar()
     files.back_up(old, tmp_path / "back.zip")
     ends = who_is(old, ended.token)
     assert ends is not None
@@ -56,7 +49,7 @@ def test_nobody_is_let_into_a_restored_book_by_what_counted_before(
     assert outside(new).get(calendar).status_code == 404
     again = let_in(new)
     assert "restored from a back-up" in words(again.get("/settings"))
-    assert outside(new).get(calendar_of(again)).status_code == 200
+    assert outside(new).get(again.calendar()).status_code == 200
     new.close()
 
 
@@ -73,11 +66,11 @@ def test_restoring_says_that_nobody_is_connected_and_how_to_connect(
 
 def test_the_calendars_address_is_made_anew(home: Desk) -> None:
     site = let_in(home)
-    seen = [calendar_of(site)]
+    seen = [site.calendar()]
     for _ in range(2):
         assert "Make a new address" in site.get("/settings")
         assert site.post("/settings/calendar") == "/settings?renewed=1#calendar"
-        seen.append(calendar_of(site))
+        seen.append(site.calendar())
     assert [outside(home).get(path).status_code for path in seen] == [404, 404, 200]
     assert "the calendar has a new address (Ada, calendar)" in words(site.get("/settings"))
     assert files.wrong(home) == ()
