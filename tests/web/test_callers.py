@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from wheelside.web.callers import BODY_S, FIRST_S, GAP_S, NEXT_S, TAKE_S, Call, Callers
+from wheelside.web.callers import ANSWERED_AT_ONCE, BODY_S, FIRST_S, GAP_S, NEXT_S, TAKE_S, Call, Callers
 from wheelside.web.repeats import EVERY_S, MOST_KINDS, Repeats
 
 MOST = 8
@@ -180,6 +180,26 @@ def test_an_answer_that_nobody_takes_in_is_not_waited_for(street: Street) -> Non
     assert street.closed() == {1}
     asyncio.run(calls[2].sending(taken)(last))  # type: ignore[arg-type]
     assert street.after(NEXT_S) == {1, 2}
+
+
+def test_strangers_are_answered_a_few_at_a_time_and_none_that_has_gone(street: Street) -> None:
+    """Between two of their turns others go on; whoever was closed while waiting costs nothing more."""
+    street.come(*range(6))
+    calls = [street.callers.request({"type": "http", "client": ["192.0.2.7", port]}) for port in range(6)]
+
+    async def waiting() -> tuple[list[bool], int]:
+        tasks = [asyncio.ensure_future(call.turn()) for call in calls]
+        turns = 0
+        await asyncio.sleep(0)
+        street.come(*range(6, 9))
+        while not all(task.done() for task in tasks):
+            await asyncio.sleep(0)
+            turns += 1
+        return [task.result() for task in tasks], turns
+
+    stays, turns = asyncio.run(waiting())
+    assert stays == [False, True, True, True, True, True]
+    assert turns >= 6 // ANSWERED_AT_ONCE
 
 
 def test_a_client_that_is_not_counted_is_served_all_the_same() -> None:

@@ -6,10 +6,12 @@ every stage, while a TLS connection is still being made, too.
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import logging
 import math
 import socket
+from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -25,8 +27,8 @@ GAP_S, BODY_S = 15.0, 120.0
 """So long may it take with each piece of a body, and with all of it."""
 TAKE_S = 60.0
 """So long may it take to take in a piece of an answer."""
-QUEUE, AT_ONCE = 1024, 16
-"""How many may wait to be accepted; how many are accepted before others get their turn."""
+QUEUE, AT_ONCE, ANSWERED_AT_ONCE = 1024, 16, 2
+"""How many may wait to be accepted; how many are accepted, and how many strangers answered, before others get their turn."""
 _log = logging.getLogger("uvicorn.error")
 
 
@@ -49,6 +51,7 @@ class Callers:
         self.strangers: dict[Any, Caller] = {}
         self.looked_up: dict[Any, Caller] = {}
         self.guests: dict[Any, Caller] = {}
+        self.turnstile = Turnstile()
 
     def came(self, conn: socket.socket, peer: Any) -> None:
         """A connection was accepted; where there are too many, the one with the least right to stay is closed."""
@@ -112,12 +115,42 @@ class Callers:
         self._into(caller, self.guests if has else self.strangers)
 
 
+class Turnstile:
+    """Lets through a few in each turn of the event loop, so that others come in between."""
+
+    def __init__(self) -> None:
+        self.waiting: deque[asyncio.Future[None]] = deque()
+
+    async def through(self) -> None:
+        """Waits for one's turn."""
+        loop = asyncio.get_running_loop()
+        mine = loop.create_future()
+        self.waiting.append(mine)
+        if len(self.waiting) == 1:
+            loop.call_soon(self._next, loop)
+        await mine
+
+    def _next(self, loop: asyncio.AbstractEventLoop) -> None:
+        for one in [self.waiting.popleft() for _ in range(min(ANSWERED_AT_ONCE, len(self.waiting)))]:
+            if not one.done():
+                one.set_result(None)
+        if self.waiting:
+            loop.call_soon(self._next, loop)
+
+
 class Call:
     """One request, as far as its client can keep the server waiting."""
 
     def __init__(self, callers: Callers, caller: Caller | None, body_until: float) -> None:
         self.callers, self.caller, self.body_until = callers, caller, body_until
         self.whole = False
+
+    async def turn(self) -> bool:
+        """Waits until a request without a session may be answered; whether its client is still there then."""
+        if self.caller is None:
+            return True
+        await self.callers.turnstile.through()
+        return self.caller.group.get(self.caller.peer) is self.caller
 
     def look_up(self) -> None:
         """It names a session, which is looked up now."""

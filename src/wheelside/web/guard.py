@@ -159,6 +159,8 @@ class Guard:
         token, by_cookie = _token_of(headers, self.cookie)
         if token:
             call.look_up()
+        elif not await call.turn():
+            return Response(status_code=400)  # nobody is there any more
         visitor = await run_in_threadpool(who_is, self.desk, token) if token else None
         call.has_session(visitor is not None)
         scope.setdefault("state", {}).update(visitor=visitor, token=token if visitor else "", by_cookie=by_cookie)

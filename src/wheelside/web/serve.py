@@ -116,7 +116,9 @@ def _address(wanted: Wanted, addresses: tuple[str, ...]) -> str:
 
 def _listen(callers: Callers, host: str, port: int) -> socket.socket:
     try:
-        made = FrontDoor(socket.AF_INET, socket.SOCK_STREAM)
+        made = FrontDoor(
+            socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP
+        )  # named, for small packets to go at once
         made.callers = callers
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         made.bind((host, port))
