@@ -47,17 +47,24 @@ class Site:
         """Another browser, let in by a key of its own."""
         return let_in(self.desk)
 
+    def calendar(self) -> str:
+        """The path of the calendar, as Settings show it."""
+        found = re.search(rf"{HOST}(/calendar/\w+\.ics)", self.get("/settings"))
+        assert found is not None
+        return found[1]
+
     def begin(self) -> str:
         """Begins the job that is due; its id."""
         return self.post("/jobs").removeprefix("/jobs/")
 
 
 def outside(
-    desk: Desk, manners: Manners | None = None, car_link: str = "", example: tuple[str, date] = ("", date.min)
-) -> TestClient:
-    """A browser that was not let in."""
+    desk: Desk, manners: Manners | None = None, car_link: str = "", example: tuple[str, date] = ("", date.min),
+    *, host: str = "127.0.0.1",
+) -> TestClient:  # fmt: skip
+    """A browser that was not let in; `host`: the address from which it asks."""
     app = make_app(desk, manners or Manners(names_with(())), car_link, example)
-    return TestClient(app, base_url=HOST, follow_redirects=False, raise_server_exceptions=False)
+    return TestClient(app, base_url=HOST, follow_redirects=False, raise_server_exceptions=False, client=(host, 50_000))
 
 
 def let_in(
@@ -66,9 +73,10 @@ def let_in(
     person: str = "Ada",
     car_link: str = "",
     example: tuple[str, date] = ("", date.min),
+    host: str = "127.0.0.1",
 ) -> Site:
     """A browser that was let in; the server has a way to a car where one is named, and an example where there is one."""
-    client = outside(desk, car_link=car_link, example=example)
+    client = outside(desk, car_link=car_link, example=example, host=host)
     answer = client.post(f"/in/{new_key(desk)}", data={"label": label, "person": person})
     assert answer.status_code == 303, answer.text
     return Site(desk, client)

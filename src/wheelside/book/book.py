@@ -17,11 +17,14 @@ from sqlalchemy.exc import DBAPIError
 from wheelside.book import tables
 from wheelside.book.address import is_address, is_text, spoken
 from wheelside.book.backup import BackUp, empty_database, restore_into, write_backup
+from wheelside.book.calendar_word import new_word
 from wheelside.book.check import rows_wrong
 from wheelside.book.checksum import put
 from wheelside.book.engine import RESTORE, engine_for, is_small, overtaken, sound, take_turn, transaction
 from wheelside.book.entry import WriteNote, Writing
 from wheelside.book.layout import NEWEST, bring_to, layout_of, refuse_newer
+from wheelside.book.shop_links import end_all_shop_links
+from wheelside.book.visitors import show_all_out
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.units.moment import US_PER_S, Moment
 
@@ -215,8 +218,11 @@ def _backup_name(where: str, layout: str, at: Moment) -> Path:
     return stem.with_suffix(f".before-{NEWEST}-from-{layout}-{at.us // US_PER_S}.zip")
 
 
-def restore_book(backup: Path, where: str, photos: Path) -> tuple[Book, BackUp]:
-    """A new book made from a back-up, brought up to date. Raises BadRequest where there is something already, Outside."""
+def restore_book(backup: Path, where: str, photos: Path, at: Moment) -> tuple[Book, BackUp]:
+    """A new book made from a back-up, brought up to date, into which nobody is let by what counted before.
+
+    Raises BadRequest where there is something already, Outside.
+    """
     if not is_address(where) and Path(where).exists():
         raise BadRequest(f"there is something at {where} already: name another file", found=where)
     _private(where)
@@ -225,12 +231,20 @@ def restore_book(backup: Path, where: str, photos: Path) -> tuple[Book, BackUp]:
             _refuse_full(conn, where)
             made = restore_into(conn, backup, photos)
             bring_to(conn)
+            _lock_up(conn, at)
     except BaseException:
         if not is_address(where):
             for name in (where, f"{where}-wal", f"{where}-shm"):
                 Path(name).unlink(missing_ok=True)
         raise
     return Book(where, engine), made
+
+
+def _lock_up(conn: Connection, at: Moment) -> None:
+    """Ends what a back-up can't know of: a visit, a link or an address that was ended after it was made must not count again."""
+    show_all_out(conn, at)
+    end_all_shop_links(conn, at)
+    _entered(conn, new_word(at, "restored from a back-up; the calendar has a new address"))
 
 
 def _refuse_full(conn: Connection, where: str) -> None:

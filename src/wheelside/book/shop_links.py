@@ -48,6 +48,11 @@ def end_shop_links(conn: Connection, job: str, at: Moment) -> None:
     amend(conn, tables.shop_link, and_(_l.job == job, _l.ended_at.is_(None)), ended_at=at.us)
 
 
+def end_all_shop_links(conn: Connection, at: Moment) -> None:
+    """Ends every link."""
+    amend(conn, tables.shop_link, _l.ended_at.is_(None), ended_at=at.us)
+
+
 def _counting(at: Moment, *more: ColumnElement[bool]) -> Select[Any]:
     """The links that count at a moment: not ended by hand, not too old, of a job that is under way."""
     over = tables.job_end.c.job

@@ -67,6 +67,12 @@ def visitors(conn: Connection) -> tuple[Visitor, ...]:
     return tuple(Visitor(r.id, r.label, r.person, r.made_at, r.seen_at, r.ended_at) for r in rows)
 
 
+def show_all_out(conn: Connection, at: Moment) -> None:
+    """Ends every visit, and uses up every one-time key."""
+    amend(conn, tables.visitor, tables.visitor.c.ended_at.is_(None), ended_at=at.us)
+    amend(conn, tables.door_key, tables.door_key.c.used_at.is_(None), used_at=at.us)
+
+
 def change_visitor(conn: Connection, visitor: str, **values: str | int) -> bool:
     """Notes a browser's person, when it was seen, or that it was disconnected; whether there is such a one."""
     return amend(conn, tables.visitor, tables.visitor.c.id == visitor, **values) == 1

@@ -294,5 +294,9 @@ def restore(backup: Path, book: str, photos: Path | None) -> int:
     """Makes a new book out of a back-up; a file or an empty database."""
     desk, made = files.restore(backup, book, photos)
     desk.close()
-    Teller().line(f"{desk.name} holds {sum(made.rows.values())} rows and {made.photos} photos again.")
+    out = Teller()
+    out.line(f"{desk.name} holds {sum(made.rows.values())} rows and {made.photos} photos again.")
+    out.line(
+        f"No browser is connected to it, and no link or calendar address of before counts: 'wheelside serve {desk.name}' prints a new link."
+    )
     return 0

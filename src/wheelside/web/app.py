@@ -9,6 +9,7 @@ from pathlib import Path
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import FileResponse, JSONResponse, Response
 
 from wheelside import __version__
@@ -19,6 +20,7 @@ from wheelside.jobs.report import write_report
 from wheelside.jobs.work.starting import Asker
 from wheelside.web import api, api_readings
 from wheelside.web.asking import CarLink
+from wheelside.web.callers import Callers
 from wheelside.web.frame import TroublePage, frame_of, outside_page, page, stamp
 from wheelside.web.guard import HEADERS, Guard, Manners
 from wheelside.web.lean import lean_script, lean_style
@@ -63,9 +65,12 @@ PAGES = (
 )
 
 
-def make_app(desk: Desk, manners: Manners, car_link: str = "", example: tuple[str, date] = ("", date.min)) -> FastAPI:
+def make_app(
+    desk: Desk, manners: Manners, car_link: str = "", example: tuple[str, date] = ("", date.min),
+    callers: Callers | None = None,
+) -> FastAPI:  # fmt: skip
     """The application for one book. `car_link`: the way to a car, as `wheelside car --link` names it; '' for none. `example`: a garage
-    file to look round in, with the day that it is told for.
+    file to look round in, with the day that it is told for. `callers`: the connections of the server that it runs in.
     """
     app = FastAPI(
         title="Wheelside",
@@ -85,7 +90,7 @@ def make_app(desk: Desk, manners: Manners, car_link: str = "", example: tuple[st
     app.add_api_route("/sw.js", service_worker, include_in_schema=False)
     for kind, handler in _HANDLERS.items():
         app.add_exception_handler(kind, handler)
-    app.add_middleware(Guard, desk=desk, manners=manners, outside=outside_page)
+    app.add_middleware(Guard, desk=desk, manners=manners, outside=outside_page, callers=callers or Callers())
     return app
 
 
@@ -143,6 +148,11 @@ async def _invalid(request: Request, error: RequestValidationError) -> Response:
     return _tell(request, 422, "This can't be read", f"{where}: {first['msg']}")
 
 
+async def _gone(request: Request, error: ClientDisconnect) -> Response:  # noqa: ARG001
+    """Nobody is there any more to read this."""
+    return Response(status_code=400)
+
+
 async def _bug(request: Request, error: Exception) -> Response:
     text = f"That is a bug of this program: {type(error).__name__}; {write_report()}. Nothing of what you sent was kept by half."
     answer = _tell(request, 500, "A bug", text)
@@ -156,5 +166,6 @@ _HANDLERS: dict[type[Exception], Callable[..., Awaitable[Response]]] = {
     Outside: _outside,
     HTTPException: _http,
     RequestValidationError: _invalid,
+    ClientDisconnect: _gone,
     Exception: _bug,
 }

@@ -22,6 +22,8 @@ from wheelside.errors import Outside
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.doors import who_is
 from wheelside.jobs.work.calendar_key import book_id
+from wheelside.web.callers import Call, Callers
+from wheelside.web.guesses import SPAN_S, Guesses
 
 MB = 1_000_000
 _LIMITS = (
@@ -33,6 +35,10 @@ _LIMITS = (
 _LIMIT = 1 * MB
 _OPEN = re.compile(r"/(?:in/[^/]+|static/.+|calendar/[^/]+\.ics|shop/[^/]+|authority\.pem|sw\.js)")
 """What may be seen without having been let in: each is either public, or has a secret in its address."""
+_SECRET = re.compile(r"/(?:in/[^/]+|calendar/[^/]+\.ics|shop/[^/]+)")
+"""What has a secret in its address."""
+_WRONG = (400, 401, 404)
+"""What is answered where that secret leads nowhere."""
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
     "worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
@@ -79,23 +85,38 @@ class TooLarge(Exception):
 class Guard:
     """The middleware."""
 
-    def __init__(self, app: ASGIApp, desk: Desk, manners: Manners, outside: Callable[[str], Response]) -> None:
-        self.app, self.desk, self.manners, self.outside = app, desk, manners, outside
+    def __init__(
+        self, app: ASGIApp, desk: Desk, manners: Manners, outside: Callable[[str], Response], callers: Callers
+    ) -> None:
+        self.app, self.desk, self.manners, self.outside, self.callers = app, desk, manners, outside, callers
         self.cookie = cookie_of(desk)
+        self.guesses = Guesses()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
+        call = self.callers.request(scope)
+        try:
+            await self._answer(scope, call.receiving(receive), call.sending(send), call)
+        except BaseException:
+            call.over()
+            raise
+
+    async def _answer(self, scope: Scope, receive: Receive, send: Send, call: Call) -> None:
         headers = Headers(scope=scope)
         polite = _with_headers(send, self.manners.secure)
         try:
-            refusal = self._refused(scope, headers) or await self._stranger(scope, headers)
+            refusal = (
+                self._refused(scope, headers) or self._guessing(scope) or await self._stranger(scope, headers, call)
+            )
         except Outside as error:
             refusal = _say(scope, 503, str(error))
         if refusal is not None:
             await refusal(scope, receive, polite)
             return
+        if _SECRET.fullmatch(scope["path"]):
+            polite = _telling(polite, lambda: self.guesses.was_right(_client(scope)))
         try:
             await self.app(scope, _limited(receive, _limit_for(scope["path"])), polite)
         except TooLarge:
@@ -123,10 +144,25 @@ class Guard:
         scheme = "https" if self.manners.secure else "http"
         return origin is None or origin.lower() == f"{scheme}://{host.lower()}"
 
-    async def _stranger(self, scope: Scope, headers: Headers) -> Response | None:
+    def _guessing(self, scope: Scope) -> Response | None:
+        """Refuses a client that tried too many wrong secrets, a right one too."""
+        if not _SECRET.fullmatch(scope["path"]) or self.guesses.may_try(_client(scope)):
+            return None
+        refusal = _say(
+            scope, 429, "Too many links that lead nowhere were tried from this device: wait a minute, then try again."
+        )
+        refusal.headers["retry-after"] = str(round(SPAN_S))
+        return refusal
+
+    async def _stranger(self, scope: Scope, headers: Headers, call: Call) -> Response | None:
         """Notes who asks; refuses those that were not let in."""
         token, by_cookie = _token_of(headers, self.cookie)
+        if token:
+            call.look_up()
+        elif not await call.turn():
+            return Response(status_code=400)  # nobody is there any more
         visitor = await run_in_threadpool(who_is, self.desk, token) if token else None
+        call.has_session(visitor is not None)
         scope.setdefault("state", {}).update(visitor=visitor, token=token if visitor else "", by_cookie=by_cookie)
         if visitor is not None or _OPEN.fullmatch(scope["path"]):
             return None
@@ -166,6 +202,22 @@ def _limited(receive: Receive, limit: int) -> Receive:
         return message
 
     return counted
+
+
+def _client(scope: Scope) -> str:
+    """The address of the machine that asks."""
+    return str((scope.get("client") or ("",))[0])
+
+
+def _telling(send: Send, right: Callable[[], None]) -> Send:
+    """`send`, which says so where what was asked for is there."""
+
+    async def told(message: Message) -> None:
+        if message["type"] == "http.response.start" and message["status"] not in _WRONG:
+            right()
+        await send(message)
+
+    return told
 
 
 def _too_large(scope: Scope) -> Response:

@@ -13,11 +13,15 @@ from pathlib import Path
 from wheelside.errors import BadRequest, Outside
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.doors import new_key
+from wheelside.web.callers import AT_ONCE, Callers, FrontDoor, most_callers
 from wheelside.web.frame import templates
 from wheelside.web.guard import Manners, names_with
+from wheelside.web.repeats import say_once_a_minute
 from wheelside.web.tls import Certified, certified
 
 PORT = 8750
+_EACH_SECOND = -(10**9)
+"""How long ago the last sweep must be by the clock on the wall, of which none waits: it may be set back meanwhile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +79,16 @@ def serve(
     made = certified(wanted.tls_folder, names_with(names), desk.clock().local) if wanted.tls else None
     address = _address(wanted, addresses)
     manners = Manners(names_with(names), wanted.secure, address, wanted.lan, made.authority if made else b"")
-    listening = _listen("0.0.0.0" if wanted.lan else "127.0.0.1", wanted.port)  # noqa: S104  only where it is asked for
+    callers = Callers(most_callers())
+    listening = _listen(callers, "0.0.0.0" if wanted.lan else "127.0.0.1", wanted.port)  # noqa: S104  only where it is asked for
     files = (made.certificate, made.key) if made else (wanted.certificate, wanted.key)
     config = uvicorn.Config(
-        make_app(desk, manners, wanted.car_link, example), log_level="warning", access_log=False, server_header=False, timeout_keep_alive=20,
+        make_app(desk, manners, wanted.car_link, example, callers), log_level="warning", access_log=False, server_header=False,
+        proxy_headers=False, timeout_keep_alive=20, backlog=AT_ONCE,
+        callback_notify=callers.sweep, timeout_notify=_EACH_SECOND,
         ssl_certfile=files[0], ssl_keyfile=files[1], lifespan="off", timeout_graceful_shutdown=5, h11_max_incomplete_event_size=64_000,
     )  # fmt: skip
+    say_once_a_minute()
     server = uvicorn.Server(config)
     _warm_up()
     tell(Ready(address, f"{address}/in/{new_key(desk)}", made, wanted.lan))
@@ -106,12 +114,15 @@ def _address(wanted: Wanted, addresses: tuple[str, ...]) -> str:
     return f"{'https' if wanted.secure else 'http'}://{host}:{wanted.port}"
 
 
-def _listen(host: str, port: int) -> socket.socket:
+def _listen(callers: Callers, host: str, port: int) -> socket.socket:
     try:
-        made = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        made = FrontDoor(
+            socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP
+        )  # named, for small packets to go at once
+        made.callers = callers
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         made.bind((host, port))
-        made.listen(128)
+        made.listen()
     except OSError as error:
         raise Outside(
             f"listening on {host}:{port}: {error.strerror or error}; is it running already? Else give another --port"

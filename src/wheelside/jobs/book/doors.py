@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import re
 import secrets
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from wheelside.book.visitors import Visitor, add_key, change_visitor, let_in, use_key, visitor_of, visitors
-from wheelside.errors import BadRequest, NotThere
+from wheelside.errors import BadRequest, NotThere, Outside
 from wheelside.jobs.book.desk import Desk
 from wheelside.units.moment import US_PER_S
 
 KEY_LASTS_S = 15 * 60
 """A one-time key counts for a quarter of an hour."""
 LONGEST_NAME = 60
+UNUSED_US = 180 * 86_400 * US_PER_S
+"""A visit ends that was not used for so long."""
+_NOTED_US = 30 * 86_400 * US_PER_S
+"""That a browser was seen is written down at once where the book's own note of it is older than that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,23 +62,34 @@ def come_in(desk: Desk, key: str, label: str, person: str) -> LetIn:
 
 
 def who_is(desk: Desk, token: str) -> Visitor | None:
-    """The browser with a token; None where it is unknown or was disconnected.
+    """The browser with a token; None where it is unknown, was disconnected, or was not used for too long.
 
-    That it was seen is remembered, and kept with the next write: looking at a page waits for no writer.
+    That it was seen is remembered, and kept with the next write: looking at a page waits for no writer, but once in a month.
     """
+    at = desk.clock().us
     with desk.book.reading() as conn:
         visitor = visitor_of(conn, token)
-    if visitor is not None:
-        desk.saw(visitor.id, desk.clock().us)
+    if visitor is None or _seen(desk, visitor).ended_us is not None:
+        return None
+    if at - visitor.seen_us > _NOTED_US:
+        with suppress(Outside), desk.book.quietly() as conn:
+            change_visitor(conn, visitor.id, seen_at=at)
+    desk.saw(visitor.id, at)
     return visitor
+
+
+def _seen(desk: Desk, visitor: Visitor) -> Visitor:
+    """A browser as it stands now: seen since the book's last write, or ended as it was not used."""
+    seen_us = max(visitor.seen_us, desk.seen.get(visitor.id, 0))
+    over = visitor.ended_us is None and desk.clock().us - seen_us > UNUSED_US
+    return replace(visitor, seen_us=seen_us, ended_us=seen_us + UNUSED_US if over else visitor.ended_us)
 
 
 def everyone(desk: Desk) -> tuple[Visitor, ...]:
     """Every browser that was let in, the last seen first."""
     with desk.book.reading() as conn:
         found = visitors(conn)
-    now = [replace(v, seen_us=max(v.seen_us, desk.seen.get(v.id, 0))) for v in found]
-    return tuple(sorted(now, key=lambda v: -v.seen_us))
+    return tuple(sorted((_seen(desk, v) for v in found), key=lambda v: -v.seen_us))
 
 
 def show_out(desk: Desk, visitor: str) -> None:

@@ -204,9 +204,9 @@ def back_up(desk: Desk, to: Path) -> BackUp:
 
 
 def restore(backup: Path, where: str, photos: Path | None = None) -> tuple[Desk, BackUp]:
-    """A new book from a back-up. Raises Mendable, Outside."""
+    """A new book from a back-up; no visit, link or calendar's address of before counts in it. Raises Mendable, Outside."""
     folder = photos or photos_of(where)
-    book, made = restore_book(backup, where, folder)
+    book, made = restore_book(backup, where, folder, now())
     return Desk(book, folder, now), made
 
 

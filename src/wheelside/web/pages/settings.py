@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ipaddress
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +18,7 @@ from wheelside.jobs.book.files import Coming, back_up, garage_text, look_at, tak
 from wheelside.jobs.book.kept import Visitor, Written, journal
 from wheelside.jobs.work.agenda import agenda
 from wheelside.jobs.work.calendar import calendar_text
-from wheelside.jobs.work.calendar_key import book_id, calendar_key
+from wheelside.jobs.work.calendar_key import book_id, calendar_key, renew_calendar
 from wheelside.jobs.work.shop import links_out
 from wheelside.units.moment import Moment
 from wheelside.web.form import SentForm, form_of
@@ -29,7 +30,8 @@ SHOWN = 30
 
 @dataclass(frozen=True, slots=True)
 class SettingsPage:
-    """The page. `problems`: what is wrong with a garage file that was sent. `shops`: jobs with a link out for the shop, each until when."""
+    """The page. `problems`: what is wrong with a garage file that was sent. `shops`: jobs with a link out for the shop, each until when.
+    `here`: whether its browser runs on the server's own machine. `renewed`: whether the calendar's address was made anew just now."""
 
     frame: PageFrame
     me: Visitor
@@ -40,19 +42,23 @@ class SettingsPage:
     taken: str
     readings: str
     shops: tuple[tuple[str, str], ...]
+    here: bool
+    renewed: bool
 
 
 @router.get("/settings")
-def settings(request: Request, taken: str = "", readings: str = "") -> Response:
+def settings(request: Request, taken: str = "", readings: str = "", renewed: str = "") -> Response:
     """The page."""
-    return _settings(request, (), _number(taken), _number(readings))
+    return _settings(request, (), _number(taken), _number(readings), renewed=bool(renewed))
 
 
 def _number(text: str) -> str:
     return text if text.isascii() and text.isdigit() else ""
 
 
-def _settings(request: Request, problems: tuple[str, ...], taken: str = "", readings: str = "") -> Response:
+def _settings(
+    request: Request, problems: tuple[str, ...], taken: str = "", readings: str = "", *, renewed: bool = False
+) -> Response:
     desk, me = desk_of(request), visitor_of(request)
     assert me is not None, "the guard lets nobody else come here"
     offset = desk.clock().offset_min
@@ -60,7 +66,7 @@ def _settings(request: Request, problems: tuple[str, ...], taken: str = "", read
     base = manners_of(request).address or str(request.base_url).rstrip("/")
     shown = SettingsPage(
         frame_of(request, "/settings"), me, rows, f"{base}/calendar/{calendar_key(desk)}.ics", journal(desk, SHOWN), problems, taken,
-        readings, tuple((link.job, _at(link.until_us, offset)) for link in links_out(desk)),
+        readings, tuple((link.job, _at(link.until_us, offset)) for link in links_out(desk)), on_this_machine(request), renewed,
     )  # fmt: skip
     return page("settings.html", shown, 422 if problems else 200)
 
@@ -122,13 +128,34 @@ def take_garage_file(request: Request, form: SentForm = Depends(form_of)) -> Res
 
 @router.get("/settings/back-up.zip")
 def back_up_file(request: Request) -> Response:
-    """A back-up of the whole book."""
+    """A back-up of the whole book. It holds the book's signing key, so it never leaves the machine by this way."""
+    if not on_this_machine(request):
+        raise HTTPException(
+            403, "A back-up holds the book's signing key: make it on the machine itself, with 'wheelside book back-up'."
+        )
     folder = tempfile.TemporaryDirectory(prefix="wheelside-")
     path = Path(folder.name) / "book.zip"
     desk = desk_of(request)
     back_up(desk, path)
     name = f"wheelside-{desk.clock().day}.zip"
     return FileResponse(path, filename=name, media_type="application/zip", background=BackgroundTask(folder.cleanup))
+
+
+def on_this_machine(request: Request) -> bool:
+    """Whether the browser runs where the server does: it comes over loopback, and nobody passes it on from elsewhere."""
+    passed_on = any(name in request.headers for name in ("forwarded", "x-forwarded-for", "via"))
+    try:
+        host = request.client.host if request.client else ""
+        return ipaddress.ip_address(host).is_loopback and not passed_on
+    except ValueError:
+        return False
+
+
+@router.post("/settings/calendar")
+def new_address(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: ARG001, B008
+    """Makes the calendar's address new."""
+    renew_calendar(desk_of(request), person_of(request))
+    return see("/settings?renewed=1#calendar")
 
 
 @router.get("/calendar/{key}.ics")
