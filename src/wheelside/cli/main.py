@@ -18,8 +18,10 @@ from dataclasses import asdict
 import click
 
 from wheelside import __version__
+from wheelside.cli.output import echo, show
 from wheelside.cli.waiting import word_while_working
 from wheelside.errors import BadFile, Mendable, Outside
+from wheelside.harmless import escaped
 
 COMMANDS = {
     "start": "Begin here: one question at a time, on the phone or in this terminal.",
@@ -78,7 +80,7 @@ def main(ctx: click.Context) -> None:
     pressures to set now, and in which order to do the work. Begin with 'wheelside start'.
     """
     if ctx.invoked_subcommand is None:
-        click.echo(ALONE)
+        echo(ALONE)
 
 
 ALONE = """\
@@ -122,12 +124,12 @@ def status(args: list[str] | None = None) -> int:
     except OSError as error:
         return _output_failed(error)
     except MemoryError:
-        click.echo("wheelside: there is not enough memory for this; look at the size of the file", err=True)
+        echo("wheelside: there is not enough memory for this; look at the size of the file", err=True)
         return 3
     except Exception as error:  # noqa: BLE001  the outermost handler: whatever else arrives here is a bug
         from wheelside.jobs.report import write_report
 
-        click.echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {write_report()}", err=True)
+        echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {write_report()}", err=True)
         return 4
 
 
@@ -135,11 +137,11 @@ def _refused(error: click.ClickException | Mendable | Outside, *, as_json: bool)
     """Says why something is not done, as JSON on standard output where a program reads it; the exit status."""
     code = 3 if isinstance(error, Outside) else 2
     if not as_json and isinstance(error, click.ClickException):
-        error.show()
+        show(error)
     elif not as_json:
-        click.echo(f"wheelside: {error.message if isinstance(error, Mendable) else error}", err=True)
+        echo(f"wheelside: {error.message if isinstance(error, Mendable) else error}", err=True)
     else:
-        click.echo(json.dumps(_told(code, error), ensure_ascii=False, indent=2))
+        echo(escaped(json.dumps(_told(code, error), ensure_ascii=False, indent=2)))
     return code
 
 
@@ -160,7 +162,7 @@ def _output_failed(error: OSError) -> int:
     """
     gone = isinstance(error, BrokenPipeError)
     if not gone:
-        click.echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
+        echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
     with contextlib.suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0 if gone else 3
