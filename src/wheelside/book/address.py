@@ -16,21 +16,24 @@ def is_address(where: str) -> bool:
 
 def is_book(path: Path) -> bool:
     """Whether a file is a book rather than a garage file."""
-    try:
-        with path.open("rb") as file:
-            return file.read(len(BEGINS)) == BEGINS
-    except OSError:  # told by whoever reads it
-        return False
+    return _begins(path) == BEGINS
 
 
 def is_text(path: Path) -> bool:
     """Whether a file begins as a text does, so that it was never a book."""
-    try:
-        with path.open("rb") as file:
-            begins = file.read(len(BEGINS))
-    except OSError:  # told by whoever reads it
-        return False
+    begins = _begins(path)
     return bool(begins) and begins.isascii() and b"\0" not in begins
+
+
+def _begins(path: Path) -> bytes:
+    """The first bytes of an ordinary file; none of anything else, which could keep us waiting."""
+    try:
+        if not path.is_file():
+            return b""
+        with path.open("rb") as file:
+            return file.read(len(BEGINS))
+    except OSError:  # told by whoever reads it
+        return b""
 
 
 def spoken(where: str) -> str:

@@ -11,8 +11,10 @@ import difflib
 import importlib
 import io
 import json
+import logging
 import os
 import sys
+import warnings
 from dataclasses import asdict
 
 import click
@@ -169,7 +171,13 @@ def _output_failed(error: OSError) -> int:
 
 
 def _ready_output() -> None:
-    """Makes standard output one that can be written to: somewhere where it is closed, and never failing at a sign."""
+    """Makes standard output one that can be written to: somewhere where it is closed, and never failing at a sign.
+
+    What libraries say of a file by themselves goes nowhere: it has the file's text in it.
+    """
+    logging.lastResort = logging.NullHandler()
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")
     if sys.stdout is None:
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123  lasts as long as the program
     if isinstance(sys.stdout, io.TextIOWrapper):
