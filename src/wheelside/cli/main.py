@@ -20,7 +20,7 @@ from dataclasses import asdict
 import click
 
 from wheelside import __version__
-from wheelside.cli.output import echo, show
+from wheelside.cli.output import echo, nowhere, show
 from wheelside.cli.waiting import word_while_working
 from wheelside.errors import BadFile, Mendable, Outside
 from wheelside.harmless import escaped
@@ -111,6 +111,7 @@ def run(args: list[str] | None = None) -> None:
 
 def status(args: list[str] | None = None) -> int:
     """The exit status of one command line, its output and messages printed."""
+    output = sys.stdout
     as_json = "--json" in (sys.argv[1:] if args is None else args)
     try:
         given = sys.argv[1:] if args is None else args
@@ -121,6 +122,8 @@ def status(args: list[str] | None = None) -> int:
         return leaving.exit_code
     except click.Abort:
         return 3
+    except SystemExit as leaving:  # by which click answers a reader that has left
+        return _output_failed(BrokenPipeError()) if sys.stdout is not output else int(leaving.code or 0)
     except (click.ClickException, Mendable, Outside) as error:
         return _refused(error, as_json=as_json)
     except OSError as error:
@@ -165,21 +168,21 @@ def _output_failed(error: OSError) -> int:
     gone = isinstance(error, BrokenPipeError)
     if not gone:
         echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    nowhere(sys.stdout)
     return 0 if gone else 3
 
 
 def _ready_output() -> None:
-    """Makes standard output one that can be written to: somewhere where it is closed, and never failing at a sign.
+    """Makes standard output one that can be written to: nowhere where it is closed, as the other two, and never failing at a sign.
 
     What libraries say of a file by themselves goes nowhere: it has the file's text in it.
     """
     logging.lastResort = logging.NullHandler()
     if not sys.warnoptions:
         warnings.simplefilter("ignore")
-    if sys.stdout is None:
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123  lasts as long as the program
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115, PTH123  lasts as long as the program
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
+import os
+import sys
+from typing import TextIO
 
 import click
 
@@ -11,9 +15,18 @@ from wheelside.harmless import harmless
 
 def echo(text: str, *, nl: bool = True, err: bool = False, anew: bool = False) -> None:
     """Writes text to standard output or standard error, harmless. `anew`: over what the line has now."""
-    if anew:
-        click.echo("\r", nl=False, err=err)
-    click.echo(harmless(text), nl=nl, err=err)
+    try:
+        click.echo(("\r" if anew else "") + harmless(text), nl=nl, err=err)
+    except OSError:
+        if not err:
+            raise
+        nowhere(sys.stderr)  # nobody reads what is said there: that changes nothing of what was done
+
+
+def nowhere(stream: TextIO) -> None:
+    """Has all that is still written to a stream go nowhere, so that closing it says nothing more."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def show(error: click.ClickException) -> None:
