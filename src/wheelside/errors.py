@@ -72,7 +72,7 @@ class Problem:
             rows.append(f"    expected  {self.expected}")
         if self.suggestion:
             rows.append(f"    do        {self.suggestion}")
-        return "\n".join(rows)
+        return "\n".join(" ".join(row.splitlines()) for row in rows)
 
 
 class BadFile(Mendable):

@@ -9,6 +9,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from wheelside.harmless import harmless_all
+
 Json = dict[str, Any]
 _NAME = "page.typ"
 
@@ -24,13 +26,17 @@ def _laid_out(template: Path, files: Mapping[str, bytes]) -> Iterator[Path]:
         yield folder / _NAME
 
 
+def _inputs(data: Json) -> dict[str, str]:
+    return {"data": json.dumps(harmless_all(data))}
+
+
 def typeset(template: Path, data: Json, files: Mapping[str, bytes] | None = None) -> bytes:
     """The PDF (PDF/A-2b) of a template with `data`, which it reads as `sys.inputs.data`, and the files that it names."""
     import typst
 
     with _laid_out(template, files or {}) as page:
         made = typst.compile(
-            page, root=page.parent, sys_inputs={"data": json.dumps(data)}, ignore_system_fonts=True, pdf_standards=["a-2b"]
+            page, root=page.parent, sys_inputs=_inputs(data), ignore_system_fonts=True, pdf_standards=["a-2b"]
         )  # fmt: skip
     assert isinstance(made, bytes), "one document gives one file"
     return made
@@ -42,7 +48,7 @@ def pages(template: Path, data: Json) -> int:
 
     with _laid_out(template, {}) as page:
         noted = typst.query(
-            page, "<pages>", field="value", one=True, root=page.parent, sys_inputs={"data": json.dumps(data)},
+            page, "<pages>", field="value", one=True, root=page.parent, sys_inputs=_inputs(data),
             ignore_system_fonts=True,
         )  # fmt: skip
     return int(json.loads(noted))

@@ -129,7 +129,7 @@ def test_names_with_quotes_and_lines_stay_where_they_are(folder: Path, capsys: C
         ("x.xlsx", b"", ".dbc, .pdx, .odx-d"),
         ("x.dbc", b"nonsense", "the DBC file can't be read"),
         ("x.pdx", b"nonsense", "can't be read as a diagnostic description"),
-        ("x.dbc", bytes(5_000_001), "larger than 5 MB"),
+        ("x.dbc", bytes(1_000_001), "larger than 1 MB"),
     ],
 )
 def test_a_file_to_draft_from_that_is_none_is_refused(

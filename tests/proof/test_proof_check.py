@@ -316,6 +316,26 @@ def test_the_command_words_it_as_it_is_and_no_more(
     assert run(capsys, "proof", "check", tmp_path / "none")[0] == 2
 
 
+def test_the_key_that_was_named_has_to_be_the_one(
+    proof: Json, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file, key = tmp_path / "proof.json", fingerprint(proof["seal"]["key"])
+    file.write_text(json.dumps(proof))
+    for named in (key, key.lower(), key.replace(" ", ""), key[:19], key.replace(" ", ":")[:24]):
+        code, out, _ = run(capsys, "proof", "check", file, "--key", named)
+        assert code == 0, named
+        assert "unaltered since signed" in out
+        assert "the key that you named" in out
+    other = "0000" + key[4:] if not key.startswith("0000") else "1111" + key[4:]
+    code, out, _ = run(capsys, "proof", "check", file, "--key", other)
+    assert code == 1
+    assert f"NOT signed by the key that you named; the key in it is {key}" in " ".join(out.split())
+    assert "unaltered" not in out
+    assert json.loads(run(capsys, "proof", "check", file, "--key", other, "--json")[1])["by_named_key"] is False
+    for named in ("", key[:18], "key of ada", key + "00"):
+        assert run(capsys, "proof", "check", file, "--key", named)[0] == 2
+
+
 @pytest.mark.published
 def test_signatures_are_those_of_rfc_8032() -> None:
     """RFC 8032, 7.1, TEST 1 and TEST 3: secret key, public key, message, signature."""

@@ -38,6 +38,8 @@ _DAMAGE = (
 )
 """What a file that is no back-up, or a damaged one, leads to."""
 _CHUNK = 5_000
+_LARGEST, _LARGEST_LIST = 20_000_000, 2_000_000
+"""So many bytes a member or a row may have: a photo that is kept is far smaller."""
 _MANIFEST = "wheelside-backup.json"
 
 
@@ -111,6 +113,8 @@ def _tables(conn: Connection) -> tuple[Table, ...]:
 
 def restore_into(conn: Connection, backup: Path, photos: Path) -> BackUp:
     """Fills an empty database with a back-up, in the layout that it had. Raises BadRequest for a file that is none or is damaged."""
+    if backup.exists() and not backup.is_file():
+        raise BadRequest(f"{backup} is no ordinary file; name a back-up", found=str(backup), expected="a file")
     try:
         with zipfile.ZipFile(backup) as zipped:
             return _unpack(conn, zipped, photos, backup)
@@ -126,7 +130,7 @@ def restore_into(conn: Connection, backup: Path, photos: Path) -> BackUp:
 
 
 def _unpack(conn: Connection, zipped: zipfile.ZipFile, photos: Path, backup: Path) -> BackUp:
-    manifest = json.loads(zipped.read(_MANIFEST))
+    manifest = json.loads(_member_of(zipped, _MANIFEST, _LARGEST_LIST))
     if not isinstance(manifest, dict) or manifest.get("wheelside_backup") != FORMAT:
         raise BadRequest(
             f"{backup} is of a format that this Wheelside does not know: use the Wheelside that wrote it, or a newer one"
@@ -140,11 +144,20 @@ def _unpack(conn: Connection, zipped: zipfile.ZipFile, photos: Path, backup: Pat
         _fill_table(conn, table, zipped, manifest)
     kept = 0
     for name in [n for n in zipped.namelist() if n.startswith("photos/")]:
-        _keep_photo(photos, name.removeprefix("photos/"), zipped.read(name))
+        _keep_photo(photos, name.removeprefix("photos/"), _member_of(zipped, name))
         kept += 1
     if kept != manifest["photos"]:
         raise ValueError(f"{kept} photos of {manifest['photos']}")
     return BackUp(manifest["book"], manifest["layout"], manifest["rows"], kept, ())
+
+
+def _member_of(zipped: zipfile.ZipFile, name: str, most: int = _LARGEST) -> bytes:
+    """The bytes of a member that is no table. Raises ValueError for one that unpacks to more than any of ours."""
+    with zipped.open(name) as member:
+        data = member.read(most + 1)
+    if len(data) > most:
+        raise ValueError(f"{name[:40]} is too large")
+    return data
 
 
 def _keep_photo(photos: Path, name: str, data: bytes) -> None:
@@ -167,12 +180,15 @@ def _fill_table(conn: Connection, table: Table, zipped: zipfile.ZipFile, manifes
 
 def _chunks(zipped: zipfile.ZipFile, name: str) -> Iterator[list[bytes]]:
     with zipped.open(f"tables/{name}.jsonl") as lines:
-        chunk = []
-        for line in lines:
+        chunk, size = [], 0
+        while line := lines.readline(_LARGEST + 1):
+            if len(line) > _LARGEST:
+                raise ValueError(f"a row of {name} is too large")
             chunk.append(line)
-            if len(chunk) == _CHUNK:
+            size += len(line)
+            if len(chunk) == _CHUNK or size > _LARGEST:
                 yield chunk
-                chunk = []
+                chunk, size = [], 0
         if chunk:
             yield chunk
 

@@ -14,6 +14,7 @@ from typing import Any
 import serial
 
 from wheelside.car.frames import Frame, LinkLost, Time
+from wheelside.car.vin import without_vins
 
 PROMPT = b">"
 BAUD = 38400
@@ -175,7 +176,7 @@ class AtFrames:
             return None
         if any(word in line for word in _TROUBLE) or _FAULT.search(line):
             raise LinkLost(
-                f"the adapter says {line.decode('ascii', 'replace')!r}: it does not reach the bus; is the ignition on?"
+                f"the adapter says {without_vins(line.decode('ascii', 'replace'))!r}: it does not reach the bus; is the ignition on?"
             )
         parts = line.split()
         if not _HEX.fullmatch(line) or not parts:

@@ -27,6 +27,9 @@ _HUGE = re.compile(
 )
 """Numbers, places and lengths that no signal has, and that take for ever or all memory to work out."""
 
+MOST_SIGNALS, MOST_IN_MESSAGE = 10_000, 1_000
+_SIGNAL, _MESSAGE = re.compile(r"\bSG_\b"), re.compile(r"\bBO_\b")
+
 Turn = tuple[int, bool]
 """An identifier, and whether it has 29 bits."""
 
@@ -76,6 +79,11 @@ def _load(text: str) -> Database:
 
     if found := _HUGE.search(text):
         raise _no_dbc(f"'{found[0][:40]}' is too large a number")
+    counts = [len(_SIGNAL.findall(part)) for part in _MESSAGE.split(text)]
+    if sum(counts) > MOST_SIGNALS or max(counts) > MOST_IN_MESSAGE:
+        raise _no_dbc(
+            f"it has more than {MOST_SIGNALS} signals, or {MOST_IN_MESSAGE} in one message: take out what you don't need"
+        )
     try:
         loaded = cantools.database.load_string(text, "dbc", strict=False)
     except Exception as error:

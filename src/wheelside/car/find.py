@@ -15,6 +15,7 @@ from wheelside.car.frames import NoAnswer
 from wheelside.car.link import Link
 from wheelside.car.negative import Refused
 from wheelside.car.talk import Talk
+from wheelside.car.vin import without_vins
 from wheelside.errors import BadRequest
 
 WHO = bytes.fromhex("22F197")
@@ -106,11 +107,15 @@ def find(
 
 
 def name_of(talk: Talk, *, asked_again: bool = False) -> str | None:
-    """What a unit calls itself: '' where it answers and does not say, None where it does not answer, even when asked again. Raises LinkLost."""
+    """What a unit calls itself, without a VIN: '' where it answers and does not say, None where it does not answer. Raises LinkLost."""
     try:
         answer = talk.ask(WHO) if asked_again else talk.once(WHO)
     except Refused:
         return ""
     except NoAnswer:
         return None
-    return "".join(chr(b) for b in answer[3:] if 32 <= b < 127).strip()
+    raw = answer[3:].decode("latin-1")
+    other, said = _OTHERS.search(raw.upper()), without_vins(raw)
+    if other and not hands_off(said):  # what must not be touched stays known as that
+        said += f" {other[0]}"
+    return "".join(sign for sign in said if " " <= sign <= "~").strip()

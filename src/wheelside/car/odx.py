@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from odxtools.diagservice import DiagService
     from odxtools.parameters.parameter import Parameter
 
-LARGEST_FILE, LARGEST_INSIDE = 50_000_000, 200_000_000
-MOST_MEMBERS = 10_000
+LARGEST_FILE, LARGEST_INSIDE = 12_000_000, 12_000_000
+MOST_MEMBERS, MOST_ELEMENTS, DEEPEST = 1_000, 100_000, 100
 HEAD = 3
 """The service and the identifier, which stand before what is read."""
 WIDEST, MOST_WORDS = 4, 50
@@ -153,9 +153,12 @@ def _refuse_members(packed: zipfile.ZipFile, file: str) -> None:
     size = sum(one.file_size for one in inside)
     if size > LARGEST_INSIDE or len(inside) > MOST_MEMBERS:
         raise _too_large(file, f"{size} bytes in {len(inside)} files", f"at most {LARGEST_INSIDE} bytes unpacked")
+    elements = 0
     for one in inside:
+        with packed.open(one) as member:
+            data = member.read(one.file_size + 1)  # no more, whatever it says of itself
         if _is_xml(one.filename):
-            _refuse_xml(packed.read(one), f"{file}, {one.filename}")
+            elements = _refuse_xml(data, f"{file}, {one.filename}", elements)
 
 
 def _too_large(file: str, found: str, expected: str) -> BadRequest:
@@ -170,9 +173,12 @@ def _is_xml(name: str) -> bool:
     return ".odx" in name.lower() or name.lower().endswith(".xml")
 
 
-def _refuse_xml(data: bytes, file: str) -> None:
-    """Raises BadRequest for XML that declares entities, or has lengths and places that would take all memory."""
-    inside, size = "", 0
+def _refuse_xml(data: bytes, file: str, elements: int = 0) -> int:
+    """Raises BadRequest for XML that declares entities, or has lengths, places or elements that would take all memory.
+
+    `elements`: how many there were before; how many there are with these.
+    """
+    inside, size, depth = "", 0, 0
 
     def refuse_entity(*_: object) -> None:
         raise BadRequest(
@@ -181,9 +187,18 @@ def _refuse_xml(data: bytes, file: str) -> None:
             expected="XML without one",
         )
 
-    def begin(name: str, _: dict[str, str]) -> None:
-        nonlocal inside, size
+    def begin(name: str, attributes: list[str]) -> None:
+        nonlocal inside, size, elements, depth
         inside, size = name if name in MEASURES else "", 0
+        elements, depth = elements + 1 + len(attributes) // 2, depth + 1
+        if elements > MOST_ELEMENTS or depth > DEEPEST:
+            raise _too_large(
+                file, f"more than {MOST_ELEMENTS} elements and attributes, or {DEEPEST} in one another", "fewer"
+            )
+
+    def end(_: str) -> None:
+        nonlocal depth
+        depth -= 1
 
     def text(said: str) -> None:
         nonlocal size
@@ -194,12 +209,14 @@ def _refuse_xml(data: bytes, file: str) -> None:
             )
 
     parser = expat.ParserCreate()
-    parser.buffer_text = True
+    parser.buffer_text = parser.ordered_attributes = True
     parser.EntityDeclHandler, parser.StartElementHandler, parser.CharacterDataHandler = refuse_entity, begin, text
+    parser.EndElementHandler = end
     try:
         parser.Parse(data, True)
     except (expat.ExpatError, ValueError, LookupError) as error:
         raise _no_odx(file, error) from error
+    return elements
 
 
 def _database(data: bytes, file: str) -> Database:

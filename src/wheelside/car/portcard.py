@@ -6,7 +6,6 @@ Read by declarations, as a garage file is: every mistake at once, with its line.
 from __future__ import annotations
 
 import json
-import tomllib
 
 from wheelside.car.address import UnitAddress
 from wheelside.car.card import Broadcast, Holds, IdList, Layout, Needs, PortCard, Value
@@ -41,9 +40,8 @@ def read_port_card(data: bytes, file: str, dbc: str = "") -> PortCard:
 def dbc_named(data: bytes) -> str | None:
     """The DBC file that a port card names; None where it names none, or is none: reading it tells that."""
     try:
-        said = tomllib.loads(data.decode("utf-8-sig"))
-        return beside(said["dbc"])
-    except (ValueError, RecursionError, KeyError, Unfit):
+        return beside(read_toml(decode(data, "", PORT_CARD), "")["dbc"])
+    except (BadFile, KeyError, Unfit):
         return None
 
 

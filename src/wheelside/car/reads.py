@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from dataclasses import dataclass, replace
 
 from wheelside.car.card import Holds, IdList, PortCard, Speaks, Value, read_request
-from wheelside.car.codes import Code, CodeList, CodesTold, Status, codes_of_14229, codes_of_j1979
+from wheelside.car.codes import BadAnswer, Code, CodeList, CodesTold, Status, codes_of_14229, codes_of_j1979
 from wheelside.car.frames import CarTrouble, NoAnswer, UnitTrouble
 from wheelside.car.negative import Refused
 from wheelside.car.talk import Talk
+from wheelside.car.vin import LEFT_OUT, has_vin, without_vins
 from wheelside.car.vin import LENGTH as VIN_LENGTH
 from wheelside.sensor.ident import SensorId
 
@@ -20,8 +20,6 @@ PERMANENT, BY_MASK, SNAPSHOT = b"\x19\x15", b"\x19\x02", b"\x19\x04"
 ANY_RECORD = b"\xff"
 VIN_AT = 0xF190
 VIN_IDENTIFIER = VIN_AT.to_bytes(2, "big")
-_VIN_FORM = re.compile(rb"[A-HJ-NPR-Z0-9]{17}", re.IGNORECASE)
-"""Whatever has this form is taken for a VIN, wherever a port card says it lies."""
 SERIAL = b"\x22\xf1\x8c"
 """ISO 14229-1: serial number of a control unit."""
 _VIN = Value(VIN_AT, Holds.VIN, None)
@@ -99,8 +97,14 @@ class CodesRead:
 
 def read_list(talk: Talk, row: IdList) -> ListRead:
     """What one list holds. Raises Refused, NoAnswer, BadAnswer, LinkLost."""
-    raw = talk.ask(read_request(row.identifier))[3:]
-    return list_from(row, raw)
+    return list_from(row, _numbers(talk.ask(read_request(row.identifier))[3:]))
+
+
+def _numbers(raw: bytes) -> bytes:
+    """Bytes that are to be read as numbers. Raises BadAnswer where a VIN is in them: as numbers it could be read, too."""
+    if has_vin(raw):
+        raise BadAnswer("the answer holds a VIN where the port card has numbers: it was not read")
+    return raw
 
 
 def list_from(row: IdList, raw: bytes) -> ListRead:
@@ -118,12 +122,12 @@ def id_text(one: SensorId | None) -> str:
 
 
 def mark_of(talk: Talk) -> str:
-    """A mark by which a unit is known again, made of its serial number; '' where it does not tell that. Raises LinkLost."""
+    """A mark by which a unit is known again, made of its serial number; '' where it does not tell that, or a VIN. Raises LinkLost."""
     try:
         serial = talk.ask(SERIAL)[3:].rstrip(b"\0\xff ")
     except (Refused, NoAnswer):
         return ""
-    return hashlib.sha256(serial).hexdigest()[:16] if serial else ""
+    return hashlib.sha256(serial).hexdigest()[:16] if serial and not has_vin(serial) else ""
 
 
 def read_value(talk: Talk, value: Value) -> ValueRead:
@@ -134,12 +138,15 @@ def read_value(talk: Talk, value: Value) -> ValueRead:
 def value_from(value: Value, raw: bytes) -> ValueRead:
     """A value out of its bytes. A VIN is told by its length alone: it points at one car, and is not kept. Raises BadAnswer."""
     if value.layout is None:
-        if value.holds is Holds.VIN or value.identifier == VIN_AT or _VIN_FORM.fullmatch(raw):
-            return ValueRead(value.holds, "", (), "read, not kept" if len(raw) == VIN_LENGTH else "not one")
-        return ValueRead(value.holds, "", (), "".join(chr(b) if 32 <= b < 127 else "·" for b in raw))
+        said = without_vins(raw.decode("latin-1")).strip("\0\xff ")
+        if value.holds is Holds.VIN or value.identifier == VIN_AT or said == LEFT_OUT:
+            whole = said == LEFT_OUT or len(raw.strip(b"\0\xff ")) == VIN_LENGTH
+            return ValueRead(value.holds, "", (), "read, not kept" if whole else "not one")
+        text = without_vins(raw.decode("latin-1"))
+        return ValueRead(value.holds, "", (), "".join(sign if " " <= sign <= "~" else "·" for sign in text))
     words = dict(value.words)
     figures = []
-    for place, number in zip(value.layout.places, value.layout.numbers(raw), strict=True):
+    for place, number in zip(value.layout.places, value.layout.numbers(_numbers(raw)), strict=True):
         figure = None if number is None else round(number * value.scale + value.offset, 6)
         figures.append((place, figure, "" if number is None else words.get(number, "")))
     return ValueRead(value.holds, value.unit, tuple(figures))
@@ -209,7 +216,7 @@ def snapshot_from(values: tuple[Value, ...], raw: bytes) -> tuple[tuple[ValueRea
 
     A VIN among them is told by its length alone, and is in no rest. Raises BadAnswer.
     """
-    known, hidden = {value.identifier: value for value in values}, bool(_VIN_FORM.search(raw))
+    known, hidden = {value.identifier: value for value in values}, has_vin(raw)
     noted: list[ValueRead] = []
     while len(raw) >= 2:
         count, left = raw[1], raw[2:]

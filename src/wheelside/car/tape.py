@@ -7,12 +7,14 @@ import zlib
 from collections import deque
 from collections.abc import Callable, Iterable
 from contextlib import ExitStack
+from itertools import islice
 from pathlib import Path
 
 import can
 from can.io.blf import BLFParseError
 
 from wheelside.car.frames import LONGEST, Frame, Time
+from wheelside.car.tape_size import MOST_FRAMES, refuse_large, too_large
 from wheelside.errors import BadRequest, Outside
 
 FORMATS = (".asc", ".blf", ".csv", ".log", ".trc")
@@ -69,11 +71,13 @@ def read_tape(file: Path) -> tuple[Frame, ...]:
             f"{file}: recordings end with one of {', '.join(FORMATS)}", found=file.suffix, expected=FORMATS[3]
         )
     try:
+        refuse_large(file)
         with ExitStack() as open_files:
-            reader = _reader(file, open_files)
-            found = tuple(
-                Frame(m.arbitration_id, bytes(m.data), m.is_extended_id, m.timestamp) for m in reader if _counts(m)
-            )
+            frames = (_frame(m) for m in _reader(file, open_files))
+            some = list(islice(frames, MOST_FRAMES + 1))
+        if len(some) > MOST_FRAMES:
+            raise too_large(file, f"more than {MOST_FRAMES} frames")
+        found = tuple(frame for frame in some if frame is not None)
     except FileNotFoundError as error:
         raise Outside(f"there is no file {file}") from error
     except _UNREADABLE as error:
@@ -95,6 +99,14 @@ def _reader(file: Path, open_files: ExitStack) -> Iterable[can.Message]:
     if file.suffix == ".blf":
         return open_files.enter_context(can.BLFReader(open_files.enter_context(file.open("rb"))))
     return open_files.enter_context(can.LogReader(file))
+
+
+def _frame(message: can.Message) -> Frame | None:
+    return (
+        Frame(message.arbitration_id, bytes(message.data), message.is_extended_id, message.timestamp)
+        if _counts(message)
+        else None
+    )
 
 
 def _counts(message: can.Message) -> bool:

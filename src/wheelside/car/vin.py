@@ -6,6 +6,7 @@ it, and no message repeats it.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -20,6 +21,22 @@ _VALUES |= {digit: int(digit) for digit in "0123456789"}
 _WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
 _YEAR_SIGNS = "ABCDEFGHJKLMNPRSTVWXY123456789"
 """Model years from 1980 on, every thirty years anew; I, O, Q, U, Z and 0 are not used."""
+_SIGN = "[A-HJ-NPR-Z0-9]"
+_PADDING, _MARKS = r"[\x00-\x1f\xff]", "[ !-/:_]"
+_WHOLE = re.compile(rf"(?<!{_SIGN}){_SIGN}{{{LENGTH}}}(?!{_SIGN})", re.IGNORECASE)
+_WITHIN = re.compile(rf"(?=((?![0-9]{{{LENGTH}}}){_SIGN}{{{LENGTH - 4}}}[0-9]{{4}}))", re.IGNORECASE)
+_SPACED, _PARTED = (
+    re.compile(
+        rf"(?<!{_SIGN})(?!(?:[0-9]{fill}{{0,2}}){{{LENGTH - 1}}}[0-9])"
+        rf"(?:{_SIGN}{fill}{{0,2}}){{{LENGTH - 4}}}(?:[0-9]{fill}{{0,2}}){{3}}[0-9](?!{_SIGN})",
+        re.IGNORECASE,
+    )
+    for fill in (_PADDING, _MARKS)
+)
+_SECTIONS = (3, 6, 8)
+"""The signs of a number's three sections, ISO 3779, as people part them."""
+LEFT_OUT = "(VIN, not kept)"
+"""What stands in a text of a car where its number stood."""
 _LIKE = {"I": "1", "O": "0", "Q": "0"}
 
 CFR_565 = Basis(Ground.STANDARD, "49 CFR 565: check digit in position 9, model year in position 10")
@@ -73,6 +90,45 @@ def read_vin(text: str, today: date) -> Vin:
         )
     american = region == "North America"
     return Vin(region, right, _years(signs, today, certain=american), american, signs[2] == "9")
+
+
+def without_vins(text: str) -> str:
+    """A text of a car without what may be its number, wherever in it that stands.
+
+    Taken for one are 17 signs that stand alone; 17 within more, or parted by NULs and 0xFF, where the last four are digits, as in ISO 3779,
+    and not all are; and such parted by blanks and marks, where the check digit is right or the parts are the number's sections:
+    part numbers are parted otherwise. Elsewhere the check digit decides nothing: outside North America none is wanted. So now and then a
+    serial number is left out that is none, which costs little; a car's number that is shown points at its owner.
+
+    >>> without_vins("ECU XX0ZZZZZZ8X000001/2"), without_vins("XX0 ZZZZZZ 8X000001"), without_vins("7A0 907 273 B  H12 0456")
+    ('ECU (VIN, not kept)/2', '(VIN, not kept)', '7A0 907 273 B  H12 0456')
+    """
+    forms = ((_WHOLE, 0), (_WITHIN, 1), (_SPACED, 0), (_PARTED, 0))
+    gone = [
+        found.span(group)
+        for form, group in forms
+        for found in form.finditer(text)
+        if form is not _PARTED or _is_parted(found[0])
+    ]
+    kept, end = "", 0
+    for first, last in sorted(gone):
+        if first >= end:
+            kept += text[end:first] + LEFT_OUT
+        end = max(end, last)
+    return kept + text[end:]
+
+
+def _is_parted(text: str) -> bool:
+    """Whether 17 signs with blanks and marks between them are a number rather than a part's."""
+    parts = re.findall(r"\w+", text.upper())
+    signs = "".join(parts)
+    return check_sign(signs) == signs[8] or tuple(map(len, parts)) == _SECTIONS
+
+
+def has_vin(data: bytes) -> bool:
+    """Whether bytes of a car hold what may be its number, as `without_vins` has it."""
+    text = data.decode("latin-1")
+    return without_vins(text) != text
 
 
 def _capital(sign: str) -> str:

@@ -9,6 +9,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.asked import open_changes, show_asked, show_one_more
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.fill.card import AirCard
 from wheelside.fill.nearest import nearest_lamp
@@ -50,7 +51,7 @@ def command(
     wishes = options.wishes_from(hot, load, **said)
     aired = card_for(where, day=day, car=car, wheel_set=wheel_set, wishes=wishes, wears=wears)
     if json_out:
-        click.echo(
+        echo(
             document(
                 "air",
                 garage=aired.garage.title,

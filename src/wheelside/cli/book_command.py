@@ -11,6 +11,7 @@ import click
 from wheelside.air.plausible import KPA
 from wheelside.cli import options
 from wheelside.cli.history import history_rows
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.errors import NotThere
 from wheelside.jobs.book import files, kept
@@ -42,7 +43,7 @@ def command() -> None:
 def _open(book: str, photos: Path | None) -> Desk:
     desk, kept = open_desk(book, photos)
     if kept is not None:
-        click.echo(
+        echo(
             f"wheelside: the book was of an older Wheelside; it is backed up in {kept}, and brought up to date",
             err=True,
         )
@@ -83,7 +84,7 @@ def show(book: str, json_out: bool) -> int:
     counts = [(kind, len(getattr(garage, kind))) for kind in ("car", "set", "wheel", "tyre", "rim", "sensor", "place")]
     desk.close()
     if json_out:
-        click.echo(document("book", garage=garage.title, rows=dict(counts), journal=journal), nl=False)
+        echo(document("book", garage=garage.title, rows=dict(counts), journal=journal), nl=False)
         return 0
     out = Teller()
     out.heading(garage.title or desk.name, desk.name)
@@ -111,7 +112,7 @@ def history(book: str, wheel: str, most: int, json_out: bool) -> int:
     lines = kept.history(desk, wheel, most)
     desk.close()
     if json_out:
-        click.echo(document("history", wheel=wheel, lines=lines), nl=False)
+        echo(document("history", wheel=wheel, lines=lines), nl=False)
         return 0
     out = Teller()
     out.heading(f"Wheel {garage.wheels[wheel].name}")

@@ -28,6 +28,7 @@ from wheelside.cli.car_shown import (
     visit_of,
 )
 from wheelside.cli.car_write import accept, clear, finish, teach, undo
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs.book.desk import open_desk
@@ -67,7 +68,7 @@ def read(
         )
         units = visit.desk.loaded().garage.units.choice if visit else DEFAULT_UNITS
         if json_out:
-            click.echo(document("car", card=loaded.id, known=known), nl=False)
+            echo(document("car", card=loaded.id, known=known), nl=False)
         else:
             show_known(Teller(), loaded.label, known, units)
     return int(bool(known.missing))
@@ -105,7 +106,7 @@ def codes(
                 if changed
                 else None
             )
-            click.echo(document("car-codes", card=loaded.id, **plain_codes(told), since=since), nl=False)
+            echo(document("car-codes", card=loaded.id, **plain_codes(told), since=since), nl=False)
             return 0
         out = Teller()
         show_codes(out, loaded.label, told)
@@ -143,7 +144,7 @@ def ids(
     right = any(told.same for row, told in compared if by is None or row is by)
     if json_out:
         lists = [{"list": row.name, "goes_by": row is by, "against": told} for row, told in compared]
-        click.echo(document("car-ids", car=one.id, lists=lists, missing=known.missing), nl=False)
+        echo(document("car-ids", car=one.id, lists=lists, missing=known.missing), nl=False)
         return int(not right)
     out = Teller()
     show_asked(out, garage, day)
@@ -176,7 +177,7 @@ def find_units(link: str, first: str, last: str, wide: bool, offset: str, json_o
     finally:
         frames.close()
     if json_out:
-        click.echo(
+        echo(
             document(
                 "car-find", found=[{"unit": f.unit.text, "name": f.name, "hands_off": f.hands_off} for f in found]
             ),
@@ -194,7 +195,8 @@ def _progress(units: tuple[UnitAddress, ...]) -> Callable[[UnitAddress], None] |
     numbers = {unit: n for n, unit in enumerate(units, start=1)}
 
     def told(unit: UnitAddress) -> None:
-        click.echo(f"\rasking {unit.text}, {numbers[unit]} of {len(units)} ", nl=numbers[unit] == len(units), err=True)
+        text = f"asking {unit.text}, {numbers[unit]} of {len(units)} "
+        echo(text, nl=numbers[unit] == len(units), err=True, anew=True)
 
     return told
 

@@ -12,6 +12,7 @@ from collections.abc import Callable
 import click
 
 from wheelside.car.codes import read_code
+from wheelside.cli.output import echo
 from wheelside.demo.practice import Habits, PracticeCar, PractisedWheel, practice_car, serve_pty, serve_tcp
 from wheelside.demo.practice.wheels import EMPTY
 from wheelside.errors import BadRequest, BadText
@@ -78,9 +79,9 @@ _READ = {f.name: _reader(f.default) for f in dataclasses.fields(Habits)}
 
 
 def _run(car: PracticeCar, link: str, lasting_s: float) -> int:
-    click.echo(f"An invented car answers. In another window: wheelside car read practice.toml --link '{link}'")
-    click.echo("Its port card comes with 'wheelside demo --write FOLDER'. Stop it with Ctrl-C.")
-    click.echo(f"It does what you type here: {'; '.join(TOLD)}.")
+    echo(f"An invented car answers. In another window: wheelside car read practice.toml --link '{link}'")
+    echo("Its port card comes with 'wheelside demo --write FOLDER'. Stop it with Ctrl-C.")
+    echo(f"It does what you type here: {'; '.join(TOLD)}.")
     typed: queue.SimpleQueue[str] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(typed,), daemon=True).start()
     end = time.monotonic() + lasting_s
@@ -93,9 +94,9 @@ def _run(car: PracticeCar, link: str, lasting_s: float) -> int:
             if line == "quit":
                 break
             if line:
-                click.echo(obey(car, line))
+                echo(obey(car, line))
     except KeyboardInterrupt:
-        click.echo("stopped")
+        echo("stopped")
     return 0
 
 

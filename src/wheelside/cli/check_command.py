@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from wheelside.cli import options
+from wheelside.cli.output import echo
 from wheelside.errors import BadFile
 from wheelside.jobs.garagedesk import called, load_garage
 from wheelside.jobs.jsonform import document
@@ -20,10 +21,10 @@ def command(where: str, json_out: bool) -> int:
     except BadFile as error:
         if not json_out:
             raise
-        click.echo(document("check", problems=error.problems), nl=False)
+        echo(document("check", problems=error.problems), nl=False)
         return 2
     if json_out:
-        click.echo(document("check", problems=()), nl=False)
+        echo(document("check", problems=()), nl=False)
     else:
         counts = (
             (len(garage.car), "car"),
@@ -32,5 +33,5 @@ def command(where: str, json_out: bool) -> int:
             (len(garage.sensor), "sensor"),
         )
         held = ", ".join(f"{n} {word}{'' if n == 1 else 's'}" for n, word in counts)
-        click.echo(f"{called(where)}: no problem found; {held}.")
+        echo(f"{called(where)}: no problem found; {held}.")
     return 0

@@ -11,6 +11,7 @@ import click
 from wheelside.cli import options
 from wheelside.cli.air_command import show_air
 from wheelside.cli.demo_car import show_asking
+from wheelside.cli.output import echo
 from wheelside.cli.plan_command import show_first, show_plan
 from wheelside.cli.sheet_command import show_made
 from wheelside.cli.sheet_paper import paper_of
@@ -85,14 +86,12 @@ def _write(folder: Path) -> int:
     write_whole(port, port_card().decode("utf-8"), "the practising car's port card")
     write_whole(signals, dbc().decode("utf-8"), "the practising car's DBC file")
     write_whole(offers, purchases().decode("utf-8"), "the demo's sets on offer")
-    click.echo(f"{file} is yours, told for {DEMO_DAY}. Try: wheelside plan {file} --on {DEMO_DAY}")
-    click.echo(f"{offers} has three sets on offer. Try: wheelside fit {offers} --on {DEMO_DAY}")
-    click.echo(
-        f"{port} is the port card of the car to practise on, and {signals} belongs to it. Try: wheelside car practise"
-    )
+    echo(f"{file} is yours, told for {DEMO_DAY}. Try: wheelside plan {file} --on {DEMO_DAY}")
+    echo(f"{offers} has three sets on offer. Try: wheelside fit {offers} --on {DEMO_DAY}")
+    echo(f"{port} is the port card of the car to practise on, and {signals} belongs to it. Try: wheelside car practise")
     book = file.with_suffix(".book")
-    click.echo(f"With pages for the phone, as on that day: export {CLOCK}={nine_on(DEMO_DAY).iso()}")
-    click.echo(f"then wheelside book new {book} --from {file} and wheelside serve {book} --lan")
+    echo(f"With pages for the phone, as on that day: export {CLOCK}={nine_on(DEMO_DAY).iso()}")
+    echo(f"then wheelside book new {book} --from {file} and wheelside serve {book} --lan")
     return 0
 
 
@@ -100,7 +99,7 @@ def _run(file: Path, day: date, *, everything: bool, json_out: bool) -> int:
     made = sheet_for(file, day=day)
     planned = made.planned
     if json_out:
-        click.echo(document("demo", plan=planned.plan, card=made.card, sheet=made.sheet), nl=False)
+        echo(document("demo", plan=planned.plan, card=made.card, sheet=made.sheet), nl=False)
     elif everything:
         out = Teller(planned.garage.units.choice)
         out.heading(planned.garage.title or "Demo", f"as of {day}; every name and number is invented")

@@ -9,6 +9,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.asked import open_changes, show_asked
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.earshot.budget import Budget
 from wheelside.earshot.hearing import chance_said
@@ -46,7 +47,7 @@ def command(
     """
     found = earshot_of(where, day=day, wears=wears)
     if json_out:
-        click.echo(
+        echo(
             document(
                 "earshot",
                 garage=found.garage.title,

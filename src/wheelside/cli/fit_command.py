@@ -9,6 +9,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.asked import show_asked, show_one_more
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.fit.verdict import Verdict
@@ -81,7 +82,7 @@ def command(
         _show_vin(Teller(), vin)
     said = judge(where, day=day, car=car, wheel_set=wheel_set, offer=offer)
     if json_out:
-        click.echo(
+        echo(
             document(
                 "fit", garage=said.garage.title, day=said.day, vin=vin, rankings=said.rankings, reports=said.reports
             ),

@@ -8,6 +8,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.asked import open_changes, show_asked
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.wheelset.gate import check_at_gate
@@ -36,7 +37,7 @@ def command(
     """
     found = check_at_gate(where, wheel_set, ids, day=day, wears=wears)
     if json_out:
-        click.echo(
+        echo(
             document(
                 "gate",
                 garage=found.garage.title,

@@ -7,6 +7,7 @@ from datetime import date
 import click
 
 from wheelside.cli import options
+from wheelside.cli.output import echo
 from wheelside.cli.screen_markdown import screen_markdown
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.jobs.jsonform import document
@@ -31,9 +32,9 @@ def command(where: str, wheel_set: str, day: date | None, keep: bool, markdown: 
     """
     found = (hand_over_now if keep else hand_over)(where, wheel_set, day=day)
     if json_out:
-        click.echo(document("hand-over", kept=keep, page=found.page), nl=False)
+        echo(document("hand-over", kept=keep, page=found.page), nl=False)
     elif markdown:
-        click.echo(screen_markdown(hand_over_screen(found.page), found.garage.units.choice), nl=False)
+        echo(screen_markdown(hand_over_screen(found.page), found.garage.units.choice), nl=False)
     else:
         out = Teller(found.garage.units.choice)
         out.screen(hand_over_screen(found.page))

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import write_whole
@@ -49,7 +50,7 @@ def read(
     found = read_text(text, where=where, family=family, bits=bits, form=PrintForm(form) if form else None)
     only = found.readings.only
     if json_out:
-        click.echo(document("id-readings", readings=found.readings, matches=found.matches, worn=found.worn), nl=False)
+        echo(document("id-readings", readings=found.readings, matches=found.matches, worn=found.worn), nl=False)
     else:
         out = Teller()
         if found.worn:
@@ -60,7 +61,7 @@ def read(
             out.line(f"? {out.speech.text(found.readings.settle)}", style="cyan", indent=2)
         if qr and only:
             out.blank()
-            click.echo(qr_terminal(only))
+            echo(qr_terminal(only))
     if svg and only:
         write_whole(svg, qr_svg(only), "the QR code")
     return 0 if only else 1
@@ -112,7 +113,7 @@ def fresh(
     """Draw fresh IDs. With a GARAGE they avoid every ID in it and are set aside: in its plan file, or in the book."""
     drawn = draw_ids(count, where=where, family=family, bits=bits, prefix=prefix)
     if json_out:
-        click.echo(document("id-fresh", fresh=drawn.fresh, saved_in=drawn.saved_in), nl=False)
+        echo(document("id-fresh", fresh=drawn.fresh, saved_in=drawn.saved_in), nl=False)
         return 0
     out = Teller()
     out.heading("Fresh IDs")
@@ -123,7 +124,7 @@ def fresh(
     out.table(("hex", "decimal", "digits from the nearest"), rows, right=(1,))
     for one in drawn.fresh if qr else ():
         out.line(one.id.aloud(), style="bold")
-        click.echo(qr_terminal(one.id))
+        echo(qr_terminal(one.id))
     if drawn.saved_in:
         out.line(f"Set aside in {drawn.saved_in}; they will not be drawn again.", indent=2)
     else:

@@ -11,15 +11,19 @@ import difflib
 import importlib
 import io
 import json
+import logging
 import os
 import sys
+import warnings
 from dataclasses import asdict
 
 import click
 
 from wheelside import __version__
+from wheelside.cli.output import echo, nowhere, show
 from wheelside.cli.waiting import word_while_working
 from wheelside.errors import BadFile, Mendable, Outside
+from wheelside.harmless import escaped
 
 COMMANDS = {
     "start": "Begin here: one question at a time, on the phone or in this terminal.",
@@ -78,7 +82,7 @@ def main(ctx: click.Context) -> None:
     pressures to set now, and in which order to do the work. Begin with 'wheelside start'.
     """
     if ctx.invoked_subcommand is None:
-        click.echo(ALONE)
+        echo(ALONE)
 
 
 ALONE = """\
@@ -107,6 +111,7 @@ def run(args: list[str] | None = None) -> None:
 
 def status(args: list[str] | None = None) -> int:
     """The exit status of one command line, its output and messages printed."""
+    output = sys.stdout
     as_json = "--json" in (sys.argv[1:] if args is None else args)
     try:
         given = sys.argv[1:] if args is None else args
@@ -117,17 +122,19 @@ def status(args: list[str] | None = None) -> int:
         return leaving.exit_code
     except click.Abort:
         return 3
+    except SystemExit as leaving:  # by which click answers a reader that has left
+        return _output_failed(BrokenPipeError()) if sys.stdout is not output else int(leaving.code or 0)
     except (click.ClickException, Mendable, Outside) as error:
         return _refused(error, as_json=as_json)
     except OSError as error:
         return _output_failed(error)
     except MemoryError:
-        click.echo("wheelside: there is not enough memory for this; look at the size of the file", err=True)
+        echo("wheelside: there is not enough memory for this; look at the size of the file", err=True)
         return 3
     except Exception as error:  # noqa: BLE001  the outermost handler: whatever else arrives here is a bug
         from wheelside.jobs.report import write_report
 
-        click.echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {write_report()}", err=True)
+        echo(f"wheelside: a bug: {type(error).__name__}: {_first_line(error)}; {write_report()}", err=True)
         return 4
 
 
@@ -135,11 +142,11 @@ def _refused(error: click.ClickException | Mendable | Outside, *, as_json: bool)
     """Says why something is not done, as JSON on standard output where a program reads it; the exit status."""
     code = 3 if isinstance(error, Outside) else 2
     if not as_json and isinstance(error, click.ClickException):
-        error.show()
+        show(error)
     elif not as_json:
-        click.echo(f"wheelside: {error.message if isinstance(error, Mendable) else error}", err=True)
+        echo(f"wheelside: {error.message if isinstance(error, Mendable) else error}", err=True)
     else:
-        click.echo(json.dumps(_told(code, error), ensure_ascii=False, indent=2))
+        echo(escaped(json.dumps(_told(code, error), ensure_ascii=False, indent=2)))
     return code
 
 
@@ -160,16 +167,22 @@ def _output_failed(error: OSError) -> int:
     """
     gone = isinstance(error, BrokenPipeError)
     if not gone:
-        click.echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        echo(f"wheelside: writing the output: {error.strerror or error}; check where it goes", err=True)
+    nowhere(sys.stdout)
     return 0 if gone else 3
 
 
 def _ready_output() -> None:
-    """Makes standard output one that can be written to: somewhere where it is closed, and never failing at a sign."""
-    if sys.stdout is None:
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123  lasts as long as the program
+    """Makes standard output one that can be written to: nowhere where it is closed, as the other two, and never failing at a sign.
+
+    What libraries say of a file by themselves goes nowhere: it has the file's text in it.
+    """
+    logging.lastResort = logging.NullHandler()
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115, PTH123  lasts as long as the program
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
 

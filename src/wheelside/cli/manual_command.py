@@ -8,6 +8,7 @@ import click
 from click.shell_completion import get_completion_class
 
 from wheelside import __version__
+from wheelside.cli.output import echo
 from wheelside.errors import BadRequest
 
 SHELLS = ("bash", "zsh", "fish")
@@ -23,12 +24,12 @@ def command(ctx: click.Context, completion: str | None) -> int:
     """
     root = ctx.find_root().command
     if completion is None:
-        click.echo("\n".join(_page(root)))
+        echo("\n".join(_page(root)))
         return 0
     made = get_completion_class(completion)
     if made is None:
         raise BadRequest(f"there is no completion for {completion}", found=completion, expected=", ".join(SHELLS))
-    click.echo(made(root, {}, "wheelside", "_WHEELSIDE_COMPLETE").source())
+    echo(made(root, {}, "wheelside", "_WHEELSIDE_COMPLETE").source())
     return 0
 
 

@@ -9,6 +9,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.asked import show_asked, show_one_more
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller, exit_status
 from wheelside.errors import BadRequest
 from wheelside.identity.plan import Reasons
@@ -111,7 +112,7 @@ def _print_json(planned: Planned, supposed: Supposed | None, *, tipping: bool) -
         parts["tipping"] = planned.tipping
     if supposed is not None:
         parts |= {"if": supposed.facts, "difference": supposed.difference}
-    click.echo(document("plan", **parts), nl=False)
+    echo(document("plan", **parts), nl=False)
 
 
 def show_first(out: Teller, planned: Planned, *, why: bool = False, costs: bool = False, more: bool = True) -> None:

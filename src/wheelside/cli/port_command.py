@@ -10,6 +10,7 @@ from wheelside.car.card import PortCard
 from wheelside.car.portcard import port_schema
 from wheelside.cli import options
 from wheelside.cli.car_shown import card_file, listening, show_known, visit_of
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.jobs.car import port as jobs
 from wheelside.jobs.car.card_draft import draft_port_card
@@ -70,12 +71,12 @@ def keep(book: str, card: Path, car: str | None) -> int:
 @click.option("--layer", metavar="NAME", help="The diagnostic layer, where an ODX file has several.")
 def draft(file: Path, only: str | None, layer: str | None) -> int:
     """Prints a port card to be completed, from a .dbc, .pdx or .odx-d file. Where it says "?", write what you know."""
-    click.echo(draft_port_card(file, only, layer), nl=False)
+    echo(draft_port_card(file, only, layer), nl=False)
     return 0
 
 
 @command.command("schema")
 def schema() -> int:
     """The JSON Schema of port cards."""
-    click.echo(port_schema(), nl=False)
+    echo(port_schema(), nl=False)
     return 0

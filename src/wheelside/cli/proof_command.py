@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from wheelside.cli import options
+from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
 from wheelside.jobs.book.desk import open_desk
@@ -16,6 +17,7 @@ from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import read_bytes, write_whole
 from wheelside.jobs.work.finish import page_of, photos_for, proof_of
 from wheelside.proof.check import Checked, Flawed, check_proof
+from wheelside.proof.seal import is_of
 from wheelside.proof.view import view_of
 from wheelside.speech.speech import Speech
 
@@ -27,32 +29,39 @@ def command() -> None:
 
 @command.command("check")
 @click.argument("file", type=options.FILE)
+@click.option(
+    "--key", "named", metavar="FINGERPRINT", help="The key that it has to be signed by; 16 hex digits are enough."
+)
 @options.as_json
-def check(file: Path, json_out: bool) -> int:
+def check(file: Path, named: str | None, json_out: bool) -> int:
     """Says whether a proof, as JSON or as a page, is unaltered since it was signed. Needs no book."""
     found = check_proof(read_bytes(file, "the proof"), str(file))
+    by_named = None if named is None else is_of(named, found.proof["seal"]["key"])
     if json_out:
         parts = {
             "unaltered": found.sound,
             "key": found.key,
+            "by_named_key": by_named,
             "rules": found.rules,
             "judged": found.judged,
             "altered": _as_json(found.altered),
             "unchecked": _as_json(found.unchecked),
             "notes": _as_json(found.notes),
         }
-        click.echo(document("proof check", **parts), nl=False)
+        echo(document("proof check", **parts), nl=False)
     else:
-        _show(Teller(), file, found)
-    return int(not found.sound)
+        _show(Teller(), file, found, by_named)
+    return int(not found.sound or by_named is False)
 
 
 def _as_json(flaws: Iterable[Flawed]) -> list[dict[str, str]]:
     return [{"code": one.flaw.value, "text": Speech().text(one.said)} for one in flaws]
 
 
-def _show(out: Teller, file: Path, found: Checked) -> None:
-    if found.sound:
+def _show(out: Teller, file: Path, found: Checked, by_named: bool | None) -> None:
+    if by_named is False:
+        out.line(f"{file}: NOT signed by the key that you named; the key in it is {found.key}")
+    elif found.sound:
         view = view_of(found.proof)
         out.line(f"{file}: unaltered since signed by the key {found.key}")
         out.line(
@@ -74,7 +83,11 @@ def _show(out: Teller, file: Path, found: Checked) -> None:
             out.line(f"✕ {Speech().text(line.said)}", indent=2)
     for note in found.notes:
         out.line(f"· {Speech().text(note.said)}", indent=2)
-    if found.sound:
+    if found.sound and by_named:
+        out.line(
+            "That is the key that you named. Whether what was typed in is true, no file can say.", style="dim", indent=2
+        )
+    elif found.sound and by_named is None:
         out.line("Whose key that is, and whether what was typed in is true, no file can say.", style="dim", indent=2)
 
 

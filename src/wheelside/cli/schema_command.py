@@ -6,6 +6,7 @@ import json
 
 import click
 
+from wheelside.cli.output import echo
 from wheelside.garage.printed import garage_page, garage_schema
 
 
@@ -15,7 +16,7 @@ from wheelside.garage.printed import garage_page, garage_schema
 def command(json_out: bool, markdown: bool) -> int:
     """Print the JSON Schema of garage files (draft 2020-12), or a page that explains every key."""
     if markdown and not json_out:
-        click.echo(garage_page(), nl=False)
+        echo(garage_page(), nl=False)
     else:
-        click.echo(json.dumps(garage_schema(), indent=1, ensure_ascii=False))
+        echo(json.dumps(garage_schema(), indent=1, ensure_ascii=False))
     return 0

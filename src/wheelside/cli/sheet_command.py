@@ -11,6 +11,7 @@ import click
 
 from wheelside.cli import options
 from wheelside.cli.asked import show_asked, show_one_more
+from wheelside.cli.output import echo
 from wheelside.cli.sheet_markdown import sheet_markdown
 from wheelside.cli.sheet_paper import SITTINGS, Paper, paper_of, refusals
 from wheelside.cli.sheet_pdf import sheet_pdf
@@ -69,7 +70,7 @@ def command(
         about=flat or new_tyre or "",
     )
     if json_out:
-        click.echo(
+        echo(
             document(
                 "sheet",
                 garage=made.planned.garage.title,
@@ -87,7 +88,7 @@ def command(
     if pdf is not None:
         _write_pdf(pdf, paper)
     elif markdown:
-        click.echo(sheet_markdown(made.planned.garage, made.sheet), nl=False)
+        echo(sheet_markdown(made.planned.garage, made.sheet), nl=False)
     else:
         out = Teller(made.planned.garage.units.choice)
         show_asked(out, made.planned.garage, made.planned.plan.day)
@@ -133,7 +134,7 @@ def _chosen(paper: Paper, width: int, *, sitting: str | None, card: str | None, 
 
 def _write_pdf(file: Path, paper: Paper) -> None:
     write_whole(file, sheet_pdf(paper), "the PDF")
-    click.echo(f"{file} is for the wall.")
+    echo(f"{file} is for the wall.")
 
 
 def show_made(out: Teller, made: Sheeted) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from wheelside.cli.sheet_paper import OneCard, Paper, paper_of
 from wheelside.cli.sheet_rows import BOX
 from wheelside.garage.model import Garage
+from wheelside.harmless import harmless
 from wheelside.sheet.step import RunSheet
 
 
@@ -66,6 +67,7 @@ def _row(cells: tuple[str, ...]) -> str:
 
 def safe(text: str) -> str:
     """`text` with the signs that Markdown or HTML would take for markup made harmless."""
+    text = harmless(text)
     for sign in "\\`*_[]<>#|":
         text = text.replace(sign, f"\\{sign}")
     return text.replace("\n", " ")

@@ -5,17 +5,20 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-import click
-from rich.console import Console, RenderableType
+from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
 from rich.padding import Padding
+from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
 
+from wheelside.cli.output import echo
 from wheelside.cli.sheet_paper import named_about
 from wheelside.cli.sheet_text import PaperLine
 from wheelside.finding import Finding, Weight
 from wheelside.fit.verdict import SIGNS
+from wheelside.harmless import harmless
 from wheelside.said import Said
 from wheelside.screens.screen import Block, Findings, Look, Screen, Section, Sentence, ShownTable, Verdicts
 from wheelside.speech.speech import Speech
@@ -26,6 +29,21 @@ PIPE_WIDTH = 140
 _MARKS = {Weight.FORBIDDEN: "✕", Weight.WARNING: "▲", Weight.ASK: "?", Weight.NOTE: "·"}
 _LOOKS = {Look.PLAIN: "", Look.STRONG: "bold", Look.SOFT: "dim", Look.CARE: "yellow"}
 _STYLES = {Weight.FORBIDDEN: "bold red", Weight.WARNING: "yellow", Weight.ASK: "cyan", Weight.NOTE: "dim"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Plainly:
+    """What is printed, all its text harmless; the styles are our own."""
+
+    what: RenderableType
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        for part in console.render(self.what, options):
+            yield part if part.control else Segment(harmless(part.text), part.style)
+
+
+def _flat(text: str) -> str:
+    return " ".join(text.splitlines())
 
 
 class Teller:
@@ -40,18 +58,18 @@ class Teller:
     def _put(self, what: RenderableType) -> None:
         """Prints; in a pipe without the blanks that fill a line."""
         if self.console.is_terminal:
-            self.console.print(what)
+            self.console.print(_Plainly(what))
             return
         with self.console.capture() as caught:
             self.console.print(what)
-        click.echo("\n".join(line.rstrip() for line in caught.get().split("\n")), nl=False)
+        echo("\n".join(line.rstrip() for line in caught.get().split("\n")), nl=False)
 
     def heading(self, text: str, beside: str = "") -> None:
         """A heading with a rule beneath as long as itself."""
         self.blank()
-        line = Text(text, style="bold")
+        line = Text(_flat(text), style="bold")
         if beside:
-            line.append(f"   {beside}", style="not bold dim")
+            line.append(f"   {_flat(beside)}", style="not bold dim")
         self._put(line)
         self._put(Text("─" * min(len(line), self.console.width), style="dim"))
 
@@ -59,7 +77,8 @@ class Teller:
         self._put(Text(""))
 
     def line(self, text: str, style: str = "", indent: int = 0) -> None:
-        self._put(Padding(Text(text, style=style), (0, 0, 0, indent), expand=False))
+        """One line, broken only where it is too long: what stands in it can't begin another."""
+        self._put(Padding(Text(_flat(text), style=style), (0, 0, 0, indent), expand=False))
 
     @property
     def width(self) -> int:
@@ -168,8 +187,8 @@ class Teller:
         said = self.speech.text
         for f in together(findings):
             head = Text(f"{_MARKS[f.weight]} {said(f.weight)}: ", style=_STYLES[f.weight])
-            head.append(f"{said(f.about)}: ", style="not dim bold" if f.weight is not Weight.NOTE else "")
-            head.append(said(f.text), style="default not bold not dim")
+            head.append(f"{_flat(said(f.about))}: ", style="not dim bold" if f.weight is not Weight.NOTE else "")
+            head.append(_flat(said(f.text)), style="default not bold not dim")
             self._put(Padding(head, (0, 0, 0, 2), expand=False))
             if f.way_out:
                 self.line(f"→ {self.speech.way(f.way_out)}", indent=4)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Event, Thread
 
-import click
+from wheelside.cli.output import echo
 
 FIRST_S, EACH_S = 2, 10
 """After so many seconds it is said that the work goes on, and then as often."""
@@ -24,7 +24,7 @@ def word_while_working(first_s: float = FIRST_S, each_s: float = EACH_S) -> Iter
     def say() -> None:
         seconds = first_s
         while not done.wait(first_s if seconds == first_s else each_s):
-            click.echo(f"wheelside: working, {seconds:g} s so far; Ctrl-C stops it", err=True)
+            echo(f"wheelside: working, {seconds:g} s so far; Ctrl-C stops it", err=True)
             seconds += each_s
 
     worker = Thread(target=say, name="waiting", daemon=True)

@@ -17,6 +17,8 @@ from wheelside.errors import Problem
 
 Reference = tuple[PathKey, str, str]
 """The path of a reference, the table that it points into, and the id."""
+MOST_COMPLAINTS = 500
+"""After so many a file is not read on: the rest is told when these are mended."""
 _CORNER_KEYS = {corner.key: corner for corner in Corner}
 T = TypeVar("T")
 
@@ -35,6 +37,10 @@ class Complaint:
         return Problem(line, spoken(self.path), self.found, self.expected, self.suggestion)
 
 
+class _Enough(Exception):
+    """So many complaints that reading on would help nobody."""
+
+
 @dataclass(slots=True)
 class _Reader:
     root: type[Any]
@@ -44,6 +50,8 @@ class _Reader:
 
     def complain(self, path: PathKey, found: str, expected: str, suggestion: str = "") -> None:
         self.complaints.append(Complaint(path, found, expected, suggestion))
+        if len(self.complaints) == MOST_COMPLAINTS:
+            raise _Enough
 
     def row(self, cls: type[T], table: object, path: PathKey, skip: tuple[str, ...] = ()) -> T | None:
         """One table as an instance of `cls`; None, with complaints, where it can't be made."""
@@ -242,7 +250,13 @@ class Parsed(Generic[T]):
 def parse(cls: type[T], table: Table) -> Parsed[T]:
     """What a file's table, or rows in the shape of one, say by the declarations of a class."""
     reader = _Reader(cls)
-    row = reader.row(cls, table, ())
+    try:
+        row = reader.row(cls, table, ())
+    except _Enough:
+        more = Complaint(
+            (), f"{MOST_COMPLAINTS} problems and perhaps more", "", "mend these first; the rest is told then"
+        )
+        return Parsed(None, (*reader.complaints, more), ())
     return Parsed(row, tuple(reader.complaints), tuple(r for r in reader.references if r[2] not in reader.lost))
 
 

@@ -12,7 +12,11 @@ from wheelside.declared.spreadsheet import FileKind, kind_of, named
 from wheelside.errors import BadFile, Problem
 
 Table = dict[str, Any]
-LARGEST_BYTES = 8_000_000
+LARGEST_BYTES = 2_000_000
+MOST_VALUES, DEEPEST, MOST_PARTS = 120_000, 30, 30
+"""So many values a file may hold, so deep in one another, behind keys of so many parts: far more than any file of ours has."""
+_KEY_PART = r"""(?:[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
+_LONG_KEY = re.compile(rf"(?<![\w-])(?:{_KEY_PART}[ \t]*+\.[ \t]*+){{{MOST_PARTS}}}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,22 +50,53 @@ def decode(data: bytes, file: str, sort: Sort) -> str:
 
 
 def read_toml(text: str, file: str) -> Table:
-    """The tables of a text. Raises BadFile where it is no TOML."""
+    """The tables of a text. Raises BadFile where it is no TOML, or holds more than any of our files does."""
+    if found := _LONG_KEY.search(text):
+        raise _too_deep(file, text.count("\n", 0, found.start()) + 1)
     try:
-        return tomllib.loads(text)
+        table = tomllib.loads(text)
     except ValueError as error:  # TOMLDecodeError, and Python's own word on numbers of thousands of digits
-        found = re.search(r"^(.*?)\s*\(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
-        line = int(found[2]) if found and found[2] else text.count("\n") + 1
-        what = found[1] if found else str(error)
-        row = text.split("\n")[line - 1]
-        expected, fix = _toml_hint(row, what)
-        if line == 1 and file.lower().endswith((".csv", ".tsv")):
-            expected, fix = "a garage file or a book", f"readings go into a book: wheelside book import BOOK {file}"
-        raise BadFile(file, (Problem(line, "TOML", f"{what}: {shown(row.strip())}", expected, fix),)) from error
+        raise _no_toml(text, file, error) from error
     except RecursionError as error:
-        raise BadFile(
-            file, (Problem(None, "TOML", "brackets nested too deep", "a TOML file", "remove the nesting"),)
-        ) from error
+        raise _too_deep(file, None) from error
+    _refuse_much(table, file)
+    return table
+
+
+def _too_deep(file: str, line: int | None) -> BadFile:
+    return BadFile(
+        file, (Problem(line, "TOML", "brackets or keys nested too deep", "a TOML file", "remove the nesting"),)
+    )
+
+
+def _refuse_much(table: Table, file: str) -> None:
+    """Raises BadFile for tables that are nested too deep, or hold too much."""
+    level: list[Any] = [table]
+    count, depth = len(table), 0
+    while level:
+        level = [
+            item
+            for one in level
+            for item in (one.values() if isinstance(one, dict) else one)
+            if isinstance(item, (dict, list))
+        ]
+        count, depth = count + sum(map(len, level)), depth + 1
+        if depth > DEEPEST:
+            raise _too_deep(file, None)
+    if count > MOST_VALUES:
+        found = f"{count} values"
+        raise BadFile(file, (Problem(None, "file", found, f"at most {MOST_VALUES}", "look at what it is, or part it"),))
+
+
+def _no_toml(text: str, file: str, error: ValueError) -> BadFile:
+    found = re.search(r"^(.*?)\s*\(at (?:line (\d+), column (\d+)|end of document)\)", str(error))
+    line = int(found[2]) if found and found[2] else text.count("\n") + 1
+    what = found[1] if found else str(error)
+    row = text.split("\n")[line - 1]
+    expected, fix = _toml_hint(row, what)
+    if line == 1 and file.lower().endswith((".csv", ".tsv")):
+        expected, fix = "a garage file or a book", f"readings go into a book: wheelside book import BOOK {file}"
+    return BadFile(file, (Problem(line, "TOML", f"{what}: {shown(row.strip())}", expected, fix),))
 
 
 def _toml_hint(row: str, what: str) -> tuple[str, str]:

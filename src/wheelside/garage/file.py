@@ -31,9 +31,9 @@ def complaints_of(table: Table) -> tuple[Garage, tuple[Complaint, ...]]:
         return Garage(wheelside=FORMAT_VERSION), (_newer(version),)
     wrong = [] if type(version) is int and version >= 1 else [_no_version(table)]
     parsed = parse(Garage, {**table, "wheelside": FORMAT_VERSION})
-    garage = parsed.row
-    assert garage is not None, "the only required key of the file has just been supplied"
-    garage = _joined_by_name(garage)
+    if parsed.row is None:  # so many complaints that it was not read on: the only required key has just been supplied
+        return Garage(wheelside=FORMAT_VERSION), (*wrong, *parsed.complaints)
+    garage = _joined_by_name(parsed.row)
     found = [*wrong, *parsed.complaints, *check_references(garage, parsed.references)]
     spoilt = {c.path[:2] for c in found}
     found += [c for c in check(garage) if c.path[:2] not in spoilt]

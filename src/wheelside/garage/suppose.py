@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import copy
-import tomllib
 from collections.abc import Iterable
 
+from wheelside.declared.kinds import shown
 from wheelside.declared.read import Complaint, spoken
-from wheelside.declared.text import Table
-from wheelside.errors import BadRequest
+from wheelside.declared.text import Table, read_toml
+from wheelside.errors import BadFile, BadRequest
 from wheelside.garage.file import complaints_of
 from wheelside.garage.model import Garage
 from wheelside.garage.rows import NAMED, SINGLE, expanded
@@ -48,9 +48,9 @@ def _bad(line: str, why: str, expected: str) -> BadRequest:
 
 def _apply(table: Table, line: str) -> None:
     try:
-        said = tomllib.loads(line)
-    except ValueError as error:
-        raise _bad(line, f"no line of TOML ({error})", "table.row.key = value") from error
+        said = read_toml(line, "--if")
+    except BadFile as error:
+        raise _bad(shown(line), f"no line of TOML ({error.problems[0].found})", "table.row.key = value") from error
     if len(said) != 1:
         raise _bad(line, "one fact at a time", "table.row.key = value")
     (name, rest), *_ = said.items()

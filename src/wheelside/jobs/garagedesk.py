@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias, TypeVar
 
 from wheelside.book.address import is_address, is_book, spoken
-from wheelside.declared.text import Table
+from wheelside.declared.text import LARGEST_BYTES, Table
 from wheelside.errors import BadRequest, Meanwhile
 from wheelside.garage.file import checked, read_text, text_of
 from wheelside.garage.model import Garage
@@ -126,7 +126,7 @@ def at_desk(where: Where, work: Callable[[GarageDesk], T], *, keeps: bool = Fals
             raise BadRequest(f"--plan-file {plan_file}: {way}", found=str(plan_file))
         return _at_book(str(where), work, keeps=keeps)
     file = Path(where)
-    text = text_of(read_bytes(file, "the garage file"), str(file))
+    text = text_of(read_bytes(file, "the garage file", LARGEST_BYTES), str(file))
     desk = FileDesk(str(file), text, plan_file or planfile.plan_path(file))
     with alone_in(desk.plan_file.parent) if keeps else nullcontext():
         return work(desk)

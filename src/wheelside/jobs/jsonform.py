@@ -17,6 +17,7 @@ from typing import Any
 
 from wheelside import units as u
 from wheelside.finding import Basis, Way
+from wheelside.harmless import escaped
 from wheelside.rim.fasten import Thread
 from wheelside.rim.size import BoltCircle, RimSize
 from wheelside.said import Said
@@ -80,4 +81,5 @@ _FORMS: tuple[tuple[Any, Callable[[Any], Any]], ...] = (
 def document(kind: str, **parts: object) -> str:
     """One JSON document of a kind."""
     body = {name: plain(part) for name, part in parts.items()}
-    return json.dumps({"wheelside": kind, "version": JSON_VERSION, **body}, indent=1, ensure_ascii=False) + "\n"
+    made = json.dumps({"wheelside": kind, "version": JSON_VERSION, **body}, indent=1, ensure_ascii=False)
+    return escaped(made) + "\n"

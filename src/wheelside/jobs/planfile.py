@@ -21,6 +21,7 @@ if TYPE_CHECKING:  # the solver comes with it, which no air card needs
     from wheelside.identity.plan import IdentityPlan
 
 PLAN_VERSION = 1
+MOST_BYTES = 4_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ def load(path: Path) -> PlanFile:
     """The plan file at a path; an empty one where there is none. Raises BadFile, Outside."""
     if not path.exists():
         return PlanFile((), "")
-    data = read_bytes(path, "the plan file")
+    data = read_bytes(path, "the plan file", MOST_BYTES)
     try:
         text = data.decode("utf-8")
         table = json.loads(text)

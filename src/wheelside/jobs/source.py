@@ -78,13 +78,17 @@ def random_bits(k: int) -> int:
     return secrets.randbits(k)
 
 
-def read_bytes(path: Path, what: str) -> bytes:
-    """The bytes of a file. Raises BadRequest where there is none, or no ordinary one; Outside where it can't be read."""
+MOST_BYTES = 60_000_000
+
+
+def read_bytes(path: Path, what: str, most: int = MOST_BYTES) -> bytes:
+    """The bytes of a file. Raises BadRequest where there is none, no ordinary one, or one that is too large; Outside where it can't be read."""
     try:
         if path.exists() and not path.is_file():
             kind = "a folder; name the file in it" if path.is_dir() else "no ordinary file; name one that is"
             raise BadRequest(f"reading {what}: {path} is {kind}", found=str(path), expected="a file")
-        return path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(most + 1)
     except FileNotFoundError as error:
         raise BadRequest(
             f"reading {what}: there is no file {path}; check the name", found=str(path), expected="a file"
@@ -93,6 +97,12 @@ def read_bytes(path: Path, what: str) -> bytes:
         raise Outside(
             f"reading {what} {path}: {error.strerror or error}; check the disk and your rights to the file"
         ) from error
+    if len(data) > most:
+        size = f"more than {most // 1_000_000} MB"
+        raise BadRequest(
+            f"reading {what}: {path} has {size}; look at what it is", found=size, expected=f"at most {most} bytes"
+        )
+    return data
 
 
 @contextmanager

@@ -53,6 +53,7 @@ class Flaw(Coded):
     NO_PHOTO = "no-photo", "the photo {name}… is not on the page"
 
 
+LARGEST = 5_000_000
 _PART = {"about": Flaw.ABOUT, "start": Flaw.START, "record": Flaw.RECORD}
 
 
@@ -125,6 +126,8 @@ def _parsed(text: str | None, file: str) -> Json:
     """The proof in a text, with every part where it belongs. Raises BadFile."""
     if text is None:
         raise _unfit(file, "a page without a proof in it", "a proof's page")
+    if len(text) > LARGEST:
+        raise _unfit(file, f"{len(text)} signs", f"a proof of at most {LARGEST}, photos aside")
     try:
         proof = json.loads(text, object_pairs_hook=_once)
         version = proof["wheelside_proof"]

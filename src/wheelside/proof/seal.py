@@ -6,9 +6,12 @@ Canonical JSON after RFC 8785; SHA-256; Ed25519 after RFC 8032.
 from __future__ import annotations
 
 import hashlib
+import re
 from typing import Any
 
 import rfc8785
+
+from wheelside.errors import BadRequest
 
 Json = dict[str, Any]
 PROOF_FORMAT = 2
@@ -101,3 +104,15 @@ def fingerprint(key: str) -> str:
     """A public key for people: the first 16 bytes of its SHA-256, in groups of four hex digits."""
     short = hashlib.sha256(bytes.fromhex(key)).hexdigest()[:32].upper()
     return " ".join(short[i : i + 4] for i in range(0, 32, 4))
+
+
+def is_of(named: str, key: str) -> bool:
+    """Whether a public key has the fingerprint that somebody named, its beginning being enough. Raises BadRequest."""
+    digits = re.sub(r"[\s:.-]", "", named).upper()
+    if not re.fullmatch(r"[0-9A-F]{16,32}", digits):
+        raise BadRequest(
+            f"--key {named}: write the key's fingerprint as 'proof check' shows it, at least its first 16 hex digits",
+            found=named,
+            expected="16 to 32 hex digits",
+        )
+    return fingerprint(key).replace(" ", "").startswith(digits)

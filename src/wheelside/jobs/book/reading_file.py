@@ -14,6 +14,7 @@ from wheelside.book.disk import whole_file
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.declared.spreadsheet import FileKind, kind_of, named
 from wheelside.errors import BadFile, BadRequest, Outside, Problem
+from wheelside.jobs.book.short_lines import ShortLines, few_columns
 from wheelside.jobs.book.spreadsheet import Cell, read_sheet
 from wheelside.jobs.source import read_bytes
 from wheelside.units import AbsolutePressure
@@ -58,6 +59,10 @@ def written_as(file: Path) -> str:
 
 def open_grid(file: Path, sheet: str = "") -> Grid:
     """The rows of a file, by its name. Raises BadFile, BadRequest, Outside, as do the rows while they are read."""
+    if file.exists() and not file.is_file():
+        raise BadRequest(
+            f"reading {file}: that is no ordinary file; name one with readings", found=str(file), expected="a file"
+        )
     suffix = file.suffix.lower()
     if suffix in (".csv", ".tsv"):
         return _text_grid(file)
@@ -115,7 +120,7 @@ def sheet_grid(data: bytes, name: str, sheet: str = "") -> Grid:
     read = read_sheet(data, name, sheet)
     if not read.rows:
         raise BadRequest(f"{name}: the sheet '{read.name}' is empty", found=read.name)
-    heads = tuple("" if cell is None else str(cell).strip() for cell in read.rows[0])
+    heads = few_columns(tuple("" if cell is None else str(cell).strip() for cell in read.rows[0]), name)
     rows = (
         (read.first + i, heads, cells)
         for i, cells in enumerate(read.rows[1:], start=1)
@@ -179,17 +184,18 @@ def _unreadable(file: Path, error: OSError) -> Outside:
 def csv_grid(lines: TextIO, name: str) -> Grid:
     """The rows of CSV text, its cells parted by commas, semicolons or tabs; with semicolons figures have decimal commas."""
     try:
-        start = lines.readline()
+        start = next(ShortLines(lines, name), "")
         lines.seek(0)
-        mark = max(",;\t", key=start.count)
-        reader = csv.reader(lines, delimiter=mark)
-        heads = tuple(h.strip() for h in next(reader, ()))
+        mark, short = max(",;\t", key=start.count), ShortLines(lines, name)
+        reader = csv.reader(short, delimiter=mark)
+        heads = few_columns(tuple(h.strip() for h in next(reader, ())), name)
     except (UnicodeDecodeError, csv.Error) as error:
         raise _no_text(name, error) from error
 
     def rows() -> Iterator[tuple[int, tuple[str, ...], Sequence[Cell]]]:
         try:
             for cells in reader:
+                short.taken = 0
                 if any(cells):
                     yield reader.line_num, heads, cells
         except (UnicodeDecodeError, csv.Error) as error:
@@ -208,7 +214,9 @@ def _named_rows(rows: Iterator[tuple[int, Row]]) -> Grid:
 def _json_rows(file: Path) -> Iterator[tuple[int, Row]]:
     try:
         with file.open(encoding="utf-8-sig") as lines:
-            for number, line in enumerate(lines, start=1):
+            short = ShortLines(lines, str(file))
+            for number, line in enumerate(short, start=1):
+                short.taken = 0
                 if line.strip():
                     yield number, {k: v for k, v in _json_row(file, number, line).items() if v is not None}
     except FileNotFoundError as error:
@@ -226,6 +234,7 @@ def _json_row(file: Path, number: int, line: str) -> Row:
         raise _no_object(file, number, line) from error
     if not isinstance(row, dict):
         raise _no_object(file, number, line)
+    few_columns(tuple(row), str(file))
     return row
 
 

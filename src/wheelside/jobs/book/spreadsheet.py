@@ -18,9 +18,9 @@ from wheelside.errors import BadRequest, Outside
 Cell = str | float | bool | None
 """What stands in a cell: text, a number, a yes or no, nothing. Days and times are text, as in ISO 8601."""
 LARGEST = 20_000_000
-MEMORY = 1_500_000_000
-SECONDS = 60
-MOST_CELLS = 4_000_000
+MEMORY = 480_000_000
+SECONDS = 6
+MOST_CELLS = 1_000_000
 LONGEST = 5_000
 """So many characters a cell may hold: notes of people are shorter."""
 
@@ -61,7 +61,7 @@ def _answer(data: bytes, file: str, sheet: str) -> dict[str, Any]:
     env = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
     try:
         done = subprocess.run(  # noqa: S603  this program itself
-            command, input=data, capture_output=True, timeout=SECONDS, check=False, env=env
+            command, input=data, capture_output=True, timeout=3 * SECONDS, check=False, env=env
         )
         answer: dict[str, Any] = json.loads(done.stdout)
     except (subprocess.TimeoutExpired, ValueError) as error:

@@ -35,7 +35,7 @@ def draft_port_card(file: Path, only: str | None = None, layer: str | None = Non
     most = LARGEST_DBC if kind == ".dbc" else LARGEST_FILE
     if file.is_file() and file.stat().st_size > most:
         raise BadRequest(
-            f"{file} is larger than {most // 1_000_000} MB; take the part for this one unit",
+            f"{file} is larger than {most / 1_000_000:g} MB; take the part for this one unit",
             found=str(file),
             expected=f"at most {most} bytes",
         )

@@ -23,6 +23,7 @@ from wheelside.car.portcard import dbc_named, read_port_card
 from wheelside.car.reads import CardRead, CodesRead, ListRead, read_all, read_codes
 from wheelside.car.talk import Talk
 from wheelside.car.tape import Replay, Tape, read_tape
+from wheelside.declared.text import LARGEST_BYTES
 from wheelside.errors import BadRequest, Outside
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.garage.present import present
@@ -41,7 +42,7 @@ MAY_BE_LOST = (
 )
 
 
-LARGEST_DBC = 5_000_000
+LARGEST_DBC = 1_000_000
 LISTEN_S = 2.0
 """How long broadcasts are listened to where nothing else is said."""
 
@@ -54,7 +55,7 @@ def load_port_card(file: Path) -> PortCard:
 
 def card_bytes(file: Path) -> tuple[bytes, str]:
     """A port card's bytes, and the text of the DBC file beside it where it names one. Raises BadRequest, Outside."""
-    data = read_bytes(file, "the port card")
+    data = read_bytes(file, "the port card", LARGEST_BYTES)
     named = dbc_named(data)
     return data, _dbc(file.parent / named) if named else ""
 
@@ -64,11 +65,11 @@ def _dbc(file: Path) -> str:
     what = "the DBC file that the port card names in 'dbc'; it belongs beside the card"
     if file.is_file() and file.stat().st_size > LARGEST_DBC:
         raise BadRequest(
-            f"reading {what}: {file} is larger than {LARGEST_DBC // 1_000_000} MB; take out the messages that the card does not name",
+            f"reading {what}: {file} is larger than {LARGEST_DBC / 1_000_000:g} MB; take out the messages that the card does not name",
             found=str(file),
             expected=f"at most {LARGEST_DBC} bytes",
         )
-    return decode_text(read_bytes(file, what))
+    return decode_text(read_bytes(file, what, LARGEST_DBC))
 
 
 @dataclass(frozen=True, slots=True)
