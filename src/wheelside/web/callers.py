@@ -27,7 +27,7 @@ GAP_S, BODY_S = 15.0, 120.0
 """So long may it take with each piece of a body, and with all of it."""
 TAKE_S = 60.0
 """So long may it take to take in a piece of an answer."""
-QUEUE, AT_ONCE, ANSWERED_AT_ONCE = 1024, 16, 2
+QUEUE, AT_ONCE, ANSWERED_AT_ONCE = 256, 16, 2
 """How many may wait to be accepted; how many are accepted, and how many strangers answered, before others get their turn."""
 _log = logging.getLogger("uvicorn.error")
 
