@@ -9,6 +9,7 @@
     │   │   └── NotThere    there is no such job, wheel, page
     │   └── Meanwhile       somebody else changed it in the meantime
     └── Outside             the world misbehaved: a disk, a device   exit status 3
+        └── ReadOnly        a disk, folder or file that takes no writes at all
 
 Everything else that escapes is a bug: exit status 4. A message says what was being done,
 what was expected, what came, and what to do now; `found` and `expected` repeat two of these
@@ -88,3 +89,7 @@ class BadFile(Mendable):
 
 class Outside(WheelsideError):
     """The world misbehaved: a disk that is full, a folder that can't be written, a device that is silent."""
+
+
+class ReadOnly(Outside):
+    """A disk, a folder or a file that can be read, and takes no writes at all."""

@@ -360,6 +360,12 @@ def test_a_pressure_check_falls_due_four_weeks_after_the_last_one(site: Site) ->
     assert "Check the pressures of Estate" in page
 
 
+def test_a_clock_that_was_put_back_is_said_first(site: Site) -> None:
+    assert "set the clock right" not in words(site.get("/"))
+    site.desk.clock = lambda: later(-60 * 24)
+    assert "set the clock right" in words(site.get("/"))
+
+
 def test_the_grid_shows_which_wheels_share_an_id(tmp_path: Path, file: Path) -> None:
     text = (
         file.read_text()

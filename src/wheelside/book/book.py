@@ -98,12 +98,25 @@ def new_book(where: str, at: Moment) -> Book:
     """An empty book. Raises BadRequest where there is something already, Outside where it can't be made."""
     if not is_address(where) and Path(where).exists():
         raise BadRequest(f"there is something at {where} already: name another file", found=where)
-    _private(where)
-    with _engine(where) as engine, transaction(engine, where, writes=True) as conn:
+    with _made(where) as engine, transaction(engine, where, writes=True) as conn:
         _refuse_full(conn, where)
         bring_to(conn)
         put(conn, tables.book, {"id": str(uuid.uuid4()), "made_at": at.us, "seal": secrets.token_hex(32)})
     return Book(where, engine)
+
+
+@contextmanager
+def _made(where: str) -> Iterator[Engine]:
+    """An engine for a book that is being made; its file is gone again where that fails."""
+    _private(where)
+    try:
+        with _engine(where) as engine:
+            yield engine
+    except BaseException:
+        if not is_address(where):
+            for name in (where, f"{where}-wal", f"{where}-shm", f"{where}-journal"):
+                Path(name).unlink(missing_ok=True)
+        raise
 
 
 def _private(where: str) -> None:
@@ -225,18 +238,11 @@ def restore_book(backup: Path, where: str, photos: Path, at: Moment) -> tuple[Bo
     """
     if not is_address(where) and Path(where).exists():
         raise BadRequest(f"there is something at {where} already: name another file", found=where)
-    _private(where)
-    try:
-        with _engine(where) as engine, transaction(engine, where, writes=True) as conn:
-            _refuse_full(conn, where)
-            made = restore_into(conn, backup, photos)
-            bring_to(conn)
-            _lock_up(conn, at)
-    except BaseException:
-        if not is_address(where):
-            for name in (where, f"{where}-wal", f"{where}-shm"):
-                Path(name).unlink(missing_ok=True)
-        raise
+    with _made(where) as engine, transaction(engine, where, writes=True) as conn:
+        _refuse_full(conn, where)
+        made = restore_into(conn, backup, photos)
+        bring_to(conn)
+        _lock_up(conn, at)
     return Book(where, engine), made
 
 

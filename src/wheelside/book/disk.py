@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from wheelside.errors import Outside
+from wheelside.errors import Outside, ReadOnly
 
 
 @contextmanager
@@ -52,7 +52,8 @@ def disk_trouble(error: OSError, doing: str) -> Outside:
         if error.errno in (errno.ENOSPC, errno.EDQUOT)
         else ("look after the disk, its room and your rights to the folder; then do it again")
     )
-    return Outside(f"{doing}: {error.strerror or error}; {way}")
+    kind = ReadOnly if error.errno in (errno.EROFS, errno.EACCES, errno.EPERM) else Outside
+    return kind(f"{doing}: {error.strerror or error}; {way}")
 
 
 def sync_folder(folder: Path) -> None:

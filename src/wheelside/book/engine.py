@@ -15,7 +15,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from wheelside.book.address import is_address, spoken
-from wheelside.errors import BadRequest, Outside
+from wheelside.errors import BadRequest, Outside, ReadOnly
 
 RESTORE = "keep the file as it is, and bring back a back-up with 'wheelside book restore'"
 """What to do about a book that is damaged."""
@@ -51,18 +51,12 @@ def _sqlite(path: Path) -> Engine:
         URL.create(
             "sqlite", database=str(path.absolute())
         ),  # as text, a name's '?' and '%' would be read as an address's
-        connect_args={"timeout": WAIT_S, "check_same_thread": False},
+        creator=lambda: _connected(path),
         pool_size=20,
         max_overflow=60,
         pool_timeout=WAIT_S,
         hide_parameters=True,  # values are no part of an error: keys and names are among them
     )
-
-    @event.listens_for(engine, "connect")
-    def ready(raw: Any, _: object) -> None:
-        raw.isolation_level = None  # transactions are begun by us, so that tables are made within them too
-        for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
-            raw.execute(f"PRAGMA {pragma}").close()
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
@@ -70,6 +64,33 @@ def _sqlite(path: Path) -> Engine:
         conn.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def _connected(path: Path) -> sqlite3.Connection:
+    """A connection to a file. Where file or folder take no writes it only reads, as nothing else is to be had then."""
+    raw = sqlite3.connect(path.absolute(), timeout=WAIT_S, check_same_thread=False)
+    try:
+        return _ready(raw)
+    except sqlite3.OperationalError as error:
+        raw.close()
+        kind = error.sqlite_errorcode & 0xFF
+        if kind not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY) or not _whole_without_log(path):
+            raise
+    only = f"{path.resolve().as_uri()}?immutable=1"
+    return _ready(sqlite3.connect(only, timeout=WAIT_S, check_same_thread=False, uri=True))
+
+
+def _ready(raw: sqlite3.Connection) -> sqlite3.Connection:
+    raw.isolation_level = None  # transactions are begun by us, so that tables are made within them too
+    for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
+        raw.execute(f"PRAGMA {pragma}").close()
+    return raw
+
+
+def _whole_without_log(path: Path) -> bool:
+    """Whether all that a file holds is in it, and nothing of it still in the log beside it."""
+    log = path.with_name(f"{path.name}-wal")
+    return path.is_file() and path.stat().st_size > 0 and not (log.exists() and log.stat().st_size)
 
 
 def _postgres(address: Any) -> Engine:
@@ -150,7 +171,7 @@ def _outside(error: DBAPIError, doing: str) -> Outside:
     said = str(error.orig).strip().split("\n")[0]
     for pattern, way in _SAYINGS:
         if re.search(pattern, said, re.IGNORECASE):
-            return Outside(f"{doing}: {way} ({said})")
+            return (ReadOnly if "written to:" in way else Outside)(f"{doing}: {way} ({said})")
     return Outside(f"{doing}: {said}")
 
 

@@ -9,17 +9,50 @@ from typing import Any, TypeVar
 
 import click
 
+from wheelside.cli.output import echo
 from wheelside.errors import BadQuantity, BadRequest
 from wheelside.garage.words import TyreState
+from wheelside.jobs.garagedesk import in_a_book
+from wheelside.jobs.notice import NOTICED
+from wheelside.jobs.source import now
 from wheelside.jobs.work.air import Wishes
+from wheelside.said import Said
+from wheelside.speech.speech import Speech
 from wheelside.units import read_distance, read_tyre_temperature
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 FILE = click.Path(path_type=Path)
-garage = click.argument("where", metavar="GARAGE")
+
+
+def _at_garage(_: click.Context, __: click.Parameter, value: str) -> str:
+    """A garage's name; what its job notices beside its answer goes to standard error, once."""
+    said = set[str]()
+
+    def say(noticed: Said) -> None:
+        text = Speech().text(noticed)
+        if text not in said:
+            echo(f"wheelside: {text}", err=True)
+        said.add(text)
+
+    NOTICED.set(say)
+    return value
+
+
+def _at_book(ctx: click.Context, _: click.Parameter, value: str) -> str:
+    """A book's name; where the clock shows less than its newest entry, it is said."""
+    if not ctx.resilient_parsing and in_a_book(value):
+        from wheelside.jobs.book.clock_back import clock_back_at
+
+        noticed = clock_back_at(value, now())
+        if noticed is not None:
+            echo(f"wheelside: {Speech().text(noticed)}", err=True)
+    return value
+
+
+garage = click.argument("where", metavar="GARAGE", callback=_at_garage)
 """A garage file or a book: its file, or a database's address. Jobs do not ask which."""
-book = click.argument("book")
+book = click.argument("book", callback=_at_book)
 photos = click.option("--photos", type=FILE, help="The folder with the book's photos; beside the book by default.")
 as_json = click.option("--json", "json_out", is_flag=True, help="Print JSON for other programs.")
 

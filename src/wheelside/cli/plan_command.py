@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import click
@@ -11,7 +13,7 @@ from wheelside.cli import options
 from wheelside.cli.asked import show_asked, show_one_more
 from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller, exit_status
-from wheelside.errors import BadRequest
+from wheelside.errors import BadRequest, ReadOnly
 from wheelside.identity.plan import Reasons
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.work.plan import Planned, Supposed, plan_garage, suppose
@@ -66,7 +68,7 @@ def command(
 
     Fresh IDs are drawn once and set aside in the plan file; planning again gives the same ones.
     """
-    supposed = None
+    supposed, refused = None, ""
     answered = Reasons.ALL if reasons or json_out else Reasons.WHY
     if facts:
         if let_go:
@@ -76,21 +78,26 @@ def command(
         )
         planned = supposed.planned
     else:
-        planned = plan_garage(
+        plans = partial(
+            plan_garage,
             where,
             day=day,
             plan_file=plan_file,
-            keep=not no_save,
             let_go=let_go,
             reasons=answered,
             reasons_for=wheels,
             tipping=tipping,
             wears=wears,
         )
+        planned, refused = _planned(plans, keep=not no_save, must=let_go is not None)
     if json_out:
+        if refused:
+            echo(f"wheelside: {_NOT_ASIDE} {refused}", err=True)
         _print_json(planned, supposed, tipping=tipping)
     else:
         out = Teller(planned.garage.units.choice)
+        if refused:
+            out.line(f"{_NOT_ASIDE} {refused}", "bold red")
         show_asked(out, planned.garage, planned.plan.day)
         if supposed is not None:
             out.parts((difference_part(supposed),))
@@ -100,10 +107,23 @@ def command(
             show_first(out, planned, why=why, costs=costs)
         if tipping:
             out.parts((tipping_part(planned.plan, planned.tipping),))
-        _show_saved(out, planned)
+        _show_saved(out, planned, refused)
         if ask:
             show_one_more(out, where, "wheels", day=day)
-    return exit_status(planned.plan.findings)
+    return exit_status(planned.plan.findings) or int(bool(refused))
+
+
+_NOT_ASIDE = "The fresh IDs of this plan must NOT be written, as they are not set aside."
+
+
+def _planned(plans: Callable[..., Planned], *, keep: bool, must: bool) -> tuple[Planned, str]:
+    """The plan, and why its fresh IDs could not be set aside where nothing can be written; '' where they are. Raises Mendable, Outside."""
+    try:
+        return plans(keep=keep), ""
+    except ReadOnly as error:
+        if must:
+            raise
+        return plans(keep=False), str(error)
 
 
 def _print_json(planned: Planned, supposed: Supposed | None, *, tipping: bool) -> None:
@@ -143,12 +163,17 @@ def show_plan(out: Teller, planned: Planned) -> None:
     out.parts(plan_screen(planned.garage, planned.plan).parts)
 
 
-def _show_saved(out: Teller, planned: Planned) -> None:
+def _show_saved(out: Teller, planned: Planned, refused: str) -> None:
     drawn = [r for r in planned.plan.reserved if not r.released]
     if not drawn:
         return
     out.blank()
-    if planned.saved_in:
+    if refused:
+        out.line(
+            "The fresh IDs above must NOT be written: they are not set aside, and planning again draws others.",
+            "bold red",
+        )
+    elif planned.saved_in:
         out.line(f"Reserved IDs are kept in {planned.saved_in}; planning again gives the same ones.")
     else:
         out.line("The fresh IDs above are not set aside (--no-save): planning again draws others.")

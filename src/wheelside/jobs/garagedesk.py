@@ -20,7 +20,9 @@ from wheelside.garage.file import checked, read_text, text_of
 from wheelside.garage.model import Garage
 from wheelside.identity.reserve import Reservation
 from wheelside.jobs import planfile
+from wheelside.jobs.notice import NOTICED
 from wheelside.jobs.source import alone_in, now, read_bytes
+from wheelside.said import Said
 
 if TYPE_CHECKING:  # the database's library and the solver come with these: not every command needs them
     from wheelside.book.entry import View
@@ -120,7 +122,7 @@ def at_desk(where: Where, work: Callable[[GarageDesk], T], *, keeps: bool = Fals
     the work goes on, and where somebody has written meanwhile it is done a second time, alone.
     `plan_file`: where a garage file's reserved IDs are, beside it where None. Raises Mendable, Outside.
     """
-    if is_address(str(where)) or is_book(Path(where)):
+    if in_a_book(where):
         if plan_file is not None:
             way = "a book keeps its reserved IDs itself: leave --plan-file out"
             raise BadRequest(f"--plan-file {plan_file}: {way}", found=str(plan_file))
@@ -134,16 +136,29 @@ def at_desk(where: Where, work: Callable[[GarageDesk], T], *, keeps: bool = Fals
 
 def _at_book(where: str, work: Callable[[GarageDesk], T], *, keeps: bool) -> T:
     from wheelside.book.book import Turn, at_book
+    from wheelside.jobs.book.clock_back import clock_back
     from wheelside.jobs.book.desk import photos_of
 
     def once(turn: Turn) -> T:
         with at_book(where, now(), photos_of(where), turn) as conn:
+            _notice(clock_back(conn, now()))
             return work(BookDesk(spoken(where), conn))
 
     try:
         return once(Turn.LATER if keeps else Turn.NEVER)
     except Meanwhile:
         return once(Turn.FIRST)
+
+
+def _notice(said: Said | None) -> None:
+    tell = NOTICED.get()
+    if said is not None and tell is not None:
+        tell(said)
+
+
+def in_a_book(where: Where) -> bool:
+    """Whether a garage is kept in a book rather than a file."""
+    return is_address(str(where)) or is_book(Path(where))
 
 
 def load_garage(where: Where) -> Garage:

@@ -17,9 +17,11 @@ from wheelside.book.series import RestsOn, Series, series_of
 from wheelside.book.visitors import Visitor
 from wheelside.errors import BadRequest, NotThere
 from wheelside.garage.model import Garage
+from wheelside.jobs.book.clock_back import clock_back
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.reading_row import names_of
 from wheelside.jobs.work.doing import Doing, doing_in
+from wheelside.said import Said
 from wheelside.units import GaugePressure
 
 __all__ = [
@@ -53,6 +55,12 @@ def journal(desk: Desk, most: int) -> tuple[Written, ...]:
     """The newest writes. Raises Outside."""
     with desk.book.reading() as conn:
         return newest(conn, most)
+
+
+def clock_of(desk: Desk) -> Said | None:
+    """What is said where the clock was put back; None where it was not. Raises Outside."""
+    with desk.book.reading() as conn:
+        return clock_back(conn, desk.clock())
 
 
 def all_jobs(desk: Desk) -> tuple[JobRow, ...]:

@@ -10,9 +10,10 @@ from starlette.responses import Response
 
 from wheelside.finding import Finding, Weight
 from wheelside.inquiry.query import Query
-from wheelside.jobs.book.kept import jobs_under_way
+from wheelside.jobs.book.kept import clock_of, jobs_under_way
 from wheelside.jobs.work.agenda import Due, agenda
 from wheelside.jobs.work.doing import Doing
+from wheelside.said import Said
 from wheelside.screens.now import CarStands, cars_stand
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, page, see
@@ -27,6 +28,7 @@ class Now:
 
     frame: PageFrame
     title: str
+    clock: Said | None
     cars: tuple[CarStands, ...]
     open_jobs: tuple[Doing, ...]
     overdue: tuple[Due, ...]
@@ -57,6 +59,7 @@ def now(request: Request) -> Response:
         Now(
             frame=frame,
             title=garage.title or "",
+            clock=clock_of(desk),
             cars=cars_stand(desk.present(), plan),
             open_jobs=going,
             overdue=tuple(d for d in due if d.day < today),
