@@ -198,19 +198,19 @@ def test_i_o_and_q_are_refused_with_their_position(sign: str, instead: str) -> N
     """ISO 3779 and 49 CFR 565: I, O and Q are not used."""
     for position in range(1, 18):
         number = EUROPEAN[: position - 1] + sign + EUROPEAN[position:]
-        with pytest.raises(BadText, match=rf"Sign {position} of this number .* it may be {instead}\."):
+        with pytest.raises(BadText, match=rf"Character {position} of this number .* it may be {instead}\."):
             read_vin(number, TODAY)
 
 
 @pytest.mark.parametrize("sign", ["?", "*", "_", "Ä", "É", "\u0661", "\uff11", "\x00", "."])
 def test_other_signs_are_refused_with_their_position(sign: str) -> None:
-    with pytest.raises(BadText, match="Sign 12 of this number"):
+    with pytest.raises(BadText, match="Character 12 of this number"):
         read_vin(EUROPEAN[:11] + sign + EUROPEAN[12:], TODAY)
 
 
 @pytest.mark.parametrize("length", [0, 1, 11, 16, 18, 34])
 def test_a_wrong_length_is_refused_and_named(length: int) -> None:
-    with pytest.raises(BadText, match=f"has {length} signs; a vehicle identification number has 17"):
+    with pytest.raises(BadText, match=f"has {length} characters; a vehicle identification number has 17"):
         read_vin((EUROPEAN * 2)[:length], TODAY)
 
 

@@ -59,7 +59,7 @@ def test_an_advertisement_is_judged_without_noting_it(file: Path, capsys: pytest
     [
         (["--rim", "inset"], "write key=value"),
         (["--rim", "insert=46 mm"], "did you mean 'inset'"),
-        (["--tyre", "designation=205/5x R16"], "at sign 6"),
+        (["--tyre", "designation=205/5x R16"], "at character 6"),
         (["--tyre", "tread=6 mm;5 mm;4 mm"], "expected one, two"),
         (["--sensor", "bits=²"], "width in bits"),
         (["--rim", "inset=46 mm", "--rim", "inset=47 mm"], "said twice"),

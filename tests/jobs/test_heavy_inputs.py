@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import re
 import struct
@@ -31,16 +32,24 @@ from wheelside.proof.check import check_proof
 MOST_MB, MOST_CPU_S = 500, 10
 
 
+LAUNCHER = """
+import json, os, subprocess, sys
+child = subprocess.Popen(sys.argv[2:], stdin=subprocess.DEVNULL)
+_, status, used = os.wait4(child.pid, 0)
+with open(sys.argv[1], "w") as told:
+    json.dump([os.waitstatus_to_exitcode(status), used.ru_utime + used.ru_stime, used.ru_maxrss / 1024], told)
+"""
+"""Starts a command from a small process: what a process takes at most is counted from the moment at which it was forked from another."""
+
+
 def measured(tmp_path: Path, *args: object) -> tuple[int, str, float, float]:
     """Exit status, what was said, seconds of the processor and megabytes of one command, the processes that it starts included."""
-    said = tmp_path / "said.txt"
+    said, told = tmp_path / "said.txt", tmp_path / "told.json"
+    command = [sys.executable, "-S", "-c", LAUNCHER, told, sys.executable, "-m", "wheelside", *args]
     with said.open("wb") as out:
-        child = subprocess.Popen(
-            [sys.executable, "-m", "wheelside", *map(str, args)], stdout=out, stderr=out, stdin=subprocess.DEVNULL
-        )
-        _, status, used = os.wait4(child.pid, 0)
-    child.returncode = os.waitstatus_to_exitcode(status)
-    return child.returncode, said.read_text(), used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+        subprocess.run(list(map(str, command)), stdout=out, stderr=out, check=True)
+    code, seconds, megabytes = json.loads(told.read_text())
+    return code, said.read_text(), seconds, megabytes
 
 
 GARAGES: dict[str, Callable[[], str]] = {

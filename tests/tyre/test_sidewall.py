@@ -238,7 +238,7 @@ def _disagreement(text: str) -> str:
         return f"refused at {at}, but could not go on before: {said}"
     if at < len(text) and _viable(text[: at + 1]):
         return f"refused at {at}, but could go on: {said}"
-    quoted = f"at sign {at + 1} {text[at]!r} stands" if at < len(text) else f"at sign {at + 1} the end stands"
+    quoted = f"at character {at + 1} {text[at]!r} stands" if at < len(text) else f"at character {at + 1} the end stands"
     return "" if quoted in said else f"the sign is not quoted: {said}"
 
 

@@ -111,7 +111,7 @@ def test_parts_that_are_in_another_set_stay_when_an_offer_goes(desk: Desk) -> No
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        ({"f.tyre.designation": "205/6x R16"}, "at sign 6"),
+        ({"f.tyre.designation": "205/6x R16"}, "at character 6"),
         ({"f.tyre.tread": "6 mm; 5 mm; 4 mm"}, "expected one, two"),
         ({"name": "first"}, "is there already"),
         ({"name": "a/b"}, "no short name"),

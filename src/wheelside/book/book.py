@@ -142,7 +142,7 @@ def _engine(where: str) -> Iterator[Engine]:
         raise
 
 
-def _refuse_none(where: str) -> None:
+def refuse_none(where: str) -> None:
     """Raises BadRequest where there is no file, or one that is not a book."""
     if is_address(where):
         return
@@ -185,7 +185,7 @@ def open_book(where: str, at: Moment, photos: Path) -> tuple[Book, Path | None]:
 
     The integrity of a file is looked at first. A book of a newer Wheelside is refused. Raises BadRequest, Outside.
     """
-    _refuse_none(where)
+    refuse_none(where)
     with _engine(where) as engine:
         with transaction(engine, where, writes=False) as conn:
             layout = _layout_in(conn, where)
@@ -212,7 +212,7 @@ def at_book(where: str, at: Moment, photos: Path, turn: Turn) -> Iterator[Connec
 
     A book of an older Wheelside is brought up to date before, as `open_book` does it. Raises BadRequest, Outside.
     """
-    _refuse_none(where)
+    refuse_none(where)
     kind = {"writes": turn is Turn.FIRST, "later": turn is Turn.LATER}
     with _engine(where) as engine, closing(Book(where, engine)):
         with transaction(engine, where, **kind) as conn:

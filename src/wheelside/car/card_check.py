@@ -34,7 +34,7 @@ def _check_texts(said: PortFile) -> Iterator[Complaint]:
     texts += [(("broadcast", i, "unit"), row.unit) for i, row in enumerate(said.broadcast)]
     for path, text in texts:
         if text is not None and not text.isprintable():
-            yield Complaint(path, "signs that can't be printed", "plain text", "write it again without them")
+            yield Complaint(path, "characters that can't be printed", "plain text", "write it again without them")
 
 
 def _check_lists(said: PortFile) -> Iterator[Complaint]:
@@ -94,7 +94,9 @@ def _check_values(said: PortFile) -> Iterator[Complaint]:
         if one.places and one.axles:
             yield Complaint(("value", i, "axles"), "true", "either 'places' or 'axles'", "take one of both out")
         if one.unknown is not None and (one.bits or len(one.unknown) != one.length):
-            wanted = "nothing: a bit has no sign for unknown" if one.bits else f"{one.length} bytes, as each figure has"
+            wanted = (
+                "nothing: a bit has no value for unknown" if one.bits else f"{one.length} bytes, as each figure has"
+            )
             yield Complaint(("value", i, "unknown"), f"{len(one.unknown)} bytes", wanted, "write all of them, or none")
         if one.signed and one.bits:
             yield Complaint(("value", i, "signed"), "true", "either 'bits' or 'signed'", "take one of both out")

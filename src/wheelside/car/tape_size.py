@@ -37,7 +37,7 @@ def refuse_large(file: Path) -> None:
             if count > MOST_LINES:
                 raise too_large(file, f"more than {MOST_LINES} lines")
             if len(line) > LONGEST_LINE:
-                raise too_large(file, f"a line of more than {LONGEST_LINE} signs")
+                raise too_large(file, f"a line of more than {LONGEST_LINE} characters")
 
 
 def too_large(file: Path, found: str) -> BadRequest:

@@ -40,8 +40,8 @@ LEFT_OUT = "(VIN, not kept)"
 _LIKE = {"I": "1", "O": "0", "Q": "0"}
 
 CFR_565 = Basis(Ground.STANDARD, "49 CFR 565: check digit in position 9, model year in position 10")
-ISO_3779 = Basis(Ground.STANDARD, "ISO 3779: 17 signs without I, O and Q")
-ISO_3780 = Basis(Ground.STANDARD, "ISO 3780: the first sign gives the region; from memory")
+ISO_3779 = Basis(Ground.STANDARD, "ISO 3779: 17 characters without I, O and Q")
+ISO_3780 = Basis(Ground.STANDARD, "ISO 3780: the first character gives the region; from memory")
 _REGIONS = (("ABCDEFGH", "Africa"), ("JKLMNPR", "Asia"), ("STUVWXYZ", "Europe"), ("12345", "North America"),
             ("67", "Oceania"), ("89", "South America"), ("0", "no region"))  # fmt: skip
 
@@ -84,7 +84,7 @@ def read_vin(text: str, today: date) -> Vin:
     right = check_sign(signs) == signs[8]
     if region == "North America" and not right:
         raise BadText(
-            "The check digit of this number, its 9th sign, does not belong to the others: a sign was misread or two were swapped. "
+            "The check digit of this number, its 9th character, does not belong to the others: a character was misread or two were swapped. "
             "Read it again; 8 and B, 5 and S, 2 and Z look alike.",
             expected="a number whose check digit is right (49 CFR 565)",
         )
@@ -141,12 +141,12 @@ def _refuse_signs(signs: str) -> None:
             continue
         hint = f"; {sign} is not used, it may be {_LIKE[sign]}" if sign in _LIKE else ""
         raise BadText(
-            f"Sign {position} of this number is none that a vehicle identification number has{hint}. Read it again.",
+            f"Character {position} of this number is none that a vehicle identification number has{hint}. Read it again.",
             expected="17 letters and digits without I, O and Q (ISO 3779)",
         )
     if len(signs) != LENGTH:
         raise BadText(
-            f"This number has {len(signs)} signs; a vehicle identification number has 17. Cars from before 1981 may have fewer.",
+            f"This number has {len(signs)} characters; a vehicle identification number has 17. Cars from before 1981 may have fewer.",
             expected="17 letters and digits (ISO 3779)",
         )
 

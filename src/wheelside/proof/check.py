@@ -127,7 +127,7 @@ def _parsed(text: str | None, file: str) -> Json:
     if text is None:
         raise _unfit(file, "a page without a proof in it", "a proof's page")
     if len(text) > LARGEST:
-        raise _unfit(file, f"{len(text)} signs", f"a proof of at most {LARGEST}, photos aside")
+        raise _unfit(file, f"{len(text)} characters", f"a proof of at most {LARGEST}, photos aside")
     try:
         proof = json.loads(text, object_pairs_hook=_once)
         version = proof["wheelside_proof"]

@@ -33,7 +33,7 @@ class BadDesignation(BadText):
         found = f"{text[at]!r}" if at < len(text) else "the end"
         shown = text if len(text) <= 60 else f"{text[:60]}…"
         super().__init__(
-            f"{shown!r}: at sign {at + 1} {found} stands, where {expected} is expected; write it as on the sidewall, '{EXAMPLE}'",
+            f"{shown!r}: at character {at + 1} {found} stands, where {expected} is expected; write it as on the sidewall, '{EXAMPLE}'",
             found=shown,
             expected=expected,
         )

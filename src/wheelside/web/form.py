@@ -67,7 +67,7 @@ def _whole(name: str, value: str) -> str:
     """The value of a field, never cut: one that is too long is refused."""
     if len(value) > (MOST_FILE_TEXT if name == "text" else MOST_TEXT):
         raise HTTPException(
-            422, f"The field {name[:40]} holds more than {MOST_TEXT} signs: shorten it. Nothing was kept."
+            422, f"The field {name[:40]} holds more than {MOST_TEXT} characters: shorten it. Nothing was kept."
         )
     return plain_text(value)
 

@@ -128,7 +128,7 @@ class Guard:
         if _name_of(host) not in self.manners.names:
             return _say(scope, 421, "This program does not answer to that name. Start it with --name to add one.")
         if "\x00" in scope["path"] or b"%00" in scope.get("query_string", b""):
-            return _say(scope, 400, "No address here has such a sign in it.")
+            return _say(scope, 400, "No address here has such a character in it.")
         length = headers.get("content-length", "0")
         if not length.isascii() or not length.isdigit() or int(length) > _limit_for(scope["path"]):
             return _too_large(scope)

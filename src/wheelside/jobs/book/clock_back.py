@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wheelside.book.book import refuse_none
 from wheelside.book.engine import engine_for, transaction
 from wheelside.book.entry import View
 from wheelside.book.journal import newest
@@ -25,6 +26,7 @@ def clock_back(conn: View, now: Moment) -> Said | None:
 def clock_back_at(where: str, now: Moment) -> Said | None:
     """As `clock_back`, for a book by its name; None where it can't be read, which is told by whoever reads it."""
     try:
+        refuse_none(where)  # to be opened would make a book of a file that is empty
         engine = engine_for(where)
         try:
             with transaction(engine, where, writes=False) as conn:

@@ -23,7 +23,7 @@ class ShortLines:
         line = self.lines.readline(LONGEST_ROW + 1)
         self.taken += len(line)
         if self.taken > LONGEST_ROW:
-            found = f"more than {LONGEST_ROW} signs"
+            found = f"more than {LONGEST_ROW} characters"
             raise BadRequest(
                 f"{self.name} has a row of {found}: look at what it is", found=found, expected="rows of readings"
             )

@@ -25,7 +25,7 @@ def vin_says(text: str, on: date | None = None) -> VinRead:
     checked = (
         "Its check digit is right."
         if vin.check_digit
-        else "Its ninth sign says nothing: outside North America no check digit is wanted."
+        else "Its ninth character says nothing: outside North America no check digit is wanted."
     )
     return VinRead(
         vin, (checked, f"Region of the maker: {vin.region}.", _year(vin), _so_what(vin)), (ISO_3779, ISO_3780, CFR_565)
@@ -34,7 +34,7 @@ def vin_says(text: str, on: date | None = None) -> VinRead:
 
 def _year(vin: Vin) -> str:
     if not vin.years:
-        return "Its tenth sign names no model year; many makers outside North America use none."
+        return "Its tenth character names no model year; many makers outside North America use none."
     years = " or ".join(str(year) for year in vin.years)
     if vin.years_certain:
         return f"Model year {years}."
@@ -42,5 +42,5 @@ def _year(vin: Vin) -> str:
 
 
 def _so_what(vin: Vin) -> str:
-    small = " Its maker builds few; three more signs name it." if vin.small_maker else ""
+    small = " Its maker builds few; three more characters name it." if vin.small_maker else ""
     return f"Where a car was made is not where it was sold: band, lamp rule and sizes are to be looked up. Nothing of this was noted.{small}"
