@@ -116,7 +116,9 @@ def bare_sqlite(place: str, given: Given) -> float:
     conn = sqlite3.connect(place, isolation_level=None)
     for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "trusted_schema = OFF"):
         conn.execute(f"PRAGMA {pragma}")
-    conn.executemany("INSERT INTO thing VALUES (?, 'sensor', ?)", ((n + 1, f"x{n}") for n in range(SENSORS)))
+    conn.executemany(
+        "INSERT INTO thing (num, kind, key) VALUES (?, 'sensor', ?)", ((n + 1, f"x{n}") for n in range(SENSORS))
+    )
     start = time.perf_counter()
     conn.execute("BEGIN IMMEDIATE")
     columns, marks = ", ".join(COLUMNS), ", ".join("?" * len(COLUMNS))
@@ -137,7 +139,8 @@ def bare_postgres(place: str, given: Given) -> float:
     with psycopg.connect(place) as conn:
         with conn.cursor() as cursor:
             cursor.executemany(
-                "INSERT INTO thing VALUES (%s, 'sensor', %s)", [(n + 1, f"x{n}") for n in range(SENSORS)]
+                "INSERT INTO thing (num, kind, key) VALUES (%s, 'sensor', %s)",
+                [(n + 1, f"x{n}") for n in range(SENSORS)],
             )
         conn.commit()
         start = time.perf_counter()

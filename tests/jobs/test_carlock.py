@@ -14,7 +14,9 @@ from sqlalchemy import text
 
 from books import NOON, later
 from cars import CARD, MARK, broken_off, last, suited_household, taught, teaching, undone
+from wheelside.book import tables
 from wheelside.book.carlock import STALE_S
+from wheelside.book.checksum import put
 from wheelside.car.taught import Outcome
 from wheelside.demo.practice import PracticeCar, practice_car
 from wheelside.demo.practice.told import SUMMER, WINTER
@@ -47,9 +49,18 @@ def held(desk: Desk, program: str = "", seconds_ago: float = 0.0) -> None:
     """Has a program hold the car that is not this visit's."""
     with desk.book.quietly() as conn:
         at = NOON.us - round(seconds_ago * 1e6)
-        row = {"program": program, "at": at}
         conn.execute(text("delete from car_lock"))
-        conn.execute(text("insert into car_lock values ('estate', 'v', 'Ada', :program, 'teach', :at, 60, :at)"), row)
+        row = {
+            "car": "estate",
+            "visit": "v",
+            "person": "Ada",
+            "program": program,
+            "doing": "teach",
+            "since": at,
+            "offset_min": 60,
+            "seen": at,
+        }
+        put(conn, tables.car_lock, row)
 
 
 def test_a_second_program_is_told_who_has_the_car_and_since_when(home: Desk, car: PracticeCar) -> None:
