@@ -66,6 +66,12 @@ class Mutator:
     def _row(self, table: Table) -> tuple[str, Table]:
         return self.rng.choice(list(rows_of(table)))
 
+    def _key(self, table: Table) -> tuple[str, Table, str]:
+        """A row with one of its keys, '' where it has none besides its id."""
+        kind, row = self._row(table)
+        keys = [key for key in row if key != "id"]
+        return kind, row, self.rng.choice(keys) if keys else ""
+
     def another_value(self, table: Table) -> str:
         """A key with any value that its kind allows."""
         kind, row = self._row(table)
@@ -97,21 +103,17 @@ class Mutator:
 
     def seen_elsewhere(self, table: Table) -> str:
         """A key with what stands under it in another row, or another garage."""
-        kind, row = self._row(table)
-        keys = [key for key in row if key != "id"]
-        if not keys:
+        kind, row, key = self._key(table)
+        if not key:
             return "nothing"
-        key = self.rng.choice(keys)
         row[key] = copy.deepcopy(self.rng.choice(self.seen[kind, key]))
         return f"{kind} {key} = {row[key]!r}"
 
     def take_out_key(self, table: Table) -> str:
         """A fact that nobody knows."""
-        kind, row = self._row(table)
-        keys = [key for key in row if key != "id"]
-        if not keys:
+        kind, row, key = self._key(table)
+        if not key:
             return "nothing"
-        key = self.rng.choice(keys)
         del row[key]
         return f"{kind} without {key}"
 

@@ -23,14 +23,19 @@ def asked(capsys: pytest.CaptureFixture[str], *args: object) -> list[str]:
     return lines[at:]
 
 
-def test_the_question_stands_with_where_it_is_found_and_where_it_goes(
-    file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("COLUMNS", "140")
+def forget_sets_remembered(file: Path) -> None:
+    """The demo's file, in which it is not known how many sets the estate remembers, and no shop is asked about."""
     table = demo_table()
     table.setdefault("plan", {})["not_known"] = ["shop"]
     del row(table, "car", "estate")["remembers_sets"]
     file.write_text(tomli_w.dumps(table), encoding="utf-8")
+
+
+def test_the_question_stands_with_where_it_is_found_and_where_it_goes(
+    file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "140")
+    forget_sets_remembered(file)
     first, where, goes = asked(capsys, "plan", file, "--no-save")
     assert first == f"{MORE}How many sets of wheels can Estate remember?"
     assert where.startswith("In the car's handbook")
@@ -71,8 +76,5 @@ def test_the_sheet_has_the_plan_s(
     file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COLUMNS", "140")
-    table = demo_table()
-    table.setdefault("plan", {})["not_known"] = ["shop"]
-    del row(table, "car", "estate")["remembers_sets"]
-    file.write_text(tomli_w.dumps(table), encoding="utf-8")
+    forget_sets_remembered(file)
     assert asked(capsys, "sheet", file, "--no-save")[0] == f"{MORE}How many sets of wheels can Estate remember?"

@@ -14,7 +14,7 @@ _VIA = "calendar"
 
 
 def calendar_word(conn: Connection) -> str:
-    """The word that counts; '' as long as the address was never made anew."""
+    """The word that counts; '' as long as the address was never renewed."""
     e = tables.entry.c
     word = conn.execute(select(e.client).where(e.via == _VIA).order_by(e.num.desc()).limit(1)).scalar()
     return str(word or "")

@@ -98,7 +98,7 @@ def without_vins(text: str) -> str:
     Taken for one are 17 signs that stand alone; 17 within more, or parted by NULs and 0xFF, where the last four are digits, as in ISO 3779,
     and not all are; and such parted by blanks and marks, where the check digit is right or the parts are the number's sections:
     part numbers are parted otherwise. Elsewhere the check digit decides nothing: outside North America none is wanted. So now and then a
-    serial number is left out that is none, which costs little; a car's number that is shown points at its owner.
+    serial number that is not a VIN is removed, which costs little; a car's number that is shown points at its owner.
 
     >>> without_vins("ECU XX0ZZZZZZ8X000001/2"), without_vins("XX0 ZZZZZZ 8X000001"), without_vins("7A0 907 273 B  H12 0456")
     ('ECU (VIN, not kept)/2', '(VIN, not kept)', '7A0 907 273 B  H12 0456')
@@ -141,7 +141,7 @@ def _refuse_signs(signs: str) -> None:
             continue
         hint = f"; {sign} is not used, it may be {_LIKE[sign]}" if sign in _LIKE else ""
         raise BadText(
-            f"Character {position} of this number is none that a vehicle identification number has{hint}. Read it again.",
+            f"Character {position} of this number is not one that a vehicle identification number can have{hint}. Read it again.",
             expected="17 letters and digits without I, O and Q (ISO 3779)",
         )
     if len(signs) != LENGTH:

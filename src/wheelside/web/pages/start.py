@@ -11,7 +11,6 @@ from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from wheelside.car.frames import CarTrouble
 from wheelside.errors import BadRequest, Outside
 from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
 from wheelside.inquiry.opening import FROM_CAR, which_car
@@ -256,7 +255,7 @@ def _with_list(request: Request, turn: NextTurn, query: Query, asked: int, given
     try:
         with the_car(request) as link:
             found = ids_in_list(Visit(desk_of(request), turn.car, person_of(request)), link)
-    except (BadRequest, CarTrouble, Outside) as error:
+    except (BadRequest, Outside) as error:
         return _asked(request, turn, query, asked, given, {"": str(error)})
     read = {g.name: found[g.name] for g in query.gaps if g.name in found and not given.get(g.name)}
     return _asked(request, turn, query, asked, {**given, **read, FROM_CAR: " ".join(read.values())})
