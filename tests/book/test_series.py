@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 
@@ -21,7 +22,7 @@ HEIGHTS = {"pass": Length(1_457_000.0), "coast": Length(0.0)}
 GAUGE = Reading(("wheel", "S1"), NOON.us, "gauge", GaugePressure(240.0))
 
 
-def of(desk: Desk, readings: list[Reading], *wheels: str, **span: int) -> Series:
+def of(desk: Desk, readings: list[Reading], *wheels: str, **span: Any) -> Series:
     with desk.writing("readings") as writing:
         add_readings(writing, readings, as_it_is=True)
     with desk.book.reading() as conn:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, bindparam, text
 
 from wheelside.book import tables
 from wheelside.book.checksum import put
@@ -30,6 +30,7 @@ class Happened(StrEnum):
     TAUGHT = "taught"
     CHECKED = "checked"
     HANDED_OVER = "handed over"
+    MENDED = "mended"
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,6 +202,23 @@ def last_gauged(conn: Connection) -> dict[str, int]:
         " WHERE t.kind = 'wheel' AND r.channel = 'gauge' AND r.pressure_kpa IS NOT NULL GROUP BY t.key"
     )
     return {str(row.key): int(row.at) for row in conn.execute(text(query))}
+
+
+def mended_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, ...]]:
+    """For each of some wheels the moments at which a leak was mended, or another tyre came on, in microseconds since 1970."""
+    query = text(
+        "SELECT t.key, e.at, e.kind, e.tyre FROM event e JOIN thing t ON t.num = e.wheel"
+        " WHERE t.kind = 'wheel' AND t.key IN :wheels AND e.kind IN ('joined', 'mended') ORDER BY e.at, e.num"
+    ).bindparams(bindparam("wheels", expanding=True))
+    found: dict[str, tuple[int, ...]] = {}
+    tyre: dict[str, int | None] = {}
+    for row in conn.execute(query, {"wheels": sorted(set(wheels))}):
+        wheel = str(row.key)
+        if row.kind == Happened.MENDED.value or tyre.get(wheel, row.tyre) != row.tyre:
+            found[wheel] = (*found.get(wheel, ()), int(row.at))
+        if row.kind == Happened.JOINED.value:
+            tyre[wheel] = row.tyre
+    return found
 
 
 def last_pressures(conn: Connection) -> dict[str, tuple[int, GaugePressure]]:

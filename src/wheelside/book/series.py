@@ -11,7 +11,7 @@ from sqlalchemy import Connection, bindparam, text
 from wheelside.air.atmosphere import WEATHER_SPREAD_KPA, standard_air
 from wheelside.book.reading import FIRST_US, LAST_US, NOTED, Reading, reading_in
 from wheelside.said import Coded
-from wheelside.units import AbsolutePressure, Length, Temperature
+from wheelside.units import AbsolutePressure, GaugePressure, Length, Temperature
 
 if TYPE_CHECKING:
     import numpy as np
@@ -29,14 +29,16 @@ class RestsOn(Coded):
     ABSOLUTE = "absolute", "told as absolute"
     AIR = "air", "gauge, and the air pressure that was measured there"
     HEIGHT = "height", "gauge, and the standard atmosphere at the height of the place"
+    USUAL = "usual", "gauge, and the standard atmosphere at a height that is taken, for no place is known"
 
 
 @dataclass(frozen=True, slots=True)
 class Series:
     """Columns of one length, by wheel and then by time. A figure that is not known is not a number (NaN).
 
-    `wheel`, `channel`, `rests_on`, `purpose` and `warmth` hold text: ids and codes. `at_us` is in microseconds since 1970, UTC.
-    `absolute_kpa` is against vacuum, `spread_kpa` how far the air around leaves it uncertain, half-width, the instrument's own
+    `wheel`, `channel`, `rests_on`, `purpose`, `warmth` and `instrument` hold text: ids and codes, an instrument's name where it has no
+    id. `at_us` is in microseconds since 1970, UTC. `gauge_kpa` is what was read against the air around, not a number for one told as
+    absolute. `absolute_kpa` is against vacuum, `spread_kpa` how far the air around leaves it uncertain, half-width, the instrument's own
     not counted. `tyre_k` and `outside_k` are temperatures in kelvin. Mistaken readings are left out, and those without a pressure.
     """
 
@@ -50,6 +52,8 @@ class Series:
     outside_k: NDArray[np.float64]
     purpose: NDArray[np.str_]
     warmth: NDArray[np.str_]
+    instrument: NDArray[np.str_]
+    gauge_kpa: NDArray[np.float64]
 
 
 _READ = ", ".join(f"r.{name}" for name in NOTED)
@@ -78,18 +82,22 @@ def series_of(
     heights: Mapping[str, Length],
     since_us: int = FIRST_US,
     until_us: int = LAST_US,
+    usual: Length | None = None,
 ) -> Series:
-    """The pressures of wheels, from one moment until before another. `heights`: of places by id, above sea level."""
+    """The pressures of wheels, from one moment until before another. `heights`: of places by id, above sea level.
+
+    `usual`: the height that is taken for a reading of which no place is known, or not how high it lies; None takes none.
+    """
     query = text(_QUERY).bindparams(bindparam("wheels", expanding=True))
     named = {"wheels": sorted(set(wheels)), "since": since_us, "until": until_us}
     rows = conn.execute(query, named)
-    return _columns([reading_in(("wheel", row[0]), row[1], row[2], row[3:]) for row in rows], heights)
+    return _columns([reading_in(("wheel", row[0]), row[1], row[2], row[3:]) for row in rows], heights, usual)
 
 
-def _columns(readings: list[Reading], heights: Mapping[str, Length]) -> Series:
+def _columns(readings: list[Reading], heights: Mapping[str, Length], usual: Length | None) -> Series:
     import numpy as np
 
-    known = [absolute(r, heights) for r in readings]
+    known = [absolute(r, heights, usual) for r in readings]
     return Series(
         wheel=np.array([r.subject[1] for r in readings], dtype=np.str_),
         at_us=np.array([r.at_us for r in readings], dtype=np.int64),
@@ -101,6 +109,8 @@ def _columns(readings: list[Reading], heights: Mapping[str, Length]) -> Series:
         outside_k=np.array(list(_kelvin(r.outside for r in readings)), dtype=np.float64),
         purpose=np.array([r.purpose.value for r in readings], dtype=np.str_),
         warmth=np.array([r.warmth.value for r in readings], dtype=np.str_),
+        gauge_kpa=np.array([r.pressure.kpa if isinstance(r.pressure, GaugePressure) else _UNKNOWN for r in readings]),
+        instrument=np.array([r.instrument_id or r.instrument or "" for r in readings], dtype=np.str_),
     )
 
 
@@ -120,15 +130,17 @@ class Absolute:
 _NOT_KNOWN = Absolute(_UNKNOWN, _UNKNOWN, RestsOn.NOTHING)
 
 
-def absolute(r: Reading, heights: Mapping[str, Length]) -> Absolute:
-    """The absolute pressure of a reading. An air pressure that was measured goes before the height of the place."""
+def absolute(r: Reading, heights: Mapping[str, Length], usual: Length | None = None) -> Absolute:
+    """The absolute pressure of a reading. An air pressure that was measured goes before the height of the place, and that before `usual`."""
     if r.pressure is None:
         return _NOT_KNOWN
     if isinstance(r.pressure, AbsolutePressure):
         return Absolute(r.pressure.kpa, 0.0, RestsOn.ABSOLUTE)
     if r.air is not None:
         return Absolute(r.pressure.absolute(r.air).kpa, MEASURED_SPREAD_KPA, RestsOn.AIR)
-    height = heights.get(r.place or "")
+    known = heights.get(r.place or "")
+    height = known or usual
     if height is None:
         return _NOT_KNOWN
-    return Absolute(r.pressure.absolute(standard_air(height)).kpa, WEATHER_SPREAD_KPA, RestsOn.HEIGHT)
+    rests_on = RestsOn.USUAL if known is None else RestsOn.HEIGHT
+    return Absolute(r.pressure.absolute(standard_air(height)).kpa, WEATHER_SPREAD_KPA, rests_on)

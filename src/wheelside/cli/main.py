@@ -34,6 +34,7 @@ COMMANDS = {
     "hand-over": "One page about a wheel set for its buyer, and what is kept of the sale.",
     "fit": "Should this wheel set go on this car, before the money changes hands.",
     "air": "The pressures to set now, and from when the lamp must be lit.",
+    "gauge": "Four pressures in a minute: is a tyre losing air, or is it cold?",
     "sheet": "The ordered steps of the next change of wheels.",
     "car": "Ask a car through its diagnostic port: read, save, clear, teach.",
     "port": "Check a port card, with a recording or a car.",

@@ -30,6 +30,7 @@ from wheelside.web.pages import (
     door,
     facts,
     fit,
+    gauge,
     hand_over,
     jobs,
     now,
@@ -47,6 +48,7 @@ _STATIC = Path(__file__).parent / "static"
 _A_YEAR = "public, max-age=31536000, immutable"
 PAGES = (
     now,
+    gauge,
     start,
     answers,
     things,

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from wheelside.book.address import is_address
 from wheelside.book.book import Book, new_book, open_book
@@ -38,13 +39,17 @@ class Loaded:
 
 @dataclass
 class Desk:
-    """A book with its photos, a clock and a random source. Safe to use from several threads."""
+    """A book with its photos, a clock and a random source. Safe to use from several threads.
+
+    `tyres`: what was said of the tyres last, with the newest entry and the day that it was worked out for.
+    """
 
     book: Book
     photos: Path
     clock: Clock = now
     bits: RandomBits = random_bits
     seen: dict[str, int] = field(default_factory=dict, repr=False)
+    tyres: tuple[tuple[int, date], Any] | None = field(default=None, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
     _present: tuple[int, Present] | None = field(default=None, repr=False)
     _plans: dict[tuple[int, date, Reasons, str], IdentityPlan] = field(default_factory=dict, repr=False)

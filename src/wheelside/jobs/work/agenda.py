@@ -21,6 +21,7 @@ from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in
+from wheelside.jobs.work.tyres import TyresNow, tyres_now
 from wheelside.rim.fasten import RETORQUE_KM, retorque_after, retorque_on
 from wheelside.said import Coded, Figure, Said, say
 from wheelside.sensor.life import near_end_on, plan_from
@@ -33,6 +34,8 @@ from wheelside.tyre.age import AGE, next_look, too_old_on
 from wheelside.tyre.date_code import MadeWeek, read_date_code
 from wheelside.units.moment import Moment
 from wheelside.units.quantity import KMH_PER_MPH
+from wheelside.watch.says import BASIS as SAYS
+from wheelside.watch.says import TyreVerdict, more, short
 
 CHECK_EVERY = timedelta(weeks=4)
 """Where the owner names no time for the next check: monthly, common practice."""
@@ -50,6 +53,8 @@ class Matter(Coded):
     SENSORS = "sensors", "Sensors of {set} are {years} years old"
     TYRE_LOOK = "tyre-look", "Look over the tyres of {set}, {years} years old"
     WRITE = "write", "Write sensors of {set}"
+    LOOK_AGAIN = "look-again", "Check {wheel} again"
+    TYRE_SAYS = "tyre-says", "{wheel} {says}"
     TYRE_CEILING = "tyre-ceiling", "Tyres of {set} are {years} years old"
 
 
@@ -94,9 +99,24 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         *_sensors(garage, today),
         *_tyres(garage, today),
     ]
+    found += _of_tyres(garage, tyres_now(desk), today)
     for one in (*open_jobs, *ended):
         found += _after_the_job(one, today)
     return tuple(sorted(found, key=lambda d: (d.day, d.matter, d.about)))
+
+
+def _of_tyres(garage: Garage, now: TyresNow, today: date) -> Iterator[Due]:
+    """What is said of tyres on cars: what is to be done today, and the days on which to look again."""
+    for t in now.tyres:
+        if t.car is None or not t.read or garage.cars[t.car].somebody_elses:
+            continue
+        link = f"/gauge/leak/{t.wheel}"
+        if t.says.verdict in (TyreVerdict.STOP, TyreVerdict.TOO_LOW, TyreVerdict.LOSES):
+            text = say("{says}.", says=more(t.says)) if t.says.loss is not None else say("Look at it today.")
+            yield _due(today, Matter.TYRE_SAYS, (t.wheel,), text, link, SAYS, wheel=t.name, says=short(t.says, today))
+        elif t.says.again is not None and t.says.again > today:
+            text = say("Until then nothing is proven of it.")
+            yield _due(t.says.again, Matter.LOOK_AGAIN, (t.wheel,), text, f"/gauge?car={t.car}", SAYS, wheel=t.name)
 
 
 _TORQUED = (Does.TORQUE, Does.SHOP_SWAPS, Does.CHANGE_TYRE)

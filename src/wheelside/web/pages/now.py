@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
@@ -10,11 +11,14 @@ from starlette.responses import Response
 
 from wheelside.finding import Finding, Weight
 from wheelside.inquiry.query import Query
+from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import clock_of, jobs_under_way
 from wheelside.jobs.work.agenda import Due, agenda
 from wheelside.jobs.work.doing import Doing
+from wheelside.jobs.work.tyres import losing, tyres_now
 from wheelside.said import Said
 from wheelside.screens.now import CarStands, cars_stand
+from wheelside.screens.tyres import Corner4, corners_said, headline
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, page, see
 
@@ -24,7 +28,10 @@ SOON_DAYS = 60
 
 @dataclass(frozen=True, slots=True)
 class Now:
-    """The first page: how each car stands and what is next, open jobs, what is due soon, what the plan warns of, the sets."""
+    """The first page: how each car stands and what is next, open jobs, what is due soon, what the plan warns of, the sets.
+
+    `tyres`: by car what is said of its tyres.
+    """
 
     frame: PageFrame
     title: str
@@ -39,6 +46,7 @@ class Now:
     season: Markup
     possible: bool
     ask: Query | None
+    tyres: Mapping[str, tuple[Said | None, tuple[Corner4, ...]]]
 
 
 @router.get("/")
@@ -70,5 +78,18 @@ def now(request: Request) -> Response:
             season=season_of(garage, today) if len(garage.set) <= 12 else Markup(),
             possible=plan.possible,
             ask=asker_of(request).suggestion(),
+            tyres=_tyres(desk),
         ),
     )
+
+
+def _tyres(desk: Desk) -> dict[str, tuple[Said | None, tuple[Corner4, ...]]]:
+    """By car one line about its tyres, and the corners where something is to be done; no line where nothing was read."""
+    found: dict[str, tuple[Said | None, tuple[Corner4, ...]]] = {}
+    now, today = tyres_now(desk), desk.clock().day
+    for car in desk.loaded().garage.car:
+        tyres = now.on(car.id)
+        grave = corners_said(losing(tyres), today)
+        said = headline(tyres, today)[0] if any(t.read for t in tyres) and not grave else None
+        found[car.id] = (said, grave)
+    return found

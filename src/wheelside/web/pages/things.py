@@ -18,10 +18,13 @@ from wheelside.garage.season import Spell, where
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.identity.teaching import to_do
+from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import Line, history
 from wheelside.jobs.book.told import told
 from wheelside.jobs.work.seen import say_at, say_on, say_wheel
+from wheelside.jobs.work.tyres import tyres_now
 from wheelside.said import Said, say
+from wheelside.screens.tyres import corners_said
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of, season_of, whereabouts
@@ -186,9 +189,15 @@ class HistoryRow:
     mark: str
 
 
+def _says(desk: Desk, wheel: str) -> Said | None:
+    """What is said of a wheel's tyre; None where it was never read."""
+    one = tyres_now(desk).of(wheel)
+    return corners_said((one,), desk.clock().day)[0].whole if one is not None and one.read else None
+
+
 @dataclass(frozen=True, slots=True)
 class WheelPage:
-    """One wheel: what it is made of, what its sensor is to carry, and its whole history."""
+    """One wheel: what is said of its tyre, what it is made of, what its sensor is to carry, and its whole history."""
 
     frame: PageFrame
     wheel: Wheel
@@ -200,6 +209,7 @@ class WheelPage:
     qr: Markup
     lines: tuple[HistoryRow, ...]
     most: int
+    says: Said | None
 
 
 @router.get("/things/wheel/{wheel_id}")
@@ -216,7 +226,7 @@ def wheel(request: Request, wheel_id: str) -> Response:
     picture = Markup(text_svg(planned.id.hex, f"Sensor ID {planned.id.hex}")) if planned and planned.id else Markup()  # noqa: S704
     shown = WheelPage(
         frame_of(request, "/things"), garage.wheels[wheel_id], garage, garage.units.choice, parts_on(garage, wheel_id, today),
-        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in lines), LINES,
+        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in lines), LINES, _says(desk, wheel_id),
     )  # fmt: skip
     return page("wheel.html", shown)
 

@@ -1,0 +1,61 @@
+"""What is said of a car's tyres, for every edge: in one line, corner by corner, and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from wheelside.garage.words import Corner
+from wheelside.jobs.work.tyres import TyreAt, losing
+from wheelside.said import Said, count, say
+from wheelside.watch.says import TyreVerdict, more, sentence, short
+
+
+@dataclass(frozen=True, slots=True)
+class Corner4:
+    """One corner: its wheel, what it reads, and the sentence, short, what more there is of a loss, and whole. `care`: something is to be done."""
+
+    corner: Corner | None
+    wheel: str
+    name: str
+    reads: Said | None
+    says: Said
+    more: Said | None
+    whole: Said
+    care: bool
+
+
+def corners_said(tyres: Iterable[TyreAt], today: date) -> tuple[Corner4, ...]:
+    """Corner by corner."""
+    return tuple(_corner(t, today) for t in tyres)
+
+
+_CARE = (TyreVerdict.STOP, TyreVerdict.TOO_LOW, TyreVerdict.LOSES)
+
+
+def _corner(t: TyreAt, today: date) -> Corner4:
+    one = t.says
+    reads = say("{reads}", reads=one.reads) if one.reads is not None else None
+    beside = more(one) if one.loss is not None else None
+    return Corner4(
+        t.corner, t.wheel, t.name, reads, short(one, today), beside, sentence(one, today), one.verdict in _CARE
+    )
+
+
+def headline(tyres: Sequence[TyreAt], today: date) -> tuple[Said, tuple[Said, ...]]:
+    """The one line that a car's tyres come to, the gravest first, and what else is to be said of them."""
+    grave = losing(tyres)
+    if grave:
+        lines = [say("{wheel} {says}", wheel=t.name, says=short(t.says, today)) for t in grave]
+        first = more(grave[0].says) if grave[0].says.loss is not None else None
+        return lines[0], (*((first,) if first is not None else ()), *lines[1:])
+    if tyres and not any(t.read for t in tyres):
+        return say("No pressures noted yet."), ()
+    open_ones = [t for t in tyres if t.says.verdict is TyreVerdict.NOT_PROVEN]
+    if not open_ones:
+        return count(len(tyres), "It is normal.", "All {n} normal."), ()
+    days = [t.says.again or today for t in open_ones]
+    if min(days) <= today:
+        return say("Not proven yet. Check them today."), ()
+    return say("Not proven yet. Check again on {day}.", day=min(days)), ()

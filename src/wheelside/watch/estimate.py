@@ -1,0 +1,148 @@
+"""Does a tyre lose air, since when, and how fast: chances and intervals, from what readings say and what is taken before them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from wheelside.watch.line import Candidates, Reduced
+from wheelside.watch.prior import LEAKING_AT_FIRST, LEAKS_PER_YEAR, Mixture, leak_parts, normal_loss_parts
+
+if TYPE_CHECKING:
+    from wheelside.watch.columns import Floats, Ints
+
+_FIRST, _SECOND = [0, 0, 1], [1, 2, 2]
+
+
+@dataclass(frozen=True, slots=True)
+class Losses:
+    """What may be so of one wheel of c cars: (h, c) weights, means and standard deviations of its loss now, kPa a month.
+
+    They sum to one a car. `leaks`: (h,) whether it is one with a leak that goes on; `month`: (h,) since when, not a number for none.
+    """
+
+    weight: Floats
+    mean: Floats
+    sd: Floats
+    leaks: Floats
+    month: Floats
+
+    @property
+    def chance(self) -> Floats:
+        """The chance that the wheel leaks: (c,)."""
+        found: Floats = self.weight[self.leaks > 0].sum(axis=0)
+        return found
+
+    def mean_loss(self) -> Floats:
+        """The loss that is expected: (c,)."""
+        found: Floats = (self.weight * self.mean).sum(axis=0)
+        return found
+
+    def below(self, rate: Floats) -> Floats:
+        """The chance that the loss is below a rate, (c,) in and out."""
+        from scipy.special import ndtr
+
+        found: Floats = (self.weight * ndtr((rate[None, :] - self.mean) / self.sd)).sum(axis=0)
+        return found
+
+    def quantile(self, share: float) -> Floats:
+        """The rate below which the loss lies with that chance: (c,). By halving, to a thousandth of a kPa a month."""
+        import numpy as np
+
+        low, high = (self.mean - 8 * self.sd).min(axis=0), (self.mean + 8 * self.sd).max(axis=0)
+        while float((high - low).max()) > 1e-3:
+            middle = (low + high) / 2
+            less = self.below(middle) < share
+            low, high = np.where(less, middle, low), np.where(less, high, middle)
+        found: Floats = (low + high) / 2
+        return found
+
+
+def losses(r: Reduced, c: Candidates, wheel: int, leak: Mixture | None = None) -> Losses:
+    """What may be so of one wheel, which must have been read twice at least. `leak`: how fast leaks are, where that is known better."""
+    import numpy as np
+
+    k = np.flatnonzero(c.wheel == wheel)
+    normal, leak = normal_loss_parts(), leak or leak_parts()
+    sound = _sound(r, int(k[0]), normal)
+    found = _leaking(r, c, k, leak)
+    log_weight = np.concatenate([sound[0], found[0]])
+    weight = np.exp(log_weight - log_weight.max(axis=0))
+    parts, none = len(normal.mean) * len(leak.mean), len(normal.mean)
+    months, going_on = np.repeat(c.month[k], parts), np.repeat(np.isinf(c.until[k]), parts)
+    return Losses(
+        weight / weight.sum(axis=0), np.concatenate([sound[1], found[1]]), np.concatenate([sound[2], found[2]]),
+        np.concatenate([np.zeros(none), going_on.astype(float)]), np.concatenate([np.full(none, np.nan), months]),
+    )  # fmt: skip
+
+
+def _before(c: Candidates, k: Ints) -> Floats:
+    """How likely each candidate of a wheel is before anything is read."""
+    import numpy as np
+
+    found: Floats = np.where(c.first[k] > 0, LEAKING_AT_FIRST, LEAKS_PER_YEAR / 12 * np.maximum(c.width[k], 1e-6))
+    return found
+
+
+def _sound(r: Reduced, k: int, normal: Mixture) -> tuple[Floats, Floats, Floats]:
+    """A sound tyre: for each part of the normal loss the logarithm of its weight, its mean and its deviation, (p, c)."""
+    import numpy as np
+
+    prior = normal.sd**-2
+    precision = (r.s[k, 0, 0] + prior)[:, None]
+    vector = r.h[k, 0][None, :] + (prior * normal.mean)[:, None]
+    at_prior = np.log(normal.weight) + 0.5 * (np.log(prior) - prior * normal.mean**2)
+    log_weight = at_prior[:, None] + 0.5 * (vector**2 / precision - np.log(precision))
+    return log_weight, vector / precision, np.broadcast_to(precision**-0.5, vector.shape)
+
+
+def _leaking(r: Reduced, c: Candidates, k: Ints, leak: Mixture) -> tuple[Floats, Floats, Floats]:
+    """A leaking tyre: the same for each candidate, part of the normal loss and part of the leak, (k p q, c).
+
+    A leak began somewhere within its candidate's width, each moment as likely: taken as a bell curve of the same spread.
+    """
+    import numpy as np
+
+    normal = normal_loss_parts()
+    shape = (len(k), len(normal.mean), len(leak.mean))
+    late = leak.mean[None, :] * np.maximum(c.width[k], 1e-5)[:, None] / 12**0.5
+    prior = np.stack([
+        np.broadcast_to((normal.sd**-2)[None, :, None], shape), np.broadcast_to((leak.sd**-2)[None, None, :], shape),
+        np.broadcast_to((late**-2)[:, None, :], shape),
+    ], axis=-1)  # fmt: skip
+    means = np.zeros((*shape, 3))
+    means[..., 0], means[..., 1] = normal.mean[None, :, None], leak.mean[None, None, :]
+    covariance = np.linalg.inv(r.s[k][:, None, None] + prior[..., None] * np.eye(3))
+    pull = np.einsum("...ab,...b->...a", covariance, prior * means)
+    before = np.log(_before(c, k))[:, None, None] + np.log(normal.weight)[None, :, None] + np.log(leak.weight)
+    before = before + 0.5 * (np.log(prior) - prior * means**2 + prior * means * pull).sum(axis=-1)
+    before = before + 0.5 * np.linalg.slogdet(covariance)[1]
+    h = r.h[k]  # (k, 3, c): the squares and products of its rows are what the weights hang on, besides the rows
+    products = np.concatenate([0.5 * h * h, h[:, _FIRST] * h[:, _SECOND], h], axis=1)
+    of_products = np.concatenate([
+        np.diagonal(covariance, axis1=-2, axis2=-1), covariance[..., _FIRST, _SECOND], pull
+    ], axis=-1)  # fmt: skip
+    parts, cars = shape[1] * shape[2], h.shape[-1]
+    log_weight = of_products.reshape(len(k), parts, 9) @ products + before.reshape(len(k), parts, 1)
+    log_weight = log_weight + _only_losses(covariance, pull, h, np.maximum(c.width[k], 1e-5))
+    going_on = np.isinf(c.until[k])[:, None, None]
+    rate = covariance[..., 0, :] + np.where(going_on[..., None], covariance[..., 1, :], 0.0)
+    at_prior = pull[..., 0] + np.where(going_on, pull[..., 1], 0.0)
+    variance = rate[..., 0] + np.where(going_on, rate[..., 1], 0.0)
+    mean = rate.reshape(len(k), parts, 3) @ h + at_prior.reshape(len(k), parts, 1)
+    sd = np.broadcast_to(variance.reshape(-1, 1) ** 0.5, (len(k) * parts, cars))
+    return log_weight.reshape(-1, cars), mean.reshape(-1, cars), sd
+
+
+def _only_losses(covariance: Any, pull: Any, h: Floats, width: Floats) -> Any:
+    """The logarithm of how much of each bell curve is a loss: a leak lets no air in, and none at its first reading either: (k, p q, c)."""
+    import numpy as np
+    from scipy.special import log_ndtr
+
+    parts, total = covariance.shape[1] * covariance.shape[2], np.zeros((len(width), 1, 1))
+    for towards in (np.array([[0.0, 1.0, 0.0]] * len(width)), np.stack([0 * width, width / 2, 0 * width - 1], axis=1)):
+        line = np.einsum("kpqab,kb->kpqa", covariance, towards)
+        sd = np.einsum("kpqa,ka->kpq", line, towards).reshape(len(width), parts, 1) ** 0.5
+        mean = line.reshape(len(width), parts, 3) @ h + np.einsum("kpqa,ka->kpq", pull, towards).reshape(-1, parts, 1)
+        total = total + log_ndtr(mean / sd)
+    return total

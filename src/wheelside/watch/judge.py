@@ -1,0 +1,236 @@
+"""From readings and limits to what is said of each tyre: one function, `tyres_say`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from wheelside.units import GaugePressure, PressureSpan
+from wheelside.units.moment import Moment
+from wheelside.watch.columns import AS_IF_AT_K, DAYS_PER_MONTH, Gaugings
+from wheelside.watch.estimate import Losses, losses
+from wheelside.watch.group import Watched, watched
+from wheelside.watch.lamp_day import LampDays, lamp_days, temperatures_ahead
+from wheelside.watch.line import candidates, model, reduced
+from wheelside.watch.record import AmountsTaken, ReadRecord, taken
+from wheelside.watch.says import MAYBE, MOST_NORMAL, OLD_DAYS, STOP_KPA, SURE, TELLS, LossSaid, TyreSays, TyreVerdict
+
+if TYPE_CHECKING:
+    from wheelside.watch.columns import Floats
+
+DAY_US = 86400 * 1_000_000
+USUAL_GAP_DAYS = 14.0
+"""How often somebody reads who has read once. Judgement."""
+STEPS_AHEAD = (1, 2, 3, 4, 6, 8)
+"""After how many more readings it is tried whether it would be proven."""
+
+
+@dataclass(frozen=True, slots=True)
+class WheelLimits:
+    """What one wheel has to read where it is used, cold gauge pressures: `least` for what it carries, `lamp` from which it is lit.
+
+    `set_to`: what it is set to by the gauge in hand. `use_k`: the temperature at which the first two hold; None is not known.
+    """
+
+    least: GaugePressure | None
+    lamp: GaugePressure | None
+    set_to: GaugePressure | None
+    flat: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """The air today: the temperature of a cold tyre in kelvin, the pressure of the air around, and the mornings of the year.
+
+    `climate_k`: twelve temperatures, January first; none where the place's are not known: then `morning_k` is taken for all.
+    """
+
+    today_k: float
+    air_kpa: float
+    morning_k: float
+    climate_k: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RefillAsked:
+    """A rise that nobody explained: on which day air seems to have been let into a wheel, and how much."""
+
+    wheel: str
+    day: date
+    kpa: PressureSpan
+
+
+@dataclass(frozen=True, slots=True)
+class GroupSays:
+    """What is said of the wheels of a record, in its order, and what is to be asked."""
+
+    tyres: tuple[TyreSays, ...]
+    asked: tuple[RefillAsked, ...]
+
+
+def tyres_say(
+    record: ReadRecord, now_us: int, today: date, limits: Mapping[str, WheelLimits], weather: Weather
+) -> GroupSays:
+    """What is said of each wheel of a record now."""
+    resets = {w: done for w, several in record.resets.items() if (done := tuple(us for us in several if us <= now_us))}
+    t = taken(replace(record, resets=resets))
+    found = watched(t, now_us)
+    said = tuple(_of(t, one, n, now_us, today, limits.get(one.wheel, _NONE), weather) for n, one in enumerate(found))
+    asked = tuple(
+        RefillAsked(one.wheel, _day(t, int(t.record.at_us[s.after])), PressureSpan(s.kpa))
+        for one in found
+        for s in one.refills
+        if s.sure
+    )
+    return GroupSays(said, asked)
+
+
+_NONE = WheelLimits(None, None, None)
+
+
+def _of(
+    t: AmountsTaken, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather
+) -> TyreSays:
+    base = TyreSays(one.wheel, TyreVerdict.NOT_PROVEN, flat=limit.flat, again=today)
+    if one.last_row is None:
+        return replace(base, verdict=TyreVerdict.STOP) if limit.flat else base
+    last_us = int(t.record.at_us[one.last_row])
+    recent = now_us - last_us <= OLD_DAYS * DAY_US
+    truly = _reads(t, one, weather, recent=recent)
+    reads = truly + PressureSpan(t.record.reads_more_kpa.get(str(t.record.instrument[one.last_row]), 0.0))
+    chance = float(one.losses.chance[0]) if one.losses is not None else 0.0
+    base = replace(base, reads=reads, read_on=_day(t, last_us), chance=chance)
+    loss = _loss(t, one, chance)
+    lamp = _lamp(one, limit, weather, today) if one.losses is not None else None
+    base = replace(base, loss=loss, lamp=lamp if loss is not None else None, again=None)
+    gauged = _gauged(t, one.last_row, weather)
+    if limit.flat or gauged < STOP_KPA:
+        return replace(base, verdict=TyreVerdict.STOP, reads=GaugePressure(gauged))
+    if limit.least is not None and truly < limit.least:
+        return replace(base, verdict=TyreVerdict.TOO_LOW, set_to=limit.set_to)
+    if loss is not None:
+        return replace(base, verdict=TyreVerdict.LOSES)
+    if not recent:
+        return replace(base, again=today)
+    again = _after_mending(t, w)
+    if again is not None:
+        return replace(base, again=max(again, today))
+    if _normal(one.losses, one.tells_kpa):
+        return replace(base, verdict=TyreVerdict.NORMAL)
+    return replace(base, again=_again(t, w, now_us, today))
+
+
+RECHECK_DAYS = 3
+"""So long after a leak was mended the tyre is looked at again before anything is called held."""
+
+
+def _after_mending(t: AmountsTaken, w: int) -> date | None:
+    """The day of the look after a mending, where the tyre was not read since that day; None for any other tyre."""
+    import numpy as np
+
+    mends = [month for wheel, month in t.gaugings.mends if wheel == w]
+    if not mends:
+        return None
+    due = max(mends) + RECHECK_DAYS / DAYS_PER_MONTH
+    read = t.gaugings.month[t.gaugings.wheel == w]
+    if bool(np.any(read >= due - 0.5 / DAYS_PER_MONTH)):
+        return None
+    return _day(t, t.first_us + round(due * DAYS_PER_MONTH * DAY_US))
+
+
+def _gauged(t: AmountsTaken, row: int, weather: Weather) -> float:
+    """The gauge pressure of a row as it was read then."""
+    gauge = float(t.record.gauge_kpa[row])
+    return float(t.record.absolute_kpa[row]) - weather.air_kpa if gauge != gauge else gauge  # noqa: PLR0124  not a number
+
+
+def _reads(t: AmountsTaken, one: Watched, weather: Weather, *, recent: bool) -> GaugePressure:
+    """What a tyre reads cold today: from its last reading, or from the line where that is old."""
+    assert one.last_row is not None, "it was read"
+    amount = float(t.gaugings.kpa[one.last_row]) if recent else one.amount_kpa
+    return GaugePressure(amount * weather.today_k / AS_IF_AT_K - weather.air_kpa)
+
+
+def _loss(t: AmountsTaken, one: Watched, chance: float) -> LossSaid | None:
+    if one.losses is None or one.since_month is None or chance < SURE:
+        return None
+    low, middle, high = (max(float(one.losses.quantile(q)[0]), 0.0) for q in (0.05, 0.5, 0.95))
+    since = t.first_us + round(one.since_month * DAYS_PER_MONTH * DAY_US)
+    return LossSaid(PressureSpan(middle), PressureSpan(low), PressureSpan(high), _day(t, since), one.from_first)
+
+
+def _lamp(one: Watched, limit: WheelLimits, weather: Weather, today: date) -> LampDays | None:
+    if limit.lamp is None or one.losses is None:
+        return None
+    mornings: Floats = temperatures_ahead(today, weather.climate_k, weather.morning_k)
+    return lamp_days(today, (one.amount_kpa, one.amount_sd_kpa), one.losses, limit.lamp.kpa, weather.air_kpa, mornings)
+
+
+def _normal(found: Losses | None, tells: float) -> bool:
+    """Whether a loss is seen to be normal."""
+    import numpy as np
+
+    if found is None or tells > TELLS or float(found.chance[0]) > MAYBE:
+        return False
+    return float(found.below(np.array([MOST_NORMAL]))[0]) > 0.95
+
+
+def _again(t: AmountsTaken, w: int, now_us: int, today: date) -> date:
+    """The day on which, read as often as so far, a tyre would be seen to be normal, or to lose air."""
+    import numpy as np
+
+    g = t.gaugings
+    times = np.unique(g.month[g.wheel == w])
+    gap = float(np.median(np.diff(times)[-6:])) * DAYS_PER_MONTH if len(times) > 1 else USUAL_GAP_DAYS
+    gap = min(max(gap, 1.0), 28.0)
+    now = (now_us - t.first_us) / (DAY_US * DAYS_PER_MONTH)
+    first = max(now, float(times[-1]) + gap / DAYS_PER_MONTH)
+    for n in STEPS_AHEAD:
+        longer = _read_on(g, w, first, gap / DAYS_PER_MONTH, n)
+        c = candidates(longer).of((w,))
+        r = reduced(longer, model(longer), c)
+        found = losses(r, c, w)
+        tells = float(r.s[0, 0, 0] ** -0.5) if r.s[0, 0, 0] > 0 else float("inf")
+        if _normal(found, tells) or float(found.chance[0]) > SURE:
+            break
+    return max(today, _day(t, t.first_us + round((first + (n - 1) * gap / DAYS_PER_MONTH) * DAYS_PER_MONTH * DAY_US)))
+
+
+def _read_on(g: Gaugings, w: int, first: float, gap: float, n: int) -> Gaugings:
+    """The amounts with n more occasions, on which every wheel of the last one of `w` goes on as it went."""
+    import numpy as np
+
+    last = np.flatnonzero(g.wheel == w)[-1]
+    same = np.flatnonzero(g.occasion == g.occasion[last])
+    rates = {int(g.wheel[row]): _slope(g, int(g.wheel[row]), int(g.level[row])) for row in same}
+    rows = np.tile(same, n)
+    step = np.repeat(np.arange(n), len(same))
+    month = first + step * gap
+    kpa = g.kpa[rows] - np.array([rates[int(g.wheel[row])] for row in rows]) * (month - g.month[rows])
+    occasion = np.concatenate([g.occasion, g.occasion.max() + 1 + step])
+    longer: dict[str, Any] = {name: np.concatenate([getattr(g, name), getattr(g, name)[rows]]) for name in REPEATED}
+    clock = np.concatenate([g.running, g.running[rows] + month - g.month[rows]])
+    return replace(
+        g, month=np.concatenate([g.month, month]), kpa=np.concatenate([g.kpa, kpa]), occasion=occasion, clock=clock, **longer
+    )  # fmt: skip
+
+
+REPEATED = ("wheel", "own_kpa", "shared_kpa", "level", "gauge")
+
+
+def _slope(g: Gaugings, w: int, level: int) -> float:
+    """How a wheel went of late, kPa a month: its own line where there are readings enough, drawn to what is usual; else the usual."""
+    import numpy as np
+
+    rows = np.flatnonzero((g.wheel == w) & (g.level == level))
+    x, y = g.month[rows] - g.month[rows].mean(), g.kpa[rows]
+    weight = float((x**2).sum()) / float((g.own_kpa[rows] ** 2).mean())
+    prior = 2.5**-2
+    line = -float((x * y).sum()) / float((x**2).sum()) if float((x**2).sum()) > 0 else 0.0
+    return (weight * line + prior * 4.0) / (weight + prior)
+
+
+def _day(t: AmountsTaken, us: int) -> date:
+    return Moment(us, t.record.offset_min).day

@@ -1,0 +1,156 @@
+"""Four figures in a minute, and what they say; looking for a leak."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from urllib.parse import quote
+
+from fastapi import APIRouter, Depends, Request
+from starlette.responses import Response
+
+from wheelside.errors import NotThere
+from wheelside.inquiry.query import AnswerRefused
+from wheelside.jobs.work.gauging import (
+    GAUGE,
+    OUTSIDE,
+    Came,
+    GaugeCard,
+    HowRead,
+    Mended,
+    gauge_card,
+    keep_gauging,
+    keep_mended,
+    mended_as,
+)
+from wheelside.jobs.work.tyres import TyreAt, tyres_now
+from wheelside.said import Said
+from wheelside.screens.tyres import Corner4, corners_said, headline
+from wheelside.units import UnitChoice
+from wheelside.units.moment import Moment
+from wheelside.web.form import SentForm, form_of
+from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+
+router = APIRouter()
+LATE_US, AHEAD_US = 14 * 86400 * 1_000_000, 120_000_000
+"""A gauging that a phone kept may come so much later; a phone's clock may run so far ahead."""
+
+
+@dataclass(frozen=True, slots=True)
+class GaugePage:
+    """The four fields, with what was typed and what is wrong with it; `cars`: all, where there are several."""
+
+    frame: PageFrame
+    card: GaugeCard
+    typed: Mapping[str, str]
+    wrong: Mapping[str, str]
+    warm: bool
+    came: Came
+    odd: bool
+    cars: tuple[tuple[str, str], ...]
+    units: UnitChoice
+
+
+@dataclass(frozen=True, slots=True)
+class GaugedPage:
+    """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows."""
+
+    frame: PageFrame
+    card: GaugeCard
+    first: Said
+    then: tuple[Said, ...]
+    corners: tuple[Corner4, ...]
+    losing: tuple[TyreAt, ...]
+    asked: tuple[Said, ...]
+    today: date
+    units: UnitChoice
+
+
+@router.get("/gauge")
+def gauge(request: Request, car: str = "") -> Response:
+    """The four fields."""
+    return _asked(request, gauge_card(desk_of(request), car), {}, {})
+
+
+def _asked(
+    request: Request, card: GaugeCard, typed: Mapping[str, str], wrong: Mapping[str, str], *, warm: bool = False, came: Came = Came.GAUGE,
+) -> Response:  # fmt: skip
+    garage = desk_of(request).loaded().garage
+    cars = tuple((c.id, c.name) for c in garage.car if not c.somebody_elses)
+    odd = bool(set(wrong) - {"", OUTSIDE}) and all(typed.get(k, "").strip() for k in set(wrong) - {"", OUTSIDE})
+    shown = GaugePage(
+        frame_of(request, "/", short=True), card, typed, wrong, warm, came, odd, cars, garage.units.choice
+    )
+    return page("gauge.html", shown, 422 if wrong else 200)
+
+
+@router.post("/gauge")
+def keep(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+    """Keeps the figures and goes on to what they say; shows the fields again where one can't be taken."""
+    desk, car = desk_of(request), form.get("car")
+    card = gauge_card(desk, car)
+    names = [corner.value for corner, _, _ in card.wheels]
+    typed = {name: form.get(f"g.{name}") for name in (*names, OUTSIDE, GAUGE)}
+    warm, came = form.get("tyres") == "warm", Came.DASH if form.get("came") == Came.DASH else Came.GAUGE
+    try:
+        how = HowRead(warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")))
+        keep_gauging(desk, car, typed, how, person=person_of(request))
+    except AnswerRefused as error:
+        return _asked(request, card, typed, error.wrong, warm=warm, came=came)
+    return see(f"/gauge/said?car={quote(car, safe='')}")
+
+
+def _when(now: Moment, text: str) -> Moment | None:
+    """The moment at which a phone noted the figures, in milliseconds since 1970; None where that can't be so."""
+    if not (text.isascii() and text.isdigit() and len(text) < 15):
+        return None
+    us = int(text) * 1000
+    return Moment(us, now.offset_min) if now.us - LATE_US <= us <= now.us + AHEAD_US else None
+
+
+@router.get("/gauge/said")
+def said(request: Request, car: str = "") -> Response:
+    """What is said of a car's tyres now."""
+    desk = desk_of(request)
+    card, now, today = gauge_card(desk, car), tyres_now(desk), desk.clock().day
+    tyres = now.on(card.car.id)
+    garage = desk.loaded().garage
+    first, then = headline(tyres, today)
+    shown = GaugedPage(
+        frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today), tuple(t for t in tyres if t.says.loss is not None),
+        (), today, garage.units.choice,
+    )  # fmt: skip
+    return page("gauged.html", shown)
+
+
+@dataclass(frozen=True, slots=True)
+class LeakPage:
+    """Where to look for a leak, and what can have been found."""
+
+    frame: PageFrame
+    tyre: TyreAt
+    whole: Said
+    found: tuple[tuple[str, str], ...]
+    units: UnitChoice
+
+
+@router.get("/gauge/leak/{wheel}")
+def leak(request: Request, wheel: str) -> Response:
+    """How a leak is found."""
+    desk = desk_of(request)
+    one = tyres_now(desk).of(wheel)
+    if one is None:
+        raise NotThere("there is no such wheel in this book", found=wheel[:60])
+    found = tuple((m.value, m.words) for m in Mended)
+    whole = corners_said((one,), desk.clock().day)[0].whole
+    return page(
+        "leak.html", LeakPage(frame_of(request, "/", short=True), one, whole, found, desk.loaded().garage.units.choice)
+    )
+
+
+@router.post("/gauge/leak/{wheel}")
+def mended(request: Request, wheel: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+    """Keeps what was found."""
+    keep_mended(desk_of(request), wheel, mended_as(form.get("found")), person=person_of(request))
+    return see("/")

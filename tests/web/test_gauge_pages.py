@@ -1,0 +1,77 @@
+"""The check on a phone, without a screen: kept, refused, answered; and where its answer stands afterwards."""
+
+from __future__ import annotations
+
+from books import later
+from visits import let_in, words
+from wheelside.jobs.book.desk import Desk
+
+DAY_MIN = 24 * 60.0
+FOUR = {
+    "g.front left": "2.40",
+    "g.front right": "2.40",
+    "g.rear left": "2.35",
+    "g.rear right": "2.34",
+    "g.outside": "8",
+}
+
+
+def on_day(desk: Desk, day: float) -> None:
+    desk.clock = lambda: later(day * DAY_MIN)
+
+
+def falling(desk: Desk) -> None:
+    """Four Saturdays on which the rear left wheel falls."""
+    for week, low in enumerate(("2.35", "2.24", "2.12", "2.00")):
+        on_day(desk, 7 * week)
+        there = let_in(desk).post("/gauge", fields={**FOUR, "car": "estate", "g.rear left": low, "tyres": "cold"})
+        assert there == "/gauge/said?car=estate"
+
+
+def test_the_check_is_answered_and_stands_on_now_the_wheel_and_in_the_calendar(household_desk: Desk) -> None:
+    falling(household_desk)
+    site = let_in(household_desk)
+    said = words(site.get("/gauge/said?car=estate"))
+    assert "S3 loses 0.5" in said
+    assert "Find the leak: S3" in said
+    assert said.count("normal") == 3
+    assert "S3 ▲ loses 0.5" in words(site.get("/"))
+    assert "S3: loses 0.5" in words(site.get("/things/wheel/S3"))
+    calendar = site.client.get(site.calendar()).text.replace("\r\n ", "")
+    assert "SUMMARY:S3 loses 0.5" in calendar
+    assert 'href="/gauge?car=estate"' in site.get("/air?car=estate&set=summer")
+
+
+def test_a_figure_that_can_not_be_keeps_what_was_typed(household_desk: Desk) -> None:
+    site = let_in(household_desk)
+    page = site.post("/gauge", 422, {**FOUR, "car": "estate", "g.rear left": "24"})
+    assert "24 what?" in words(page)
+    assert 'value="2.34"' in page
+    assert "They really read so" in words(page)
+    assert "No pressures noted yet" in words(site.get("/gauge/said?car=estate"))
+
+
+def test_a_leak_that_was_mended_is_looked_at_again(household_desk: Desk) -> None:
+    falling(household_desk)
+    site = let_in(household_desk)
+    page = words(site.get("/gauge/leak/S3"))
+    assert page.index("take care") < page.index("Soapy water")
+    site.post("/gauge/leak/S3", fields={"found": "valve"})
+    site.post("/gauge/leak/S3", 400, {"found": "magic"})
+    site.post("/gauge", fields={"car": "estate", "g.rear left": "2.5", "tyres": "cold", "g.outside": "8"})
+    assert "S3 again" in words(site.get("/"))
+    assert "mended" in words(site.get("/things/wheel/S3"))
+
+
+def test_a_check_that_a_phone_kept_has_the_moment_of_the_phone(household_desk: Desk) -> None:
+    site = let_in(household_desk)
+    then = later(-2 * DAY_MIN)
+    site.post("/gauge", fields={**FOUR, "car": "estate", "at": str(then.us // 1000)})
+    assert then.short() in site.get("/things/wheel/S1")
+    site.post("/gauge", fields={**FOUR, "car": "estate", "at": "99999999999999"})
+    assert household_desk.clock().short() in site.get("/things/wheel/S1")
+
+
+def test_a_car_of_which_nobody_knows_what_is_on_it(desk: Desk) -> None:
+    site = let_in(desk)
+    site.get("/gauge", 404)
