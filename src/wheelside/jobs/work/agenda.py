@@ -12,6 +12,7 @@ from wheelside.book.jobs import jobs_of
 from wheelside.errors import BadText, Outside
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
 from wheelside.garage.joined import parts_on
+from wheelside.garage.lasting import first_used, set_lives
 from wheelside.garage.model import Garage, Sensor, Tyre
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
@@ -21,6 +22,7 @@ from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in
+from wheelside.jobs.work.outlook_said import chance_said, renewal_said
 from wheelside.rim.fasten import RETORQUE_KM, retorque_after, retorque_on
 from wheelside.said import Coded, Figure, Said, say
 from wheelside.sensor.life import near_end_on, plan_from
@@ -91,7 +93,7 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         *_changes(now),
         *_writings(garage, desk),
         *_checks(now, gauged, desk.clock()),
-        *_sensors(garage, today),
+        *_sensors(now),
         *_tyres(garage, today),
     ]
     for one in (*open_jobs, *ended):
@@ -203,18 +205,21 @@ def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sen
             yield wheel_set.id, parts.tyre, parts.sensor
 
 
-def _sensors(garage: Garage, today: date) -> Iterator[Due]:
-    """One line a set: when its oldest sensor reaches the age from which they fail."""
+def _sensors(now: Present) -> Iterator[Due]:
+    """One line a set: when its oldest sensor reaches the age from which they fail, how likely one fails soon, and what renewing costs."""
+    garage, today = now.garage, now.day
     oldest: dict[str, date] = {}
     for set_id, _, sensor in _fitted(garage, today):
-        if sensor is not None and sensor.first_used is not None:
-            oldest[set_id] = min(sensor.first_used, oldest.get(set_id, sensor.first_used))
-    life = sensor_life(garage)
+        days = first_used(sensor) if sensor is not None else None
+        if days is not None:
+            oldest[set_id] = min(days[0], oldest.get(set_id, days[0]))
+    life, lives = sensor_life(garage), set_lives(now)
     for set_id, first in oldest.items():
-        text = say(
-            "The oldest was first used on {first}. Change them together with the next tyres, rather than one each winter.",
-            first=first,
-        )  # fmt: skip
+        text = say("The oldest was first used on {first}.", first=first)
+        if set_id in lives:
+            off = _tyres_due(garage, set_id, today)
+            said = chance_said(now, lives[set_id]), renewal_said(now, lives[set_id], off)
+            text = say("{text} {chance} {renewal}", text=text, chance=said[0], renewal=said[1])
         yield _due(
             near_end_on(first, life), Matter.SENSORS, (set_id, str(first)), text, f"/things/set/{set_id}", sensor_life_basis(garage),
             set=garage.sets[set_id].name, years=plan_from(life),
@@ -237,6 +242,13 @@ def _tyres(garage: Garage, today: date) -> Iterator[Due]:
             years = look[0]
             yield _due(look[1], Matter.TYRE_LOOK, (*about, str(years)), text, link, AGE, set=name, years=years)
         yield _due(at_ceiling, Matter.TYRE_CEILING, about, text, link, AGE, set=name, years=Figure(ceiling))
+
+
+def _tyres_due(garage: Garage, set_id: str, today: date) -> date | None:
+    """The day on which the first tyre of a set reaches the ceiling of its age; None where that is not known, or past."""
+    tyres = (parts_on(garage, wheel, today).tyre for _, wheel in garage.sets[set_id].wheels)
+    days = [too_old_on(made)[1] for tyre in tyres if (made := _made(tyre)) is not None]
+    return min((day for day in days if day > today), default=None)
 
 
 def _made(tyre: Tyre | None) -> MadeWeek | None:
