@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from wheelside.garage.joined import parts_on
-from wheelside.garage.model import Garage, Sensor
+from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.present import Present
 from wheelside.garage.rates import sensor_life
 from wheelside.sensor.life import age_years
@@ -80,13 +80,19 @@ def use_at(now: Present, set_id: str) -> float:
     garage, end = now.garage, now.day + YEAR
     on = [s for s in now.line if s.set == set_id and s.on is not None and s.since < end]
     days = sum((min(s.until, end) - max(s.since, now.day)).days for s in on)
-    car = garage.cars[on[0].on or ""] if on else garage.cars.get(garage.sets[set_id].goes_on or "")
+    car = car_for(now, set_id)
     place = garage.places.get(car.stands_at or "") if car else None
     return use_of(
         half_year=bool(on) and days <= MOST_OF_THE_YEAR * YEAR.days,
         hot=bool(place and place.hot),
         garage_kept=bool(place and place.open_air is False),
     )
+
+
+def car_for(now: Present, set_id: str) -> Car | None:
+    """The car that a set is on or goes on next, else the one that it is meant for; None where nothing says so."""
+    on = next((s.on for s in now.line if s.set == set_id and s.on is not None), None)
+    return now.garage.cars.get(on or now.garage.sets[set_id].goes_on or "")
 
 
 def comes_off(now: Present, set_id: str) -> date | None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from wheelside.garage.lasting import SetLives, years_from
-from wheelside.garage.model import Car, Garage
+from wheelside.garage.lasting import SetLives, car_for, years_from
+from wheelside.garage.model import Car
 from wheelside.garage.present import Present
 from wheelside.garage.rates import sensor_life
 from wheelside.identity.costs import WEIGHT, Price, Tariff, as_money, tariff
@@ -34,7 +34,7 @@ def renewal(now: Present, lives: SetLives, off: date | None) -> Renewal:
     figures = tariff(now.garage)
     off_in = years_from(now.day, off) if off is not None else 0.0
     off_in = off_in if off_in <= FOR_YEARS else 0.0
-    charges = charges_of(figures, _car(now, lives.set))
+    charges = charges_of(figures, car_for(now, lives.set))
     found = weigh(lives.batch, lives.nodes, charges, life=sensor_life(now.garage), off_in=off_in)
     day = now.day + timedelta(days=round(off_in * DAYS_PER_YEAR))
     until = day + timedelta(days=round(FOR_YEARS * DAYS_PER_YEAR))
@@ -52,9 +52,3 @@ def charges_of(figures: Tariff, car: Car | None) -> Charges:
     failing = figures.fault + figures.shop_trip + Price(0, figures.fitting_hundredths) + teach
     part = Price(0, figures.sensor_hundredths + figures.kit_hundredths)
     return Charges(*(figures.weigh(price) / WEIGHT for price in (part, failing, teach)))
-
-
-def _car(now: Present, set_id: str) -> Car | None:
-    garage: Garage = now.garage
-    on = next((s.on for s in now.line if s.set == set_id and s.on is not None), None)
-    return garage.cars.get(on or garage.sets[set_id].goes_on or "")

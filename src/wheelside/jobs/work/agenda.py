@@ -11,8 +11,9 @@ from wheelside.book.events import last_gauged
 from wheelside.book.jobs import jobs_of
 from wheelside.errors import BadText, Outside
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.fit.treads import wear_of_set
 from wheelside.garage.joined import parts_on
-from wheelside.garage.lasting import first_used, set_lives
+from wheelside.garage.lasting import car_for, first_used, set_lives
 from wheelside.garage.model import Garage, Sensor, Tyre
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
@@ -22,9 +23,9 @@ from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in
-from wheelside.jobs.work.outlook_said import chance_said, renewal_said
+from wheelside.jobs.work.outlook_said import chance_said, renewal_said, tread_said
 from wheelside.rim.fasten import RETORQUE_KM, retorque_after, retorque_on
-from wheelside.said import Coded, Figure, Said, say
+from wheelside.said import Coded, Depth, Figure, Said, say
 from wheelside.sensor.life import near_end_on, plan_from
 from wheelside.sheet.answers import odometer_read
 from wheelside.sheet.ask import Tells
@@ -33,6 +34,8 @@ from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Does
 from wheelside.tyre.age import AGE, next_look, too_old_on
 from wheelside.tyre.date_code import MadeWeek, read_date_code
+from wheelside.tyre.wear import WEAR
+from wheelside.units import Length
 from wheelside.units.moment import Moment
 from wheelside.units.quantity import KMH_PER_MPH
 
@@ -52,6 +55,7 @@ class Matter(Coded):
     SENSORS = "sensors", "Sensors of {set} are {years} years old"
     TYRE_LOOK = "tyre-look", "Look over the tyres of {set}, {years} years old"
     WRITE = "write", "Write sensors of {set}"
+    TREAD = "tread", "Tyres of {set} reach {depth} of tread"
     TYRE_CEILING = "tyre-ceiling", "Tyres of {set} are {years} years old"
 
 
@@ -95,6 +99,7 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         *_checks(now, gauged, desk.clock()),
         *_sensors(now),
         *_tyres(garage, today),
+        *_treads(now),
     ]
     for one in (*open_jobs, *ended):
         found += _after_the_job(one, today)
@@ -217,7 +222,7 @@ def _sensors(now: Present) -> Iterator[Due]:
     for set_id, first in oldest.items():
         text = say("The oldest was first used on {first}.", first=first)
         if set_id in lives:
-            off = _tyres_due(garage, set_id, today)
+            off = _tyres_due(now, set_id)
             said = chance_said(now, lives[set_id]), renewal_said(now, lives[set_id], off)
             text = say("{text} {chance} {renewal}", text=text, chance=said[0], renewal=said[1])
         yield _due(
@@ -244,11 +249,26 @@ def _tyres(garage: Garage, today: date) -> Iterator[Due]:
         yield _due(at_ceiling, Matter.TYRE_CEILING, about, text, link, AGE, set=name, years=Figure(ceiling))
 
 
-def _tyres_due(garage: Garage, set_id: str, today: date) -> date | None:
-    """The day on which the first tyre of a set reaches the ceiling of its age; None where that is not known, or past."""
-    tyres = (parts_on(garage, wheel, today).tyre for _, wheel in garage.sets[set_id].wheels)
+def _treads(now: Present) -> Iterator[Due]:
+    """One line a set whose treads were measured on several days: when the first of its tyres is used up."""
+    for wheel_set in now.garage.set:
+        car = car_for(now, wheel_set.id)
+        worn = () if wheel_set.gone_by(now.day) else wear_of_set(now.garage, wheel_set, car, now.day)
+        if worn and car is not None:
+            depth, name = Depth(Length(worn[0].used_up.mm)), wheel_set.name
+            yield _due(
+                worn[0].used_up.day, Matter.TREAD, (wheel_set.id,), tread_said(worn, car), f"/things/set/{wheel_set.id}", WEAR,
+                set=name, depth=depth,
+            )  # fmt: skip
+
+
+def _tyres_due(now: Present, set_id: str) -> date | None:
+    """The day on which the first tyre of a set reaches the ceiling of its age, or is used up; None where neither is known, or is past."""
+    garage, wheel_set = now.garage, now.garage.sets[set_id]
+    tyres = (parts_on(garage, wheel, now.day).tyre for _, wheel in wheel_set.wheels)
     days = [too_old_on(made)[1] for tyre in tyres if (made := _made(tyre)) is not None]
-    return min((day for day in days if day > today), default=None)
+    days += [one.used_up.day for one in wear_of_set(garage, wheel_set, car_for(now, set_id), now.day)]
+    return min((day for day in days if day > now.day), default=None)
 
 
 def _made(tyre: Tyre | None) -> MadeWeek | None:

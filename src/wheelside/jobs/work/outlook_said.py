@@ -1,13 +1,18 @@
-"""What the agenda says of how long sensors last, and of renewing them."""
+"""What the agenda says of how long sensors and treads last, of renewing sensors and of exchanging wheels."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import reduce
 
+from wheelside.fit.treads import TyreWear, exchange_of
 from wheelside.garage.lasting import SetLives, comes_off, years_from
+from wheelside.garage.model import Car
 from wheelside.garage.present import Present
 from wheelside.identity.renewals import Renewal, renewal
-from wheelside.said import Figure, Said, count, say
+from wheelside.said import Depth, Figure, Joined, Said, count, listed, say
+from wheelside.tyre.uneven import Across
+from wheelside.units import Length
 
 YEAR = timedelta(days=365)
 
@@ -39,3 +44,36 @@ def _costs(found: Renewal, today: date) -> Said:
         "Until {until}: one by one about {singly}, all at once with the tyres off {off} about {together}.",
         until=found.until, singly=found.singly, together=found.together, off=off,
     )  # fmt: skip
+
+
+def tread_said(worn: tuple[TyreWear, ...], car: Car) -> Said:
+    """Which tyre of a set is used up first and between which days, what is worn unevenly, and which exchange evens it."""
+    first = worn[0].used_up
+    parts = [
+        say(
+            "The {corner} one first: 9 of 10 between {earliest} and {latest}.",
+            corner=worn[0].corner.value,
+            earliest=first.earliest,
+            latest=first.latest,
+        )
+    ]
+    parts += [
+        say("The {corner} one is {worn}.", corner=one.corner.value, worn=say(one.across.words))
+        for one in worn
+        if one.across not in (None, Across.EVEN)
+    ]
+    found = exchange_of(worn, car)
+    if found is not None:
+        moves = listed([say("{a} to {b}", a=a.value, b=b.value) for a, b in found.moves], Joined.COMMA)
+        apart = [Depth(Length(round(mm, 1))) for mm in (found.apart_mm, found.apart_else_mm)]
+        parts.append(
+            say(
+                "Exchange wheels: {moves}. After 10,000 km treads are {apart} apart instead of {otherwise}.",
+                moves=moves,
+                apart=apart[0],
+                otherwise=apart[1],
+            )
+        )
+        if found.teach:
+            parts.append(say("The car has to learn its corners then."))
+    return reduce(lambda said, more: say("{said} {more}", said=said, more=more), parts)
