@@ -13,10 +13,11 @@ from spoken import words
 from wheelside.corner import Corner
 from wheelside.fit.treads import TyreWear, exchange_of, wear_of_set
 from wheelside.garage.model import Car
+from wheelside.garage.present import Present
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import take_in_text
 from wheelside.jobs.work.agenda import Matter, agenda
-from wheelside.jobs.work.outlook_said import tread_said
+from wheelside.jobs.work.outlook_said import lasting_said, tread_said
 from wheelside.tyre.uneven import Across
 
 FIRST, THEN, LAST = date(2024, 11, 25), date(2025, 11, 25), date(2026, 11, 20)
@@ -98,6 +99,24 @@ def test_the_agenda_says_when_the_first_tyre_of_a_set_is_used_up(desk: Desk) -> 
     assert "learn its corners" not in words(tread_said(*worn_of(unaware)))
     take_in_text(desk, tomli_w.dumps(table_of(front=(8,), rear=(8,))), "g.toml")
     assert [one for one in agenda(desk) if one.matter is Matter.TREAD] == []
+
+
+def test_a_set_says_how_long_it_lasts_while_it_is_the_owners() -> None:
+    table = table_of()
+    for n in range(1, 5):
+        row(table, "sensor", f"s A{n}")["first_used"] = date(2018, 11, 25)
+
+    def said(name: str = "A") -> list[str]:
+        return [words(one) for one in lasting_said(Present(garage_of(table), DAY, DAY + timedelta(days=500)), name)]
+
+    sensors, treads = said()
+    assert sensors.startswith("The chance that one of 4 or more fails before 2027-12-01: ")
+    assert treads.startswith(
+        f"Tyres reach 4.0 mm of tread about {worn_of(table)[0][0].used_up.day}. The front left one first"
+    )
+    assert said("B") == said("nobody") == []
+    row(table, "set", "A")["sold"] = DAY
+    assert said() == []
 
 
 @pytest.mark.parametrize("days", [0, 400])

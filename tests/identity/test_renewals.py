@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date, timedelta
 
 import pytest
@@ -11,7 +12,7 @@ from spoken import words
 from wheelside.garage.lasting import set_lives
 from wheelside.garage.present import Present
 from wheelside.identity.costs import tariff
-from wheelside.identity.renewals import Renewal, charges_of, renewal
+from wheelside.identity.renewals import Renewal, charges_of, even_years, renewal
 from wheelside.jobs.work.outlook_said import chance_said, renewal_said
 
 
@@ -45,8 +46,12 @@ def test_old_sensors_are_renewed_together_and_young_ones_left() -> None:
     young, old = renewal_of(2), renewal_of(8)
     assert young.singly.amount < young.together.amount
     assert old.singly.amount > old.together.amount
-    assert old.weighed.even_years is not None
-    assert 2 < old.weighed.even_years < 8
+    now = now_of(8)
+    even = even_years(now, set_lives(now)["A"])
+    assert even is not None
+    assert 2 < even < 8
+    assert not renewal_of(math.floor(even)).weighed.together_pays
+    assert renewal_of(math.ceil(even)).weighed.together_pays
     assert (old.off, old.until) == (DAY, date(2030, 11, 25))
 
 

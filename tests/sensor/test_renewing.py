@@ -27,7 +27,7 @@ def test_either_way_costs_what_it_costs_in_sets_drawn_at_random() -> None:
     singly = (lives < 5).sum(axis=1) * 104.0
     before = lives < 1
     together = before.sum(axis=1) * 104.0 + (~before).sum(axis=1) * 50.0 + 4.0 + (new < FOR_YEARS).sum(axis=1) * 104.0
-    found = weigh(four(6), (LifeScale(LIFE, 1.0),), USUAL, life=LIFE, off_in=1.0)
+    found = weigh(four(6), (LifeScale(LIFE, 1.0),), USUAL, off_in=1.0)
     assert found.singly == pytest.approx(singly.mean(), abs=0.6)
     assert found.together == pytest.approx(together.mean(), abs=0.6)
 
@@ -36,12 +36,12 @@ def test_either_way_costs_what_it_costs_in_sets_drawn_at_random() -> None:
 def test_at_the_even_price_both_ways_cost_the_same(off_in: float) -> None:
     batch = four(7)
     (nodes,) = nodes_of((batch,), LIFE)
-    found = weigh(batch, nodes, USUAL, life=LIFE, off_in=off_in)
+    found = weigh(batch, nodes, USUAL, off_in=off_in)
     assert found.even_part is not None
-    even = weigh(batch, nodes, replace(USUAL, part=found.even_part), life=LIFE, off_in=off_in)
+    even = weigh(batch, nodes, replace(USUAL, part=found.even_part), off_in=off_in)
     assert even.singly == pytest.approx(even.together)
-    assert weigh(batch, nodes, replace(USUAL, part=found.even_part - 1), life=LIFE, off_in=off_in).together_pays
-    assert not weigh(batch, nodes, replace(USUAL, part=found.even_part + 1), life=LIFE, off_in=off_in).together_pays
+    assert weigh(batch, nodes, replace(USUAL, part=found.even_part - 1), off_in=off_in).together_pays
+    assert not weigh(batch, nodes, replace(USUAL, part=found.even_part + 1), off_in=off_in).together_pays
 
 
 def test_from_the_even_age_on_all_at_once_is_cheaper() -> None:
@@ -49,12 +49,12 @@ def test_from_the_even_age_on_all_at_once_is_cheaper() -> None:
     assert age is not None
     for years, pays in ((age - 0.2, False), (age + 0.2, True)):
         (nodes,) = nodes_of((four(years),), LIFE)
-        assert weigh(four(years), nodes, USUAL, life=LIFE).together_pays is pays
+        assert weigh(four(years), nodes, USUAL).together_pays is pays
 
 
 def test_a_dear_part_never_pays_for_its_age_and_new_sensors_are_left_alone() -> None:
     (nodes,) = nodes_of((four(0),), LIFE)
-    new = weigh(four(0), nodes, USUAL, life=LIFE)
+    new = weigh(four(0), nodes, USUAL)
     assert not new.together_pays
     assert new.even_part is None
     assert even_age(4, 1.0, Charges(part=900.0, failing=1.0, once=0.0), LIFE) is None

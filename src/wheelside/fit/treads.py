@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from wheelside.corner import ROAD_CORNERS, Corner
+from wheelside.errors import BadText
 from wheelside.fit.gather import season_km, worn_at
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, TreadMeasured, Tyre, WheelSet
 from wheelside.garage.words import Direction
+from wheelside.tyre.age import too_old_on
+from wheelside.tyre.date_code import MadeWeek, read_date_code
 from wheelside.tyre.exchange import WheelExchange, best_exchange
 from wheelside.tyre.tread import Depths, Reached, Wearing, reached, wearing
 from wheelside.tyre.uneven import Across, across
@@ -62,6 +65,23 @@ def exchange_of(worn: tuple[TyreWear, ...], car: Car) -> WheelExchange | None:
         staggered=len(set(sizes.values())) > 1 or None in sizes.values(),
         corner_aware=car.corner_aware is not False,
     )
+
+
+def tyres_due(garage: Garage, wheel_set: WheelSet, car: Car | None, today: date) -> date | None:
+    """The day on which the first tyre of a set reaches the ceiling of its age, or is used up; None where neither is known, or is past."""
+    tyres = (parts_on(garage, wheel, today).tyre for _, wheel in wheel_set.wheels)
+    days = [too_old_on(made)[1] for tyre in tyres if (made := made_week(tyre)) is not None]
+    days += [one.used_up.day for one in wear_of_set(garage, wheel_set, car, today)]
+    return min((day for day in days if day > today), default=None)
+
+
+def made_week(tyre: Tyre | None) -> MadeWeek | None:
+    """The week in which a tyre was made; None where its date code is not known, or has two readings."""
+    try:
+        weeks = read_date_code(tyre.date_code) if tyre and tyre.date_code else ()
+    except BadText:
+        return None
+    return weeks[0] if len(weeks) == 1 else None
 
 
 def _depths(row: TreadMeasured, least_mm: float) -> Depths:

@@ -51,8 +51,8 @@ def set_lives(now: Present) -> dict[str, SetLives]:
         if ages is not None and sensor.answers is not False and not sensor.gone:
             one = Serving(*ages, use_at(now, set_id), bool(sensor.battery_low), len(set(sensor.cold_silent)))
             serving.setdefault(set_id, []).append((wheel, one))
-    for set_id, one_ended in _over(now, home):
-        ended.setdefault(set_id, []).append(one_ended)
+    for set_id, departed in _over(now, home):
+        ended.setdefault(set_id, []).append(departed)
     names = sorted({*serving, *ended})
     batches = [Batch(tuple(s for _, s in serving.get(n, ())), tuple(ended.get(n, ()))) for n in names]
     nodes = nodes_of(batches, sensor_life(garage))

@@ -10,7 +10,7 @@ from wheelside.garage.model import Car
 from wheelside.garage.present import Present
 from wheelside.garage.rates import sensor_life
 from wheelside.identity.costs import WEIGHT, Price, Tariff, as_money, tariff
-from wheelside.sensor.renewing import FOR_YEARS, Charges, Weighed, weigh
+from wheelside.sensor.renewing import FOR_YEARS, Charges, Weighed, even_age, weigh
 from wheelside.units import Money
 from wheelside.units.quantity import DAYS_PER_YEAR
 
@@ -35,12 +35,18 @@ def renewal(now: Present, lives: SetLives, off: date | None) -> Renewal:
     off_in = years_from(now.day, off) if off is not None else 0.0
     off_in = off_in if off_in <= FOR_YEARS else 0.0
     charges = charges_of(figures, car_for(now, lives.set))
-    found = weigh(lives.batch, lives.nodes, charges, life=sensor_life(now.garage), off_in=off_in)
+    found = weigh(lives.batch, lives.nodes, charges, off_in=off_in)
     day = now.day + timedelta(days=round(off_in * DAYS_PER_YEAR))
     until = day + timedelta(days=round(FOR_YEARS * DAYS_PER_YEAR))
     return Renewal(
         day, until, found, *(as_money(cost * WEIGHT, figures.currency, "1") for cost in (found.singly, found.together))
     )
+
+
+def even_years(now: Present, lives: SetLives) -> float | None:
+    """The age in years from which on all sensors of such a set are cheaper renewed at once while its tyres are off; None: not by 30 years."""
+    charges = charges_of(tariff(now.garage), car_for(now, lives.set))
+    return even_age(len(lives.batch.serving), lives.batch.serving[0].use, charges, sensor_life(now.garage))
 
 
 def charges_of(figures: Tariff, car: Car | None) -> Charges:

@@ -37,6 +37,8 @@ _HERMITE = (
 _SHARED = tuple((s * x * math.sqrt(2), w / math.sqrt(math.pi)) for x, w in _HERMITE for s in ((1, -1) if x else (1,)))
 _STEPS = 30
 _BIRTHS = 8
+_LEAST_LOG = -20.0
+"""Scales that are less likely than the likeliest by e to the power of this are left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,36 +102,79 @@ def nodes_of(batches: Sequence[Batch], life: float) -> tuple[tuple[LifeScale, ..
     `life`: the age in years by which 63 of 100 have failed, as it is reckoned with beforehand.
     """
     steps = [3 * k / _STEPS for k in range(-_STEPS, _STEPS + 1)]
-    scales = [life * math.exp(SPREAD * z) for z in steps]
-    grids = [[[w * _shown(b, s * math.exp(FRAILTY * z)) for z, w in _SHARED] for s in scales] for b in batches]
-    logs = [[_log(sum(row)) for row in grid] for grid in grids]
-    whole = [sum(column) for column in zip(*logs, strict=True)] if logs else []
-    return tuple(_nodes(scales, steps, grid, own, whole) for grid, own in zip(grids, logs, strict=True))
+    scales = [[life * math.exp(SPREAD * step + FRAILTY * z) for z, _ in _SHARED] for step in steps]
+    grids = [_grid(batch, scales) for batch in batches]
+    logs = [[_log_mean(row) for row in grid] for grid in grids]
+    whole = [math.fsum(column) for column in zip(*logs, strict=True)]
+    # of one set: the prior, what all other sets show, and what its own sensors show at each node
+    before = [[w - o - z * z / 2 for w, o, z in zip(whole, own, steps, strict=True)] for own in logs]
+    return tuple(_nodes(scales, grid, prior) for grid, prior in zip(grids, before, strict=True))
 
 
-def _nodes(
-    scales: list[float], steps: list[float], grid: list[list[float]], own: list[float], whole: list[float]
-) -> tuple[LifeScale, ...]:
-    """One set's nodes: the prior, what all other sets show, and what its own sensors show at each node."""
-    logs = [w - o - z * z / 2 for w, o, z in zip(whole, own, steps, strict=True)]
-    top = max(logs)
-    found = [
-        LifeScale(scale * math.exp(FRAILTY * z), math.exp(log - top) * shown)
-        for scale, log, row in zip(scales, logs, grid, strict=True)
-        for (z, _), shown in zip(_SHARED, row, strict=True)
+def _grid(batch: Batch, scales: list[list[float]]) -> list[list[float]]:
+    """The logarithm of how likely all is that sensors of a set have shown, for each scale.
+
+    Of ages that are known it is −Σ x⁵ / s⁵, and −5 ln s for each that failed; constants are left out.
+    """
+    plain = [s for s in batch.serving if _plain(s)]
+    known = [d for d in batch.ended if d.most_years <= d.least_years]
+    lived = [*(s.use * s.least_years for s in plain), *(d.use * d.least_years for d in known)]
+    power = math.fsum(years**SHAPE for years in lived)
+    failed = SHAPE * sum(one.failed and one.least_years > 0 for one in known)
+    others = [one for one in batch.serving if not _plain(one)], [one for one in batch.ended if one not in known]
+    return [
+        [-power / scale**SHAPE - failed * math.log(scale) + _others(*others, scale) for scale in row] for row in scales
     ]
-    total = sum(node.weight for node in found)
-    return tuple(LifeScale(n.scale, n.weight / total) for n in found if n.weight > total * 1e-12)
+
+
+def _others(serving: list[Serving], ended: list[Departed], scale: float) -> float:
+    if not serving and not ended:
+        return 0.0
+    return sum(_log(_weighed(one, scale, 0.0)) for one in serving) + sum(_log(_departed(one, scale)) for one in ended)
+
+
+def _log_mean(row: list[float]) -> float:
+    """The logarithm of the mean over what a set has in common."""
+    top = max(row)
+    return top + math.log(sum(w * math.exp(log - top) for (_, w), log in zip(_SHARED, row, strict=True)))
+
+
+def _nodes(scales: list[list[float]], grid: list[list[float]], before: list[float]) -> tuple[LifeScale, ...]:
+    logs = [
+        (scale, math.log(w) + prior + log)
+        for row, prior, shown in zip(scales, before, grid, strict=True)
+        for (_, w), scale, log in zip(_SHARED, row, shown, strict=True)
+    ]
+    top = max(log for _, log in logs)
+    found = [(scale, math.exp(log - top)) for scale, log in logs if log - top > _LEAST_LOG]
+    total = math.fsum(weight for _, weight in found)
+    return tuple(LifeScale(scale, weight / total) for scale, weight in found)
 
 
 def outlook(batch: Batch, nodes: Iterable[LifeScale], years: float) -> Outlook:
     """The chance that each sensor of a set, and any of them, fails within so many years."""
     each, none = [0.0] * len(batch.serving), 0.0
+    powers = [_power_in(one, years) for one in batch.serving]
     for node in nodes:
-        lasts = [lasts_for(one, node.scale, years) for one in batch.serving]
+        by = node.scale**-SHAPE
+        lasts = [
+            lasts_for(one, node.scale, years) if power is None else math.exp(-power * by)
+            for one, power in zip(batch.serving, powers, strict=True)
+        ]
         each = [sum_ + node.weight * (1.0 - p) for sum_, p in zip(each, lasts, strict=True)]
         none += node.weight * math.prod(lasts)
     return Outlook(tuple(each), max(0.0, 1.0 - none))
+
+
+def _power_in(one: Serving, years: float) -> float | None:
+    """What a sensor whose age is known, and that shows nothing else, has more of Σ x⁵ in so many years; None for any other."""
+    if one.battery_low or not _plain(one):
+        return None
+    return float((one.use * (one.least_years + years)) ** SHAPE - (one.use * one.least_years) ** SHAPE)
+
+
+def _plain(one: Serving) -> bool:
+    return not one.silences and one.most_years <= one.least_years
 
 
 def lasts_for(one: Serving, scale: float, years: float) -> float:
@@ -177,13 +222,7 @@ def _weighed(one: Serving, scale: float, years: float) -> float:
     return ratio * (now - later) + later
 
 
-def _shown(batch: Batch, scale: float) -> float:
-    """How likely all is that sensors of a set have shown, if that is their scale."""
-    alive = math.prod(_weighed(one, scale, 0.0) for one in batch.serving)
-    return alive * math.prod(_ended(one, scale) for one in batch.ended)
-
-
-def _ended(one: Departed, scale: float) -> float:
+def _departed(one: Departed, scale: float) -> float:
     ages = [one.use * age / scale for age in _ages(one.least_years, one.most_years)]
     # a failure by the law's density, its constants left out; at age 0 it says nothing
     likely = [((x**SHAPE) if one.failed and x else 1.0) * math.exp(-(x**SHAPE)) for x in ages]

@@ -28,23 +28,19 @@ class Charges:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """What is expected to be paid until the end of the time, either way; the figures at which both cost the same.
-
-    `even_part`: all at once is cheaper while a part costs less; None where it never is. `even_years`: if all are of one age and the tyres are
-    off now, all at once is cheaper from that age on; None where it is not before 30 years.
-    """
+    """What is expected to be paid until the end of the time, either way. `even_part`: all at once is cheaper while a part costs less than that;
+    None where it never is."""
 
     singly: float
     together: float
     even_part: float | None
-    even_years: float | None
 
     @property
     def together_pays(self) -> bool:
         return self.together < self.singly
 
 
-def weigh(batch: Batch, nodes: Sequence[LifeScale], charges: Charges, *, life: float, off_in: float = 0.0) -> Weighed:
+def weigh(batch: Batch, nodes: Sequence[LifeScale], charges: Charges, *, off_in: float = 0.0) -> Weighed:
     """Both ways of renewing the sensors of a set until `FOR_YEARS` after its tyres are off, in `off_in` years."""
     n, use = len(batch.serving), _use(batch)
     before = sum(outlook(batch, nodes, off_in).each)
@@ -54,11 +50,11 @@ def weigh(batch: Batch, nodes: Sequence[LifeScale], charges: Charges, *, life: f
     together = before * each + (n - before) * charges.part + charges.once + new * each
     gain = (fail - before - new) * charges.failing - charges.once
     even = gain / (n + new - fail) if n + new > fail else None
-    return Weighed(fail * each, together, even if even and even > 0 else None, even_age(n, use, charges, life))
+    return Weighed(fail * each, together, even if even and even > 0 else None)
 
 
 def even_age(n: int, use: float, charges: Charges, life: float) -> float | None:
-    """The age in years of `n` sensors from which on all at once is cheaper while the tyres are off; None where it is not by 30 years."""
+    """The age in years from which on all at once is cheaper for `n` sensors of one age while the tyres are off; None where it is not by 30 years."""
 
     def gain(age: float) -> float:
         batch = Batch((Serving(age, age, use),) * n)

@@ -9,9 +9,9 @@ from datetime import date, timedelta
 
 from wheelside.book.events import last_gauged
 from wheelside.book.jobs import jobs_of
-from wheelside.errors import BadText, Outside
+from wheelside.errors import Outside
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
-from wheelside.fit.treads import wear_of_set
+from wheelside.fit.treads import made_week, wear_of_set
 from wheelside.garage.joined import parts_on
 from wheelside.garage.lasting import car_for, first_used, set_lives
 from wheelside.garage.model import Garage, Sensor, Tyre
@@ -23,7 +23,7 @@ from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in
-from wheelside.jobs.work.outlook_said import chance_said, renewal_said, tread_said
+from wheelside.jobs.work.outlook_said import sensors_said, tread_said
 from wheelside.rim.fasten import RETORQUE_KM, retorque_after, retorque_on
 from wheelside.said import Coded, Depth, Figure, Said, say
 from wheelside.sensor.life import near_end_on, plan_from
@@ -33,7 +33,7 @@ from wheelside.sheet.claim import Kept
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Does
 from wheelside.tyre.age import AGE, next_look, too_old_on
-from wheelside.tyre.date_code import MadeWeek, read_date_code
+from wheelside.tyre.date_code import MadeWeek
 from wheelside.tyre.wear import WEAR
 from wheelside.units import Length
 from wheelside.units.moment import Moment
@@ -222,9 +222,7 @@ def _sensors(now: Present) -> Iterator[Due]:
     for set_id, first in oldest.items():
         text = say("The oldest was first used on {first}.", first=first)
         if set_id in lives:
-            off = _tyres_due(now, set_id)
-            said = chance_said(now, lives[set_id]), renewal_said(now, lives[set_id], off)
-            text = say("{text} {chance} {renewal}", text=text, chance=said[0], renewal=said[1])
+            text = say("{text} {lasting}", text=text, lasting=sensors_said(now, lives[set_id]))
         yield _due(
             near_end_on(first, life), Matter.SENSORS, (set_id, str(first)), text, f"/things/set/{set_id}", sensor_life_basis(garage),
             set=garage.sets[set_id].name, years=plan_from(life),
@@ -235,7 +233,7 @@ def _tyres(garage: Garage, today: date) -> Iterator[Due]:
     """One line a set: the next yearly look at its oldest tyre, and the day on which that is at the ceiling."""
     oldest: dict[str, MadeWeek] = {}
     for set_id, tyre, _ in _fitted(garage, today):
-        made = _made(tyre)
+        made = made_week(tyre)
         if made is not None:
             oldest[set_id] = min(made, oldest.get(set_id, made), key=lambda week: week.first)
     for set_id, made in oldest.items():
@@ -260,20 +258,3 @@ def _treads(now: Present) -> Iterator[Due]:
                 worn[0].used_up.day, Matter.TREAD, (wheel_set.id,), tread_said(worn, car), f"/things/set/{wheel_set.id}", WEAR,
                 set=name, depth=depth,
             )  # fmt: skip
-
-
-def _tyres_due(now: Present, set_id: str) -> date | None:
-    """The day on which the first tyre of a set reaches the ceiling of its age, or is used up; None where neither is known, or is past."""
-    garage, wheel_set = now.garage, now.garage.sets[set_id]
-    tyres = (parts_on(garage, wheel, now.day).tyre for _, wheel in wheel_set.wheels)
-    days = [too_old_on(made)[1] for tyre in tyres if (made := _made(tyre)) is not None]
-    days += [one.used_up.day for one in wear_of_set(garage, wheel_set, car_for(now, set_id), now.day)]
-    return min((day for day in days if day > now.day), default=None)
-
-
-def _made(tyre: Tyre | None) -> MadeWeek | None:
-    try:
-        weeks = read_date_code(tyre.date_code) if tyre and tyre.date_code else ()
-    except BadText:
-        return None
-    return weeks[0] if len(weeks) == 1 else None

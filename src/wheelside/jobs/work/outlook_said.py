@@ -1,12 +1,12 @@
-"""What the agenda says of how long sensors and treads last, of renewing sensors and of exchanging wheels."""
+"""What agenda and pages say of how long sensors and treads last, of renewing sensors and of exchanging wheels."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 from functools import reduce
 
-from wheelside.fit.treads import TyreWear, exchange_of
-from wheelside.garage.lasting import SetLives, comes_off, years_from
+from wheelside.fit.treads import TyreWear, exchange_of, tyres_due, wear_of_set
+from wheelside.garage.lasting import SetLives, car_for, comes_off, set_lives, years_from
 from wheelside.garage.model import Car
 from wheelside.garage.present import Present
 from wheelside.identity.renewals import Renewal, renewal
@@ -15,6 +15,29 @@ from wheelside.tyre.uneven import Across
 from wheelside.units import Length
 
 YEAR = timedelta(days=365)
+
+
+def lasting_said(now: Present, set_id: str) -> tuple[Said, ...]:
+    """All that is said of how long a set lasts: its sensors, then its treads; nothing of what is not known, or of a set that is gone."""
+    garage, wheel_set = now.garage, now.garage.sets.get(set_id)
+    if wheel_set is None or wheel_set.on_offer or wheel_set.gone_by(now.day):
+        return ()
+    lives, car = set_lives(now).get(set_id), car_for(now, set_id)
+    said = [sensors_said(now, lives)] if lives is not None else []
+    worn = wear_of_set(garage, wheel_set, car, now.day)
+    if worn and car is not None:
+        used_up = worn[0].used_up
+        depth, day = Depth(Length(used_up.mm)), used_up.day
+        said.append(
+            say("Tyres reach {depth} of tread about {day}. {more}", depth=depth, day=day, more=tread_said(worn, car))
+        )
+    return tuple(said)
+
+
+def sensors_said(now: Present, lives: SetLives) -> Said:
+    """How likely a sensor of a set fails soon, and what renewing them costs."""
+    off = tyres_due(now.garage, now.garage.sets[lives.set], car_for(now, lives.set), now.day)
+    return say("{chance} {renewal}", chance=chance_said(now, lives), renewal=renewal_said(now, lives, off))
 
 
 def chance_said(now: Present, lives: SetLives) -> Said:
