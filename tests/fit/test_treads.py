@@ -84,6 +84,20 @@ def test_an_exchange_needs_four_tyres_and_what_is_not_known_binds_them() -> None
     assert exchange_of(*worn_of(both)) is None
 
 
+def test_tyres_of_which_no_direction_is_known_stay_on_their_side() -> None:
+    """The left ones wear twice as fast: only an exchange across the car evens that."""
+    table = table_of()
+    for n in range(1, 5):
+        rear = row(table, "tyre", f"t A{4 if n % 2 == 0 else 1}")["measured"]
+        row(table, "tyre", f"t A{n}")["measured"] = [dict(one) for one in rear]
+    found = exchange_of(*worn_of(table))
+    assert found is not None
+    assert all(a.value.split()[1] != b.value.split()[1] for a, b in found.moves)
+    for n in range(1, 5):
+        del row(table, "tyre", f"t A{n}")["direction"]
+    assert exchange_of(*worn_of(table)) is None
+
+
 def test_the_agenda_says_when_the_first_tyre_of_a_set_is_used_up(desk: Desk) -> None:
     take_in_text(desk, tomli_w.dumps(table_of()), "g.toml")
     due = [one for one in agenda(desk) if one.matter is Matter.TREAD]

@@ -88,7 +88,7 @@ def test_of_one_figure_the_trade_tells() -> None:
     assert one.worn_by(4.0, 20_000) == pytest.approx(0.1, abs=0.01)
     assert one.worn_by(4.0, 40_000) == pytest.approx(0.9, abs=0.01)
     assert reached(one, 4.0).km[1] == pytest.approx(4 * 7071, rel=0.01)
-    unknown = reached(wearing([after(0, 8.0)], 7500, km_known=False), 4.0)
+    unknown = reached(wearing([after(0, 8.0)], 7500, km_known=False, gauge_mm=0.001), 4.0)
     assert unknown.earliest < reached(one, 4.0).earliest
     assert unknown.latest > reached(one, 4.0).latest
 
