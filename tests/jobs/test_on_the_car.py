@@ -14,6 +14,7 @@ from spoken import lines, words
 from wheelside.book.events import Happened
 from wheelside.book.facts import as_table, facts_now, replace_facts
 from wheelside.errors import BadRequest
+from wheelside.garage.joined import parts_on
 from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action
 from wheelside.jobs.book.desk import Desk, new_desk
@@ -124,6 +125,9 @@ def test_finishing_says_first_what_it_puts_into_the_facts_and_does_just_that(hou
     finish(desk, job, leave_open=True)
     garage = desk.loaded().garage
     assert garage.sensors["sensor W1"].battery_low is False
+    tyre = parts_on(garage, "S1", date(2026, 11, 25)).tyre
+    assert tyre is not None
+    assert [(m.on, m.least_mm) for m in tyre.measured] == [(date(2026, 11, 25), 5.0)]
     rows = [(r.set, r.wheel, r.on, r.at) for r in garage.seen]
     assert sorted(rows, key=str) == [("summer", None, None, "shed"), ("winter", None, "estate", None)]
 

@@ -37,6 +37,7 @@ def version(page: str) -> str:
 
 def test_it_is_looked_at_kept_and_corrected(site: Site) -> None:
     assert 'href="/things/set/winter/hand-over"' in site.get("/things/set/winter")
+    assert "How long it lasts The chance that one of " in words(site.get("/things/set/winter"))
     page = site.get(PAGE)
     assert "1 893 077 246" in page
     assert "70D610FE" in page
@@ -48,6 +49,7 @@ def test_it_is_looked_at_kept_and_corrected(site: Site) -> None:
     assert "1 893 077 246" in after, "it can be printed again"
     assert 'href="/facts/set/winter#f-sold"' in after
     assert "sold on 2026-11-25" in words(site.get("/things/set/winter"))
+    assert "How long it lasts" not in words(site.get("/things/set/winter"))
     assert "sold on 2026-11-25" in words(site.get("/things"))
     assert "It lies at" not in site.get("/things/set/winter")
     assert "handed over to a buyer" in words(site.get("/things/wheel/W1"))

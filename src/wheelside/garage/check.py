@@ -204,6 +204,16 @@ def _gone(garage: Garage) -> Complaints:
                 yield Complaint(("wheel", i, "joined", k, "sensor"), found, "a sensor that is there", fix)
 
 
+def _treads(garage: Garage) -> Complaints:
+    """A row of a tread's depths has one at least."""
+    for i, tyre in enumerate(garage.tyre):
+        for k, row in enumerate(tyre.measured):
+            if row.least_mm is None:
+                yield Complaint(
+                    ("tyre", i, "measured", k), "no depth", "a depth", "add tread = '5 mm', or take the row out"
+                )
+
+
 def _sets(garage: Garage) -> Complaints:
     for i, wheel_set in enumerate(garage.set):
         seen: dict[str, Corner] = {}
@@ -422,8 +432,8 @@ def _instruments(garage: Garage) -> Complaints:
 
 
 _CHECKS = (
-    _unique_ids, _scope, _placards, _paths, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _sets, _leaving, _stays, _seen,
-    _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments, *OFFER_CHECKS,
+    _unique_ids, _scope, _placards, _paths, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _treads, _sets, _leaving, _stays,
+    _seen, _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments, *OFFER_CHECKS,
 )  # fmt: skip
 
 

@@ -43,6 +43,7 @@ from wheelside.garage.kinds import (
 from wheelside.garage.parts import Joining as Joining  # noqa: PLC0414  parts are tables of a garage like any other
 from wheelside.garage.parts import Rim as Rim  # noqa: PLC0414
 from wheelside.garage.parts import Sensor as Sensor  # noqa: PLC0414
+from wheelside.garage.parts import TreadMeasured as TreadMeasured  # noqa: PLC0414
 from wheelside.garage.parts import Tyre as Tyre  # noqa: PLC0414
 from wheelside.garage.parts import Wheel as Wheel  # noqa: PLC0414
 from wheelside.garage.stay import Outing, Seen, StandIn, Stay
@@ -75,6 +76,7 @@ class Place(Thing):
     open_air: bool | None = fact(YES_NO, "Whether it is open to the air (a carport, a yard).")
     height: u.Length | None = fact(DISTANCE, "Height above sea level.")
     room: int | None = fact(whole(0, 100_000), "How many sets can be kept there; optional.")
+    hot: bool | None = fact(YES_NO, "Whether most afternoons of its summer are above 35 °C: sensors age faster there.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,8 +7,8 @@ from datetime import date
 from typing import ClassVar
 
 from wheelside import units as u
-from wheelside.declared.kinds import DAY, TEXT, YES_NO, ListOf, Ref, Rows, choice, fact
-from wheelside.declared.row import DURATION, GAUGE, LENGTH, MASS, TREAD, Row, Thing
+from wheelside.declared.kinds import DAY, TEXT, YES_NO, ListOf, Ref, Rows, choice, fact, whole
+from wheelside.declared.row import DRIVEN, DURATION, GAUGE, LENGTH, MASS, TREAD, Row, Thing
 from wheelside.garage import asked
 from wheelside.garage.kinds import BITS, BOLT_CIRCLE, DATE_CODE, DESIGNATION, INSET, RIM_SIZE
 from wheelside.garage.words import AtRest, Band, Direction, Season, Seat, Stem, WinterMark, Writing
@@ -37,6 +37,24 @@ class Rim(Thing):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TreadMeasured(Row):
+    """One time that a tyre's tread was measured: its least depth, or across the tread."""
+
+    on: date = fact(DAY, "The day.", required=True)
+    tread: u.Length | None = fact(TREAD, "Least tread depth.")
+    inner: u.Length | None = fact(TREAD, "Depth in the groove that is next to the car.")
+    middle: u.Length | None = fact(TREAD, "Depth in the middle.")
+    outer: u.Length | None = fact(TREAD, "Depth in the outermost groove.")
+    driven: u.Length | None = fact(DRIVEN, "How far it had run by then, where you know that.")
+
+    @property
+    def least_mm(self) -> float | None:
+        """The least depth that was noted, in mm; None where none was."""
+        depths = [one.mm for one in (self.tread, self.inner, self.middle, self.outer) if one is not None]
+        return min(depths, default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tyre(Thing):
     """One tyre. `ids` in place of `id` describes several alike."""
 
@@ -50,6 +68,7 @@ class Tyre(Thing):
     )
     date_code: str | None = fact(DATE_CODE, "Last digits of the tyre's identification number.", asked=asked.DATE_CODE)
     tread: u.Length | None = fact(TREAD, "Least tread depth.", asked=asked.TREAD)
+    measured: tuple[TreadMeasured, ...] = fact(Rows(TreadMeasured), "What the tread was on several days.")
     season: Season | None = fact(choice(Season), "What season it is made for.", asked=asked.SEASON)
     direction: Direction | None = fact(choice(Direction), "The side that its direction of rotation allows.")
     winter_mark: WinterMark | None = fact(choice(WinterMark), "The mark for winter use on its side.")
@@ -83,6 +102,10 @@ class Sensor(Thing):
     rest_interval: u.Duration | None = fact(DURATION, "How often it sends at rest, where the family does not say.")
     answers: bool | None = fact(YES_NO, "Whether it answered when last triggered.", asked=asked.ANSWERS)
     first_used: date | None = fact(DAY, "When it was first used.", asked=asked.FIRST_USED)
+    first_used_year: int | None = fact(whole(1990, 2100), "The year of its first use, where the day is not known.")
+    cold_silent: tuple[date, ...] = fact(
+        ListOf(DAY, 100), "Cold mornings on which it was not heard, and was heard again later."
+    )
     battery: str | None = fact(TEXT, "Remarks on its battery.")
     battery_low: bool | None = fact(YES_NO, "Whether it says of itself that its battery is low.")
     stem: Stem | None = fact(choice(Stem), "The valve that carries it.", asked=asked.STEM)

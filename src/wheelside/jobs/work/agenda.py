@@ -9,9 +9,11 @@ from datetime import date, timedelta
 
 from wheelside.book.events import last_gauged
 from wheelside.book.jobs import jobs_of
-from wheelside.errors import BadText, Outside
+from wheelside.errors import Outside
 from wheelside.finding import COMMON_PRACTICE, Basis, Ground
+from wheelside.fit.treads import made_week, wear_of_set
 from wheelside.garage.joined import parts_on
+from wheelside.garage.lasting import car_for, first_used, set_lives
 from wheelside.garage.model import Garage, Sensor, Tyre
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
@@ -21,9 +23,10 @@ from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in
+from wheelside.jobs.work.outlook_said import sensors_said, tread_said
 from wheelside.jobs.work.tyres import TyresNow, tyres_now
 from wheelside.rim.fasten import RETORQUE_KM, retorque_after, retorque_on
-from wheelside.said import Coded, Figure, Said, say
+from wheelside.said import Coded, Depth, Figure, Said, say
 from wheelside.sensor.life import near_end_on, plan_from
 from wheelside.sheet.answers import odometer_read
 from wheelside.sheet.ask import Tells
@@ -31,7 +34,9 @@ from wheelside.sheet.claim import Kept
 from wheelside.sheet.progress import StepState
 from wheelside.sheet.step import Does
 from wheelside.tyre.age import AGE, next_look, too_old_on
-from wheelside.tyre.date_code import MadeWeek, read_date_code
+from wheelside.tyre.date_code import MadeWeek
+from wheelside.tyre.wear import WEAR
+from wheelside.units import Length
 from wheelside.units.moment import Moment
 from wheelside.units.quantity import KMH_PER_MPH
 from wheelside.watch.says import BASIS as SAYS
@@ -55,6 +60,7 @@ class Matter(Coded):
     WRITE = "write", "Write sensors of {set}"
     LOOK_AGAIN = "look-again", "Check {wheel} again"
     TYRE_SAYS = "tyre-says", "{wheel} {says}"
+    TREAD = "tread", "Tyres of {set} reach {depth} of tread"
     TYRE_CEILING = "tyre-ceiling", "Tyres of {set} are {years} years old"
 
 
@@ -96,8 +102,9 @@ def agenda(desk: Desk) -> tuple[Due, ...]:
         *_changes(now),
         *_writings(garage, desk),
         *_checks(now, gauged, desk.clock()),
-        *_sensors(garage, today),
+        *_sensors(now),
         *_tyres(garage, today),
+        *_treads(now),
     ]
     found += _of_tyres(garage, tyres_now(desk), today)
     for one in (*open_jobs, *ended):
@@ -223,18 +230,19 @@ def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sen
             yield wheel_set.id, parts.tyre, parts.sensor
 
 
-def _sensors(garage: Garage, today: date) -> Iterator[Due]:
-    """One line a set: when its oldest sensor reaches the age from which they fail."""
+def _sensors(now: Present) -> Iterator[Due]:
+    """One line a set: when its oldest sensor reaches the age from which they fail, how likely one fails soon, and what renewing costs."""
+    garage, today = now.garage, now.day
     oldest: dict[str, date] = {}
     for set_id, _, sensor in _fitted(garage, today):
-        if sensor is not None and sensor.first_used is not None:
-            oldest[set_id] = min(sensor.first_used, oldest.get(set_id, sensor.first_used))
-    life = sensor_life(garage)
+        days = first_used(sensor) if sensor is not None else None
+        if days is not None:
+            oldest[set_id] = min(days[0], oldest.get(set_id, days[0]))
+    life, lives = sensor_life(garage), set_lives(now)
     for set_id, first in oldest.items():
-        text = say(
-            "The oldest was first used on {first}. Change them together with the next tyres, rather than one each winter.",
-            first=first,
-        )  # fmt: skip
+        text = say("The oldest was first used on {first}.", first=first)
+        if set_id in lives:
+            text = say("{text} {lasting}", text=text, lasting=sensors_said(now, lives[set_id]))
         yield _due(
             near_end_on(first, life), Matter.SENSORS, (set_id, str(first)), text, f"/things/set/{set_id}", sensor_life_basis(garage),
             set=garage.sets[set_id].name, years=plan_from(life),
@@ -245,7 +253,7 @@ def _tyres(garage: Garage, today: date) -> Iterator[Due]:
     """One line a set: the next yearly look at its oldest tyre, and the day on which that is at the ceiling."""
     oldest: dict[str, MadeWeek] = {}
     for set_id, tyre, _ in _fitted(garage, today):
-        made = _made(tyre)
+        made = made_week(tyre)
         if made is not None:
             oldest[set_id] = min(made, oldest.get(set_id, made), key=lambda week: week.first)
     for set_id, made in oldest.items():
@@ -259,9 +267,14 @@ def _tyres(garage: Garage, today: date) -> Iterator[Due]:
         yield _due(at_ceiling, Matter.TYRE_CEILING, about, text, link, AGE, set=name, years=Figure(ceiling))
 
 
-def _made(tyre: Tyre | None) -> MadeWeek | None:
-    try:
-        weeks = read_date_code(tyre.date_code) if tyre and tyre.date_code else ()
-    except BadText:
-        return None
-    return weeks[0] if len(weeks) == 1 else None
+def _treads(now: Present) -> Iterator[Due]:
+    """One line a set whose treads were measured on several days: when the first of its tyres is used up."""
+    for wheel_set in now.garage.set:
+        car = car_for(now, wheel_set.id)
+        worn = () if wheel_set.gone_by(now.day) else wear_of_set(now.garage, wheel_set, car, now.day)
+        if worn and car is not None:
+            depth, name = Depth(Length(worn[0].used_up.mm)), wheel_set.name
+            yield _due(
+                worn[0].used_up.day, Matter.TREAD, (wheel_set.id,), tread_said(worn, car), f"/things/set/{wheel_set.id}", WEAR,
+                set=name, depth=depth,
+            )  # fmt: skip

@@ -277,6 +277,7 @@ class _Settler:
             row = self.row("tyre", joined.tyre) if joined is not None else None
             if row is not None:
                 row["tread"] = f"{s.answer.tread.mm:g} mm"
+                row["measured"] = [*row.get("measured", ()), {"on": self.day, "tread": row["tread"]}]
                 self.told.append(f"wheel {wheel.name}: tread {s.answer.tread.mm:g} mm")
 
     def whereabouts(self) -> None:
