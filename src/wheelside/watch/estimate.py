@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from wheelside.watch.line import Candidates, Reduced
-from wheelside.watch.prior import LEAKING_AT_FIRST, LEAKS_PER_YEAR, Mixture, leak_parts, normal_loss_parts
+from wheelside.watch.prior import LEAK_LEAST, LEAKING_AT_FIRST, LEAKS_PER_YEAR, Mixture, leak_parts, normal_loss_parts
 
 if TYPE_CHECKING:
     from wheelside.watch.columns import Floats, Ints
@@ -135,14 +135,15 @@ def _leaking(r: Reduced, c: Candidates, k: Ints, leak: Mixture) -> tuple[Floats,
 
 
 def _only_losses(covariance: Any, pull: Any, h: Floats, width: Floats) -> Any:
-    """The logarithm of how much of each bell curve is a loss: a leak lets no air in, and none at its first reading either: (k, p q, c)."""
+    """The logarithm of how much of each bell curve is a leak: of 4 kPa a month or more, and none that lets air in at first: (k, p q, c)."""
     import numpy as np
     from scipy.special import log_ndtr
 
     parts, total = covariance.shape[1] * covariance.shape[2], np.zeros((len(width), 1, 1))
-    for towards in (np.array([[0.0, 1.0, 0.0]] * len(width)), np.stack([0 * width, width / 2, 0 * width - 1], axis=1)):
+    leak, at_first = np.array([[0.0, 1.0, 0.0]] * len(width)), np.stack([0 * width, width / 2, 0 * width - 1], axis=1)
+    for towards, least in ((leak, LEAK_LEAST), (at_first, 0.0)):
         line = np.einsum("kpqab,kb->kpqa", covariance, towards)
         sd = np.einsum("kpqa,ka->kpq", line, towards).reshape(len(width), parts, 1) ** 0.5
         mean = line.reshape(len(width), parts, 3) @ h + np.einsum("kpqa,ka->kpq", pull, towards).reshape(-1, parts, 1)
-        total = total + log_ndtr(mean / sd)
+        total = total + log_ndtr((mean - least) / sd)
     return total

@@ -13,7 +13,7 @@ from wheelside.watch.columns import DAYS_PER_MONTH, Gaugings
 from wheelside.watch.estimate import Losses, losses
 from wheelside.watch.line import Candidates, LineModel, Reduced, candidates, model, reduced, whitened
 from wheelside.watch.record import AmountsTaken
-from wheelside.watch.refills import Suspected, levelled
+from wheelside.watch.refills import TIMES_CAREFUL, Suspected, levelled
 
 if TYPE_CHECKING:
     from wheelside.watch.columns import Floats
@@ -34,7 +34,7 @@ class Watched:
 
     `since_month`: when the leak began most likely, in months of the record; None without one. `since_known`: whether it was there at the
     first reading. `readings`: how many; `last_row`: the newest of them, by row of the record; None for a wheel that was read never.
-    `tells_kpa`: how near its readings alone tell the loss since air was last let in, kPa a month; infinite for a single one.
+    `chance`: that it leaks. `tells_kpa`: how near its readings alone tell the loss since air was last let in, kPa a month; infinite for a single one.
     """
 
     wheel: str
@@ -47,16 +47,21 @@ class Watched:
     last_row: int | None
     tells_kpa: float
     refills: tuple[Suspected, ...] = ()
+    chance: float = 0.0
 
 
-def watched(t: AmountsTaken, now_us: int, asked: frozenset[tuple[int, int]] = frozenset()) -> tuple[Watched, ...]:
-    """Every wheel of a record, in its order."""
+def watched(t: AmountsTaken, now_us: int) -> tuple[Watched, ...]:
+    """Every wheel of a record, in its order.
+
+    A leak is as likely as it is seen both ways: with new levels where air was let in for all that is likely, and wherever it could have been.
+    """
     import numpy as np
 
     if not len(t.gaugings.wheel):
         return tuple(_never(w) for w in t.record.wheels)
-    g, refills = levelled(t.gaugings, asked)
+    g, refills = levelled(t.gaugings)
     now = (now_us - t.first_us) / (86400e6 * DAYS_PER_MONTH)
+    careful = _careful(t.gaugings, g)
     g, c, r, leaks = settled(g)
     m = model(g, leaks)
     best, spread = fitted(g, m)
@@ -74,8 +79,33 @@ def watched(t: AmountsTaken, now_us: int, asked: frozenset[tuple[int, int]] = fr
         tells = float(r.s[k[0], 0, 0] ** -0.5) if len(k) and r.s[k[0], 0, 0] > 0 else float("inf")
         first = month is not None and month <= float(g.month[rows].min())
         mine_refills = tuple(s for s in refills if s.wheel == w)
-        out.append(Watched(name, mine, amount, sd, month, first, len(rows), last, tells, mine_refills))
+        out.append(
+            Watched(
+                name, mine, amount, sd, month, first, len(rows), last, tells, mine_refills, _both_ways(mine, careful, w)
+            )
+        )
     return tuple(out)
+
+
+def _careful(g: Gaugings, usual: Gaugings) -> tuple[Candidates, Reduced] | None:
+    """What is read with a new level wherever air could have been let in; None where that changes nothing."""
+    import numpy as np
+
+    careful, _ = levelled(g, TIMES_CAREFUL)
+    if np.array_equal(careful.level, usual.level):
+        return None
+    _, c, r, _ = settled(careful)
+    return c, r
+
+
+def _both_ways(mine: Losses | None, careful: tuple[Candidates, Reduced] | None, w: int) -> float:
+    if mine is None:
+        return 0.0
+    chance = float(mine.chance[0])
+    if careful is None or chance <= LIKELY:
+        return chance
+    c, r = careful
+    return min(chance, float(losses(r, c, w).chance[0]))
 
 
 def _never(name: str) -> Watched:

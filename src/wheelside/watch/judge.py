@@ -100,7 +100,7 @@ def _of(
     recent = now_us - last_us <= OLD_DAYS * DAY_US
     truly = _reads(t, one, weather, recent=recent)
     reads = truly + PressureSpan(t.record.reads_more_kpa.get(str(t.record.instrument[one.last_row]), 0.0))
-    chance = float(one.losses.chance[0]) if one.losses is not None else 0.0
+    chance = one.chance
     base = replace(base, reads=reads, read_on=_day(t, last_us), chance=chance)
     loss = _loss(t, one, chance)
     lamp = _lamp(one, limit, weather, today) if one.losses is not None else None

@@ -13,8 +13,9 @@ if TYPE_CHECKING:
 
 LEAST_KPA = 7.0
 """A rise of less is not asked about. Judgement."""
-TIMES, TIMES_ASKED = 3.3, 4.5
-"""How many standard deviations a rise has to be until nothing is taken of what the amount was before, and until it is asked about. Judgement."""
+TIMES, TIMES_ASKED, TIMES_CAREFUL = 3.3, 4.5, 2.2
+"""How many standard deviations a rise has to be until nothing is taken of what the amount was before, and until it is asked about;
+and until it could be one at all. Judgement."""
 STRAY_TIMES = 4.5
 ALONE_KPA = 40.0
 """How far a figure is trusted that neither the one before nor the one after bears out: next to nothing."""
@@ -35,32 +36,33 @@ class Suspected:
     sure: bool
 
 
-def levelled(g: Gaugings, asked: frozenset[tuple[int, int]] = frozenset()) -> tuple[Gaugings, tuple[Suspected, ...]]:
+def levelled(g: Gaugings, times: float = TIMES) -> tuple[Gaugings, tuple[Suspected, ...]]:
     """The amounts with a new level after each rise that no error explains, and the rises. `g.kpa` is (n,).
 
-    `asked`: wheel and row of rises of which somebody said that no air was let in: these are no new levels. A figure that the next one
-    takes back is nearly left out.
+    `times`: of how many standard deviations such a rise is. A figure that the next one takes back is nearly left out.
     """
     import numpy as np
 
     g = without_strays(g)
     found: list[Suspected] = []
-    open_gaps = [gap for gap in _gaps(g) if not any((w, row) in asked for w, row in gap)]
-    tested = {gap: _tested(g, gap) for gap in open_gaps}
+    tested = {gap: _tested(g, gap) for gap in _gaps(g)}
     while tested:
-        gap, (times, kpa, wheels) = max(tested.items(), key=lambda one: one[1][0])
-        if times <= TIMES:
+        gap, (likely, kpa, wheels) = max(tested.items(), key=lambda one: one[1][0])
+        if likely <= times:
             break
         level = g.level.copy()
         for w, row in gap:
             if w in wheels:
                 later = (g.wheel == w) & (g.month >= g.month[row]) & (level == level[row])
                 level[later] = level.max() + 1
-                found.append(Suspected(w, row, kpa, times > TIMES_ASKED))
+                found.append(Suspected(w, row, kpa, likely > TIMES_ASKED))
         g = replace(g, level=np.unique(level, return_inverse=True)[1])
         near = [one for one in tested if abs(one[0][1] - gap[0][1]) <= 2 * BESIDE * len(gap)]
         tested.update({one: _tested(g, one) for one in near if one != gap})
         del tested[gap]
+        others = tuple((w, row) for w, row in gap if w not in wheels)
+        if others:
+            tested[others] = _tested(g, others)
     return g, tuple(sorted(found, key=lambda s: s.after))
 
 
