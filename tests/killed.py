@@ -1,7 +1,7 @@
 """Kills a program while it keeps photos, ends jobs, or brings an older book up to date, and holds what is left against what it acknowledged.
 
 Run by test_kills_elsewhere.py as a program of its own, so that it forks while it has one thread only: killed.py FOLDER SEED KILLS...
-It kills each kind of work so many times, at a random moment of the time which that work takes, and prints what it counted as JSON.
+It kills each kind of work so many times, at a random moment of one of its writes, and prints what it counted as JSON.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ from wheelside.jobs.work.finish import finish, give_up
 from wheelside.proof.check import check_proof
 
 OLDER = Path(__file__).parent / "older" / "first-open.sql"
-PHOTOS = 8
-JOBS = 4
+PHOTOS = 5
+JOBS = 2
 Say = Callable[[str], None]
 
 
@@ -180,8 +180,8 @@ def _rows(cursor: object) -> dict[str, list[tuple[object, ...]]]:
     return {name: sorted(run(f"select * from {name}").fetchall(), key=repr) for name in names}
 
 
-def killed(work: Work, folder: Path, after: float) -> list[str]:
-    """What a child said of its work that was killed after so many seconds; at the end of it where it was through before."""
+def killed(work: Work, folder: Path, words: int, after: float) -> list[str]:
+    """What a child said of its work that was killed so many seconds after it had said so many words."""
     heard, tell = os.pipe()
     pid = os.fork()
     if pid == 0:
@@ -194,12 +194,17 @@ def killed(work: Work, folder: Path, after: float) -> list[str]:
                 raise
         os._exit(1)
     os.close(tell)
+    told = b""
+    while told.count(b"\n") < words:
+        more = os.read(heard, 4096)
+        assert more, f"a child ended by itself after saying {told.decode()!r}"
+        told += more
     time.sleep(after)
     os.kill(pid, signal.SIGKILL)
     _, status = os.waitpid(pid, 0)
     assert os.WIFSIGNALED(status), "a child ended by itself"
-    with os.fdopen(heard) as all_said:
-        return all_said.read().splitlines()
+    with os.fdopen(heard, "rb") as rest:
+        return (told + rest.read()).decode().splitlines()
 
 
 def _tell(pipe: int, word: str) -> None:
@@ -218,7 +223,7 @@ def campaign(work: Work, folder: Path, kills: int, rng: random.Random) -> dict[s
     counted: Counter[str] = Counter()
     for _ in range(kills):
         shutil.copytree(folder / "before", folder / "now")
-        words = killed(work, folder / "now", rng.uniform(0, 1.1 * lasts))
+        words = killed(work, folder / "now", rng.randrange(len(said)), rng.uniform(0, 1.1 * lasts / len(said)))
         counted["in the middle"] += len(words) < len(said)
         counted["acknowledged"] += len(words)
         counted[work.look(folder / "now", words)] += 1

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 TESTS = Path(__file__).parents[1]
-KILLS = {"photos": 40, "jobs": 12, "layouts": 12}
+KILLS = {"photos": 40, "jobs": 12, "layouts": 10}
 """How often each kind of work is killed."""
 SEED = 5
 
@@ -29,5 +29,4 @@ def test_nothing_acknowledged_is_lost_whatever_a_program_is_killed_at(
     for kind, kills in KILLS.items():
         assert counts[kind]["kills"] == kills
         assert counts[kind]["in the middle"] > kills / 4, counts[kind]
-    assert counts["photos"]["acknowledged"] > KILLS["photos"]
-    assert counts["jobs"]["acknowledged"] > KILLS["jobs"]
+        assert kind == "layouts" or counts[kind]["acknowledged"] > kills, counts[kind]
