@@ -28,5 +28,5 @@ def test_nothing_acknowledged_is_lost_whatever_a_program_is_killed_at(
         sys.stdout.write(f"\n{counts}\n")
     for kind, kills in KILLS.items():
         assert counts[kind]["kills"] == kills
-        assert counts[kind]["in the middle"] > kills / 4, counts[kind]
+        assert counts[kind]["in the middle"] > kills / 5, counts[kind]
         assert kind == "layouts" or counts[kind]["acknowledged"] > kills, counts[kind]
