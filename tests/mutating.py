@@ -106,7 +106,7 @@ class Mutator:
         kind, row, key = self._key(table)
         if not key:
             return "nothing"
-        row[key] = copy.deepcopy(self.rng.choice(self.seen[kind, key]))
+        row[key] = copy.deepcopy(self.rng.choice(self.seen.get((kind, key), [row[key]])))
         return f"{kind} {key} = {row[key]!r}"
 
     def take_out_key(self, table: Table) -> str:

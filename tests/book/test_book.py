@@ -7,11 +7,13 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import inspect, text
 
 from books import NOON, later
+from wheelside.book import book as module
 from wheelside.book import tables
 from wheelside.book.book import Book, new_book, open_book
 from wheelside.book.engine import engine_for, transaction
@@ -120,6 +122,44 @@ def test_a_book_of_an_older_layout_is_backed_up_and_brought_up_to_date(place: st
         assert conn.execute(text("select count(*) from visitor")).scalar_one() == 0
     assert (tmp_path / backup.name).exists()
     assert open_book(place, NOON, tmp_path / "photos")[1] is None
+    book.close()
+
+
+def test_a_back_up_that_a_killed_program_left_is_not_in_the_way(tmp_path: Path) -> None:
+    place = str(tmp_path / "x.book")
+    engine = engine_for(place)
+    with transaction(engine, place, writes=True) as conn:
+        bring_to(conn, "0001")
+        conn.execute(text("insert into book values ('b1', 1, 'aa')"))
+    engine.dispose()
+    left = tmp_path / f"x.before-{NEWEST}-from-0001-{NOON.us // 1_000_000}.zip"
+    left.write_bytes(b"of a killed program")
+    book, backup = open_book(place, NOON, tmp_path / "photos")
+    assert backup is not None
+    assert (backup.name, left.read_bytes()) == (f"{left.stem}.2.zip", b"of a killed program")
+    book.close()
+
+
+def test_a_book_that_another_program_brings_up_to_date_meanwhile_is_opened_all_the_same(
+    place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    engine = engine_for(place)
+    with transaction(engine, place, writes=True) as conn:
+        bring_to(conn, "0001")
+        conn.execute(text("insert into book values ('b1', 1, 'aa')"))
+    engine.dispose()
+    monkeypatch.chdir(tmp_path)
+    plain = module._backup_name
+
+    def meanwhile(*named: Any) -> Path:
+        monkeypatch.setattr(module, "_backup_name", plain)
+        open_book(place, NOON, tmp_path / "photos")[0].close()
+        return plain(*named)
+
+    monkeypatch.setattr(module, "_backup_name", meanwhile)
+    book, backup = open_book(place, NOON, tmp_path / "photos")
+    assert backup is None, "there is nothing of the old layout left to back up"
+    assert len(list(tmp_path.glob("*.before-*.zip"))) == 1
     book.close()
 
 

@@ -327,7 +327,11 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_write_on_a_bad_disk_is_kept_whole_or_refused_with_what_to_do(
     name: str, library: Path, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    environ = {**os.environ, "PYTHONPATH": str(HERE.parents[1]), "LD_PRELOAD": str(library)}
+    environ = {
+        **os.environ,
+        "PYTHONPATH": os.pathsep.join([str(HERE.parents[1]), *sys.path]),
+        "LD_PRELOAD": str(library),
+    }
     done = subprocess.run(
         [sys.executable, "-P", str(HERE), name, str(tmp_path)],
         env=environ, capture_output=True, text=True, timeout=250, check=False,

@@ -32,7 +32,7 @@ def test_nothing_acknowledged_is_lost_and_nothing_doubled_however_often_a_progra
     household_desk.close()
     program = [sys.executable, "-P", str(TESTS / "book" / "killing.py")]
     command = [*program, place, str(household_desk.photos), str(kills), str(bar), "20"]
-    environ = {**os.environ, "PYTHONPATH": str(TESTS)}
+    environ = {**os.environ, "PYTHONPATH": os.pathsep.join([str(TESTS), *sys.path])}
     done = subprocess.run(command, env=environ, capture_output=True, text=True, timeout=250, check=False)
     assert done.returncode == 0, done.stderr[-4000:]
     counts = json.loads(done.stdout)

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from commands import run
+from wheelside.cli import serve_command
 from wheelside.jobs.book.desk import open_desk, usual_book
 
 IDS = ("0742500339", "0742500417", "2C41A1E6", "2C41AB2A")
@@ -127,3 +128,18 @@ def test_no_phone_is_let_in_unless_somebody_says_so(
 class Terminal(io.StringIO):
     def isatty(self) -> bool:
         return True
+
+
+def test_a_clock_that_was_put_back_is_said_before_anything_is_asked(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    typed(monkeypatch, capsys, *FIRST_PLAN[:2], "q")
+    monkeypatch.setenv("WHEELSIDE_CLOCK", "2026-11-20T09:00:00+01:00")
+    monkeypatch.setattr("sys.stdin", io.StringIO("q\n"))
+    code, _, err = run(capsys, "start")
+    assert code == 0
+    assert err.count("The clock shows 2026-11-20 09:00, and the book was written to at 2026-11-25") == 1
+    monkeypatch.setattr(serve_command, "serve", lambda *_: None)
+    code, _, err = run(capsys, "serve")
+    assert code == 0
+    assert err.count("The clock shows 2026-11-20 09:00, and the book was written to at 2026-11-25") == 1

@@ -173,3 +173,16 @@ def test_every_test_that_is_named_elsewhere_is_there() -> None:
     ]
     assert gone == []
     assert not re.findall(r"tests/\S+\.py::\w+\[", (ROOT / "go").read_text()), "a case by its name goes unseen"
+
+
+WRITERS = re.compile(r"\b(?:click\.(?:echo|secho|echo_via_pager)|sys\.std(?:out|err)\.write)\b")
+
+
+def test_text_goes_to_the_terminal_by_one_module_alone() -> None:
+    """What is written past it could steer the terminal; the one other writes JSON to a pipe, in a process of its own."""
+    found = {
+        path.relative_to(ROOT / "src" / "wheelside").as_posix()
+        for path in (ROOT / "src" / "wheelside").rglob("*.py")
+        if WRITERS.search(path.read_text(encoding="utf-8"))
+    }
+    assert found == {"cli/output.py", "jobs/book/spreadsheet.py"}

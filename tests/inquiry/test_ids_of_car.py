@@ -20,6 +20,7 @@ from wheelside.inquiry.query import Errand
 from wheelside.jobs.book.desk import Desk, new_desk, open_desk
 from wheelside.jobs.car.visit import Visit, keep_port_card
 from wheelside.jobs.work.starting import Asker
+from wheelside.web import asking
 
 
 @pytest.fixture
@@ -81,6 +82,15 @@ def test_a_car_that_is_silent_is_said_and_the_ids_can_be_typed(desk: Desk) -> No
     page = post(site, 422, do="port", **{"g.front_left": "0742500339"})
     assert 'value="0742500339"' in page
     assert 'role="alert">■ ' in page
+
+
+def test_typed_ids_stay_while_somebody_else_asks_the_car(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(asking, "WAIT_S", 0.05)
+    site = let_in(desk, car_link="virtual nobody")
+    with site.client.app.state.car_link.busy:  # type: ignore[attr-defined]
+        page = post(site, 422, do="port", **{"g.front_left": "0742500339"})
+    assert 'value="0742500339"' in page
+    assert "somebody else is asking the car just now" in words(page)
 
 
 def test_a_car_without_a_port_card_is_said(tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ What is where and who hears whom is taken from the program's reading of the file
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 from random import Random
@@ -63,9 +64,12 @@ def as_told(text: str, day: date) -> Household:
         for corner, wheel in now.wheel_at(car.id).items():
             car.hubs[corner.value], car.tight[corner.value] = wheels[wheel], True
             wheels[wheel].car, wheels[wheel].corner = car.id, corner.value
+    _take_what_is_left(cars.values())
     for one in wheels.values():
         if one.car is None:
             one.place = _lies(garage, one, day)
+            if one.place is None:
+                raise LeftOut("nobody says where a wheel lies")
     places = [p.id for p in garage.place]
     pairs = {frozenset((a, b)) for a in places for b in places if a != b}
     home = World(
@@ -129,6 +133,17 @@ def _car(garage: Garage, noted: Noted, day: date) -> Car:
     car.dash, car.erases = bool(noted.dash_shows), bool(noted.abort_erases)
     car.parked = "no" if noted.dash_parked is False else "yes"
     return car
+
+
+def _take_what_is_left(cars: Iterable[Car]) -> None:
+    """Where a list holds one ID more than its wheels are known to carry, the one wheel on that car that nobody has read carries it."""
+    for car in cars:
+        fitted = [w.sensor for w in car.hubs.values() if w is not None and w.sensor is not None]
+        for group in car.memory:
+            left = [key for key in group.values() if key not in [(s.bits, s.number) for s in fitted]]
+            unread = [s for s in fitted if (s.bits, s.number) not in group.values()]
+            if len(left) == len(unread) == 1:
+                unread[0].bits, unread[0].number = left[0]
 
 
 def _lies(garage: Garage, wheel: Wheel, day: date) -> str | None:

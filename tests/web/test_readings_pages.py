@@ -17,6 +17,7 @@ from wheelside.book.readings import add_readings, all_readings
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import wrong
 from wheelside.units import GaugePressure
+from wheelside.web.form import MOST_FILE_TEXT, MOST_TEXT
 
 DAY = datetime.fromisoformat("2026-11-25T12:00:00")
 ROWS: list[list[Value]] = [
@@ -204,3 +205,9 @@ def test_a_reading_is_marked_as_mistaken_from_the_page_of_its_wheel(site: Site) 
 def test_a_reading_that_there_is_not_is_told(site: Site) -> None:
     site.get("/things/wheel/S1/mistaken?kind=wheel&thing=S1&at=2026-11-25", 404)
     site.get("/things/wheel/S1/mistaken", 404)
+
+
+def test_a_field_that_is_too_long_is_told_with_the_figure_that_counts_for_it(site: Site) -> None:
+    for name, most in (("text", MOST_FILE_TEXT), ("note", MOST_TEXT)):
+        page = site.post("/settings/readings", 422, {name: "x" * (most + 1)})
+        assert f"The field {name} holds more than {most} characters" in words(page)

@@ -8,7 +8,7 @@ import uuid
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from enum import Enum
-from itertools import islice
+from itertools import chain, count, islice
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, func, select
@@ -193,6 +193,8 @@ def open_book(where: str, at: Moment, photos: Path) -> tuple[Book, Path | None]:
             return Book(where, engine), None
         kept = _backup_name(where, layout, at)
         with transaction(engine, where, writes=True) as conn:
+            if layout_of(conn) == NEWEST:  # another program has brought it up to date meanwhile
+                return Book(where, engine), None
             write_backup(conn, photos, kept, at)
             bring_to(conn)
     return Book(where, engine), kept
@@ -226,9 +228,11 @@ def at_book(where: str, at: Moment, photos: Path, turn: Turn) -> Iterator[Connec
 
 
 def _backup_name(where: str, layout: str, at: Moment) -> Path:
-    """A name beside the book that is not taken: household.before-0002-1764081.zip."""
+    """A name beside the book that is not taken: household.before-0011-from-0002-1764081.zip; a killed program may have left one."""
     stem = Path("book") if is_address(where) else Path(where)
-    return stem.with_suffix(f".before-{NEWEST}-from-{layout}-{at.us // US_PER_S}.zip")
+    first = stem.with_suffix(f".before-{NEWEST}-from-{layout}-{at.us // US_PER_S}.zip")
+    more = (first.with_suffix(f".{n}.zip") for n in count(2))
+    return next(name for name in chain((first,), more) if not name.exists())
 
 
 def restore_book(backup: Path, where: str, photos: Path, at: Moment) -> tuple[Book, BackUp]:

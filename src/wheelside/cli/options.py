@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -19,6 +19,9 @@ from wheelside.jobs.work.air import Wishes
 from wheelside.said import Said
 from wheelside.speech.speech import Speech
 from wheelside.units import read_distance, read_tyre_temperature
+
+if TYPE_CHECKING:
+    from wheelside.jobs.book.desk import Desk
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -44,10 +47,20 @@ def _at_book(ctx: click.Context, _: click.Parameter, value: str) -> str:
     if not ctx.resilient_parsing and in_a_book(value):
         from wheelside.jobs.book.clock_back import clock_back_at
 
-        noticed = clock_back_at(value, now())
-        if noticed is not None:
-            echo(f"wheelside: {Speech().text(noticed)}", err=True)
+        _say_clock(clock_back_at(value, now()))
     return value
+
+
+def look_at_clock(desk: Desk) -> None:
+    """Where the clock shows less than the newest entry of a book that is open, it is said."""
+    from wheelside.jobs.book.kept import clock_of
+
+    _say_clock(clock_of(desk))
+
+
+def _say_clock(noticed: Said | None) -> None:
+    if noticed is not None:
+        echo(f"wheelside: {Speech().text(noticed)}", err=True)
 
 
 garage = click.argument("where", metavar="GARAGE", callback=_at_garage)

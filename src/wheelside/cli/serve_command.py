@@ -42,6 +42,7 @@ def command(
 ) -> int:
     """Serves the pages of a book until you stop it with Ctrl-C. Without BOOK, of the one in the usual place, or a new one there."""
     desk, kept = open_desk(book, photos) if book is not None else (usual_desk(photos), None)
+    options.look_at_clock(desk)
     out = Teller()
     if kept is not None:
         out.line(f"The book was of an older Wheelside: it is backed up in {kept}, and brought up to date.")

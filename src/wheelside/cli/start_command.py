@@ -41,6 +41,7 @@ def command(
     if here + lan + pages > 1:
         raise BadRequest("choose one of --here, --lan and --pages", expected="--here, --lan or --pages")
     desk = _desk(book, photos)
+    options.look_at_clock(desk)
     out = Teller(desk.loaded().garage.units.choice)
     try:
         where = HERE if here else PHONE if lan else BROWSER if pages else _where(out)

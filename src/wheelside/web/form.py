@@ -15,7 +15,7 @@ from wheelside.web.guard import ticket_for
 MOST_FIELDS = 3000
 MOST_TEXT = 20_000
 MOST_FILE_TEXT = 8_000_000
-"""A whole garage file may come back in the field 'text'."""
+"""A whole file may come back in the field 'text': one of readings, or a garage file, of which its reader takes less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +65,10 @@ async def bare_form(request: Request) -> SentForm:
 
 def _whole(name: str, value: str) -> str:
     """The value of a field, never cut: one that is too long is refused."""
-    if len(value) > (MOST_FILE_TEXT if name == "text" else MOST_TEXT):
+    most = MOST_FILE_TEXT if name == "text" else MOST_TEXT
+    if len(value) > most:
         raise HTTPException(
-            422, f"The field {name[:40]} holds more than {MOST_TEXT} characters: shorten it. Nothing was kept."
+            422, f"The field {name[:40]} holds more than {most} characters: shorten it. Nothing was kept."
         )
     return plain_text(value)
 

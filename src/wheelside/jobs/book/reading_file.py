@@ -14,9 +14,9 @@ from wheelside.book.disk import whole_file
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.declared.spreadsheet import FileKind, kind_of, named
 from wheelside.errors import BadFile, BadRequest, Outside, Problem
-from wheelside.jobs.book.short_lines import ShortLines, few_columns
+from wheelside.jobs.book.short_lines import LONGEST_ROW, MOST_COLUMNS, ShortLines, few_columns
 from wheelside.jobs.book.spreadsheet import Cell, read_sheet
-from wheelside.jobs.source import read_bytes
+from wheelside.jobs.source import MOST_BYTES, read_bytes
 from wheelside.units import AbsolutePressure
 from wheelside.units.moment import Moment
 
@@ -28,6 +28,8 @@ COLUMNS = (
 """The columns of a readings file that is written; one of `wheel` and `sensor` is given, and at most one of the pressures."""
 SUFFIXES = (".csv", ".tsv", ".jsonl", ".ndjson", ".parquet", ".xlsx", ".ods")
 """What readings are read from."""
+BATCH_ROWS, MOST_ROWS = 500, 10_000_000
+"""Of Parquet files, a few bytes of which may stand for any number of rows: at once; at all."""
 _WRITTEN = {".csv": "csv", ".jsonl": "jsonl", ".ndjson": "jsonl", ".parquet": "parquet"}
 Row = dict[str, Any]
 
@@ -248,7 +250,9 @@ def _parquet_rows(file: Path) -> Iterator[tuple[int, Row]]:
 
     try:
         number = 0
-        for batch in parquet.ParquetFile(file).iter_batches():
+        texts = _short_columns(parquet.ParquetFile(file), file)
+        for batch in parquet.ParquetFile(file, read_dictionary=texts).iter_batches(BATCH_ROWS):
+            _short_texts(batch, file)
             for row in batch.to_pylist():
                 number += 1
                 yield number, {k: v for k, v in row.items() if v is not None}
@@ -258,6 +262,37 @@ def _parquet_rows(file: Path) -> Iterator[tuple[int, Row]]:
         raise _unreadable(file, error) from error
     except ArrowException as error:
         raise BadRequest(f"{file} is not a Parquet file that can be read ({error})", found=str(file)) from error
+
+
+def _short_columns(opened: Any, file: Path) -> list[str]:
+    """The columns of text, which are read as numbers of different texts. Raises BadRequest for what unpacks to too much, and for tables in cells."""
+    from pyarrow import types
+
+    most, said = opened.metadata, opened.schema_arrow
+    groups = (most.row_group(n) for n in range(most.num_row_groups))
+    unpacked = max((sum(g.column(n).total_uncompressed_size for n in range(g.num_columns)) for g in groups), default=0)
+    if unpacked > MOST_BYTES or most.num_rows > MOST_ROWS or len(said.names) > MOST_COLUMNS:
+        raise _too_much(
+            file, f"{unpacked // 1_000_000} MB in one part, {most.num_rows} rows, {len(said.names)} columns"
+        )
+    if any(types.is_nested(field.type) for field in said):
+        raise _too_much(file, "tables within cells")
+    kinds = (types.is_string, types.is_large_string, types.is_binary, types.is_large_binary)
+    return [field.name for field in said if any(kind(field.type) for kind in kinds)]
+
+
+def _short_texts(batch: Any, file: Path) -> None:
+    """Raises BadRequest for texts as long as no row of readings has them, before there is one for each row."""
+    from pyarrow import compute, types
+
+    texts = [column.dictionary for column in batch.columns if types.is_dictionary(column.type)]
+    longest = sum(compute.max(compute.binary_length(one)).as_py() or 0 for one in texts)
+    if longest > LONGEST_ROW:
+        raise _too_much(file, f"texts of {longest} bytes in one row")
+
+
+def _too_much(file: Path, found: str) -> BadRequest:
+    return BadRequest(f"{file} holds {found}: keep only what readings need", found=found, expected="rows of readings")
 
 
 def _parquet() -> Any:

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from wheelside.errors import BadRequest, Outside
+from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.inquiry.lamp import LampAdvice, lamp_advice, lamp_query
 from wheelside.inquiry.opening import FROM_CAR, which_car
 from wheelside.inquiry.query import AnswerRefused, Errand, Query
@@ -255,7 +255,7 @@ def _with_list(request: Request, turn: NextTurn, query: Query, asked: int, given
     try:
         with the_car(request) as link:
             found = ids_in_list(Visit(desk_of(request), turn.car, person_of(request)), link)
-    except (BadRequest, Outside) as error:
+    except (BadRequest, Meanwhile, Outside) as error:
         return _asked(request, turn, query, asked, given, {"": str(error)})
     read = {g.name: found[g.name] for g in query.gaps if g.name in found and not given.get(g.name)}
     return _asked(request, turn, query, asked, {**given, **read, FROM_CAR: " ".join(read.values())})

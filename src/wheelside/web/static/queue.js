@@ -68,6 +68,7 @@ export async function openQueue(root, drawn, changed, refused) {
     try {
       const r = await fetch(path, {credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options, headers: {"X-Wheelside-Ticket": TICKET, ...(options.headers || {})}});
       q.reached = true;
+      if (r.status === 401) navigator.serviceWorker?.controller?.postMessage({forget: true});
       if (r.status === 401 || r.status === 403) { [q.trouble, q.why] = ["out", "This phone was disconnected: let it in again under Settings on a device that is in. Its answers stay on this phone until then."]; throw new Error("out"); }
       return r;
     } catch (e) { if (e.message !== "out") q.reached = false; throw e; } finally { clearTimeout(timer); }
@@ -189,12 +190,15 @@ export function fill(form, answers, noAnswer) {
   }
 }
 
-/* Over TLS the service worker keeps the page with all that it needs. */
+/* Over TLS the service worker keeps the page with all that it needs; a new version's worker is asked to do so again. */
 function keepPage(root) {
-  if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").then(async () => {
-    const ready = await navigator.serviceWorker.ready;
-    const needs = document.querySelectorAll("link[rel=stylesheet], link[rel=icon], link[rel=modulepreload], script[src]");
-    ready.active.postMessage({keep: [location.pathname, ...[...needs].map(e => e.href || e.src)]});
+  const worker = navigator.serviceWorker;
+  if (!worker) return;
+  const needs = document.querySelectorAll("link[rel=stylesheet], link[rel=icon], link[rel=modulepreload], script[src]");
+  const keep = async () => {
+    (await worker.ready).active.postMessage({keep: [location.pathname, ...[...needs].map(e => e.href || e.src)]});
     root.dataset.kept = "yes";
-  }).catch(() => {});
+  };
+  worker.addEventListener("controllerchange", keep);
+  worker.register("/sw.js").then(keep).catch(() => {});
 }

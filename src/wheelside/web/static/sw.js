@@ -1,32 +1,62 @@
-/* Over TLS a run sheet that was open once can be loaded again while the book can't be reached. Nothing else is kept. */
+/* Over TLS a run sheet that was open once can be loaded again while the book can't be reached. Nothing else is kept, and nothing
+   once this browser learns that its visit has ended, or somebody comes in anew. */
 "use strict";
-const NAME = "wheelside-STAMP";
-const mine = url => url.origin === self.location.origin && (/^\/jobs\/[0-9a-f]+$/.test(url.pathname) || url.pathname.startsWith("/static/"));
+const OURS = "wheelside-", NAME = OURS + "STAMP";
+const sheet = path => /^\/jobs\/[0-9a-f]+$/.test(path);
+const mine = url => url.origin === self.location.origin && (sheet(url.pathname) || url.pathname.startsWith("/static/"));
+const ours = async () => (await caches.keys()).filter(name => name.startsWith(OURS)); /* the oldest first */
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", ev => ev.waitUntil((async () => {
-  for (const name of await caches.keys()) if (name.startsWith("wheelside-") && name !== NAME) await caches.delete(name);
+  const before = (await ours()).filter(name => name !== NAME);
+  for (const name of before.slice(0, -1)) await caches.delete(name); /* a page that is open still needs those of the version before */
   await self.clients.claim();
 })()));
 self.addEventListener("message", ev => {
-  const wanted = (ev.data && ev.data.keep) || [];
-  ev.waitUntil((async () => {
-    const cache = await caches.open(NAME);
-    for (const one of wanted) if (mine(new URL(one, self.location.origin))) await cache.add(one).catch(() => {});
-  })());
+  const {keep = [], forget: all = false} = ev.data || {};
+  ev.waitUntil(all ? forget() : together([...new Set(keep)].filter(one => mine(new URL(one, self.location.origin)))).catch(() => {}));
 });
 self.addEventListener("fetch", ev => {
   const url = new URL(ev.request.url);
-  if (ev.request.method !== "GET" || !mine(url)) return;
-  ev.respondWith((async () => {
-    const cache = await caches.open(NAME);
-    try {
-      const answer = await fetch(ev.request);
-      if (answer.ok && !answer.redirected) await cache.put(url.pathname, answer.clone());
-      return answer;
-    } catch (e) {
-      const kept = await cache.match(url.pathname, {ignoreVary: true});
-      if (kept) return kept;
-      throw e;
-    }
-  })());
+  if (url.origin !== self.location.origin) return;
+  if (ev.request.method === "POST" && url.pathname.startsWith("/in/")) ev.waitUntil(forget());
+  if (ev.request.method !== "GET") return;
+  if (mine(url)) ev.respondWith(newest(ev.request, url.pathname));
+  else if (ev.request.mode === "navigate") ev.respondWith(asked(ev.request));
 });
+let ends = 0; /* how often all was forgotten: what was asked for before is not kept after it */
+async function together(wanted) { /* a page and its files, or none of them: an open page may be of another version than the server is by now */
+  const before = ends, paths = wanted.map(one => new URL(one, self.location.origin).pathname);
+  const answers = await Promise.all(paths.map(path => fetch(path)));
+  const texts = await Promise.all(answers.filter((_, n) => sheet(paths[n])).map(one => one.clone().text()));
+  const whole = texts.every(text => paths.every(path => sheet(path) || text.includes(path)));
+  if (!whole || !answers.every(one => one.ok && !one.redirected) || ends !== before) return;
+  const cache = await caches.open(NAME);
+  await Promise.all(answers.map((one, n) => cache.put(paths[n], one)));
+}
+async function asked(request) {
+  const answer = await fetch(request);
+  if (answer.status === 401) await forget();
+  return answer;
+}
+async function newest(request, path) {
+  const before = ends;
+  let answer;
+  try {
+    answer = await asked(request);
+  } catch (e) {
+    for (const name of (await ours()).reverse()) {
+      const kept = await (await caches.open(name)).match(path, {ignoreVary: true});
+      if (kept) return kept;
+    }
+    throw e;
+  }
+  if (answer.ok && !answer.redirected && ends === before) await (await caches.open(NAME)).put(path, answer.clone());
+  return answer;
+}
+async function forget() {
+  ends += 1;
+  for (const name of await ours()) {
+    const cache = await caches.open(name);
+    for (const one of await cache.keys()) if (sheet(new URL(one.url).pathname)) await cache.delete(one, {ignoreVary: true});
+  }
+}
