@@ -11,9 +11,10 @@ from wheelside.errors import NotThere
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.agenda import Matter, agenda
-from wheelside.jobs.work.gauging import Came, HowRead, Mended, gauge_card, keep_gauging, keep_mended
+from wheelside.jobs.work.gauging import Came, HowRead, gauge_card, keep_gauging, keep_mended
 from wheelside.jobs.work.tyres import losing, tyres_now
 from wheelside.units import GaugePressure, Temperature
+from wheelside.watch.mended import Mended
 from wheelside.watch.says import TyreVerdict
 
 DAY_MIN = 24 * 60.0

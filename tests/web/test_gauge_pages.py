@@ -60,7 +60,7 @@ def test_a_leak_that_was_mended_is_looked_at_again(household_desk: Desk) -> None
     site.post("/gauge/leak/S3", 400, {"found": "magic"})
     site.post("/gauge", fields={"car": "estate", "g.rear left": "2.5", "tyres": "cold", "g.outside": "8"})
     assert "S3 again" in words(site.get("/"))
-    assert "mended" in words(site.get("/things/wheel/S3"))
+    assert "a leak looked for. The valve" in words(site.get("/things/wheel/S3"))
 
 
 def test_a_check_that_a_phone_kept_has_the_moment_of_the_phone(household_desk: Desk) -> None:
@@ -75,3 +75,32 @@ def test_a_check_that_a_phone_kept_has_the_moment_of_the_phone(household_desk: D
 def test_a_car_of_which_nobody_knows_what_is_on_it(desk: Desk) -> None:
     site = let_in(desk)
     site.get("/gauge", 404)
+
+
+def test_air_that_nobody_said_was_let_in_is_asked_about_once(household_desk: Desk) -> None:
+    site = let_in(household_desk)
+    for week, four in enumerate(("2.40", "2.39", "2.38", "2.37", "2.60", "2.59")):
+        on_day(household_desk, 7 * week)
+        site = let_in(household_desk)
+        site.post("/gauge", fields={**FOUR, "car": "estate", "g.rear left": four, "tyres": "cold"})
+    page = words(site.get("/gauge/said?car=estate"))
+    assert page.count("Was air let into") == 1
+    assert "Was air let into S3 before" in page
+    assert "loses" not in page
+    day = household_desk.clock().day.toordinal() - 7
+    said = {"wheel": "S3", "car": "estate", "day": str(household_desk.clock().day.fromordinal(day)), "filled": "yes"}
+    site.post("/gauge/filled", fields=said)
+    assert "Was air let into" not in words(site.get("/gauge/said?car=estate"))
+    assert "air was let in about then" in words(site.get("/things/wheel/S3"))
+    site.post("/gauge/filled", 400, {**said, "filled": "perhaps"})
+    site.post("/gauge/filled", 400, {**said, "day": "soon"})
+    site.post("/gauge/filled", 404, {**said, "wheel": "none"})
+
+
+def test_the_air_card_goes_by_a_tyres_own_loss(household_desk: Desk) -> None:
+    before = words(let_in(household_desk).get("/air?car=estate&set=summer"))
+    assert "by its own readings" not in before
+    falling(household_desk)
+    page = words(let_in(household_desk).get("/air?car=estate&set=summer"))
+    assert "S3 loses 0.4" in page
+    assert page.count("by its own readings") == 4

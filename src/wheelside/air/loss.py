@@ -27,6 +27,19 @@ class WeeksRange:
     latest: float
 
 
+@dataclass(frozen=True, slots=True)
+class OwnLoss:
+    """How fast one tyre loses by its own readings, kPa a month as at 15 °C: the interval that holds it nine times in ten."""
+
+    least: PressureSpan
+    most: PressureSpan
+
+
+OWN_TEMPERATURE = Temperature.from_celsius(15.0)
+LEAST_OWN_KPA = 0.1
+"""No tyre loses less than that a month."""
+
+
 def times_as_fast(kept_at: Temperature) -> float:
     """How many times as fast as at 21 °C a sound tyre loses air that is kept at a temperature; 1 for all that is colder.
 
@@ -35,6 +48,24 @@ def times_as_fast(kept_at: Temperature) -> float:
     """
     warmer = (kept_at.kelvin - LOSS_TEMPERATURE.kelvin) / (WARM_TEMPERATURE.kelvin - LOSS_TEMPERATURE.kelvin)
     return max(1.0, float((WARM_KPA_PER_MONTH / FAST_KPA_PER_MONTH) ** warmer))
+
+
+def loss_over(
+    own: OwnLoss | None, over: Duration, at: Temperature, kept_at: Temperature
+) -> tuple[PressureSpan, PressureSpan]:
+    """The least and the most that a tyre reads less at `at` after a time: by its own readings where they tell, else by normal loss."""
+    if own is None:
+        return normal_loss(over, at, kept_at)
+    scale = over.seconds / (7 * 86400 * WEEKS_PER_MONTH) * at.kelvin / OWN_TEMPERATURE.kelvin
+    return PressureSpan(max(own.least.kpa, 0.0) * scale), PressureSpan(max(own.most.kpa, 0.0) * scale)
+
+
+def weeks_until(own: OwnLoss | None, fall: PressureSpan, at: Temperature, kept_at: Temperature) -> WeeksRange:
+    """After how many weeks a tyre reads `fall` less at `at`: by its own readings where they tell, else by normal loss."""
+    if own is None:
+        return weeks_to_lose(fall, at, kept_at)
+    need = max(0.0, fall.kpa) * OWN_TEMPERATURE.kelvin / at.kelvin * WEEKS_PER_MONTH
+    return WeeksRange(need / max(own.most.kpa, LEAST_OWN_KPA), need / max(own.least.kpa, LEAST_OWN_KPA))
 
 
 def normal_loss(over: Duration, at: Temperature, kept_at: Temperature) -> tuple[PressureSpan, PressureSpan]:

@@ -31,6 +31,7 @@ class Happened(StrEnum):
     CHECKED = "checked"
     HANDED_OVER = "handed over"
     MENDED = "mended"
+    FILLED = "filled"
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +219,18 @@ def mended_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, .
             found[wheel] = (*found.get(wheel, ()), int(row.at))
         if row.kind == Happened.JOINED.value:
             tyre[wheel] = row.tyre
+    return found
+
+
+def filled_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, ...]]:
+    """For each of some wheels the moments of which somebody has said whether air was let in, in microseconds since 1970."""
+    query = text(
+        "SELECT t.key, e.at FROM event e JOIN thing t ON t.num = e.wheel"
+        " WHERE t.kind = 'wheel' AND t.key IN :wheels AND e.kind = 'filled' ORDER BY e.at"
+    ).bindparams(bindparam("wheels", expanding=True))
+    found: dict[str, tuple[int, ...]] = {}
+    for row in conn.execute(query, {"wheels": sorted(set(wheels))}):
+        found[str(row.key)] = (*found.get(str(row.key), ()), int(row.at))
     return found
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from wheelside.air.gas import gauge_elsewhere
+from wheelside.air.loss import OwnLoss
 from wheelside.fill.bounds import MAXIMUM, NOISE_KPA, PLACARD, Bounded, bounded
 from wheelside.fill.by_temperature import SettingAt, by_temperature
 from wheelside.fill.contradictions import stands_first
@@ -54,7 +56,8 @@ class WheelSetting:
     """One wheel's line: the true pressure to set, what this gauge shows then, and how sure that is.
 
     `spread` is the expanded uncertainty of the setting with coverage factor 2; `limited_by` is 'placard',
-    'maximum' or ''. `by_temperature`: the same for a tyre that turns out warmer or colder than planned.
+    'maximum' or ''.
+    `own`: its own loss, where its readings tell it. `by_temperature`: the same for a tyre that turns out warmer or colder than planned.
     """
 
     corner: Corner
@@ -68,6 +71,7 @@ class WheelSetting:
     highest: GaugePressure | None
     reads: WillRead
     lamp: tuple[LampDue, ...]
+    own: OwnLoss | None = None
     by_temperature: tuple[SettingAt, ...] = ()
 
 
@@ -96,8 +100,10 @@ class AirCard:
         return tuple(f for f in self.findings if not stands_first(f))
 
 
-def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCard:
-    """The air card for `wheel_set` on `car` under the garage's conditions."""
+def air_card(
+    garage: Garage, car: Car, wheel_set: WheelSet, day: date, own: Mapping[str, OwnLoss] | None = None
+) -> AirCard:
+    """The air card for `wheel_set` on `car` under the garage's conditions. `own`: how fast wheels lose by their own readings."""
     s = situation(garage, car)
     if not isinstance(s, Situation):
         return AirCard(car.id, wheel_set.id, garage.conditions.load or "", day, s, None, ())
@@ -112,7 +118,7 @@ def air_card(garage: Garage, car: Car, wheel_set: WheelSet, day: date) -> AirCar
         goal = target(garage, car, corner, parts, about, s.tells_apart)
         if isinstance(goal, Target):
             findings += goal.findings
-            setting = _setting(car, s, corner, parts, goal, findings)
+            setting = _setting(car, s, corner, parts, goal, findings, (own or {}).get(wheel_id))
             wheels += [setting] if setting is not None else []
         else:
             findings += goal
@@ -136,7 +142,7 @@ def _in_order(findings: list[Finding]) -> tuple[Finding, ...]:
 
 
 def _setting(
-    car: Car, s: Situation, corner: Corner, parts: Parts, goal: Target, findings: list[Finding]
+    car: Car, s: Situation, corner: Corner, parts: Parts, goal: Target, findings: list[Finding], own: OwnLoss | None
 ) -> WheelSetting | None:
     about = at_wheel(corner, parts.wheel.name)
     most = _marked(parts, about, findings)
@@ -150,7 +156,7 @@ def _setting(
         findings.append(_close(set_to, highest, about))
     tyre = parts.tyre.designation if parts.tyre else None
     assert tyre is not None, "a target is only found for a tyre with a designation"
-    lamp = () if car.monitor is Monitor.NONE else lamp_due(car, s, set_to, goal.placard, tyre)
+    lamp = () if car.monitor is Monitor.NONE else lamp_due(car, s, set_to, goal.placard, tyre, own)
     findings += _lamp_before_check(lamp, about)
     return WheelSetting(
         corner=corner,
@@ -164,6 +170,7 @@ def _setting(
         highest=highest,
         reads=_readings(car, s, set_to),
         lamp=lamp,
+        own=own,
         by_temperature=by_temperature(s, goal.pressure, most, goal.need),
     )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from wheelside.air.gas import gauge_elsewhere, temperature_at
 from wheelside.air.limits import TyreClass, un_limit, us_limit
-from wheelside.air.loss import WeeksRange, normal_loss, weeks_to_lose
+from wheelside.air.loss import OwnLoss, WeeksRange, loss_over, weeks_until
 from wheelside.fill.bounds import warmest_is_stated
 from wheelside.fill.situation import Situation
 from wheelside.finding import Basis, Ground
@@ -28,7 +28,8 @@ class LampDue:
     """One rule: the reading from which the lamp must be lit, and when that is reached.
 
     `cold_limit`: the same for a tyre that is still cold in use. `tyre_temperature`: at this one and below, with the air that is in the
-    tyre now. `weeks`: of normal loss from what it reads in use. `lowest`: what the tyre reads, counted the same way, at the coldest
+    tyre now.
+    `weeks`: of normal loss, or the tyre's own, from what it reads in use. `lowest`: what the tyre reads, counted the same way, at the coldest
     expected and after the most normal loss until the next check. These three are None on a car that goes by wheel speed: its limit is
     for one tyre that alone is low, for cold and loss take all four alike. `applies`: whether the car was approved to this rule, None
     where that is not known. The car may light the lamp earlier.
@@ -58,22 +59,22 @@ def tyre_class(tyre: Designation) -> TyreClass | None:
 
 
 def lamp_due(
-    car: Car, s: Situation, set_to: GaugePressure, placard: GaugePressure, tyre: Designation
+    car: Car, s: Situation, set_to: GaugePressure, placard: GaugePressure, tyre: Designation, own: OwnLoss | None = None
 ) -> tuple[LampDue, ...]:
-    """The lamp under 49 CFR 571.138, under UN R141 with both readings of its floor, and under the car's own rule."""
+    """The lamp under 49 CFR 571.138, under UN R141 with both readings of its floor, and under the car's own rule. `own`: the tyre's own loss."""
     us = us_limit(placard, tyre_class(tyre))
     un = un_limit(placard, s.air_there)
     warm = temperature_at(un.warm, set_to, s.now, s.air_here, s.air_there)
     us_basis = _US if tyre_class(tyre) else _US_WITHOUT_TABLE
     is_us, is_un = _approved(car, Standard.US), _approved(car, Standard.UN)
     rules = [
-        _due(s, set_to, "49 CFR 571.138", us, "of a cold tyre", s.use, is_us, us_basis),
-        _due(s, set_to, _UN_GAUGE, un.floor_as_gauge, "of a warm tyre", warm, is_un, _UN),
-        _due(s, set_to, _UN_ABSOLUTE, un.floor_as_absolute, "of a warm tyre", warm, is_un, _UN),
+        _due(s, set_to, "49 CFR 571.138", us, "of a cold tyre", s.use, is_us, us_basis, own),
+        _due(s, set_to, _UN_GAUGE, un.floor_as_gauge, "of a warm tyre", warm, is_un, _UN, own),
+        _due(s, set_to, _UN_ABSOLUTE, un.floor_as_absolute, "of a warm tyre", warm, is_un, _UN, own),
     ]
     if car.warns_at is not None:
         limit = own_limit(car.warns_at, placard, set_to)
-        rules.append(_due(s, set_to, OWN_RULE, limit, "of a cold tyre", s.use, True, car.basis("warns_at")))
+        rules.append(_due(s, set_to, OWN_RULE, limit, "of a cold tyre", s.use, True, car.basis("warns_at"), own))
     if car.monitor is Monitor.INDIRECT:
         rules = [replace(one, tyre_temperature=None, weeks=None, lowest=None) for one in rules]
     return tuple(rules)
@@ -127,16 +128,17 @@ def _due(
     at: Temperature,
     applies: bool | None,
     basis: Basis,
+    own: OwnLoss | None,
 ) -> LampDue:
     reads = gauge_elsewhere(set_to, s.now, s.air_here, at, s.air_there)
     colder = Temperature(at.kelvin - (s.use.kelvin - s.coldest.kelvin))
-    loss = normal_loss(s.next_check, colder, kept_at(s))[1] if s.next_check else PressureSpan(0.0)
+    loss = loss_over(own, s.next_check, colder, kept_at(s))[1] if s.next_check else PressureSpan(0.0)
     return LampDue(
         rule=rule,
         limit=limit,
         counted=counted,
         tyre_temperature=temperature_at(limit, set_to, s.now, s.air_here, s.air_there),
-        weeks=weeks_to_lose(reads - limit, at, kept_at(s)),
+        weeks=weeks_until(own, reads - limit, at, kept_at(s)),
         lowest=gauge_elsewhere(set_to, s.now, s.air_here, colder, s.air_there) + -loss,
         applies=applies,
         basis=basis,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wheelside.air.gas import gauge_elsewhere
-from wheelside.air.loss import normal_loss
+from wheelside.air.loss import loss_over
 from wheelside.fill.card import AirCard, WheelSetting
 from wheelside.fill.lamp import OWN_RULE, LampDue, kept_at, the_cars
 from wheelside.fill.situation import LEAST_TOLD_KPA, Situation
@@ -69,5 +69,5 @@ def _margins(watched: list[WheelSetting]) -> Iterator[tuple[float, WheelSetting,
 
 
 def _later(s: Situation, w: WheelSetting) -> GaugePressure:
-    loss = normal_loss(s.next_check, s.coldest, kept_at(s))[1] if s.next_check else PressureSpan(0.0)
+    loss = loss_over(w.own, s.next_check, s.coldest, kept_at(s))[1] if s.next_check else PressureSpan(0.0)
     return gauge_elsewhere(w.set_to, s.now, s.air_here, s.coldest, s.air_there) + s.gauge_bias + -loss

@@ -50,7 +50,7 @@ def air_screen(garage: Garage, card: AirCard) -> Screen:
             _settings(garage, card, s),
             *_by_temperature(garage, card, s),
             _readings(garage, card, s),
-            *_limits(card, s),
+            *_limits(garage, card, s),
             _sure(card, s),
         ]
     title = "Air card: {set} for {car}, load ‘{load}’" if card.load else "Air card: {set} for {car}"
@@ -185,7 +185,7 @@ def _time(over: Duration) -> Said:
     return count(days, "{n} day", "{n} days")
 
 
-def _limits(card: AirCard, s: Situation) -> Iterator[Section]:
+def _limits(garage: Garage, card: AirCard, s: Situation) -> Iterator[Section]:
     """One row for the rules whose readings agree, and for what is the same at several corners."""
     alike: dict[tuple[Cell, ...], list[Corner]] = {}
     for w in card.wheels:
@@ -204,6 +204,11 @@ def _limits(card: AirCard, s: Situation) -> Iterator[Section]:
         least, most = normal_loss(s.next_check, s.use, kept_at(s))
         by_check = "By the next check, in {time}, normal loss takes {least} to {most}."
         blocks.append(Sentence(say(by_check, time=_time(s.next_check), least=least, most=most)))
+    blocks += [
+        Sentence(say(_OWN, wheel=garage.wheels[w.wheel].name, least=w.own.least, most=w.own.most))
+        for w in card.wheels
+        if w.own is not None
+    ]
     blocks += [Sentence(say("rests on {basis}", basis=basis), Look.SOFT) for basis in bases]
     slow, fast, warm = (Figure(kpa, 1) for kpa in (SLOW_KPA_PER_MONTH, FAST_KPA_PER_MONTH, WARM_KPA_PER_MONTH))
     loss = say(_LOSS, slow=slow, fast=fast, at=LOSS_TEMPERATURE, warm=warm, warmer=WARM_TEMPERATURE)
@@ -219,6 +224,7 @@ _LOSS = (
     "normal loss, the weather taken out: {slow} to {fast} kPa a month at {at}, about {warm} at {warmer}; colder tyres lose less "
     "(Tire Science and Technology 13(1))"
 )
+_OWN = "{wheel} loses {least} to {most} a month by its own readings; its lamp goes by that."
 _LOSES = "a tyre loses if it falls faster than its fellows: the other wheels of its set over the same time, all figures corrected for temperature"
 
 

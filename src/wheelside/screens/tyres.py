@@ -9,6 +9,7 @@ from datetime import date
 from wheelside.garage.words import Corner
 from wheelside.jobs.work.tyres import TyreAt, losing
 from wheelside.said import Said, count, say
+from wheelside.watch.judge import RefillAsked
 from wheelside.watch.says import TyreVerdict, more, sentence, short
 
 
@@ -41,6 +42,11 @@ def _corner(t: TyreAt, today: date) -> Corner4:
     return Corner4(
         t.corner, t.wheel, t.name, reads, short(one, today), beside, sentence(one, today), one.verdict in _CARE
     )
+
+
+def filled_question(t: TyreAt, asked: RefillAsked) -> Said:
+    """The question whether somebody let air in."""
+    return say("Was air let into {wheel} before {day}? It rose by {rise}.", wheel=t.name, day=asked.day, rise=asked.kpa)
 
 
 def headline(tyres: Sequence[TyreAt], today: date) -> tuple[Said, tuple[Said, ...]]:

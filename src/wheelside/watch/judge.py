@@ -101,7 +101,7 @@ def _of(
     truly = _reads(t, one, weather, recent=recent)
     reads = truly + PressureSpan(t.record.reads_more_kpa.get(str(t.record.instrument[one.last_row]), 0.0))
     chance = one.chance
-    base = replace(base, reads=reads, read_on=_day(t, last_us), chance=chance)
+    base = replace(base, reads=reads, read_on=_day(t, last_us), chance=chance, rate=_rate(one))
     loss = _loss(t, one, chance)
     lamp = _lamp(one, limit, weather, today) if one.losses is not None else None
     base = replace(base, loss=loss, lamp=lamp if loss is not None else None, again=None)
@@ -159,6 +159,14 @@ def _loss(t: AmountsTaken, one: Watched, chance: float) -> LossSaid | None:
     low, middle, high = (max(float(one.losses.quantile(q)[0]), 0.0) for q in (0.05, 0.5, 0.95))
     since = t.first_us + round(one.since_month * DAYS_PER_MONTH * DAY_US)
     return LossSaid(PressureSpan(middle), PressureSpan(low), PressureSpan(high), _day(t, since), one.from_first)
+
+
+def _rate(one: Watched) -> tuple[PressureSpan, PressureSpan] | None:
+    """The loss as the readings tell it; None where they don't yet."""
+    if one.losses is None or one.tells_kpa > TELLS:
+        return None
+    least, most = (max(float(one.losses.quantile(q)[0]), 0.0) for q in (0.05, 0.95))
+    return PressureSpan(least), PressureSpan(most)
 
 
 def _lamp(one: Watched, limit: WheelLimits, weather: Weather, today: date) -> LampDays | None:

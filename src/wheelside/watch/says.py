@@ -65,6 +65,7 @@ class TyreSays:
 
     `flat`: it looks flat; `set_to`: for a tyre that is too low, by the gauge in hand, None where no figure can be had; `loss`: where it
     loses, whatever stands first; `lamp`: when the lamp comes; `again`: on which day to look again. `chance`: that it leaks.
+    `rate`: its loss a month, nine times in ten between these, where its readings tell it.
     """
 
     wheel: str
@@ -77,6 +78,7 @@ class TyreSays:
     lamp: LampDays | None = None
     again: date | None = None
     chance: float = 0.0
+    rate: tuple[PressureSpan, PressureSpan] | None = None
 
     @property
     def rank(self) -> int:

@@ -9,6 +9,7 @@ from wheelside.book.mistaken import WORDS, Why
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.identity.states import IdState
 from wheelside.units import AbsolutePressure, UnitChoice
+from wheelside.watch.mended import Mended
 
 
 def told(
@@ -25,6 +26,11 @@ def told(
         return f"{line.kind} {'to' if line.kind == 'fitted' else 'from'} {car}{corner}"
     if line.kind == "handed over":
         return f"handed over to a buyer, ID {line.hex}" if line.hex else "handed over to a buyer"
+    if line.kind in ("mended", "checked") and "leak" in line.detail:
+        found = next((one.words for one in Mended if one == line.detail["leak"]), "")
+        return f"a leak looked for. {found}".strip()
+    if line.kind == "filled":
+        return "air was let in about then" if line.detail.get("filled") else "no air was let in about then"
     parts = ", ".join(f"{kind} {one}" for kind, one in line.about)
     return f"{line.kind}: {parts}" if parts else line.kind
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 from datetime import date
 
+from wheelside.air.loss import OwnLoss
 from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
 from wheelside.garage.change import Change, next_change
 from wheelside.garage.check import check_conditions
 from wheelside.garage.model import Garage
+from wheelside.garage.offers import without_offers
 from wheelside.garage.present import present
 from wheelside.garage.wishes import Conditions
 from wheelside.garage.words import TyreState
-from wheelside.jobs.garagedesk import Where, load_garage
-from wheelside.jobs.source import today
+from wheelside.jobs.garagedesk import FileDesk, GarageDesk, Where, at_desk
+from wheelside.jobs.source import now, today
 from wheelside.jobs.work.asking import asking_for, wearing
 from wheelside.units import Length, Temperature
 
@@ -69,10 +71,25 @@ def card_for(
     `wears`: what is on which car now, car and set. Raises Mendable, Outside.
     """
     on = day or today()
-    garage = wearing(with_wishes(load_garage(where), wishes or Wishes()), on, wears)
+    loaded, own = at_desk(where, _with_own)
+    garage = wearing(with_wishes(loaded, wishes or Wishes()), on, wears)
     garage = asking_for(garage, on, car, wheel_set)
     change = change_on(garage, on, car, wheel_set, within_days=NEAR_DAYS)
-    return Aired(garage, change, air_card(garage, garage.cars[change.car], garage.sets[change.coming], on))
+    return Aired(garage, change, air_card(garage, garage.cars[change.car], garage.sets[change.coming], on, own))
+
+
+def _with_own(desk: GarageDesk) -> tuple[Garage, dict[str, OwnLoss]]:
+    """The garage, and of a book how fast its wheels lose by what was read of them."""
+    garage = desk.load().garage
+    if isinstance(desk, FileDesk):
+        return garage, {}
+    from wheelside.book.events import last_pressures
+
+    if not last_pressures(desk.conn):
+        return garage, {}
+    from wheelside.jobs.work.tyres import all_tyres, own_losses
+
+    return garage, own_losses(all_tyres(desk.conn, garage, present(without_offers(garage), today()), now()))
 
 
 def change_on(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from wheelside.air.plausible import odd_pressure, odd_temperature
 from wheelside.book.events import Event, Happened, add_events
@@ -16,9 +17,11 @@ from wheelside.garage.words import Corner, Instrumentation
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.inquiry.typed import told, with_unit
 from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import at_day
 from wheelside.said import Coded
 from wheelside.units import GaugePressure, Temperature, UnitChoice, read_gauge_pressure, read_temperature
 from wheelside.units.moment import Moment
+from wheelside.watch.mended import Mended
 
 OUTSIDE, GAUGE, TYRES = "outside", "gauge", "tyres"
 """What is typed beside the four figures, by its name."""
@@ -29,15 +32,6 @@ class Came(Coded):
 
     GAUGE = "gauge", "by gauge"
     DASH = "dash", "off the dash"
-
-
-class Mended(Coded):
-    """What was found where a tyre lost air, and what was done."""
-
-    VALVE = "valve", "The valve: a new core or cap"
-    BEAD = "bead", "Where tyre meets rim: cleaned and seated again"
-    TREAD = "tread", "In the tread: repaired by a workshop"
-    NOT_FOUND = "not-found", "Nothing found"
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +172,15 @@ def keep_mended(desk: Desk, wheel: str, what: Mended, *, person: str = "", via: 
     kind = Happened.CHECKED if what is Mended.NOT_FOUND else Happened.MENDED
     with desk.writing(f"leak of {wheel} looked for", person=person, via=via) as writing:
         add_events(writing, [Event(kind, desk.clock(), wheel=wheel, detail={"leak": what.value})])
+
+
+def keep_filled(desk: Desk, wheel: str, day: date, *, filled: bool, person: str = "", via: str = "page") -> None:
+    """Keeps whether somebody let air into a tyre about a day. Raises NotThere, Outside."""
+    if wheel not in desk.loaded().garage.wheels:
+        raise NotThere(f"no wheel '{wheel[:60]}' in the book", found=wheel[:60], expected="a wheel")
+    at = at_day(day, desk.clock())
+    with desk.writing(f"air let into {wheel}: {'yes' if filled else 'no'}", person=person, via=via) as writing:
+        add_events(writing, [Event(Happened.FILLED, at, wheel=wheel, detail={"filled": filled})])
 
 
 def mended_as(code: str) -> Mended:

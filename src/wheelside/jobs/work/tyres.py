@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from wheelside.air.atmosphere import SEA_LEVEL, standard_air
+from wheelside.air.loss import OwnLoss
 from wheelside.book.entry import View
-from wheelside.book.events import mended_at
+from wheelside.book.events import filled_at, mended_at
 from wheelside.book.journal import newest_entry
 from wheelside.book.series import Series, series_of
 from wheelside.fill.card import AirCard, air_card
@@ -27,6 +28,7 @@ from wheelside.watch.says import LOW_SHARE, TyreSays, TyreVerdict
 BACK = timedelta(days=800)
 """How far back readings count."""
 RECENT_DAYS = 35
+ANSWERED_DAYS = 2
 TYPICAL_SPREAD = 3.0**0.5
 """A half-width over the standard deviation of what lies in it, each value as likely."""
 
@@ -59,6 +61,10 @@ class TyresNow:
         """Those on a car, by corner."""
         return tuple(t for t in self.tyres if t.car == car)
 
+    def asked_on(self, car: str) -> tuple[tuple[TyreAt, RefillAsked], ...]:
+        """What is to be asked of the tyres on a car."""
+        return tuple((t, one) for t in self.on(car) for one in self.asked if one.wheel == t.wheel)
+
     def of(self, wheel: str) -> TyreAt | None:
         """One of them."""
         return next((t for t in self.tyres if t.wheel == wheel), None)
@@ -74,12 +80,13 @@ def tyres_now(desk: Desk) -> TyresNow:
             return found
         garage = desk.loaded_in(conn).garage
         present = desk.present()
-        found = _all(conn, garage, present, now)
+        found = all_tyres(conn, garage, present, now)
     desk.tyres = (key, found)
     return found
 
 
-def _all(conn: View, garage: Garage, present: Present, now: Moment) -> TyresNow:
+def all_tyres(conn: View, garage: Garage, present: Present, now: Moment) -> TyresNow:
+    """What is said of each tyre of a garage by the readings of a book."""
     at = {w: (car.id, corner) for car in garage.car for corner, w in present.wheel_at(car.id).items()}
     heights = {p.id: p.height for p in garage.place if p.height is not None}
     usual = garage.conditions.height_here or next(iter(heights.values()), Length(0.0))
@@ -88,6 +95,7 @@ def _all(conn: View, garage: Garage, present: Present, now: Moment) -> TyresNow:
     every = [w for wheels in groups.values() for w in wheels]
     series = series_of(conn, every, heights, since, now.us + DAY_US, usual)
     resets = mended_at(conn, every)
+    answered = filled_at(conn, every)
     there = set(series.wheel.tolist())
     tyres: list[TyreAt] = []
     asked: list[RefillAsked] = []
@@ -107,9 +115,14 @@ def _all(conn: View, garage: Garage, present: Present, now: Moment) -> TyresNow:
         weather = _weather(garage, series, wheels, usual, now)
         limits = _limits(garage, present, on, at, weather)
         said = tyres_say(record, now.us, present.day, limits, weather)
-        asked += said.asked
+        asked += [one for one in said.asked if not _answered(one, answered.get(one.wheel, ()), now)]
         tyres += [_at(garage, set_id, one, at) for one in said.tyres if one.read_on is not None or one.wheel in at]
     return TyresNow(tuple(sorted(tyres, key=lambda t: _place(garage, t))), tuple(asked))
+
+
+def _answered(one: RefillAsked, moments: tuple[int, ...], now: Moment) -> bool:
+    """Whether somebody has said of a rise what it was: within two days of it."""
+    return any(abs((Moment(us, now.offset_min).day - one.day).days) <= ANSWERED_DAYS for us in moments)
 
 
 def _groups(garage: Garage, day: date) -> dict[str, tuple[str, ...]]:
@@ -213,6 +226,11 @@ def _of_card(card: AirCard) -> Iterator[tuple[str, WheelLimits]]:
         wanted = w.target.pressure
         least = w.target.need or GaugePressure(LOW_SHARE * wanted.kpa)
         yield w.wheel, WheelLimits(least, max(lamps) if lamps else None, w.gauge_shows)
+
+
+def own_losses(now: TyresNow) -> dict[str, OwnLoss]:
+    """How fast wheels lose, of those whose own readings tell it."""
+    return {t.wheel: OwnLoss(*t.says.rate) for t in now.tyres if t.says.rate is not None}
 
 
 def losing(tyres: Iterable[TyreAt]) -> tuple[TyreAt, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,11 +10,13 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
+from wheelside.air.loss import OwnLoss
 from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
 from wheelside.garage.model import Garage
 from wheelside.jobs.book.kept import pressures_read
 from wheelside.jobs.work.air import NEAR_DAYS, change_on
+from wheelside.jobs.work.tyres import own_losses, tyres_now
 from wheelside.screens.air import air_screen
 from wheelside.screens.air_first import air_first
 from wheelside.screens.screen import Screen
@@ -49,7 +52,7 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
     frame = frame_of(request, "/air")
     cars = tuple((c.id, c.name) for c in garage.car)
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
-    card, none = _card(garage, today, car, set)
+    card, none = _card(garage, today, car, set, own_losses(tyres_now(desk)))
     read = pressures_read(desk) if card is not None else {}
     drawn = card is not None and card.situation is not None and bool(card.wheels)
     return page(
@@ -70,9 +73,11 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
     )
 
 
-def _card(garage: Garage, day: date, car: str, wheel_set: str) -> tuple[AirCard | None, str]:
+def _card(
+    garage: Garage, day: date, car: str, wheel_set: str, own: Mapping[str, OwnLoss]
+) -> tuple[AirCard | None, str]:
     try:
         change = change_on(garage, day, car or None, wheel_set or None, within_days=NEAR_DAYS)
     except BadRequest as error:
         return None, error.message
-    return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day), ""
+    return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day, own), ""

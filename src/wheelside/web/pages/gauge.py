@@ -10,7 +10,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
-from wheelside.errors import NotThere
+from wheelside.errors import BadRequest, NotThere
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.work.gauging import (
     GAUGE,
@@ -18,17 +18,18 @@ from wheelside.jobs.work.gauging import (
     Came,
     GaugeCard,
     HowRead,
-    Mended,
     gauge_card,
+    keep_filled,
     keep_gauging,
     keep_mended,
     mended_as,
 )
 from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.said import Said
-from wheelside.screens.tyres import Corner4, corners_said, headline
+from wheelside.screens.tyres import Corner4, corners_said, filled_question, headline
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
+from wheelside.watch.mended import Mended
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 
@@ -53,6 +54,15 @@ class GaugePage:
 
 
 @dataclass(frozen=True, slots=True)
+class FilledAsked:
+    """Air that seems to have been let into a wheel, to be asked about."""
+
+    wheel: str
+    day: date
+    question: Said
+
+
+@dataclass(frozen=True, slots=True)
 class GaugedPage:
     """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows."""
 
@@ -62,7 +72,7 @@ class GaugedPage:
     then: tuple[Said, ...]
     corners: tuple[Corner4, ...]
     losing: tuple[TyreAt, ...]
-    asked: tuple[Said, ...]
+    asked: tuple[FilledAsked, ...]
     today: date
     units: UnitChoice
 
@@ -119,9 +129,22 @@ def said(request: Request, car: str = "") -> Response:
     first, then = headline(tyres, today)
     shown = GaugedPage(
         frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today), tuple(t for t in tyres if t.says.loss is not None),
-        (), today, garage.units.choice,
+        tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in now.asked_on(card.car.id)), today, garage.units.choice,
     )  # fmt: skip
     return page("gauged.html", shown)
+
+
+@router.post("/gauge/filled")
+def filled(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
+    """Keeps whether somebody let air into a tyre."""
+    try:
+        day = date.fromisoformat(form.get("day"))
+    except ValueError:
+        raise BadRequest("this form is not of this program", found=form.get("day")[:20], expected="a day") from None
+    if form.get("filled") not in ("yes", "no"):
+        raise BadRequest("choose yes or no", found=form.get("filled")[:20], expected="yes, no")
+    keep_filled(desk_of(request), form.get("wheel"), day, filled=form.get("filled") == "yes", person=person_of(request))
+    return see(f"/gauge/said?car={quote(form.get('car'), safe='')}")
 
 
 @dataclass(frozen=True, slots=True)
