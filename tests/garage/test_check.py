@@ -105,3 +105,11 @@ def test_heights_are_plausible() -> None:
 def test_a_sensor_that_is_gone_is_in_no_wheel() -> None:
     found = problems(lambda t: row(t, "sensor", "sensor W1").update(gone=date(2026, 10, 1)))
     assert found == [("wheel[5].joined[1].sensor", "sensor 'sensor W1', which is gone since 2026-10-01")]
+
+
+def test_a_year_of_mornings_has_one_line_a_month_and_place() -> None:
+    def twice(t: Table) -> None:
+        t["climate"] = [{"month": 1, "morning": "-5 °C"}, {"month": 1, "morning": "-4 °C", "place": "shed"}]
+        t["climate"].append({"month": 1, "morning": "-3 °C"})
+
+    assert problems(twice) == [("climate[3].month", "a second line for month 1")]

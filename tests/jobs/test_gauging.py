@@ -7,12 +7,14 @@ import pytest
 from books import NOON, later
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.book.readings import all_readings
+from wheelside.demo import household
 from wheelside.errors import NotThere
+from wheelside.garage.file import read_text
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.agenda import Matter, agenda
 from wheelside.jobs.work.gauging import Came, HowRead, gauge_card, keep_gauging, keep_mended
-from wheelside.jobs.work.tyres import losing, tyres_now
+from wheelside.jobs.work.tyres import climate_of, losing, tyres_now
 from wheelside.units import GaugePressure, Temperature
 from wheelside.watch.mended import Mended
 from wheelside.watch.says import TyreVerdict
@@ -134,3 +136,12 @@ def test_a_mended_leak_that_goes_on_is_said_again(household_desk: Desk) -> None:
     keep_mended(household_desk, "S3", Mended.VALVE)
     weekly(household_desk, "2.50", "2.38", "2.26", "2.14", start=22)
     assert tyres_now(household_desk).of("S3").says.loss is not None  # type: ignore[union-attr]
+
+
+def test_the_mornings_of_a_year_are_filled_in_between() -> None:
+    text = household().decode()
+    rows = '\n[[climate]]\nmonth = 1\nmorning = "-5 °C"\n[[climate]]\nmonth = 7\nmorning = "15 °C"\n'
+    garage, _ = read_text(text + rows, "x")
+    found = [round(k - 273.15, 1) for k in climate_of(garage)]
+    assert found == [-5.0, -1.7, 1.7, 5.0, 8.3, 11.7, 15.0, 11.7, 8.3, 5.0, 1.7, -1.7]
+    assert climate_of(read_text(text, "x")[0]) == ()

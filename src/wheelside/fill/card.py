@@ -157,7 +157,7 @@ def _setting(
     tyre = parts.tyre.designation if parts.tyre else None
     assert tyre is not None, "a target is only found for a tyre with a designation"
     lamp = () if car.monitor is Monitor.NONE else lamp_due(car, s, set_to, goal.placard, tyre, own)
-    findings += _lamp_before_check(lamp, about)
+    findings += _lamp_before_check(lamp, about, own)
     return WheelSetting(
         corner=corner,
         wheel=parts.wheel.id,
@@ -241,14 +241,16 @@ def _over(s: Situation, found: Bounded, in_use: GaugePressure, about: Said) -> F
     return Finding(Weight.WARNING, "over-maximum", about, text, (_MAXIMUM, _GAS), way)
 
 
-def _lamp_before_check(lamp: tuple[LampDue, ...], about: Said) -> list[Finding]:
-    """A lamp that falls due before the next check, by cold or by normal loss, under a rule that may be the car's."""
+def _lamp_before_check(lamp: tuple[LampDue, ...], about: Said, own: OwnLoss | None) -> list[Finding]:
+    """A lamp that falls due before the next check, by cold or by loss, under a rule that may be the car's."""
     due = [d for d in lamp if d.before_check]
     if not due:
         return []
+    loss = say("normal loss") if own is None else say("its own loss")
     text = say(
-        "Before the next check the lamp may be due under {rule}, by cold and normal loss together.", rule=due[0].rule
-    )
+        "Before the next check the lamp may be due under {rule}, by cold and {loss} together.",
+        rule=due[0].rule, loss=loss,
+    )  # fmt: skip
     way = Way(WayKind.WORK, say("check sooner, or when the cold comes"))
     return [Finding(Weight.WARNING, "lamp-soon", about, text, (due[0].basis,), way)]
 

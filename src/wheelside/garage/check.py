@@ -119,6 +119,16 @@ def _paths(garage: Garage) -> Complaints:
         seen.add(pair)
 
 
+def _climate(garage: Garage) -> Complaints:
+    seen: set[tuple[str | None, int]] = set()
+    for i, row in enumerate(garage.climate):
+        if (row.place, row.month) in seen:
+            yield Complaint(
+                ("climate", i, "month"), f"a second line for month {row.month}", "one line for each month and place"
+            )
+        seen.add((row.place, row.month))
+
+
 def _families(garage: Garage) -> Complaints:
     for i, family in enumerate(garage.family):
         if family.prefix is None:
@@ -432,8 +442,8 @@ def _instruments(garage: Garage) -> Complaints:
 
 
 _CHECKS = (
-    _unique_ids, _scope, _placards, _paths, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _treads, _sets, _leaving, _stays,
-    _seen, _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments, *OFFER_CHECKS,
+    _unique_ids, _scope, _placards, _paths, _climate, _listenings, _families, _sensors, _listed_ids, _joinings, _gone, _treads, _sets, _leaving,
+    _stays, _seen, _other_places, _outings, _stand_ins, _blanks, _money, check_conditions, _instruments, *OFFER_CHECKS,
 )  # fmt: skip
 
 

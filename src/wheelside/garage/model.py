@@ -25,6 +25,7 @@ from wheelside.declared.row import (
     SPEED,
     TEMPERATURE_SPAN,
     TORQUE,
+    TYRE_TEMPERATURE,
     Row,
     Thing,
 )
@@ -332,6 +333,15 @@ class RetiredId(Row):
     since: date | None = fact(DAY, "When it was retired.")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Climate(Row):
+    """How cold a morning usually is in one month, at a place or everywhere: twelve lines make a year."""
+
+    month: int = fact(whole(1, 12), "The month: 1 is January.", required=True)
+    morning: u.Temperature = fact(TYRE_TEMPERATURE, "The usual temperature outside in the morning.", required=True)
+    place: str | None = fact(Ref("place"), "The place; without it, wherever nothing else is said.")
+
+
 FORMAT_VERSION = 1
 
 
@@ -363,6 +373,7 @@ class Garage(Row):
     costs: Costs = fact(Rows(Costs, many=False), "What things cost the owner.", default=Costs())
     odds: Odds = fact(Rows(Odds, many=False), "How likely it is that things go wrong.", default=Odds())
     plan: PlanWishes = fact(Rows(PlanWishes, many=False), "What the plan is to look at.", default=PlanWishes())
+    climate: tuple[Climate, ...] = fact(Rows(Climate), "How cold mornings usually are, month by month.")
     asked: tuple[tuple[str, str], ...] = ()
     """Changes that somebody asks for now, car and set, whatever the season line says; no file has them."""
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from wheelside.units import GaugePressure, PressureSpan
 from wheelside.units.moment import Moment
 from wheelside.watch.columns import AS_IF_AT_K, DAYS_PER_MONTH, Gaugings
+from wheelside.watch.curve import TyreCurve, curve_of
 from wheelside.watch.estimate import Losses, losses
 from wheelside.watch.group import Watched, watched
 from wheelside.watch.lamp_day import LampDays, lamp_days, temperatures_ahead
@@ -68,6 +69,7 @@ class GroupSays:
 
     tyres: tuple[TyreSays, ...]
     asked: tuple[RefillAsked, ...]
+    curves: tuple[TyreCurve | None, ...] = ()
 
 
 def tyres_say(
@@ -84,7 +86,16 @@ def tyres_say(
         for s in one.refills
         if s.sure
     )
-    return GroupSays(said, asked)
+    mornings = temperatures_ahead(today, weather.climate_k, weather.morning_k)
+    curves = tuple(
+        curve_of(t, one, n, now_us, today, _lamp_kpa(limits.get(one.wheel, _NONE)), weather.air_kpa, mornings)
+        for n, one in enumerate(found)
+    )
+    return GroupSays(said, asked, curves)
+
+
+def _lamp_kpa(limit: WheelLimits) -> float | None:
+    return None if limit.lamp is None else limit.lamp.kpa
 
 
 _NONE = WheelLimits(None, None, None)

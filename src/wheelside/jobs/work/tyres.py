@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from wheelside.air.atmosphere import SEA_LEVEL, standard_air
@@ -21,6 +21,7 @@ from wheelside.garage.words import Corner
 from wheelside.jobs.book.desk import Desk
 from wheelside.units import GaugePressure, Length, Temperature
 from wheelside.units.moment import Moment
+from wheelside.watch.curve import TyreCurve
 from wheelside.watch.judge import DAY_US, RefillAsked, Weather, WheelLimits, tyres_say
 from wheelside.watch.record import NO_TEMPERATURE_K, record_of
 from wheelside.watch.says import LOW_SHARE, TyreSays, TyreVerdict
@@ -52,10 +53,11 @@ class TyreAt:
 
 @dataclass(frozen=True, slots=True)
 class TyresNow:
-    """All tyres, cars first; and air that seems to have been let in."""
+    """All tyres, cars first; air that seems to have been let in; and by wheel its amount over time."""
 
     tyres: tuple[TyreAt, ...]
     asked: tuple[RefillAsked, ...]
+    curves: Mapping[str, TyreCurve] = field(default_factory=dict)
 
     def on(self, car: str) -> tuple[TyreAt, ...]:
         """Those on a car, by corner."""
@@ -99,6 +101,7 @@ def all_tyres(conn: View, garage: Garage, present: Present, now: Moment) -> Tyre
     there = set(series.wheel.tolist())
     tyres: list[TyreAt] = []
     asked: list[RefillAsked] = []
+    curves: dict[str, TyreCurve] = {}
     for set_id, wheels in groups.items():
         on = [w for w in wheels if w in at]
         if not there.intersection(wheels):
@@ -111,13 +114,15 @@ def all_tyres(conn: View, garage: Garage, present: Present, now: Moment) -> Tyre
             bias_kpa=_biases(garage),
             reads_more_kpa=_known_biases(garage),
             offset_min=now.offset_min,
+            climate_k=climate_of(garage),
         )
         weather = _weather(garage, series, wheels, usual, now)
         limits = _limits(garage, present, on, at, weather)
         said = tyres_say(record, now.us, present.day, limits, weather)
+        curves.update({w: c for w, c in zip(wheels, said.curves, strict=True) if c is not None})
         asked += [one for one in said.asked if not _answered(one, answered.get(one.wheel, ()), now)]
         tyres += [_at(garage, set_id, one, at) for one in said.tyres if one.read_on is not None or one.wheel in at]
-    return TyresNow(tuple(sorted(tyres, key=lambda t: _place(garage, t))), tuple(asked))
+    return TyresNow(tuple(sorted(tyres, key=lambda t: _place(garage, t))), tuple(asked), curves)
 
 
 def _answered(one: RefillAsked, moments: tuple[int, ...], now: Moment) -> bool:
@@ -190,7 +195,25 @@ def _weather(garage: Garage, series: Series, wheels: tuple[str, ...], usual: Len
     today_k = NO_TEMPERATURE_K if newest is None else newest
     morning = min(today_k, *([c.coldest.kelvin] if c.coldest is not None else []), *known.tolist()[-8:], today_k)
     air = (c.air_here or standard_air(usual)).kpa
-    return Weather(today_k, air or SEA_LEVEL.kpa, morning)
+    return Weather(today_k, air or SEA_LEVEL.kpa, morning, climate_of(garage))
+
+
+def climate_of(garage: Garage) -> tuple[float, ...]:
+    """The usual mornings of a year, January first, in kelvin; months of which nothing is said lie between their neighbours.
+
+    Of several places the first one counts of which most months are said; none where fewer than two months are.
+    """
+    import numpy as np
+
+    by_place: dict[str | None, dict[int, float]] = {}
+    for row in garage.climate:
+        by_place.setdefault(row.place, {})[row.month] = row.morning.kelvin
+    known = max(by_place.values(), key=len, default={})
+    if len(known) < 2:
+        return ()
+    months = sorted(known)
+    found = np.interp(np.arange(1, 13), months, [known[m] for m in months], period=12)
+    return tuple(float(k) for k in found)
 
 
 def _limits(

@@ -28,6 +28,7 @@ from wheelside.said import Said, say
 from wheelside.screens.tyres import corners_said
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
+from wheelside.web.draw.amount import amount
 from wheelside.web.drawn import grid_of, season_of, whereabouts
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import LINKS, PageFrame, desk_of, frame_of, page, person_of, see
@@ -197,6 +198,12 @@ def _says(desk: Desk, wheel: str) -> Said | None:
     return corners_said((one,), desk.clock().day)[0].whole if one is not None and one.read else None
 
 
+def _curve(desk: Desk, wheel: str) -> Markup:
+    """The amount of air of a wheel over time; nothing where it was not read twice."""
+    garage, curve = desk.loaded().garage, tyres_now(desk).curves.get(wheel)
+    return amount(garage.wheels[wheel].name, curve, garage.units.choice) if curve is not None else Markup()
+
+
 @dataclass(frozen=True, slots=True)
 class WheelPage:
     """One wheel: what is said of its tyre, what it is made of, what its sensor is to carry, and its whole history."""
@@ -212,6 +219,7 @@ class WheelPage:
     lines: tuple[HistoryRow, ...]
     most: int
     says: Said | None
+    curve: Markup
 
 
 @router.get("/things/wheel/{wheel_id}")
@@ -228,7 +236,7 @@ def wheel(request: Request, wheel_id: str) -> Response:
     picture = Markup(text_svg(planned.id.hex, f"Sensor ID {planned.id.hex}")) if planned and planned.id else Markup()  # noqa: S704
     shown = WheelPage(
         frame_of(request, "/things"), garage.wheels[wheel_id], garage, garage.units.choice, parts_on(garage, wheel_id, today),
-        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in lines), LINES, _says(desk, wheel_id),
+        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in lines), LINES, _says(desk, wheel_id), _curve(desk, wheel_id),
     )  # fmt: skip
     return page("wheel.html", shown)
 
