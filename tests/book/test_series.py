@@ -14,7 +14,7 @@ from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.mistaken import Why, mark_mistaken
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.book.readings import add_readings
-from wheelside.book.series import RestsOn, Series, series_of
+from wheelside.book.series import RestsOn, Series, series_of, stamp_of
 from wheelside.jobs.book.desk import Desk
 from wheelside.units import AbsolutePressure, GaugePressure, Length, Temperature
 
@@ -99,3 +99,36 @@ def test_a_sensor_counts_while_it_was_in_the_wheel_and_a_mistaken_reading_not_at
 def test_nothing_but_the_call_loads_the_columns_library() -> None:
     code = "import sys, wheelside.book.series; sys.exit('numpy' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_of_what_a_wheel_sends_by_itself_the_first_and_the_last_of_an_hour_count(household_desk: Desk) -> None:
+    at = later(0, NOON)
+    every = [
+        Reading(("wheel", "S1"), later(n, at).us, "port", GaugePressure(240.0 + n / 10), purpose=Purpose.BY_ITSELF)
+        for n in range(120)
+    ]
+    gauged = Reading(("wheel", "S1"), later(30.5, at).us, "port", GaugePressure(239.0), purpose=Purpose.GAUGING)
+    found = of(household_desk, [*every, gauged], thin=True)
+    assert len(found.wheel) == 5
+    assert sorted(found.gauge_kpa.tolist()) == [239.0, 240.0, 245.9, 246.0, 251.9]
+
+
+def test_a_stamp_changes_with_readings_marks_and_events_and_with_nothing_else(household_desk: Desk) -> None:
+    def stamp() -> object:
+        with household_desk.book.reading() as conn:
+            return stamp_of(conn, ("S1",))
+
+    seen = [stamp()]
+    of(household_desk, [GAUGE])
+    seen.append(stamp())
+    of(household_desk, [GAUGE._replace(subject=("wheel", "S2"))])
+    assert stamp() == seen[-1]
+    of(household_desk, [GAUGE._replace(subject=("sensor", "sensor S1"), at_us=later(1).us)])
+    seen.append(stamp())
+    with household_desk.writing("marked") as writing:
+        mark_mistaken(writing, GAUGE.subject, GAUGE.at_us, GAUGE.channel, Why.WHEEL)
+    seen.append(stamp())
+    with household_desk.writing("mended") as writing:
+        add_events(writing, [Event(Happened.MENDED, NOON, wheel="S1")])
+    seen.append(stamp())
+    assert len(set(map(str, seen))) == len(seen)

@@ -14,7 +14,8 @@ from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.agenda import Matter, agenda
 from wheelside.jobs.work.gauging import Came, HowRead, gauge_card, keep_gauging, keep_mended
-from wheelside.jobs.work.tyres import climate_of, losing, tyres_now
+from wheelside.jobs.work.tyres import losing, tyres_now
+from wheelside.jobs.work.tyres_read import climate_of
 from wheelside.units import GaugePressure, Temperature
 from wheelside.watch.mended import Mended
 from wheelside.watch.says import TyreVerdict

@@ -74,6 +74,14 @@ WHERE r.at >= j.since AND (j.until IS NULL OR r.at < j.until) AND r.at >= :since
 ORDER BY wheel, at, channel
 """  # noqa: S608  names of columns of ours
 """The readings of wheels, and those of each sensor while it was in one of them."""
+_ONE_HOUR = "PARTITION BY q.wheel, q.channel, q.at / 3600000000 ORDER BY q.at"
+_THIN = f"""
+SELECT wheel, at, channel, {", ".join(NOTED)} FROM (
+    SELECT q.*, ROW_NUMBER() OVER ({_ONE_HOUR}) AS first_of, ROW_NUMBER() OVER ({_ONE_HOUR} DESC) AS last_of FROM (
+{_QUERY.replace("ORDER BY wheel, at, channel", "")}
+    ) q
+) h WHERE first_of = 1 OR last_of = 1 OR COALESCE(purpose, '') NOT IN ('', 'by-itself') ORDER BY wheel, at, channel
+"""  # noqa: S608  names of columns of ours
 
 
 def series_of(
@@ -83,12 +91,15 @@ def series_of(
     since_us: int = FIRST_US,
     until_us: int = LAST_US,
     usual: Length | None = None,
+    *,
+    thin: bool = False,
 ) -> Series:
     """The pressures of wheels, from one moment until before another. `heights`: of places by id, above sea level.
 
     `usual`: the height that is taken for a reading of which no place is known, or not how high it lies; None takes none.
+    `thin`: of what a wheel sends by itself within an hour, only the first and the last.
     """
-    query = text(_QUERY).bindparams(bindparam("wheels", expanding=True))
+    query = text(_THIN if thin else _QUERY).bindparams(bindparam("wheels", expanding=True))
     named = {"wheels": sorted(set(wheels)), "since": since_us, "until": until_us}
     rows = conn.execute(query, named)
     return _columns([reading_in(("wheel", row[0]), row[1], row[2], row[3:]) for row in rows], heights, usual)
@@ -144,3 +155,34 @@ def absolute(r: Reading, heights: Mapping[str, Length], usual: Length | None = N
         return _NOT_KNOWN
     rests_on = RestsOn.USUAL if known is None else RestsOn.HEIGHT
     return Absolute(r.pressure.absolute(standard_air(height)).kpa, WEATHER_SPREAD_KPA, rests_on)
+
+
+def stamp_of(conn: Connection, wheels: Iterable[str]) -> tuple[tuple[int, int, int], ...]:
+    """What changes whenever readings of some wheels or of sensors in them do, or something happened to the wheels."""
+    named = {"wheels": sorted(set(wheels))}
+    found = []
+    for query in (_READINGS_STAMP, _EVENTS_STAMP):
+        row = conn.execute(text(query).bindparams(bindparam("wheels", expanding=True)), named).one()
+        found.append((int(row[0]), int(row[1] or 0), int(row[2] or 0)))
+    return tuple(found)
+
+
+def last_gauge(conn: Connection, wheels: Iterable[str]) -> str:
+    """The gauge by which one of some wheels was read last, by its id, else its name; '' for none."""
+    query = text(
+        "SELECT r.instrument_id, r.instrument FROM reading r JOIN thing w ON w.num = r.subject WHERE w.kind = 'wheel' AND w.key IN :wheels"
+        " AND r.channel = 'gauge' AND (r.instrument IS NOT NULL OR r.instrument_id IS NOT NULL) ORDER BY r.at DESC LIMIT 1"
+    ).bindparams(bindparam("wheels", expanding=True))
+    row = conn.execute(query, {"wheels": sorted(set(wheels))}).first()
+    return "" if row is None else str(row[0] or row[1])
+
+
+_READINGS_STAMP = """
+SELECT COUNT(*), MAX(r.at), MAX(r.entry) FROM reading r WHERE r.subject IN (
+    SELECT num FROM thing WHERE kind = 'wheel' AND key IN :wheels
+    UNION SELECT j.sensor FROM event j JOIN thing w ON w.num = j.wheel WHERE j.sensor IS NOT NULL AND w.kind = 'wheel' AND w.key IN :wheels
+)
+"""
+_EVENTS_STAMP = """
+SELECT COUNT(*), MAX(e.at), MAX(e.entry) FROM event e JOIN thing w ON w.num = e.wheel WHERE w.kind = 'wheel' AND w.key IN :wheels
+"""

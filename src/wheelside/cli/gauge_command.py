@@ -84,7 +84,7 @@ def _by_corner(card: GaugeCard, figures: tuple[str, ...]) -> dict[str, str]:
 
 def show_tyres(out: Teller, desk: Desk, card: GaugeCard) -> int:
     """What is said of a car's tyres: the answer first, then a line a corner. 1 where something is to be done."""
-    tyres, today = tyres_now(desk).on(card.car.id), desk.clock().day
+    tyres, today = tyres_now(desk, car=card.car.id).on(card.car.id), desk.clock().day
     first, then = headline(tyres, today)
     grave, text = losing(tyres), out.speech.text
     out.line(f"{'▲ ' if grave else ''}{text(first)}", style="bold")

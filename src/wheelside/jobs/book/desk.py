@@ -41,7 +41,7 @@ class Loaded:
 class Desk:
     """A book with its photos, a clock and a random source. Safe to use from several threads.
 
-    `tyres`: what was said of the tyres last, with the newest entry and the day that it was worked out for.
+    `tyres`: by set what was said of its tyres last, with what it was worked out from.
     """
 
     book: Book
@@ -49,7 +49,7 @@ class Desk:
     clock: Clock = now
     bits: RandomBits = random_bits
     seen: dict[str, int] = field(default_factory=dict, repr=False)
-    tyres: tuple[tuple[int, date], Any] | None = field(default=None, repr=False)
+    tyres: dict[str, Any] = field(default_factory=dict, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
     _present: tuple[int, Present] | None = field(default=None, repr=False)
     _plans: dict[tuple[int, date, Reasons, str], IdentityPlan] = field(default_factory=dict, repr=False)

@@ -9,7 +9,8 @@ from datetime import date
 from wheelside.air.plausible import odd_pressure, odd_temperature
 from wheelside.book.events import Event, Happened, add_events
 from wheelside.book.reading import Purpose, Reading, Warmth
-from wheelside.book.readings import add_readings, all_readings
+from wheelside.book.readings import add_readings
+from wheelside.book.series import last_gauge
 from wheelside.declared.kinds import Unfit
 from wheelside.errors import BadQuantity, BadRequest, NotThere
 from wheelside.garage.model import Car, Garage
@@ -62,16 +63,9 @@ def gauge_card(desk: Desk, car_id: str = "") -> GaugeCard:
 
 
 def _last_gauge(desk: Desk, garage: Garage, wheels: tuple[str, ...]) -> str:
-    """The gauge that was used last at these wheels, by name or id; else the one in hand."""
-    newest: Reading | None = None
+    """The gauge that was used last at these wheels, by id or name; else the one in hand."""
     with desk.book.reading() as conn:
-        for wheel in wheels[:1]:
-            for r in all_readings(conn, "wheel", wheel):
-                if r.channel == Came.GAUGE and (r.instrument or r.instrument_id):
-                    newest = r
-    if newest is not None:
-        return newest.instrument_id or newest.instrument or ""
-    return garage.conditions.gauge or ""
+        return last_gauge(conn, wheels) or garage.conditions.gauge or ""
 
 
 @dataclass(frozen=True, slots=True)

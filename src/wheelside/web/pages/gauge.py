@@ -123,7 +123,7 @@ def _when(now: Moment, text: str) -> Moment | None:
 def said(request: Request, car: str = "") -> Response:
     """What is said of a car's tyres now."""
     desk = desk_of(request)
-    card, now, today = gauge_card(desk, car), tyres_now(desk), desk.clock().day
+    card, now, today = gauge_card(desk, car), tyres_now(desk, car=gauge_card(desk, car).car.id), desk.clock().day
     tyres = now.on(card.car.id)
     garage = desk.loaded().garage
     first, then = headline(tyres, today)
@@ -162,7 +162,7 @@ class LeakPage:
 def leak(request: Request, wheel: str) -> Response:
     """How a leak is found."""
     desk = desk_of(request)
-    one = tyres_now(desk).of(wheel)
+    one = tyres_now(desk, wheel=wheel).of(wheel)
     if one is None:
         raise NotThere("there is no such wheel in this book", found=wheel[:60])
     found = tuple((m.value, m.words) for m in Mended)

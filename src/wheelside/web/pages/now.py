@@ -30,7 +30,7 @@ SOON_DAYS = 60
 class Now:
     """The first page: how each car stands and what is next, open jobs, what is due soon, what the plan warns of, the sets.
 
-    `tyres`: by car what is said of its tyres.
+    `tyres`: by car what is said of its tyres; `tyres_whole`: whether all are worked out.
     """
 
     frame: PageFrame
@@ -47,6 +47,7 @@ class Now:
     possible: bool
     ask: Query | None
     tyres: Mapping[str, tuple[Said | None, tuple[Corner4, ...]]]
+    tyres_whole: bool
 
 
 @router.get("/")
@@ -61,6 +62,7 @@ def now(request: Request) -> Response:
     today = desk.clock().day
     going = jobs_under_way(desk)
     due = agenda(desk)
+    tyres, whole = _tyres(desk)
     serious = [f for f in plan.findings if f.weight in (Weight.FORBIDDEN, Weight.WARNING)]
     return page(
         "now.html",
@@ -78,18 +80,20 @@ def now(request: Request) -> Response:
             season=season_of(garage, today) if len(garage.set) <= 12 else Markup(),
             possible=plan.possible,
             ask=asker_of(request).suggestion(),
-            tyres=_tyres(desk),
+            tyres=tyres,
+            tyres_whole=whole,
         ),
     )
 
 
-def _tyres(desk: Desk) -> dict[str, tuple[Said | None, tuple[Corner4, ...]]]:
-    """By car one line about its tyres, and the corners where something is to be done; no line where nothing was read."""
+def _tyres(desk: Desk) -> tuple[dict[str, tuple[Said | None, tuple[Corner4, ...]]], bool]:
+    """By car one line about its tyres, and the corners where something is to be done; no line where nothing was read. And whether that is all."""
     found: dict[str, tuple[Said | None, tuple[Corner4, ...]]] = {}
     now, today = tyres_now(desk), desk.clock().day
+    by_car = now.by_car
     for car in desk.loaded().garage.car:
-        tyres = now.on(car.id)
+        tyres = by_car.get(car.id, ())
         grave = corners_said(losing(tyres), today)
         said = headline(tyres, today)[0] if any(t.read for t in tyres) and not grave else None
         found[car.id] = (said, grave)
-    return found
+    return found, now.whole

@@ -194,13 +194,13 @@ class HistoryRow:
 
 def _says(desk: Desk, wheel: str) -> Said | None:
     """What is said of a wheel's tyre; None where it was never read."""
-    one = tyres_now(desk).of(wheel)
+    one = tyres_now(desk, wheel=wheel).of(wheel)
     return corners_said((one,), desk.clock().day)[0].whole if one is not None and one.read else None
 
 
 def _curve(desk: Desk, wheel: str) -> Markup:
     """The amount of air of a wheel over time; nothing where it was not read twice."""
-    garage, curve = desk.loaded().garage, tyres_now(desk).curves.get(wheel)
+    garage, curve = desk.loaded().garage, tyres_now(desk, wheel=wheel).curves.get(wheel)
     return amount(garage.wheels[wheel].name, curve, garage.units.choice) if curve is not None else Markup()
 
 
