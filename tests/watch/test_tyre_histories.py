@@ -249,3 +249,13 @@ def test_warm_figures_of_a_drive_are_no_refill_and_no_leak() -> None:
     history.read(42, shown([340 - NORMAL_A_DAY * 42] * 4, 15))
     assert verdicts(history, 42) == ["normal"] * 4
     assert not history.says(42).asked
+
+
+def test_a_warm_figure_is_too_low_only_beyond_doubt() -> None:
+    low = {"A1": WheelLimits(GaugePressure(220.0), GaugePressure(190.0), GaugePressure(236.0))}
+    cold = History().read(0, [212, 240, 240, 240])
+    assert cold.says(0, low).tyres[0].verdict is TyreVerdict.TOO_LOW
+    warm = History().read(0, [228, 260, 260, 260], warmth="warm")  # about 208 when cold, give or take 15
+    assert warm.says(0, low).tyres[0].verdict is TyreVerdict.NOT_PROVEN
+    flat = History().read(0, [190, 260, 260, 260], warmth="warm")
+    assert flat.says(0, low).tyres[0].verdict is TyreVerdict.TOO_LOW

@@ -119,7 +119,7 @@ def _of(
     gauged = _gauged(t, one.last_row, weather)
     if limit.flat or gauged < STOP_KPA:
         return replace(base, verdict=TyreVerdict.STOP, reads=GaugePressure(gauged))
-    if limit.least is not None and truly < limit.least:
+    if limit.least is not None and truly + PressureSpan(_warm_margin(t, one.last_row)) < limit.least:
         return replace(base, verdict=TyreVerdict.TOO_LOW, set_to=limit.set_to)
     if loss is not None:
         return replace(base, verdict=TyreVerdict.LOSES)
@@ -149,6 +149,14 @@ def _after_mending(t: AmountsTaken, w: int) -> date | None:
     if bool(np.any(read >= due - 0.5 / DAYS_PER_MONTH)):
         return None
     return _day(t, t.first_us + round(due * DAYS_PER_MONTH * DAY_US))
+
+
+def _warm_margin(t: AmountsTaken, row: int) -> float:
+    """How much more air than it seems a tyre may have that was read warm, kPa: its temperature is only guessed. Nought for a cold one."""
+    g = t.gaugings
+    if t.record.warmth[row] != "warm":
+        return 0.0
+    return 1.645 * float((g.own_kpa[row] ** 2 + g.shared_kpa[row] ** 2) ** 0.5)
 
 
 def _gauged(t: AmountsTaken, row: int, weather: Weather) -> float:
