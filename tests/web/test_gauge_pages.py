@@ -39,7 +39,11 @@ def test_the_check_is_answered_and_stands_on_now_the_wheel_and_in_the_calendar(h
     assert "S3: loses 0.5" in words(site.get("/things/wheel/S3"))
     calendar = site.client.get(site.calendar()).text.replace("\r\n ", "")
     assert "SUMMARY:S3 loses 0.5" in calendar
-    assert 'href="/gauge?car=estate"' in site.get("/air?car=estate&set=summer")
+    pressures = site.get("/air?car=estate&set=summer")
+    assert 'href="/gauge?car=estate"' in pressures
+    assert "S3 ▲ loses 0.5" in words(pressures)
+    assert "S3 ▲ loses" not in words(site.get("/air?car=estate&set=winter"))
+    assert "S3 loses 0.5" in words(site.get("/things/set/summer"))
 
 
 def test_a_figure_that_can_not_be_keeps_what_was_typed(household_desk: Desk) -> None:

@@ -16,10 +16,11 @@ from wheelside.fill.card import AirCard, air_card
 from wheelside.garage.model import Garage
 from wheelside.jobs.book.kept import pressures_read
 from wheelside.jobs.work.air import NEAR_DAYS, change_on
-from wheelside.jobs.work.tyres import own_losses, tyres_now
+from wheelside.jobs.work.tyres import losing, own_losses, tyres_now
 from wheelside.screens.air import air_screen
 from wheelside.screens.air_first import air_first
 from wheelside.screens.screen import Screen
+from wheelside.screens.tyres import Corner4, corners_said
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page
@@ -29,7 +30,10 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class AirPage:
-    """One air card with its drawings, the answer `first`; both screens are None where no set goes on a car, and `why_not` says why."""
+    """One air card with its drawings, the answer `first`; both screens are None where no set goes on a car, and `why_not` says why.
+
+    `grave`: what is grave about tyres of that set that are on the car.
+    """
 
     frame: PageFrame
     first: Screen | None
@@ -41,6 +45,7 @@ class AirPage:
     cars: tuple[tuple[str, str], ...]
     sets: tuple[tuple[str, str], ...]
     chosen: tuple[str, str]
+    grave: tuple[Corner4, ...]
     day: date
 
 
@@ -52,7 +57,8 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
     frame = frame_of(request, "/air")
     cars = tuple((c.id, c.name) for c in garage.car)
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
-    card, none = _card(garage, today, car, set, own_losses(tyres_now(desk)))
+    tyres = tyres_now(desk)
+    card, none = _card(garage, today, car, set, own_losses(tyres))
     read = pressures_read(desk) if card is not None else {}
     drawn = card is not None and card.situation is not None and bool(card.wheels)
     return page(
@@ -68,6 +74,7 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
             cars=cars,
             sets=sets,
             chosen=(car or (card.car if card else ""), set or (card.set if card else "")),
+            grave=corners_said(losing(t for t in tyres.on(card.car) if t.set == card.set), today) if card else (),
             day=today,
         ),
     )

@@ -147,7 +147,10 @@ def on_car(request: Request, form: SentForm = Depends(form_of)) -> Response:  # 
 
 @dataclass(frozen=True, slots=True)
 class SetPage:
-    """One set: its wheels with what they are made of, and where it is when. `gone`: how and since when it is not the owner's; '' while it is."""
+    """One set: its wheels with what they are made of, what is said of their tyres, and where it is when.
+
+    `gone`: how and since when it is not the owner's; '' while it is.
+    """
 
     frame: PageFrame
     set: WheelSet
@@ -158,6 +161,7 @@ class SetPage:
     wheels: tuple[tuple[str, Parts, WheelPlan | None], ...]
     line: tuple[tuple[Spell, str], ...]
     lasting: tuple[Said, ...]
+    says: tuple[tuple[str, Said], ...]
     grid: Markup
 
 
@@ -175,7 +179,8 @@ def wheel_set(request: Request, set_id: str) -> Response:
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
     shown = SetPage(
         frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(desk.present().line, set_id, today)),
-        tuple((p.id, p.name) for p in garage.place), wheels, line, lasting_said(desk.present(), set_id), drawn,
+        tuple((p.id, p.name) for p in garage.place), wheels, line, lasting_said(desk.present(), set_id),
+        tuple((p.wheel.name, said) for _, p, _ in wheels if (said := _says(desk, p.wheel.id)) is not None), drawn,
     )  # fmt: skip
     return page("set.html", shown)
 
