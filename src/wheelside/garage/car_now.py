@@ -239,7 +239,7 @@ class CarNow:
     def _complete(self, set_id: str) -> bool:
         at, wheels = self.corners, self.now.garage.sets[set_id].wheels
         by = counted(self.now.garage.sets[set_id])
-        return all(at.get(c) in (w, self._stand_ins.get(w, w)) for c, w in wheels if w in by)
+        return all(at.get(c) in (w, self._stand_ins.get(w)) for c, w in wheels if w in by)
 
     @cached_property
     def _stand_ins(self) -> dict[str, str]:
