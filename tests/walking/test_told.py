@@ -119,3 +119,16 @@ def test_names_that_tell_nothing_apart_are_asked_about() -> None:
     assert "same-name" not in codes_of(plan_of(table))
     row(table, "place", "garage")["label"] = "yard"
     assert "same-name" in codes_of(plan_of(table))
+
+
+def test_a_job_with_ids_of_64_bits_is_sealed() -> None:
+    """JSON's readers may round such a number."""
+    table = case("height-unknown-here.toml")
+    row(table, "family", "ours")["bits"] = 64
+    done(table)
+
+
+def test_a_write_once_sensor_is_not_written_again_where_a_job_was_given_up_before_it_was_read_back() -> None:
+    lived = done(case("blanks-inside-tyres.toml"), Kind.GIVEN_UP, 68)
+    writes = [line for line in lived.log if " write-w4:" in line]
+    assert len(writes) == 1

@@ -127,7 +127,7 @@ class _Settler:
             self.sent(w, row, heard[-1])
             if taught and row.get("answers") is True:
                 self.taken_by_car(row)
-        if any(s.tells is Tells.READ_BACK and s.answer.id for s in heard) and w.writes:
+        if w.writes and any(s.wheel == w.wheel and _shows_written(s) for s in self.shown):
             self.written(w, row)
         self.battery(w, row)
 
@@ -338,6 +338,13 @@ class _Settler:
         for row in rows:
             row.setdefault("since", row["as_of"])
             self.told.append(_where(self.garage, row))
+
+
+def _shows_written(s: ShownAnswer) -> bool:
+    """Whether a sensor took a writing, by what it read back or by the writer's own word: one that takes one alone takes no more."""
+    return (s.tells is Tells.READ_BACK and s.answer.id is not None) or (
+        s.tells is Tells.WRITTEN and s.answer.said == YesNo.YES
+    )
 
 
 def _as_noted(s: ShownAnswer) -> str:
