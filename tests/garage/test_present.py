@@ -147,6 +147,23 @@ def test_wheels_are_known_one_by_one_and_a_half_done_change_stays_open() -> None
         assert {(s.wheel, s.instead_of) for s in now.here.stand_in} == {("b0", "a0"), ("b1", "a1")}
 
 
+def test_a_change_of_long_ago_is_not_undone_by_one_wheel_of_the_set_that_it_brought() -> None:
+    """A wheel that is woken, or comes off for its sensor and goes on again, says nothing of the set that was on before."""
+    stays = changes([(date(2026, 3, 1), "a"), (date(2026, 5, 1), "b")])
+    day = date(2026, 11, 25)
+    fitted: Table = {"as_of": day, "time": "10:00", "how": "fitted"}
+    one: Table = {"wheel": "b0", "on": "car", "corner": "front left"}
+    for seen, on in (
+        ([{**one, "as_of": day, "how": "trigger"}], ["b0", "b1", "b2", "b3"]),
+        ([{**one, **fitted}], ["b0", "b1", "b2", "b3"]),
+        ([{**one, **fitted}, {"wheel": "b1", **fitted}], ["b0", "b2", "b3"]),
+        ([{**one, **fitted}, {"wheel": "a0", **fitted}], ["b0", "a1", "a2", "a3"]),
+    ):
+        now = Present(garage_of(table_of(("a", "b"), stays, seen)), day, END)
+        assert sorted(now.wheel_at("car").values()) == sorted(on)
+        assert [c.coming for c in now.open] == (["b"] if "a1" in on else [])
+
+
 def test_of_two_rows_of_one_day_the_later_one_counts_and_two_of_one_moment_are_refused() -> None:
     from wheelside.errors import BadFile
     from wheelside.garage.file import checked

@@ -302,8 +302,8 @@ def carry_away(me: Person, step: Step, car: Car | None, moved: Moved) -> None:
     drives = re.search(r"\bdrive \S.* to\b", text) is not None
     if drives or ("Else drive" in text and me.random.random() < 0.3):
         _roll(me, the(car))
-    text = text.split("drive back")[0] if drives else text
-    place = None if "well away from" in text else me.place_in(text)
+    way = re.search(r"\bdrive .+? to (.+?), unload", text)
+    place = None if "well away from" in text else me.place_in(way[1] if way else text)
     if not drives and me.world.one_drives(the(car).place, place):
         raise CantBeDone(f"{step.id}: nobody carries four wheels to {place}: one drives")
     for wheel in _named_off(me, step, the(car)):
@@ -382,7 +382,7 @@ def choose_list(me: Person, step: Step, car: Car | None, moved: Moved) -> None:
     _touch(me, its)
     me.list_taken = ""
     own = re.search(r"the list that (.+?) has already", text)
-    names = [me.set_names[s] for s in its.whose]
+    names = [me.set_names.get(s, "") for s in its.whose]
     if own is not None:
         if own[1] not in names:
             raise CantBeDone(f"{step.id}: {its.name} has no list of {own[1]}")
@@ -393,7 +393,7 @@ def choose_list(me: Person, step: Step, car: Car | None, moved: Moved) -> None:
         me.list_taken = Taken.OWN
         return its.choose(mine, own=True)
     last = text.rsplit("Choose ", 1)[-1]
-    found = [n for n, name in enumerate(names) if named(name, last) >= 0]
+    found = [n for n, name in enumerate(names) if name and named(name, last) >= 0]
     if "the one of a set that you give up" in text or "a set you give up" in text:
         return its.choose(me.random.randrange(len(names)))
     return its.choose(found[0] if found else 0)

@@ -474,7 +474,8 @@ class Life(Looks):
         left = [s.step.id for s in doing(self.desk, job).states if s.to_do]
         if left:
             self._asks_first(job)
-        finish(self.desk, job, leave_open=bool(left), person="Ada")
+        width = next((s.bits for w in start.wheels if (s := self.world.wheels[w.wheel].sensor) is not None), None)
+        finish(self.desk, job, leave_open=bool(left), bits=width, person="Ada")
         self.world.put_back()
         self.look(start)
 

@@ -15,6 +15,7 @@ from wheelside.garage.model import Garage, Sensor
 from wheelside.garage.present import present
 from wheelside.garage.words import Corner
 from wheelside.identity.choice import Action
+from wheelside.identity.teaching import First
 from wheelside.jobs.book.desk import Desk
 from wheelside.sheet.start import JobStart
 
@@ -120,7 +121,7 @@ class Looks:
         if work:
             raise Faulty(f"{day}: the plan still has work on {', '.join(work)}")
         taught = [t for t in plan.teachings if (t.car, t.set) == (start.car, start.coming)][:1]
-        if any(t.needed and t.day <= day + timedelta(days=1) for t in taught):
+        if any(t.needed and t.first is not First.BITS and t.day <= day + timedelta(days=1) for t in taught):
             raise Faulty(f"{day}: the plan still has {start.coming} to be taught: {taught[0].why}")
         turned = any(c == start.car and start.day < d <= day and s != start.coming for c, d, s in self.home.turns)
         due = [c for c in plan.open if c.car == start.car and start.car]

@@ -35,6 +35,7 @@ from wheelside.units.moment import Moment
 
 _RETORQUE_DAYS, _WEEK = 2, 7
 LIE_BESIDE = (Stage.OFF, Stage.SHOP, Stage.IN_WHEEL, Stage.SWAP, Stage.AIR, Stage.AWAY)
+BEFORE_TEACHING = (Does.CHOOSE_LIST, Does.WAKE)
 BEGIN_AGAIN = (Does.TEACH_BEGIN, Does.TEACH_WHEEL)
 
 
@@ -156,7 +157,8 @@ class Person:
             self._say(now, step, ClaimKind.SKIPPED, reason="it can't be done")
             return
         if not (step.stage in LIE_BESIDE and step.does is not Does.CARRY_AWAY and self._shares_ids(now)):
-            self.world.look_for_equal_ids(proven=step.stage in (Stage.TEACH, Stage.DRIVE, Stage.PROOF))
+            proven = step.stage in (Stage.TEACH, Stage.DRIVE, Stage.PROOF) and step.does not in BEFORE_TEACHING
+            self.world.look_for_equal_ids(proven=proven)
         if not self.skips:
             self._hold_against_moves(step, moved)
         self._claim(now, step, car)

@@ -24,7 +24,9 @@ from wheelside.garage.model import Sensor as NotedSensor
 from wheelside.garage.present import present
 from wheelside.garage.words import AtRest
 from wheelside.identity.roll import Roll, carried_by
+from wheelside.sensor.ident import SensorId
 from wheelside.sheet.order import ON_FOOT_M
+from wheelside.sheet.start import JobStart
 
 AIR_AS_IT_LAY = 230.0
 BAND, BITS = "433.92 MHz", 32
@@ -43,8 +45,14 @@ def walk_file(text: str, day: date, kind: Kind = Kind.ON, seed: int = 0) -> Day:
         def _asked(self) -> dict[str, str]:
             return {}
 
-        def _leave_out(self, start: object) -> None:
-            """Nothing is left out."""
+        def _leave_out(self, start: JobStart) -> None:
+            """What the plan asks first, and says that the lamp hangs on; and things that nobody can tell apart by their names."""
+            asked = {(f.code, f.about) for f in self.desk.plan().findings}
+            car = self.world.cars.get(start.car)
+            if car is not None and car.direct and ("missing-wheel", start.coming_name) in asked:
+                raise LeftOut("the plan asks first which wheel is at a corner that the car watches")
+            if any(code == "same-name" for code, _ in asked):
+                raise LeftOut("the plan asks first for names that tell things apart")
 
     return lived(Day(seed, kind), lambda made, folder: Told(made, Random(f"{kind.value} {seed}"), folder))
 
@@ -64,7 +72,7 @@ def as_told(text: str, day: date) -> Household:
         for corner, wheel in now.wheel_at(car.id).items():
             car.hubs[corner.value], car.tight[corner.value] = wheels[wheel], True
             wheels[wheel].car, wheels[wheel].corner = car.id, corner.value
-    _take_what_is_left(cars.values())
+    _take_what_is_left(cars.values(), _unread(garage, day))
     for one in wheels.values():
         if one.car is None:
             one.place = _lies(garage, one, day)
@@ -83,6 +91,7 @@ def as_told(text: str, day: date) -> Household:
         one.fill(AIR_AS_IT_LAY)
     gauge = next((i for i in garage.instrument if i.id == garage.conditions.gauge), None)
     bias = gauge.pressure_bias.kpa if gauge and gauge.pressure_bias else 0.0
+    home.awaiting = home.doubled()
     due = next((c for c in now.open), None)
     names = {s.id: s.name for s in garage.set}
     coming = due.coming if due else next(iter(names))
@@ -95,16 +104,25 @@ def _wheel(garage: Garage, wheel: str, day: date) -> Wheel:
     noted = garage.wheels[wheel]
     own, meant = next(((s.id, c.value) for s in garage.set for c, w in s.wheels if w == wheel), ("", ""))
     joined = joining_on(noted, day)
-    sensor = garage.sensors.get(joined.sensor or "") if joined else None
-    return Wheel(wheel, noted.name, own, meant, _sensor(garage, sensor) if sensor else None, 1.0, 283.15)
+    row = garage.sensors.get(joined.sensor or "") if joined else None
+    sensor = _sensor(garage, row) if row else None if noted.joined else _one_that_suits(garage, wheel, own, day)
+    return Wheel(wheel, noted.name, own, meant, sensor, 1.0, 283.15)
+
+
+def _one_that_suits(garage: Garage, wheel: str, own: str, day: date) -> Sensor | None:
+    """What the plan takes a wheel to have of which nothing is known: a sensor that its car hears, with an ID that nobody has read."""
+    goes_on = (s.on for s in present(garage, day).line if s.set == own and s.on)
+    car = next((garage.cars[c] for c in goes_on if garage.cars[c].direct), None)
+    return _sensor(garage, NotedSensor(id=f"the one in {wheel}", family=car.family, band=car.band)) if car else None
 
 
 def _sensor(garage: Garage, noted: NotedSensor) -> Sensor:
     """A sensor: with the ID that it carries by the file, or one of its own where nobody has read it."""
     ids = carried_by(garage, noted)
     family = garage.families.get(noted.family or "")
-    bits = ids[0].bits if ids else (family.bits if family else None) or BITS
-    number = ids[0].number if ids else Random(noted.id).getrandbits(bits)
+    read = _as_read(ids) if ids else None
+    bits = read.bits if read else (family.bits if family else None) or BITS
+    number = read.number if read else Random(noted.id).getrandbits(bits)
     band = noted.band or (family.band if family else None)
     writing = {"write-once": "write once"}.get(noted.writing.value, noted.writing.value) if noted.writing else "fixed"
     never = noted.written is False and not ids
@@ -112,6 +130,11 @@ def _sensor(garage: Garage, noted: NotedSensor) -> Sensor:
         noted.name, noted.family or "", band.value if band else BAND, bits, number, writing, bool(noted.written),
         alive=noted.answers is not False and not never, rests=noted.at_rest is AtRest.SILENT,
     )  # fmt: skip
+
+
+def _as_read(ids: tuple[SensorId, ...]) -> SensorId:
+    """Of several readings the one of the usual width."""
+    return next((one for one in ids if one.bits == BITS), ids[0])
 
 
 def _car(garage: Garage, noted: Noted, day: date) -> Car:
@@ -125,9 +148,10 @@ def _car(garage: Garage, noted: Noted, day: date) -> Car:
     for corner in car.corners:
         car.hubs.setdefault(corner, None)
         car.tight.setdefault(corner, True)
-    for held, group in zip(noted.holds or (), Roll(garage, day).held(noted), strict=True):
-        loose = [c for c in car.corners if c not in {h.corner.value for h in group if h.corner}]
-        rows: Group = {h.corner.value if h.corner else loose.pop(0): (h.id.bits, h.id.number) for h in group}
+    for held, group in zip(noted.holds or (), Roll(garage, day).listed(noted), strict=True):
+        read = [(_as_read(ids), corner) for ids, corner, _ in group if ids]
+        loose = [c for c in car.corners if c not in {corner.value for _, corner in read if corner}]
+        rows: Group = {corner.value if corner else loose.pop(0): (one.bits, one.number) for one, corner in read}
         car.memory.append(rows)
         car.whose.append(held.set or "")
     car.dash, car.erases = bool(noted.dash_shows), bool(noted.abort_erases)
@@ -135,15 +159,23 @@ def _car(garage: Garage, noted: Noted, day: date) -> Car:
     return car
 
 
-def _take_what_is_left(cars: Iterable[Car]) -> None:
-    """Where a list holds one ID more than its wheels are known to carry, the one wheel on that car that nobody has read carries it."""
+def _take_what_is_left(cars: Iterable[Car], unread: set[str]) -> None:
+    """Where a list holds IDs beside those that its wheels are known to carry, just as many wheels on that car that nobody has read carry these."""
     for car in cars:
-        fitted = [w.sensor for w in car.hubs.values() if w is not None and w.sensor is not None]
+        fitted = [w for w in car.hubs.values() if w is not None and w.sensor is not None]
+        known = {w.sensor.key for w in fitted if w.sensor and w.id not in unread}
+        open_ones = [w.sensor for w in fitted if w.sensor and w.id in unread]
         for group in car.memory:
-            left = [key for key in group.values() if key not in [(s.bits, s.number) for s in fitted]]
-            unread = [s for s in fitted if (s.bits, s.number) not in group.values()]
-            if len(left) == len(unread) == 1:
-                unread[0].bits, unread[0].number = left[0]
+            left = [key for key in group.values() if key not in known]
+            if len(left) == len(open_ones):
+                for sensor, key in zip(open_ones, left, strict=True):
+                    sensor.bits, sensor.number = key
+
+
+def _unread(garage: Garage, day: date) -> set[str]:
+    """The wheels whose ID nobody has read."""
+    joined = {w.id: joining_on(w, day) for w in garage.wheel}
+    return {w for w, j in joined.items() if not carried_by(garage, garage.sensors.get(j.sensor or "") if j else None)}
 
 
 def _lies(garage: Garage, wheel: Wheel, day: date) -> str | None:

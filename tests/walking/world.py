@@ -23,7 +23,8 @@ class World:
     of them that are kept out of earshot of every car. `kinds`: band and width by
     family; `writes`: the families that the writer can write. `sold`: the sensors that left with sets that were sold.
     `written`, `changed`: how many sensors were written and changed so far. `awaiting`: the wheels that are to be written today;
-    until then a car may hear one with another's ID, but for when it is taught, driven or proven. `far`: pairs of places between which
+    until then a car may hear one with another's ID, but for when it is taught, driven or proven; so, too, those that share one before anything is
+    done, of which the plan warns. `far`: pairs of places between which
     one drives. `goes_wrong`: how the next writings fail: one that is not taken, one that arrives otherwise, one that another wheel takes.
     `at_hand`: wheels that lie so near to the one in hand that they answer the trigger in its place. `silent_for`: those whose new
     sensors are silent at rest.
@@ -229,15 +230,27 @@ class World:
         return place is not None and (place == car.place or frozenset((place, car.place)) in self.heard)
 
     def in_earshot(self, car: Car, but: frozenset[str] = frozenset()) -> Iterator[tuple[str, Sensor]]:
-        """Every live sensor that a car hears where it stands, with where it is; but for those of some wheels."""
-        for w in (w for w in self.wheels.values() if w.id not in but):
-            at = self.cars[w.car].place if w.car else w.place
-            near = w.car == car.id or (self.hears(car, at) and (w.car is not None or not (w.sensor and w.sensor.rests)))
-            if w.sensor and w.sensor.alive and w.sensor.band == car.band and near:
-                yield f"{w.name} {w.spot}", w.sensor
+        """Every live sensor that a car hears where it stands, with where it is; but for those of some wheels, and for those that were moved away."""
+        yield from ((f"{w.name} {w.spot}", w.sensor) for w in self._near(car) if w.id not in but and w.sensor)
         for wheel, (sensor, _) in self.bench.items():
             if sensor.band == car.band and wheel not in self.apart:
                 yield f"the new sensor for {wheel}", sensor
+
+    def _near(self, car: Car) -> Iterator[Wheel]:
+        """The wheels that a car hears where it stands."""
+        for w in (w for w in self.wheels.values() if w.id not in self.cleared):
+            at = self.cars[w.car].place if w.car else w.place
+            near = w.car == car.id or (self.hears(car, at) and (w.car is not None or not (w.sensor and w.sensor.rests)))
+            if w.sensor and w.sensor.alive and w.sensor.band == car.band and near:
+                yield w
+
+    def doubled(self) -> set[str]:
+        """The wheels of which a car hears the ID more than once."""
+        out: set[str] = set()
+        for near in (list(self._near(car)) for car in self.cars.values() if car.direct):
+            count = Counter(w.sensor.key for w in near if w.sensor)
+            out |= {w.id for w in near if w.sensor and count[w.sensor.key] > 1}
+        return out
 
     def strangers(self, car: Car) -> list[str]:
         """The wheels of its family that a car hears beside its own, but for those that were moved away."""

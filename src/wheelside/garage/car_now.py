@@ -141,15 +141,24 @@ class CarNow:
         return on, since
 
     def _counts_as_done(self, day: date, coming: str, going: str | None) -> bool:
-        if self._elsewhere(coming, day) or self._partly(coming, day):
+        if self._elsewhere(coming, day) or self._partly(coming, day, going):
             return False
         left = going is not None and self._elsewhere(going, day)
         return left or (self.now.day - day).days > OPEN_DAYS
 
-    def _partly(self, set_id: str, since: date) -> bool:
-        """Whether some wheels of a set were seen on this car on a day or later, and not all of them."""
-        seen = [k for k in self._seen_on.values() if k.wheel in counted(self.now.garage.sets[set_id])]
-        return any(k.as_of >= since for k in seen) and not self._whole(set_id)
+    def _partly(self, set_id: str, since: date, before: str | None) -> bool:
+        """Whether some wheels of a set were seen on this car on a day or later, and not all of them. A change that had counted as done when
+        they were seen is half done only where a wheel of the set before was seen on the car since, or came off in a job that is not finished."""
+        seen = [k.as_of for k in self._seen_since(set_id, since) if k.on == self.car]
+        if not seen or self._whole(set_id):
+            return False
+        again = any(k.on == self.car or k.unfinished for k in self._seen_since(before, since))
+        return again or min((day - since).days for day in seen) <= OPEN_DAYS
+
+    def _seen_since(self, set_id: str | None, since: date) -> list[Known]:
+        """What was seen of a set's wheels on a day or later."""
+        wheels = counted(self.now.garage.sets[set_id]) if set_id is not None else ()
+        return [k for w in wheels if (k := self.now.known.get(w)) is not None and k.as_of >= since]
 
     def _elsewhere(self, set_id: str, since: date) -> bool:
         """Whether all wheels of a set were seen off this car on a day or later."""
@@ -215,7 +224,7 @@ class CarNow:
             if due is None or (since is not None and since >= due) or self._early(current, due, last):
                 return None
             return OpenChange(self.car, meant, current, due, assumed=last < due)
-        partly = due is not None and self._partly(meant, due)
+        partly = due is not None and self._partly(meant, due, current)
         return OpenChange(self.car, meant, current, due, assumed=not partly and not self._asked and current is not None)
 
     def _early(self, current: str, due: date, last: date) -> bool:

@@ -21,7 +21,7 @@ from wheelside.garage.model import Car, Garage
 from wheelside.garage.season import Spell
 from wheelside.identity.choice import Member
 from wheelside.identity.kinds import width_doubts
-from wheelside.identity.naming import wheel_named
+from wheelside.identity.naming import wheel_named, wheels_named
 from wheelside.identity.read_doubts import reading_doubts
 from wheelside.identity.roll import Roll
 from wheelside.identity.whereabouts import Lines
@@ -51,6 +51,7 @@ def doubts(
     found += _near_ids(garage, members)
     found += _retired_in_use(garage, members, day)
     found += _missing_wheels(garage, line)
+    found += _same_names(garage, day)
     found += _gaps(garage, line, day, end)
     found += path_findings(garage) if heard_by_any else ()
     return tuple(dict.fromkeys(found))
@@ -269,18 +270,41 @@ def _retired_in_use(garage: Garage, members: tuple[Member, ...], day: date) -> I
 
 def _missing_wheels(garage: Garage, line: tuple[Spell, ...]) -> Iterator[Finding]:
     for car in garage.car:
-        for set_id in sorted({s.set for s in line if s.on == car.id}) if car.planned else ():
+        on = sorted({s.set for s in line if s.on == car.id}) if car.planned else []
+        for set_id in on:
             there = {corner for corner, _ in garage.sets[set_id].wheels}
-            lacking = listed((c.value for c in car.monitored_corners if c not in there), Joined.COMMA)
-            if lacking.parts:
+            lacking = [c for c in car.monitored_corners if c not in there]
+            if lacking:
                 text = "{car} watches these corners, and the set names no wheel for them: {corners}."
-                said = say(text, car=car.name, corners=lacking)
-                yield _ask("missing-wheel", garage.sets[set_id].name, said, _add_wheels(set_id, car.id))
+                if car.direct:
+                    text += " Taught without their sensors, its lamp stays on."
+                said = say(text, car=car.name, corners=listed((c.value for c in lacking), Joined.COMMA))
+                others = {w for name in on for c, w in garage.sets[name].wheels if c in lacking}
+                yield _ask("missing-wheel", garage.sets[set_id].name, said, _add_wheels(garage, set_id, car.id, others))
 
 
-def _add_wheels(set_id: str, car: str) -> Said:
+def _add_wheels(garage: Garage, set_id: str, car: str, others: set[str]) -> Said:
+    """`others`: the wheels that other sets of the car have there, which may stay on."""
     wheels, spare = Key("set", "wheels", set_id), Key("car", "spare_counted", car)
+    if others:
+        text = "add {others} to {wheels}, too, where it stays on, or correct {spare}"
+        return say(text, others=wheels_named(garage, sorted(others)), wheels=wheels, spare=spare)
     return say("add them to {wheels}, or correct {spare}", wheels=wheels, spare=spare)
+
+
+def _same_names(garage: Garage, day: date) -> Iterator[Finding]:
+    """Things that a sheet would call by one name."""
+    sets = [s for s in garage.set if not s.gone_by(day)]
+    wheels = [w for w in garage.wheel if not garage.wheel_gone_by(w.id, day)]
+    for kind, things in (("car", garage.car), ("place", garage.place), ("set", sets), ("wheel", wheels)):
+        named: dict[str, str] = {}
+        for one in things:
+            if named.setdefault(one.name, one.id) != one.id:
+                text = say(
+                    "{table} has this name more than once: no sheet can say which one it means.", table=Table(kind)
+                )
+                way = say("give it another name: {key}", key=Key(kind, "label", one.id))
+                yield _ask("same-name", one.name, text, way)
 
 
 def _gaps(garage: Garage, line: tuple[Spell, ...], day: date, end: date) -> Iterator[Finding]:

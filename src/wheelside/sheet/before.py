@@ -58,10 +58,11 @@ def before_on_stand(job: Job) -> Iterator[Step]:
 
 
 def _answers(job: Job) -> frozenset[str]:
-    """The wheels whose sensors are asked what they send: not one that was never written, nor one that is taken out anyway."""
+    """The wheels whose sensors are asked what they send: not one that was never written, nor one that is taken out anyway. A wheel of which
+    nothing is known is taken to have one, and is asked before anything hangs on it."""
     if not job.direct:
         return frozenset()
-    kept = [w.wheel for w in job.wheels if w.sensor is not None and w.action is not Action.REFIT]
+    kept = [w.wheel for w in job.wheels if w.action is not Action.REFIT]
     return frozenset(w for w in kept if not _has_none_yet(job, w))
 
 

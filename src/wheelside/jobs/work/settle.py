@@ -10,7 +10,7 @@ from wheelside.book.facts import Row
 from wheelside.garage.joined import joining_on
 from wheelside.garage.model import Car, Garage, Joining
 from wheelside.garage.words import AtRest, TakenOut, WhenFull, Writing
-from wheelside.identity.roll import Roll
+from wheelside.identity.roll import Roll, carried_by
 from wheelside.jobs.work.doing import Doing
 from wheelside.jobs.work.seen import KIND, rows_of_job
 from wheelside.proof.heard import silent
@@ -97,7 +97,7 @@ class _Settler:
         taught = was_taught(self.now, self.shown)
         self.write_out_lists(taught=taught)
         for wheel in self.now.start.wheels:
-            self.wheel(wheel)
+            self.wheel(wheel, taught=taught)
         self.blanks()
         if taught and self.now.start.car in self.garage.cars:
             self.car_list()
@@ -108,7 +108,7 @@ class _Settler:
 
     # --- sensors and their IDs
 
-    def wheel(self, w: PlannedWheel) -> None:
+    def wheel(self, w: PlannedWheel, *, taught: bool) -> None:
         """What a wheel's sensor was seen to send, and its battery."""
         heard = sorted(
             (s for s in self.shown if s.wheel == w.wheel and s.tells in _SENT), key=lambda s: s.kept.claim.at.us
@@ -120,10 +120,14 @@ class _Settler:
             return
         row = self.row("sensor", w.sensor)
         if row is None:
+            if heard:
+                self.found(w, heard[-1], taught=taught)
             return
         if heard:
             self.sent(w, row, heard[-1])
-        if any(s.tells is Tells.READ_BACK and s.answer.id for s in heard) and w.writes:
+            if taught and row.get("answers") is True:
+                self.taken_by_car(row)
+        if w.writes and any(s.wheel == w.wheel and _shows_written(s) for s in self.shown):
             self.written(w, row)
         self.battery(w, row)
 
@@ -136,7 +140,46 @@ class _Settler:
         text = self.noted(w.sensor or "", last)
         if text and (row.get("sends") != text or row.get("answers") is not True):
             row["sends"], row["answers"] = text, True
+            self.keep_width(row, last)
             self.told.append(f"sensor {w.sensor} of wheel {w.name}: it answers, and sends {text.removeprefix('0x')}")
+
+    def found(self, w: PlannedWheel, last: ShownAnswer, *, taught: bool) -> None:
+        """The sensor that answered in a wheel of which nothing was known: a loose one that sends this, else one that nobody had noted."""
+        wheel, row, text = self.garage.wheels.get(w.wheel), self.row("wheel", w.wheel), _as_noted(last)
+        loose = self.row("sensor", self.loose_with(text) if text else None)
+        name = loose["id"] if loose is not None else self.new_name(w)
+        if not text or wheel is None or row is None or wheel.joined or (loose is None and name in self.garage.sensors):
+            return
+        there: Row = loose if loose is not None else {"id": name}
+        there |= {"sends": self.noted(name, last), "answers": True}
+        if loose is None:
+            self.table.setdefault("sensor", []).append(there)
+        row["joined"] = [{"sensor": name}]
+        self.told.append(f"wheel {w.name}: {name} is in it, and sends {text.removeprefix('0x')}")
+        if taught:
+            self.taken_by_car(there)
+
+    def taken_by_car(self, row: Row) -> None:
+        """A sensor that the car was taught with is of the family that it understands, where nobody has noted one."""
+        car = self.garage.cars.get(self.now.start.car)
+        if car is not None and car.family and not {"family", "bits"} & set(row):
+            row["family"] = car.family
+            self.open_ids.pop(row["id"], None)
+
+    def loose_with(self, text: str) -> str | None:
+        """The one sensor of which nobody says where it is that carries an ID as it was read; None where there is none, or more than one."""
+        joined = {j.sensor for w in self.garage.wheel for j in w.joined}
+        keys = {one.key for one in read_id(text).ids}
+        free = (s for s in self.garage.sensor if s.id not in joined and s.gone is None and s.kept_at is None)
+        like = [s.id for s in free if keys & {one.key for one in carried_by(self.garage, s)}]
+        return like[0] if len(like) == 1 else None
+
+    def keep_width(self, row: Row, last: ShownAnswer) -> None:
+        """The width that the print or the owner had settled: the digits alone may be read in another one, too."""
+        family = self.row("family", row.get("family")) or {}
+        one = last.answer.id
+        if one is not None and not {"bits"} & {*row, *family} and len(read_id(f"0x{one.hex}").widths) > 1:
+            row["bits"] = one.bits
 
     def new_name(self, w: PlannedWheel) -> str:
         return f"sensor {w.wheel} {self.day}"
@@ -295,6 +338,13 @@ class _Settler:
         for row in rows:
             row.setdefault("since", row["as_of"])
             self.told.append(_where(self.garage, row))
+
+
+def _shows_written(s: ShownAnswer) -> bool:
+    """Whether a sensor took a writing, by what it read back or by the writer's own word: one that takes one alone takes no more."""
+    return (s.tells is Tells.READ_BACK and s.answer.id is not None) or (
+        s.tells is Tells.WRITTEN and s.answer.said == YesNo.YES
+    )
 
 
 def _as_noted(s: ShownAnswer) -> str:
