@@ -67,3 +67,12 @@ def test_what_can_not_be_taken_is_told_and_nothing_is_kept(
 def test_a_corner_may_be_left_out(capsys: Capture, book: Path) -> None:
     out = run(capsys, "gauge", book, "2.4", "-", "2.3", "-")[1]
     assert out.count("not read yet") == 2
+
+
+def test_without_a_book_it_says_where_to_begin(
+    capsys: Capture, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    code, _, err = run(capsys, "gauge", "2.3", "2.3")
+    assert code == 2
+    assert "wheelside start" in err

@@ -146,3 +146,15 @@ def test_the_mornings_of_a_year_are_filled_in_between() -> None:
     found = [round(k - 273.15, 1) for k in climate_of(garage)]
     assert found == [-5.0, -1.7, 1.7, 5.0, 8.3, 11.7, 15.0, 11.7, 8.3, 5.0, 1.7, -1.7]
     assert climate_of(read_text(text, "x")[0]) == ()
+
+
+def test_what_was_read_is_shown_as_it_was_read(household_desk: Desk) -> None:
+    """Whether a temperature is known or not, and by the gauge that reads 0.05 bar too much."""
+    for outside in ("8", ""):
+        keep_gauging(
+            household_desk, "", {**FOUR, "front left": "2.35", "outside": outside, "gauge": "gauge"}, HowRead()
+        )
+        shown = tyres_now(household_desk, car="estate").of("S1").says.reads  # type: ignore[union-attr]
+        assert shown is not None
+        assert shown.kpa == pytest.approx(235.0, abs=0.01)
+        on_day(household_desk, 1)

@@ -39,6 +39,8 @@ def command(
     """
     named = bool(words) and not _FIGURE.fullmatch(words[0])
     book, figures = (words[0], words[1:]) if named else (str(usual_book()), words)
+    if not named and not usual_book().exists():
+        raise BadRequest("there is no book yet: begin with 'wheelside start', or name one", expected="a book")
     desk, _ = open_desk(book)
     try:
         noticed = clock_of(desk)

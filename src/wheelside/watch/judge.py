@@ -15,7 +15,7 @@ from wheelside.watch.estimate import Losses, losses
 from wheelside.watch.group import Watched, watched
 from wheelside.watch.lamp_day import LampDays, lamp_days, temperatures_ahead
 from wheelside.watch.line import candidates, model, reduced
-from wheelside.watch.record import AmountsTaken, ReadRecord, taken
+from wheelside.watch.record import WARMER_K, AmountsTaken, ReadRecord, taken
 from wheelside.watch.says import MAYBE, MOST_NORMAL, OLD_DAYS, STOP_KPA, SURE, TELLS, LossSaid, TyreSays, TyreVerdict
 
 if TYPE_CHECKING:
@@ -166,10 +166,16 @@ def _gauged(t: AmountsTaken, row: int, weather: Weather) -> float:
 
 
 def _reads(t: AmountsTaken, one: Watched, weather: Weather, *, recent: bool) -> GaugePressure:
-    """What a tyre reads cold today: from its last reading, or from the line where that is old."""
-    assert one.last_row is not None, "it was read"
-    amount = float(t.gaugings.kpa[one.last_row]) if recent else one.amount_kpa
-    return GaugePressure(amount * weather.today_k / AS_IF_AT_K - weather.air_kpa)
+    """What a tyre reads cold: as it was read, a warm one as if it had cooled down; from the line at today's temperature where that is old."""
+    row = one.last_row
+    assert row is not None, "it was read"
+    if not recent:
+        return GaugePressure(one.amount_kpa * weather.today_k / AS_IF_AT_K - weather.air_kpa)
+    kelvin = float(t.temperature_k[row])
+    if t.record.warmth[row] == "warm":
+        by_tyre = float(t.record.tyre_k[row]) == kelvin
+        kelvin = weather.today_k if by_tyre else kelvin - WARMER_K
+    return GaugePressure(float(t.gaugings.kpa[row]) * kelvin / AS_IF_AT_K - weather.air_kpa)
 
 
 def _loss(t: AmountsTaken, one: Watched, chance: float) -> LossSaid | None:

@@ -60,7 +60,7 @@ class LossSaid:
 
 @dataclass(frozen=True, slots=True)
 class TyreSays:
-    """What is said of one tyre. `wheel`: its id; `reads`: what it would read cold at today's temperature, by what read it last;
+    """What is said of one tyre. `wheel`: its id; `reads`: what it reads cold, by what read it last;
     `read_on`: the last reading's day.
 
     `flat`: it looks flat; `set_to`: for a tyre that is too low, by the gauge in hand, None where no figure can be had; `loss`: where it
