@@ -32,16 +32,11 @@ def corners_said(tyres: Iterable[TyreAt], today: date) -> tuple[Corner4, ...]:
     return tuple(_corner(t, today) for t in tyres)
 
 
-_CARE = (TyreVerdict.STOP, TyreVerdict.TOO_LOW, TyreVerdict.LOSES)
-
-
 def _corner(t: TyreAt, today: date) -> Corner4:
     one = t.says
     reads = say("{reads}", reads=one.reads) if one.reads is not None else None
     beside = more(one) if one.loss is not None else None
-    return Corner4(
-        t.corner, t.wheel, t.name, reads, short(one, today), beside, sentence(one, today), one.verdict in _CARE
-    )
+    return Corner4(t.corner, t.wheel, t.name, reads, short(one, today), beside, sentence(one, today), one.grave)
 
 
 def filled_question(t: TyreAt, asked: RefillAsked) -> Said:

@@ -79,14 +79,16 @@ def tyres_say(
     resets = {w: done for w, several in record.resets.items() if (done := tuple(us for us in several if us <= now_us))}
     t = taken(replace(record, resets=resets))
     found = watched(t, now_us)
-    said = tuple(_of(t, one, n, now_us, today, limits.get(one.wheel, _NONE), weather) for n, one in enumerate(found))
+    mornings = temperatures_ahead(today, weather.climate_k, weather.morning_k)
+    said = tuple(
+        _of(t, one, n, now_us, today, limits.get(one.wheel, _NONE), weather, mornings) for n, one in enumerate(found)
+    )
     asked = tuple(
         RefillAsked(one.wheel, _day(t, int(t.record.at_us[s.after])), PressureSpan(s.kpa))
         for one in found
         for s in one.refills
         if s.sure
     )
-    mornings = temperatures_ahead(today, weather.climate_k, weather.morning_k)
     curves = tuple(
         curve_of(t, one, n, now_us, today, _lamp_kpa(limits.get(one.wheel, _NONE)), weather.air_kpa, mornings)
         for n, one in enumerate(found)
@@ -102,8 +104,8 @@ _NONE = WheelLimits(None, None, None)
 
 
 def _of(
-    t: AmountsTaken, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather
-) -> TyreSays:
+    t: AmountsTaken, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather, mornings: Floats
+) -> TyreSays:  # fmt: skip
     base = TyreSays(one.wheel, TyreVerdict.NOT_PROVEN, flat=limit.flat, again=today)
     if one.last_row is None:
         return replace(base, verdict=TyreVerdict.STOP) if limit.flat else base
@@ -114,8 +116,8 @@ def _of(
     chance = one.chance
     base = replace(base, reads=reads, read_on=_day(t, last_us), chance=chance, rate=_rate(one))
     loss = _loss(t, one, chance)
-    lamp = _lamp(one, limit, weather, today) if one.losses is not None else None
-    base = replace(base, loss=loss, lamp=lamp if loss is not None else None, again=None)
+    lamp = _lamp(one, limit, weather, today, mornings) if loss is not None else None
+    base = replace(base, loss=loss, lamp=lamp, again=None)
     gauged = _gauged(t, one.last_row, weather)
     if limit.flat or gauged < STOP_KPA:
         return replace(base, verdict=TyreVerdict.STOP, reads=GaugePressure(gauged))
@@ -194,10 +196,9 @@ def _rate(one: Watched) -> tuple[PressureSpan, PressureSpan] | None:
     return PressureSpan(least), PressureSpan(most)
 
 
-def _lamp(one: Watched, limit: WheelLimits, weather: Weather, today: date) -> LampDays | None:
+def _lamp(one: Watched, limit: WheelLimits, weather: Weather, today: date, mornings: Floats) -> LampDays | None:
     if limit.lamp is None or one.losses is None:
         return None
-    mornings: Floats = temperatures_ahead(today, weather.climate_k, weather.morning_k)
     return lamp_days(today, (one.amount_kpa, one.amount_sd_kpa), one.losses, limit.lamp.kpa, weather.air_kpa, mornings)
 
 

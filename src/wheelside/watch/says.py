@@ -45,6 +45,8 @@ class TyreVerdict(Coded):
 
 
 GRAVITY = tuple(TyreVerdict)
+GRAVE = frozenset({TyreVerdict.STOP, TyreVerdict.TOO_LOW, TyreVerdict.LOSES})
+"""Those of which something is to be done now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,11 @@ class TyreSays:
     again: date | None = None
     chance: float = 0.0
     rate: tuple[PressureSpan, PressureSpan] | None = None
+
+    @property
+    def grave(self) -> bool:
+        """Whether something is to be done now."""
+        return self.verdict in GRAVE
 
     @property
     def rank(self) -> int:

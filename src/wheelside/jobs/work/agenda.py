@@ -40,7 +40,7 @@ from wheelside.units import Length
 from wheelside.units.moment import Moment
 from wheelside.units.quantity import KMH_PER_MPH
 from wheelside.watch.says import BASIS as SAYS
-from wheelside.watch.says import TyreVerdict, more, short
+from wheelside.watch.says import more, short
 
 CHECK_EVERY = timedelta(weeks=4)
 """Where the owner names no time for the next check: monthly, common practice."""
@@ -118,7 +118,7 @@ def _of_tyres(garage: Garage, now: TyresNow, today: date) -> Iterator[Due]:
         if t.car is None or not t.read or garage.cars[t.car].somebody_elses:
             continue
         link = f"/gauge/leak/{t.wheel}"
-        if t.says.verdict in (TyreVerdict.STOP, TyreVerdict.TOO_LOW, TyreVerdict.LOSES):
+        if t.says.grave:
             text = say("{says}.", says=more(t.says)) if t.says.loss is not None else say("Look at it today.")
             yield _due(today, Matter.TYRE_SAYS, (t.wheel,), text, link, SAYS, wheel=t.name, says=short(t.says, today))
         elif t.says.again is not None and t.says.again > today:

@@ -18,7 +18,6 @@ from wheelside.jobs.work.tyres_read import Reader, SetSays, TyreAt, reader_of, s
 from wheelside.units.moment import Moment
 from wheelside.watch.curve import TyreCurve
 from wheelside.watch.judge import RefillAsked
-from wheelside.watch.says import TyreVerdict
 
 __all__ = ["TyreAt", "TyresNow", "all_tyres", "losing", "own_losses", "tyres_now"]
 
@@ -144,5 +143,5 @@ def own_losses(now: TyresNow) -> dict[str, OwnLoss]:
 
 def losing(tyres: Iterable[TyreAt]) -> tuple[TyreAt, ...]:
     """Those that are not to be driven on, too low, or lose air: the gravest first."""
-    grave = [t for t in tyres if t.says.verdict in (TyreVerdict.STOP, TyreVerdict.TOO_LOW, TyreVerdict.LOSES)]
+    grave = [t for t in tyres if t.says.grave]
     return tuple(sorted(grave, key=lambda t: t.says.rank))

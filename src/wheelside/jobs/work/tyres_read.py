@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from wheelside.air.atmosphere import SEA_LEVEL, standard_air
+from wheelside.air.atmosphere import standard_air
 from wheelside.book.entry import View
 from wheelside.book.events import filled_at, mended_at
 from wheelside.book.series import Series, series_of
@@ -21,11 +21,10 @@ from wheelside.units.moment import Moment
 from wheelside.watch.curve import TyreCurve
 from wheelside.watch.judge import DAY_US, RefillAsked, Weather, WheelLimits, tyres_say
 from wheelside.watch.record import NO_TEMPERATURE_K, record_of
-from wheelside.watch.says import LOW_SHARE, TyreSays, TyreVerdict
+from wheelside.watch.says import LOW_SHARE, OLD_DAYS, TyreSays, TyreVerdict
 
 BACK = timedelta(days=800)
 """How far back readings count."""
-RECENT_DAYS = 35
 ANSWERED_DAYS = 2
 TYPICAL_SPREAD = 3.0**0.5
 """A half-width over the standard deviation of what lies in it, each value as likely."""
@@ -155,14 +154,14 @@ def _weather(garage: Garage, series: Series, usual: Length, now: Moment) -> Weat
     import numpy as np
 
     c = garage.conditions
-    mine = np.isfinite(series.outside_k) & (series.at_us > now.us - RECENT_DAYS * DAY_US)
+    mine = np.isfinite(series.outside_k) & (series.at_us > now.us - OLD_DAYS * DAY_US)
     known = series.outside_k[mine]
     stated = c.tyre_temperature.kelvin if c.tyre_temperature is not None and c.as_of in (None, now.day) else None
     newest = float(known[np.argmax(series.at_us[mine])]) if len(known) else stated
     today_k = NO_TEMPERATURE_K if newest is None else newest
-    morning = min(today_k, *([c.coldest.kelvin] if c.coldest is not None else []), *known.tolist()[-8:], today_k)
+    morning = min(today_k, *([c.coldest.kelvin] if c.coldest is not None else []), *known.tolist()[-8:])
     air = (c.air_here or standard_air(usual)).kpa
-    return Weather(today_k, air or SEA_LEVEL.kpa, morning, climate_of(garage))
+    return Weather(today_k, air, morning, climate_of(garage))
 
 
 def climate_of(garage: Garage) -> tuple[float, ...]:

@@ -12,6 +12,7 @@ from starlette.responses import Response
 
 from wheelside.errors import BadRequest, NotThere
 from wheelside.inquiry.query import AnswerRefused
+from wheelside.jobs.book.reading_row import AHEAD_US
 from wheelside.jobs.work.gauging import (
     GAUGE,
     OUTSIDE,
@@ -34,8 +35,8 @@ from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 
 router = APIRouter()
-LATE_US, AHEAD_US = 14 * 86400 * 1_000_000, 120_000_000
-"""A gauging that a phone kept may come so much later; a phone's clock may run so far ahead."""
+LATE_US = 14 * 86400 * 1_000_000
+"""A gauging that a phone kept may come so much later."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,6 @@ class GaugedPage:
     corners: tuple[Corner4, ...]
     losing: tuple[TyreAt, ...]
     asked: tuple[FilledAsked, ...]
-    today: date
     units: UnitChoice
 
 
@@ -123,13 +123,14 @@ def _when(now: Moment, text: str) -> Moment | None:
 def said(request: Request, car: str = "") -> Response:
     """What is said of a car's tyres now."""
     desk = desk_of(request)
-    card, now, today = gauge_card(desk, car), tyres_now(desk, car=gauge_card(desk, car).car.id), desk.clock().day
+    card, today = gauge_card(desk, car), desk.clock().day
+    now = tyres_now(desk, car=card.car.id)
     tyres = now.on(card.car.id)
     garage = desk.loaded().garage
     first, then = headline(tyres, today)
     shown = GaugedPage(
         frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today), tuple(t for t in tyres if t.says.loss is not None),
-        tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in now.asked_on(card.car.id)), today, garage.units.choice,
+        tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in now.asked_on(card.car.id)), garage.units.choice,
     )  # fmt: skip
     return page("gauged.html", shown)
 
