@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from books import NOON, later
@@ -12,6 +14,7 @@ from wheelside.errors import NotThere
 from wheelside.garage.file import read_text
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.book.files import take_in
 from wheelside.jobs.work.agenda import Matter, agenda
 from wheelside.jobs.work.gauging import Came, HowRead, gauge_card, keep_gauging, keep_mended
 from wheelside.jobs.work.tyres import losing, tyres_now
@@ -158,3 +161,12 @@ def test_what_was_read_is_shown_as_it_was_read(household_desk: Desk) -> None:
         assert shown is not None
         assert shown.kpa == pytest.approx(235.0, abs=0.01)
         on_day(household_desk, 1)
+
+
+def test_an_outside_temperature_that_was_never_read_is_taken_as_usual(desk: Desk, tmp_path: Path) -> None:
+    """A book that says no coldest morning, whose readings have no temperature outside."""
+    file = tmp_path / "garage.toml"
+    file.write_text("\n".join(line for line in household().decode().splitlines() if not line.startswith("coldest = ")))
+    take_in(desk, file)
+    keep_gauging(desk, "", FOUR | {"outside": ""}, HowRead())
+    assert tyres_now(desk, car="estate").of("S1").says.verdict is TyreVerdict.NOT_PROVEN  # type: ignore[union-attr]

@@ -159,7 +159,7 @@ def _weather(garage: Garage, series: Series, usual: Length, now: Moment) -> Weat
     stated = c.tyre_temperature.kelvin if c.tyre_temperature is not None and c.as_of in (None, now.day) else None
     newest = float(known[np.argmax(series.at_us[mine])]) if len(known) else stated
     today_k = NO_TEMPERATURE_K if newest is None else newest
-    morning = min(today_k, *([c.coldest.kelvin] if c.coldest is not None else []), *known.tolist()[-8:])
+    morning = min([today_k, *([c.coldest.kelvin] if c.coldest is not None else []), *known.tolist()[-8:]])
     air = (c.air_here or standard_air(usual)).kpa
     return Weather(today_k, air, morning, climate_of(garage))
 
