@@ -25,14 +25,17 @@ from air_worlds import Schedule
 from real_world import DAY_US, FIRST_US, Leak, record, until
 from wheelside.watch.columns import DAYS_PER_MONTH
 from wheelside.watch.group import watched
+from wheelside.watch.prior import MOST_NORMAL
 from wheelside.watch.record import AmountsTaken, taken
-from wheelside.watch.says import MOST_NORMAL, SURE
+from wheelside.watch.says import SURE
 
 YEAR, LEAK_DAYS = 364, 300
 RATES = (10.0, 20.0, 50.0, 150.0)
 FALL_KPA = 25.0
 """The fixed threshold: so far below the highest amount since air was last said to be let in."""
 WINDOW = 8
+AWAY = 0.5
+"""The share of sets without a leak that lie in a shed for some months of the year, while others are on the car."""
 WAYS = ("the estimate", "fixed threshold", "rolling regression")
 Seen = Callable[[AmountsTaken, int], tuple[bool, ...]]
 
@@ -72,9 +75,13 @@ SEEN: tuple[Seen, ...] = (estimate, threshold, rolling)
 def one_car(schedule: Schedule, seed: int) -> tuple[int, ...]:
     """How many of the sound wheels of one car are ever said to leak in a year, by each way."""
     rng = np.random.default_rng(seed)
-    whole = record(rng, schedule, YEAR)
+    out = int(rng.integers(60, 150))
+    away = (out, out + int(rng.integers(100, 160))) if rng.random() < AWAY else (0, 0)
+    whole = record(rng, schedule, YEAR, away=away)
     said = np.zeros((len(SEEN), 4), dtype=bool)
     for day in range(20, YEAR, 7):
+        if away[0] <= day < away[1]:
+            continue
         t = taken(until(whole, day))
         for n, way in enumerate(SEEN):
             said[n] |= np.array(way(t, FIRST_US + day * DAY_US + DAY_US // 2))

@@ -67,14 +67,18 @@ def amounts(rng: np.random.Generator, celsius: Any, leak: Leak | None) -> tuple[
     return out, filled
 
 
-def record(rng: np.random.Generator, schedule: Schedule, days: int, leak: Leak | None = None) -> ReadRecord:
-    """What was read of one car in so many days."""
+def record(
+    rng: np.random.Generator, schedule: Schedule, days: int, leak: Leak | None = None, away: tuple[int, int] = (0, 0)
+) -> ReadRecord:
+    """What was read of one set in so many days; `away`: from one day to another it lay in a shed, and nobody read it."""
     celsius, air = weather(rng, days)
     true, filled = amounts(rng, celsius, leak)
     off_c, gauge, sensors = rng.normal(0, 1.2), rng.normal(0, 5.0), rng.normal(0, 5.0, 4)
     stated = {(day, w) for day, w, was in filled if was}
     rows: list[tuple[Any, ...]] = []
     for n in range(days):
+        if away[0] <= n < away[1]:
+            continue
         weekly = n % 7 == 0 and schedule is Schedule.WEEKLY
         if not weekly and schedule is Schedule.WEEKLY and not any((n, w) in stated for w in range(4)):
             continue

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import Connection, MetaData, Table, insert, inspect, text
 
 from books import NOON
-from wheelside.book import tables
+from wheelside.book import resum, tables
 from wheelside.book.checksum import damaged
 from wheelside.book.engine import engine_for, transaction
 from wheelside.book.layout import NEWEST, bring_to, known_layouts, layout_of
@@ -116,3 +116,20 @@ def test_no_row_of_the_first_layout_is_lost_or_doubled_on_the_way(in_one_go: Row
     columns = [wanted(name) for name in ("at", "channel", "pressure_kpa", "temperature_k")]
     now = sorted((tuple(row[n] for n in columns) for row in in_one_go["reading"]), key=repr)
     assert now == pressures
+
+
+def test_a_row_that_was_damaged_is_not_made_good_by_new_checksums(
+    place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Summed again two rows at a time, so that a table is more than one handful."""
+    monkeypatch.setattr(resum, "CHUNK", 2)
+    made(place)
+    step(place, "0011")
+    engine = engine_for(place)
+    with transaction(engine, place, writes=True) as conn:
+        conn.execute(text("update reading set pressure_kpa = 240.5 where at = 1795604400000000"))
+    step(place, "0012")
+    with transaction(engine, place, writes=False) as conn:
+        found = [damage for t in tables.metadata.sorted_tables for damage in damaged(conn, t)]
+    engine.dispose()
+    assert found == ["reading 1 1795604400000000 gauge"]

@@ -13,9 +13,12 @@ sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))
 from watching import alarms, coverage, delays, efficiency
 
 from air_worlds import Schedule, Truth, bound, information, normals, plan_of, sound, straight
+from real_world import DAY_US, FIRST_US, Leak, record, until
 from wheelside.watch.columns import DAYS_PER_MONTH
 from wheelside.watch.estimate import losses
+from wheelside.watch.group import watched
 from wheelside.watch.line import model, one_leak, reduced
+from wheelside.watch.record import taken
 from wheelside.watch.says import SURE
 
 
@@ -52,3 +55,19 @@ def test_the_benchmark_counts_what_it_says() -> None:
     lines = efficiency(Schedule.WEEKLY, 33, 50) + coverage(Schedule.WEEKLY, 34, 100)
     assert len(lines) == 4
     assert sound(np.random.default_rng(1), 3).leak.sum() == 0
+
+
+@pytest.mark.parametrize(("seed", "out", "back", "day"), [(6, 100, 232, 240), (9, 97, 249, 258), (0, 136, 274, 286)])
+def test_a_set_that_lay_for_months_and_was_filled_a_little_is_left_alone(
+    seed: int, out: int, back: int, day: int
+) -> None:
+    """In the shed somebody topped it up and said nothing; it reads as much as before, or a little less."""
+    lay = until(record(np.random.default_rng(seed), Schedule.DAILY, 300, away=(out, back)), day)
+    found = watched(taken(lay), FIRST_US + day * DAY_US)
+    assert max(one.chance for one in found) < SURE
+
+
+def test_a_leak_in_the_shed_is_seen_when_the_set_comes_back() -> None:
+    lay = until(record(np.random.default_rng(6), Schedule.DAILY, 300, Leak(2, 40.0, 110.0), away=(100, 232)), 240)
+    found = watched(taken(lay), FIRST_US + 240 * DAY_US)
+    assert [one.chance >= SURE for one in found] == [False, False, True, False]

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, inspect, text
 
 from wheelside.errors import Outside
 
-NEWEST = "0011"
+NEWEST = "0012"
 """The last step in `migrations/versions`; a test holds both together."""
 _STEPS = Path(__file__).parent / "migrations"
 

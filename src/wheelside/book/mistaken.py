@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from enum import StrEnum
 from typing import Any
 
@@ -57,7 +57,7 @@ def mark_mistaken(writing: Writing, subject: ThingKey, at_us: int, channel: str,
 def put_mistaken(writing: Writing, rows: Iterable[tuple[tuple[Any, ...], Why]]) -> int:
     """Keeps rows of readings as mistaken, marked by this write; how many of them are new."""
     wanted = list(rows)
-    known = _rows_of(writing.conn, {row[0] for row, _ in wanted})
+    known = _rows_of(writing.conn, [row for row, _ in wanted])
     new = [(row, why) for row, why in wanted if not _among(row, known)]
     first = writing.next_number(tables.mistaken)
     marks = [
@@ -68,17 +68,18 @@ def put_mistaken(writing: Writing, rows: Iterable[tuple[tuple[Any, ...], Why]]) 
     return len(marks)
 
 
-def without_mistaken(conn: Connection, rows: list[tuple[Any, ...]]) -> list[bool]:
-    """For each row whether it is none of those that were marked: the same mistake is not made twice."""
-    known = _rows_of(conn, {row[0] for row in rows})
-    return [not known or not _among(row, known) for row in rows]
+def mistaken_of(conn: Connection, rows: list[tuple[Any, ...]]) -> Callable[[tuple[Any, ...]], bool] | None:
+    """Tells of a row whether it is one of those that were marked, so that the same mistake is not made twice; None where none was."""
+    known = _rows_of(conn, rows)
+    return (lambda row: _among(row, known)) if known else None
 
 
-def _rows_of(conn: Connection, subjects: set[int]) -> dict[tuple[Any, ...], list[tuple[Any, ...]]]:
+def _rows_of(conn: Connection, rows: list[tuple[Any, ...]]) -> dict[tuple[Any, ...], list[tuple[Any, ...]]]:
     m = tables.mistaken.c
     if conn.execute(select(m.num).limit(1)).first() is None:
         return {}
     found: dict[tuple[Any, ...], list[tuple[Any, ...]]] = {}
+    subjects = {row[0] for row in rows}
     for row in conn.execute(select(*(m[name] for name in _SHARED)).where(m.subject.in_(subjects))):
         found.setdefault(tuple(row[:_KEY]), []).append(tuple(row))
     return found

@@ -10,9 +10,9 @@ from typing import Any
 from sqlalchemy import Connection, select, text
 
 from wheelside.book import tables
-from wheelside.book.checksum import NAME, checksum_of
+from wheelside.book.checksum import NAME, summing
 from wheelside.book.entry import Writing
-from wheelside.book.mistaken import Why, put_mistaken, same_figure, same_figures, without_mistaken
+from wheelside.book.mistaken import Why, mistaken_of, put_mistaken, same_figure, same_figures
 from wheelside.book.reading import NOTED, SHORT, Reading, reading_in, row_of, unkeepable, whole
 from wheelside.book.things import ThingKey, numbers_for
 from wheelside.errors import BadRequest
@@ -79,12 +79,13 @@ def _taken(writing: Writing, chunk: list[Reading], rows: list[tuple[Any, ...]], 
     """What becomes of the rows of one chunk."""
     marked = [(row, Why(r.mistaken)) for r, row in zip(chunk, rows, strict=True) if r.mistaken]
     new = put_mistaken(writing, marked) if marked else 0
-    counting = [not r.mistaken for r in chunk]
-    wanted = (
-        counting if as_it_is else [a and b for a, b in zip(counting, without_mistaken(writing.conn, rows), strict=True)]
-    )
+    counting = [not r.mistaken for r in chunk] if marked else [True] * len(chunk)
+    wanted = counting
+    if not as_it_is and (mistaken := mistaken_of(writing.conn, rows)):
+        wanted = [a and not mistaken(row) for a, row in zip(counting, rows, strict=True)]
     again = sum(counting) - sum(wanted)
-    chunk, rows = list(compress(chunk, wanted)), list(compress(rows, wanted))
+    if not all(wanted):
+        chunk, rows = list(compress(chunk, wanted)), list(compress(rows, wanted))
     kept = _put(writing.conn, rows) if rows else 0
     differing = _differing(writing.conn, chunk, rows) if kept < len(rows) else ()
     known = len(rows) - kept - len(differing) + len(marked) - new
@@ -111,7 +112,8 @@ def _put(conn: Connection, rows: list[tuple[Any, ...]]) -> int:
     columns = _COLUMNS[:SHORT]
     if max(map(len, rows)) > SHORT:
         rows, columns = list(map(whole, rows)), _COLUMNS
-    summed = [(*row, checksum_of("reading", row)) for row in rows]
+    sum_of = summing("reading")
+    summed = [(*row, sum_of(row)) for row in rows]
     return _put_sqlite(conn, summed, columns) if conn.dialect.name == "sqlite" else _put_postgres(conn, summed, columns)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from wheelside.watch.line import Candidates, Reduced
 from wheelside.watch.prior import LEAK_LEAST, LEAKING_AT_FIRST, LEAKS_PER_YEAR, Mixture, leak_parts, normal_loss_parts
@@ -104,46 +105,67 @@ def _leaking(r: Reduced, c: Candidates, k: Ints, leak: Mixture) -> tuple[Floats,
     import numpy as np
 
     normal = normal_loss_parts()
-    shape = (len(k), len(normal.mean), len(leak.mean))
     late = leak.mean[None, :] * np.maximum(c.width[k], 1e-5)[:, None] / 12**0.5
-    prior = np.stack([
-        np.broadcast_to((normal.sd**-2)[None, :, None], shape), np.broadcast_to((leak.sd**-2)[None, None, :], shape),
-        np.broadcast_to((late**-2)[:, None, :], shape),
-    ], axis=-1)  # fmt: skip
-    means = np.zeros((*shape, 3))
-    means[..., 0], means[..., 1] = normal.mean[None, :, None], leak.mean[None, None, :]
-    covariance = np.linalg.inv(r.s[k][:, None, None] + prior[..., None] * np.eye(3))
-    pull = np.einsum("...ab,...b->...a", covariance, prior * means)
+    prior = ((normal.sd**-2)[None, :, None], (leak.sd**-2)[None, None, :], (late**-2)[:, None, :])
+    means = (normal.mean[None, :, None], leak.mean[None, None, :])
+    of, logdet = _inverses(r.s[k], prior)
+    pull = tuple(of[0, n] * (prior[0] * means[0]) + of[1, n] * (prior[1] * means[1]) for n in range(3))
     before = np.log(_before(c, k))[:, None, None] + np.log(normal.weight)[None, :, None] + np.log(leak.weight)
-    before = before + 0.5 * (np.log(prior) - prior * means**2 + prior * means * pull).sum(axis=-1)
-    before = before + 0.5 * np.linalg.slogdet(covariance)[1]
+    before = before + 0.5 * (np.log(prior[0]) + np.log(prior[1]) + np.log(prior[2]) - logdet)
+    for x in range(2):
+        before = before + 0.5 * prior[x] * means[x] * (pull[x] - means[x])
     h = r.h[k]  # (k, 3, c): the squares and products of its rows are what the weights hang on, besides the rows
     products = np.concatenate([0.5 * h * h, h[:, _FIRST] * h[:, _SECOND], h], axis=1)
-    of_products = np.concatenate([
-        np.diagonal(covariance, axis1=-2, axis2=-1), covariance[..., _FIRST, _SECOND], pull
-    ], axis=-1)  # fmt: skip
-    parts, cars = shape[1] * shape[2], h.shape[-1]
+    parts, cars = before.shape[1] * before.shape[2], h.shape[-1]
+    of_products = np.stack([of[0, 0], of[1, 1], of[2, 2], of[0, 1], of[0, 2], of[1, 2], *pull], axis=-1)
     log_weight = of_products.reshape(len(k), parts, 9) @ products + before.reshape(len(k), parts, 1)
-    log_weight = log_weight + _only_losses(covariance, pull, h, np.maximum(c.width[k], 1e-5))
-    going_on = np.isinf(c.until[k])[:, None, None]
-    rate = covariance[..., 0, :] + np.where(going_on[..., None], covariance[..., 1, :], 0.0)
-    at_prior = pull[..., 0] + np.where(going_on, pull[..., 1], 0.0)
-    variance = rate[..., 0] + np.where(going_on, rate[..., 1], 0.0)
-    mean = rate.reshape(len(k), parts, 3) @ h + at_prior.reshape(len(k), parts, 1)
+    log_weight = log_weight + _only_losses(of, pull, h, np.maximum(c.width[k], 1e-5))
+    going_on = np.isinf(c.until[k]).astype(float)[:, None, None]
+    mean, variance = _along(of, pull, h, (np.ones_like(going_on), going_on, np.zeros_like(going_on)))
     sd = np.broadcast_to(variance.reshape(-1, 1) ** 0.5, (len(k) * parts, cars))
     return log_weight.reshape(-1, cars), mean.reshape(-1, cars), sd
 
 
-def _only_losses(covariance: Any, pull: Any, h: Floats, width: Floats) -> Any:
+Parts: TypeAlias = "Mapping[tuple[int, int], Floats]"
+"""The six entries of symmetric 3 by 3 matrices, each over candidates, parts of the normal loss and parts of the leak."""
+
+
+def _inverses(s: Floats, prior: tuple[Floats, Floats, Floats]) -> tuple[Parts, Floats]:
+    """The inverses of information (k, 3, 3) with a prior's own on its diagonal, by cofactors, and the logarithms of its determinants."""
+    import numpy as np
+
+    a = {(i, j): s[:, i, j, None, None] + (prior[i] if i == j else 0.0) for i in range(3) for j in range(i, 3)}
+    cofactor = {
+        (0, 0): a[1, 1] * a[2, 2] - a[1, 2] ** 2, (0, 1): a[0, 2] * a[1, 2] - a[0, 1] * a[2, 2],
+        (0, 2): a[0, 1] * a[1, 2] - a[0, 2] * a[1, 1], (1, 1): a[0, 0] * a[2, 2] - a[0, 2] ** 2,
+        (1, 2): a[0, 1] * a[0, 2] - a[0, 0] * a[1, 2], (2, 2): a[0, 0] * a[1, 1] - a[0, 1] ** 2,
+    }  # fmt: skip
+    det = a[0, 0] * cofactor[0, 0] + a[0, 1] * cofactor[0, 1] + a[0, 2] * cofactor[0, 2]
+    inverse = {ij: np.broadcast_to(one, det.shape) / det for ij, one in cofactor.items()}
+    return inverse | {(j, i): one for (i, j), one in inverse.items()}, np.log(det)
+
+
+def _along(of: Parts, pull: tuple[Floats, ...], h: Floats, towards: tuple[Floats, ...]) -> tuple[Floats, Floats]:
+    """The means, (k, p q, c), and variances, (k, p q, 1), of a sum of the three: `towards`, (k, 1, 1) each, says how much of each."""
+    import numpy as np
+
+    line = tuple(sum(of[i, j] * towards[j] for j in range(3)) for i in range(3))
+    shape = (h.shape[0], pull[0].shape[1] * pull[0].shape[2])
+    at_prior = sum(pull[i] * towards[i] for i in range(3))
+    variance = sum(line[i] * towards[i] for i in range(3))
+    mean = np.stack(line, axis=-1).reshape(*shape, 3) @ h + np.reshape(at_prior, (*shape, 1))
+    return mean, np.reshape(variance, (*shape, 1))
+
+
+def _only_losses(of: Parts, pull: tuple[Floats, ...], h: Floats, width: Floats) -> Any:
     """The logarithm of how much of each bell curve is a leak: of 4 kPa a month or more, and none that lets air in at first: (k, p q, c)."""
     import numpy as np
     from scipy.special import log_ndtr
 
-    parts, total = covariance.shape[1] * covariance.shape[2], np.zeros((len(width), 1, 1))
-    leak, at_first = np.array([[0.0, 1.0, 0.0]] * len(width)), np.stack([0 * width, width / 2, 0 * width - 1], axis=1)
+    total: Any = 0.0
+    none, all_of = np.zeros((len(width), 1, 1)), np.ones((len(width), 1, 1))
+    leak, at_first = (none, all_of, none), (none, width[:, None, None] / 2, -all_of)
     for towards, least in ((leak, LEAK_LEAST), (at_first, 0.0)):
-        line = np.einsum("kpqab,kb->kpqa", covariance, towards)
-        sd = np.einsum("kpqa,ka->kpq", line, towards).reshape(len(width), parts, 1) ** 0.5
-        mean = line.reshape(len(width), parts, 3) @ h + np.einsum("kpqa,ka->kpq", pull, towards).reshape(-1, parts, 1)
-        total = total + log_ndtr((mean - least) / sd)
+        mean, variance = _along(of, pull, h, towards)
+        total = total + log_ndtr((mean - least) / variance**0.5)
     return total

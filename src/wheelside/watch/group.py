@@ -13,7 +13,7 @@ from wheelside.watch.columns import DAYS_PER_MONTH, Gaugings
 from wheelside.watch.estimate import Losses, losses
 from wheelside.watch.line import Candidates, LineModel, Reduced, candidates, model, reduced, whitened
 from wheelside.watch.record import AmountsTaken
-from wheelside.watch.refills import TIMES_CAREFUL, Suspected, levelled
+from wheelside.watch.refills import TIMES_CAREFUL, Suspected, apart, levelled
 
 if TYPE_CHECKING:
     from wheelside.watch.columns import Floats
@@ -61,8 +61,10 @@ def watched(t: AmountsTaken, now_us: int) -> tuple[Watched, ...]:
         return tuple(_never(w) for w in t.record.wheels)
     g, refills = levelled(t.gaugings)
     now = (now_us - t.first_us) / (86400e6 * DAYS_PER_MONTH)
-    careful = _careful(t.gaugings, g)
-    g, c, r, leaks = settled(g)
+    usual, (g, c, r, leaks) = g, settled(g)
+    found = {w: losses(r, c, w) for w in np.unique(c.wheel).tolist()}
+    likely = any(float(one.chance[0]) > LIKELY for one in found.values())
+    careful = _careful(t.gaugings, usual) if likely else None
     m = model(g, leaks)
     best, spread = fitted(g, m)
     out = []
@@ -72,7 +74,7 @@ def watched(t: AmountsTaken, now_us: int) -> tuple[Watched, ...]:
             out.append(_never(name))
             continue
         last = int(rows[np.argmax(g.month[rows])])
-        mine = losses(r, c, w) if (c.wheel == w).any() else None
+        mine = found.get(w)
         month = _since(mine)
         amount, sd = _amount(g, m, w, last, now, leaks, best, spread)
         k = np.flatnonzero(c.wheel == w)
@@ -88,10 +90,10 @@ def watched(t: AmountsTaken, now_us: int) -> tuple[Watched, ...]:
 
 
 def _careful(g: Gaugings, usual: Gaugings) -> tuple[Candidates, Reduced] | None:
-    """What is read with a new level wherever air could have been let in; None where that changes nothing."""
+    """What is read with a new level wherever air could have been let in, long times without a reading too; None where that changes nothing."""
     import numpy as np
 
-    careful, _ = levelled(g, TIMES_CAREFUL)
+    careful = apart(levelled(g, TIMES_CAREFUL)[0])
     if np.array_equal(careful.level, usual.level):
         return None
     _, c, r, _ = settled(careful)

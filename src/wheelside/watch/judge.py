@@ -15,8 +15,9 @@ from wheelside.watch.estimate import Losses, losses
 from wheelside.watch.group import Watched, watched
 from wheelside.watch.lamp_day import LampDays, lamp_days, temperatures_ahead
 from wheelside.watch.line import candidates, model, reduced
+from wheelside.watch.prior import MOST_NORMAL
 from wheelside.watch.record import WARMER_K, AmountsTaken, ReadRecord, taken
-from wheelside.watch.says import MAYBE, MOST_NORMAL, OLD_DAYS, STOP_KPA, SURE, TELLS, LossSaid, TyreSays, TyreVerdict
+from wheelside.watch.says import MAYBE, OLD_DAYS, STOP_KPA, SURE, TELLS, LossSaid, TyreSays, TyreVerdict
 
 if TYPE_CHECKING:
     from wheelside.watch.columns import Floats

@@ -13,8 +13,12 @@ from wheelside.finding import Basis, Ground
 if TYPE_CHECKING:
     from wheelside.watch.columns import Floats
 
+MOST_NORMAL = 14.0
+"""Up to here a loss is published as normal, kPa a month: 2 psi, GAO-07-246R."""
 NORMAL_MEDIAN, NORMAL_LOG_SD = 3.45, 0.569
 """Normal loss in kPa a month: lognormal, 0.5 psi in the middle, nine in ten from 0.2 to 1.3 psi. Judgement."""
+NORMAL_MOST = NORMAL_MEDIAN * exp(2 * NORMAL_LOG_SD)
+"""Hardly any sound tyre loses more, kPa a month: one in 44 of these."""
 LEVEL_KPA, LEVEL_SD_KPA = 330.0, 200.0
 """What an amount of air may be before it was read: next to nothing is taken of it."""
 LEAK_LEAST, LEAK_MOST = 4.0, 3000.0

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from wheelside.watch.line import whitened
+from wheelside.watch.prior import NORMAL_MOST
 
 if TYPE_CHECKING:
     from wheelside.watch.columns import Floats, Gaugings, Ints
@@ -23,7 +25,13 @@ BESIDE = 4
 """So many readings on each side of a rise are looked at."""
 SLOPE, SLOPE_SD = 4.0, 25.0
 """What a tyre may lose meanwhile, kPa a month: next to nothing is taken of it."""
+LONG_MONTHS = 1.0
+SLOW, SLOW_SD = 1.0, 0.3
+LEAST_LONG_KPA = 4.0
+"""After so long the least that was let in counts, too: no tyre gains air, so what has risen a little was filled, whatever it lost. Judgement."""
 LOOKED_AT_KPA = 5.0
+RISE_PRECISION = 1e-6
+"""Of a rise next to nothing is taken beforehand, either."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +74,20 @@ def levelled(g: Gaugings, times: float = TIMES) -> tuple[Gaugings, tuple[Suspect
     return g, tuple(sorted(found, key=lambda s: s.after))
 
 
+def apart(g: Gaugings) -> Gaugings:
+    """The amounts with a new level after each long time without a reading in which a tyre lost no more than sound ones do: perhaps filled."""
+    import numpy as np
+
+    level = g.level.copy()
+    for w in range(g.wheels):
+        rows = np.flatnonzero(g.wheel == w)
+        for a, b in pairwise(rows[np.argsort(g.month[rows], kind="stable")].tolist()):
+            long = float(g.month[b] - g.month[a])
+            if level[a] == level[b] and long > LONG_MONTHS and g.kpa[a] - g.kpa[b] < NORMAL_MOST * long:
+                level[(g.wheel == w) & (g.month >= g.month[b]) & (level == level[b])] = level.max() + 1
+    return replace(g, level=np.unique(level, return_inverse=True)[1])
+
+
 Gap = tuple[tuple[int, int], ...]
 """What was read at the end of a stretch without readings: wheels and rows."""
 
@@ -97,7 +119,11 @@ def _tested(g: Gaugings, gap: Gap) -> tuple[float, float, tuple[int, ...]]:
     whose: list[tuple[int, ...]] = [(w,) for w, _ in gap]
     if len(gap) > 1:
         whose.append(tuple(w for w, _ in gap))
-    return max(_rise(g, rows, jump, wheels) for wheels in whose)
+    slopes, least = [(SLOPE, SLOPE_SD)], LEAST_KPA
+    if float(g.month[rows][jump > 0].min() - g.month[rows][jump == 0].max()) > LONG_MONTHS:
+        slopes, least = [*slopes, (SLOW, SLOW_SD)], LEAST_LONG_KPA
+    rises = (one for slope in slopes for one in _rises(g, rows, jump, whose, slope))
+    return max((times if kpa > least else 0.0, kpa, wheels) for times, kpa, wheels in rises)
 
 
 def _around(g: Gaugings, gap: Gap) -> tuple[Ints, Floats]:
@@ -115,8 +141,10 @@ def _around(g: Gaugings, gap: Gap) -> tuple[Ints, Floats]:
     return rows, np.array([float(row in after) for row in rows.tolist()])
 
 
-def _rise(g: Gaugings, rows: Ints, jump: Floats, wheels: tuple[int, ...]) -> tuple[float, float, tuple[int, ...]]:
-    """How far some wheels rose alike, the lines of all before and after it going on as they may."""
+def _rises(
+    g: Gaugings, rows: Ints, jump: Floats, whose: list[tuple[int, ...]], slope: tuple[float, float]
+) -> Iterator[tuple[float, float, tuple[int, ...]]]:
+    """How far each of some choices of wheels rose alike, the lines of all going on before and after it; `slope`: what they lose and its spread."""
     import numpy as np
 
     one = replace(
@@ -126,21 +154,26 @@ def _rise(g: Gaugings, rows: Ints, jump: Floats, wheels: tuple[int, ...]) -> tup
     there, number = np.unique(one.wheel, return_inverse=True)
     count, gauges = len(there), len(g.gauge_kpa)
     at = np.arange(len(rows))
-    x = np.zeros((len(rows), 2 * count + gauges + 1))
+    x = np.zeros((len(rows), 2 * count + gauges))
     x[at, number] = 1.0
     x[at, count + number] = -(one.month - one.month.mean())
     known = one.gauge >= 0
     x[at[known], 2 * count + one.gauge[known]] = 1.0
-    x[:, -1] = jump * np.isin(one.wheel, wheels)
-    precision = np.concatenate([
-        np.full(count, 1e-4), np.full(count, SLOPE_SD**-2), np.array(g.gauge_kpa, dtype=float) ** -2, [1e-6],
-    ])  # fmt: skip
-    mean = np.concatenate([np.full(count, float(one.kpa.mean())), np.full(count, SLOPE), np.zeros(gauges + 1)])
-    white = whitened(one, x)
-    covariance = np.linalg.inv(x.T @ white + np.diag(precision))
-    best = covariance @ (white.T @ one.kpa + precision * mean)
-    kpa = float(best[-1])
-    return (kpa / float(covariance[-1, -1]) ** 0.5 if kpa > LEAST_KPA else 0.0), kpa, wheels
+    rising = np.stack([jump * (one.wheel[:, None] == np.array(wheels)).any(axis=1) for wheels in whose], axis=1)
+    precision = np.concatenate(
+        [np.full(count, 1e-4), np.full(count, slope[1] ** -2), np.array(g.gauge_kpa, dtype=float) ** -2]
+    )
+    mean = np.concatenate([np.full(count, float(one.kpa.mean())), np.full(count, slope[0]), np.zeros(gauges)])
+    white = whitened(one, np.concatenate([x, rising], axis=1))
+    white_x, white_rising = white[:, : x.shape[1]], white[:, x.shape[1] :]
+    cross, vector = x.T @ white_rising, white_x.T @ one.kpa + precision * mean
+    solved = np.linalg.solve(x.T @ white_x + np.diag(precision), np.concatenate([cross, vector[:, None]], axis=1))
+    worth = np.einsum("nk,nk->k", rising, white_rising) + RISE_PRECISION - np.einsum("bk,bk->k", cross, solved[:, :-1])
+    for wheels, s, h in zip(
+        whose, worth.tolist(), (white_rising.T @ one.kpa - cross.T @ solved[:, -1]).tolist(), strict=True
+    ):
+        kpa = h / s
+        yield kpa * s**0.5, kpa, wheels
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,6 @@ SURE = 0.6
 """From this chance on a tyre is said to lose air: at most 1.25 false alarms in 20 car-years of `benchmarks/watching.py`."""
 MAYBE = 0.2
 """From this chance on it is not called normal."""
-MOST_NORMAL = 14.0
-"""Up to here a loss is published as normal, kPa a month: 2 psi, GAO-07-246R."""
 TELLS = 7.0
 """How near readings have to tell a loss before a tyre is called normal, kPa a month, standard deviation. Judgement."""
 OLD_DAYS = 35
