@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from wheelside.air.loss import OwnLoss
@@ -59,28 +59,35 @@ class TyresNow:
         return {car: tuple(tyres) for car, tyres in found.items()}
 
 
-def tyres_now(desk: Desk, *, car: str = "", wheel: str = "", patience_s: float = PATIENCE_S) -> TyresNow:
+def tyres_now(
+    desk: Desk, *, car: str = "", wheels: Collection[str] | None = None, patience_s: float = PATIENCE_S
+) -> TyresNow:
     """What is said of each tyre at this moment; a set is worked out anew only where something of it has changed, or the day.
 
-    `car`, `wheel`: only of what is on that car, or of the set of that wheel, however long it takes. Raises Outside.
+    `car`, `wheels`: only of the sets that are on that car, or that have one of those wheels, however long it takes. Raises Outside.
     """
     now, until = desk.clock(), RUNNING.seconds() + patience_s
     with desk.book.reading() as conn:
         loaded = desk.loaded_in(conn)
         reader = reader_of(conn, loaded.garage, desk.present(), now)
         entry, found, whole = newest_entry(conn), list[SetSays](), True
-        for set_id, wheels in sets_there(loaded.garage, now.day).items():
-            named = wheel in wheels if wheel else any(reader.at.get(w, ("",))[0] == car for w in wheels)
-            if (car or wheel) and not named:
+        some = bool(car) or wheels is not None
+        for set_id, mine in sets_there(loaded.garage, now.day).items():
+            if some and not _named(reader, mine, car, wheels):
                 continue
-            one = _held(desk, reader, (loaded.revision, entry), set_id, wheels)
-            if one is None and not (car or wheel) and found and RUNNING.seconds() > until:
+            one = _held(desk, reader, (loaded.revision, entry), set_id, mine)
+            if one is None and not some and found and RUNNING.seconds() > until:
                 whole = False
                 held = desk.tyres.get(set_id)
                 found += [held.says] if held is not None else []
                 continue
-            found.append(one or _read(desk, reader, (loaded.revision, entry), set_id, wheels))
+            found.append(one or _read(desk, reader, (loaded.revision, entry), set_id, mine))
     return _together(loaded.garage, found, whole=whole)
+
+
+def _named(reader: Reader, mine: tuple[str, ...], car: str, wheels: Collection[str] | None) -> bool:
+    """Whether a set has one of some wheels; or, where none are named, one that is on a car."""
+    return any(w in wheels if wheels is not None else reader.at.get(w, ("",))[0] == car for w in mine)
 
 
 @dataclass(frozen=True, slots=True)

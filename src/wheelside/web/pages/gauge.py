@@ -163,7 +163,7 @@ class LeakPage:
 def leak(request: Request, wheel: str) -> Response:
     """How a leak is found."""
     desk = desk_of(request)
-    one = tyres_now(desk, wheel=wheel).of(wheel)
+    one = tyres_now(desk, wheels=(wheel,)).of(wheel)
     if one is None:
         raise NotThere("there is no such wheel in this book", found=wheel[:60])
     found = tuple((m.value, m.words) for m in Mended)
