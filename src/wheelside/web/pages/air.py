@@ -22,6 +22,7 @@ from wheelside.screens.screen import Screen
 from wheelside.screens.tyres import Corner4, corners_said
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
+from wheelside.web.drawn_set import air_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page
 
 router = APIRouter()
@@ -45,6 +46,7 @@ class AirPage:
     sets: tuple[tuple[str, str], ...]
     chosen: tuple[str, str]
     grave: tuple[Corner4, ...]
+    air: Markup
     day: date
 
 
@@ -80,6 +82,7 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
             sets=sets,
             chosen=(car or (card.car if card else ""), set or (card.set if card else "")),
             grave=corners_said(losing(t for t in tyres.on(card.car) if t.wheel in coming), today) if card else (),
+            air=air_of(garage, garage.sets[card.set], tyres.curves, garage.units.choice) if card else Markup(),
             day=today,
         ),
     )
