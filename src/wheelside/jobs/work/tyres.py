@@ -29,6 +29,7 @@ PATIENCE_S = 1.5
 class TyresNow:
     """All tyres, cars first; air that seems to have been let in; and by wheel its amount over time.
 
+    `months_read`: in which months, 1 to 12, it was read how warm it was outside.
     `whole`: whether all sets are worked out; the others stand as they were known last, or not at all.
     """
 
@@ -36,6 +37,7 @@ class TyresNow:
     asked: tuple[RefillAsked, ...]
     curves: Mapping[str, TyreCurve] = field(default_factory=dict)
     whole: bool = True
+    months_read: frozenset[int] = frozenset()
 
     def on(self, car: str) -> tuple[TyreAt, ...]:
         """Those on a car, by corner."""
@@ -140,7 +142,8 @@ def _together(garage: Garage, found: list[SetSays], *, whole: bool) -> TyresNow:
 
     tyres = sorted((t for one in found for t in one.tyres), key=place)
     asked = tuple(a for one in found for a in one.asked)
-    return TyresNow(tuple(tyres), asked, {w: c for one in found for w, c in one.curves}, whole)
+    months = frozenset(m for one in found for m in one.months_read)
+    return TyresNow(tuple(tyres), asked, {w: c for one in found for w, c in one.curves}, whole, months)
 
 
 def own_losses(now: TyresNow) -> dict[str, OwnLoss]:
