@@ -27,7 +27,8 @@ SURELY_OUT = 0.02
 MOST_CHANGES = 2
 TREAD_DAYS = 2 * 365
 """So far ahead a tread is drawn at most."""
-STEP_DAYS = 30
+AHEAD_STEPS = 5
+"""On the day it was measured last and on so many after it the way of a tread is worked out: it bends little between them."""
 
 
 def air_of(garage: Garage, wheel_set: WheelSet, curves: Mapping[str, TyreCurve], units: UnitChoice) -> Markup:
@@ -131,7 +132,8 @@ def treads_of(garage: Garage, wheel_set: WheelSet, worn: tuple[TyreWear, ...], t
 def _tread(name: str, one: TyreWear, first: date, today: date, last: date) -> SmallPlot:
     rows = sorted((row.on, mm) for row in one.tyre.measured if row.on <= today and (mm := row.least_mm) is not None)
     dots = tuple((float((day - today).days), mm) for day, mm in rows)
-    days = [one.wearing.last + timedelta(days=n) for n in range(0, (last - one.wearing.last).days + 1, STEP_DAYS)]
+    ahead_days = (last - one.wearing.last).days
+    days = [one.wearing.last + timedelta(days=ahead_days * n // AHEAD_STEPS) for n in range(AHEAD_STEPS + 1)]
     ahead = [(float((d - today).days), *(depth_on(one.wearing, d, share) for share in (0.05, 0.5, 0.95))) for d in days]
     span = (float((first - today).days), float((last - today).days))
     limits = tuple(tuple((at, mm) for at in span) for mm in sorted({LEGAL_MM, one.used_up.mm}))
