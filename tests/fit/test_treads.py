@@ -17,7 +17,7 @@ from wheelside.garage.present import Present
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import take_in_text
 from wheelside.jobs.work.agenda import Matter, agenda
-from wheelside.jobs.work.outlook_said import lasting_said, tread_said
+from wheelside.jobs.work.outlook_said import set_lasts, tread_said
 from wheelside.tyre.uneven import Across
 
 FIRST, THEN, LAST = date(2024, 11, 25), date(2025, 11, 25), date(2026, 11, 20)
@@ -121,7 +121,8 @@ def test_a_set_says_how_long_it_lasts_while_it_is_the_owners() -> None:
         row(table, "sensor", f"s A{n}")["first_used"] = date(2018, 11, 25)
 
     def said(name: str = "A") -> list[str]:
-        return [words(one) for one in lasting_said(Present(garage_of(table), DAY, DAY + timedelta(days=500)), name)]
+        found = set_lasts(Present(garage_of(table), DAY, DAY + timedelta(days=500)), name)
+        return [words(one) for one in (found.sensors, found.treads) if one is not None]
 
     sensors, treads = said()
     assert sensors.startswith("The chance that one of 4 or more fails before 2027-12-01: ")

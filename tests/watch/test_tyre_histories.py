@@ -227,6 +227,24 @@ def test_not_proven_names_a_day_on_which_it_is() -> None:
     assert one(history, 0, ahead).verdict is TyreVerdict.NORMAL
 
 
+def test_the_day_named_counts_from_air_that_nobody_said_was_let_in() -> None:
+    history = History()
+
+    def read(day: int) -> None:
+        let_in = 40.0 if day >= 14 else 0.0
+        history.read(day, shown([341 - NORMAL_A_DAY * day + (let_in if wheel == 2 else 0.0) for wheel in range(4)], 15))
+
+    for day in (0, 7, 14, 21):
+        read(day)
+    found = one(history, 2, 21)
+    assert found.verdict is TyreVerdict.NOT_PROVEN
+    assert found.again is not None
+    named = (found.again - history.first).days
+    for day in range(28, named + 1, 7):
+        read(day)
+    assert one(history, 2, named).verdict is TyreVerdict.NORMAL
+
+
 def test_a_mended_leak_is_looked_at_again_after_three_days_and_then_no_longer_told() -> None:
     history = History()
     for week, low in enumerate((235, 224, 212, 200)):

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
 
+from books import later
 from browsing import PHONE, Serving, come_in, serving
 from wheelside.demo import household
-from wheelside.jobs.book.desk import new_desk
+from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.book.files import take_in_text
+from wheelside.jobs.work.gauging import HowRead, keep_gauging
 
 WIDTHS = (320, 390, 768, 1280)
 PAGES = (
     "/", "/plan", "/air", "/things", "/things/car/estate", "/fit?car=estate&set=winter", "/answer?code=set/winter/tyre.date_code",
     "/answer?code=car/estate/inset", "/answer?code=car/estate/load_index", "/start/used?car=-new",
+    "/things/set/summer", "/things/set/winter", "/air?car=estate&set=summer",
 )  # fmt: skip
 LEAST_TEXTS = 80
 MEETING = """() => {
@@ -50,6 +54,21 @@ LONG = {
 """Names that begin alike and are long, and two axles that hardly differ."""
 
 
+def with_treads(text: str) -> str:
+    """The household, each tread measured twice; and its sensors of an age each."""
+    measured = 'measured = [{on = 2025-11-20, tread = "7.8 mm"}, {on = 2026-11-10, tread = "6.6 mm"}]\n'
+    for year in (2019, 2020, 2021):
+        text = text.replace("first_used = 2022-04-02", f"first_used = {year}-04-02", 1)
+    return re.sub(r"^(\[\[tyre\]\]\nids = .*\n)", rf"\1{measured}", text, flags=re.MULTILINE)
+
+
+def checked(desk: Desk) -> None:
+    """Four Saturdays on which the rear left wheel falls."""
+    for week, low in enumerate(("2.35", "2.24", "2.12", "2.00")):
+        typed = {"front left": "2.40", "front right": "2.40", "rear left": low, "rear right": "2.34", "outside": "8"}
+        keep_gauging(desk, "estate", typed, HowRead(at=later((7 * week - 21) * 24 * 60.0)))
+
+
 @pytest.fixture(params=["demo", "long names"])
 def household_server(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Serving]:
     text = household().decode()
@@ -57,7 +76,8 @@ def household_server(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator
         assert old in text
         text = text.replace(old, new)
     desk = new_desk(str(tmp_path / "drawn.book"))
-    take_in_text(desk, text, "household.toml")
+    take_in_text(desk, with_treads(text), "household.toml")
+    checked(desk)
     desk.close()
     with serving(tmp_path / "drawn.book") as made:
         yield made

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import pytest
+
 from books import later
 from visits import let_in, words
 from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.tyres import TyresNow, tyres_now
+from wheelside.web.pages import things
 
 DAY_MIN = 24 * 60.0
 FOUR = {
@@ -108,3 +114,26 @@ def test_the_air_card_goes_by_a_tyres_own_loss(household_desk: Desk) -> None:
     page = words(let_in(household_desk).get("/air?car=estate&set=summer"))
     assert "S3 loses 0.4" in page
     assert page.count("by its own readings") == 4
+
+
+def test_a_page_works_out_the_tyres_that_it_shows_and_once(
+    household_desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    falling(household_desk)
+    site, asked = let_in(household_desk), list[str]()
+
+    def counted(desk: Desk, **of: Any) -> TyresNow:
+        asked.append(",".join(of))
+        return tyres_now(desk, **of)
+
+    monkeypatch.setattr(things, "tyres_now", counted)
+    for path, count, held in (
+        ("/air?car=estate&set=winter", 0, {"winter"}),
+        ("/things/set/summer", 1, {"summer"}),
+        ("/things/wheel/W1", 1, {"winter"}),
+    ):
+        household_desk.tyres.clear()
+        asked.clear()
+        site.get(path)
+        assert set(household_desk.tyres) == held, path
+        assert asked == ["wheels"] * count, path

@@ -88,6 +88,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/start/wheels?car=-new",
         "/start/wheels/so-far",
         "/start/lamp?look=yes",
+        *(f"/gauge{rest}" for rest in ("?car=estate", "/said?car=estate", "/leak/S1")),
     )
     for path in (*more, "/facts/car/estate", "/settings", "/door", "/fit", "/fit/offer", "/fit?car=estate&set=winter"):
         site.get(path)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, Row, bindparam, text
 
 from wheelside.book import tables
 from wheelside.book.checksum import put
@@ -207,13 +207,9 @@ def last_gauged(conn: Connection) -> dict[str, int]:
 
 def mended_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, ...]]:
     """For each of some wheels the moments at which a leak was mended, or another tyre came on, in microseconds since 1970."""
-    query = text(
-        "SELECT t.key, e.at, e.kind, e.tyre FROM event e JOIN thing t ON t.num = e.wheel"
-        " WHERE t.kind = 'wheel' AND t.key IN :wheels AND e.kind IN ('joined', 'mended') ORDER BY e.at, e.num"
-    ).bindparams(bindparam("wheels", expanding=True))
     found: dict[str, tuple[int, ...]] = {}
     tyre: dict[str, int | None] = {}
-    for row in conn.execute(query, {"wheels": sorted(set(wheels))}):
+    for row in _happened(conn, wheels, Happened.JOINED, Happened.MENDED):
         wheel = str(row.key)
         if row.kind == Happened.MENDED.value or tyre.get(wheel, row.tyre) != row.tyre:
             found[wheel] = (*found.get(wheel, ()), int(row.at))
@@ -224,14 +220,19 @@ def mended_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, .
 
 def filled_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, ...]]:
     """For each of some wheels the moments of which somebody has said whether air was let in, in microseconds since 1970."""
-    query = text(
-        "SELECT t.key, e.at FROM event e JOIN thing t ON t.num = e.wheel"
-        " WHERE t.kind = 'wheel' AND t.key IN :wheels AND e.kind = 'filled' ORDER BY e.at"
-    ).bindparams(bindparam("wheels", expanding=True))
     found: dict[str, tuple[int, ...]] = {}
-    for row in conn.execute(query, {"wheels": sorted(set(wheels))}):
+    for row in _happened(conn, wheels, Happened.FILLED):
         found[str(row.key)] = (*found.get(str(row.key), ()), int(row.at))
     return found
+
+
+def _happened(conn: Connection, wheels: Iterable[str], *kinds: Happened) -> Iterator[Row[Any]]:
+    """What happened of some kinds to some wheels: `key`, `at`, `kind`, `tyre`, by moment."""
+    query = text(
+        "SELECT t.key, e.at, e.kind, e.tyre FROM event e JOIN thing t ON t.num = e.wheel"
+        " WHERE t.kind = 'wheel' AND t.key IN :wheels AND e.kind IN :kinds ORDER BY e.at, e.num"
+    ).bindparams(bindparam("wheels", expanding=True), bindparam("kinds", expanding=True))
+    yield from conn.execute(query, {"wheels": sorted(set(wheels)), "kinds": [kind.value for kind in kinds]})
 
 
 def last_pressures(conn: Connection) -> dict[str, tuple[int, GaugePressure]]:

@@ -336,6 +336,12 @@ TEMPERATURE_OF_USE = AskedAs(
     example="0",
     label="a usual morning",
 )
+MORNINGS = AskedAs(
+    "How cold are mornings where the car stands?",
+    "What a weather report gives as the low of a usual day, in the coldest month and in the warmest.",
+    "Then the coldest that was read of late is taken for the whole year.",
+    effort=Effort.HEART,
+)
 LOAD = AskedAs(
     "How will {name} be loaded?",
     "The label gives a column for each.",

@@ -13,7 +13,7 @@ from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, Rim, WheelSet
 from wheelside.garage.present import present
 from wheelside.garage.words import Monitor
-from wheelside.inquiry import days, facts, label, opening, radio
+from wheelside.inquiry import climate, days, facts, label, opening, radio
 from wheelside.inquiry.draft import Table, TableDraft
 from wheelside.inquiry.query import AnswerRefused, Errand, Given, Occasion, Query
 from wheelside.said import say
@@ -176,6 +176,7 @@ _ANSWERS: dict[str, tuple[str, Callable[[TableDraft, str, Given, Occasion], None
     "alike": ("set", radio.answer_alike),
     "kind": ("car and set", radio.answer_kind),
     "writer": ("", radio.answer_writer),
+    "climate": ("", climate.answer_climate),
     "when": ("car and set", days.answer_when),
     "kept": ("car", days.answer_kept),
 }

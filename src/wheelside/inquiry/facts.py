@@ -170,7 +170,9 @@ def answer_today(draft: TableDraft, car: str, given: Given, now: Occasion) -> No
         raise AnswerRefused({"": "pick one of the answers"})
     others = [one for one in row.get("looked_at", ()) if one != car] if row.get("as_of") == now.day else []
     flat = [one for one in row.get("flat_on", ()) if one in others] + [car] * (pick == "true")
-    row.pop("not_known", None)
+    of_all_days = [key for key in row.pop("not_known", ()) if key not in ("looks_flat", *WEATHER_KEYS)]
+    if of_all_days:
+        row["not_known"] = of_all_days
     row["as_of"], row["looked_at"], row["flat_on"] = now.day, [*others, car], flat
     if not flat:
         del row["flat_on"]

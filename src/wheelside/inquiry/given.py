@@ -10,7 +10,7 @@ from typing import Any
 from wheelside.declared.row import Row
 from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
-from wheelside.inquiry import label, opening
+from wheelside.inquiry import climate, label, opening
 from wheelside.inquiry.draft import Table, TableDraft
 from wheelside.inquiry.facts import ANSWERS, PARTS, TOPS, declared, fact_query, pick_code, silent_ones
 from wheelside.inquiry.query import Gap, Query
@@ -73,9 +73,18 @@ def _ids(garage: Garage, wheel_set: WheelSet, day: date) -> Iterator[FactGiven]:
 
 def of_rest(garage: Garage) -> tuple[FactGiven, ...]:
     """What is asked of the use and of the work."""
-    return tuple(
-        one for table, cls in TOPS.items() for one in _of_rows(f"top/{table}/", cls, (getattr(garage, table),), "")
-    )
+    rows = (one for table, cls in TOPS.items() for one in _of_rows(f"top/{table}/", cls, (getattr(garage, table),), ""))
+    return (*rows, *_mornings(garage))
+
+
+def _mornings(garage: Garage) -> Iterator[FactGiven]:
+    """How cold mornings are, once that was answered."""
+    if climate.climate_open(garage):
+        return
+    query = climate.climate_query(garage)
+    shown = [say("{label} {value}", label=g.label, value=g.value) for g in query.gaps if g.value]
+    answer = say("{all}", all=listed(shown, Joined.COMMA)) if shown else None
+    yield FactGiven(query.code, query.title, answer, climate.KEY in garage.conditions.not_known)
 
 
 def _of_rows(begins: str, cls: type[Row], rows: tuple[Any, ...], name: str) -> Iterator[FactGiven]:
@@ -105,6 +114,8 @@ def once_more(garage: Garage, table: Table, code: str, day: date) -> Query | Non
             kind, _, key = rest.partition("/")
             named: WheelSet | Car = garage.sets[key] if kind == "set" else garage.cars[key]
             return Query(code, NAME, (), (Gap("name", say("name"), named.name),))
+        if code == climate.CODE:
+            return climate.climate_query(garage)
         if head == "ids":
             return opening.ids_query(garage, garage.sets[rest], day)
         if head == "label":

@@ -149,6 +149,15 @@ def reached(one: Wearing, mm: float) -> Reached:
     return Reached(mm, days[0], days[1], days[2], (early, middle, late))
 
 
+def depth_on(one: Wearing, day: date, share: float) -> float:
+    """The depth in mm, at least 0, to 0.02, that a tread is below on a day with the chance `share`, driven on as so far; from `last` on."""
+    km, low, high = one.last_km + (day - one.last).days * one.km_a_day, 0.0, one.line.mean_y + 1.0
+    while high - low > 0.02:
+        middle = (low + high) / 2
+        low, high = (middle, high) if one.worn_by(middle, km) < share else (low, middle)
+    return (low + high) / 2 if low > 0 else 0.0
+
+
 def _days(days: float) -> int:
     """Whole days, of a time that a calendar has."""
     return round(max(-36_500.0, min(36_500.0, days)))

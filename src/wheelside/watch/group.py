@@ -33,7 +33,7 @@ class Watched:
     """One wheel. `amount_kpa` with its deviation: absolute pressure at 15 °C at the moment asked for.
 
     `since_month`: when the leak began most likely, in months of the record; None without one. `since_known`: whether it was there at the
-    first reading. `readings`: how many; `last_row`: the newest of them, by row of the record; None for a wheel that was read never.
+    first reading. `last_row`: the newest reading, by row of the record; None for a wheel that was read never.
     `chance`: that it leaks. `tells_kpa`: how near its readings alone tell the loss since air was last let in, kPa a month; infinite for a single one.
     """
 
@@ -43,7 +43,6 @@ class Watched:
     amount_sd_kpa: float
     since_month: float | None
     from_first: bool
-    readings: int
     last_row: int | None
     tells_kpa: float
     refills: tuple[Suspected, ...] = ()
@@ -51,14 +50,19 @@ class Watched:
 
 
 def watched(t: AmountsTaken, now_us: int) -> tuple[Watched, ...]:
-    """Every wheel of a record, in its order.
+    """Every wheel of a record, in its order."""
+    return counted(t, now_us)[1]
+
+
+def counted(t: AmountsTaken, now_us: int) -> tuple[Gaugings, tuple[Watched, ...]]:
+    """The amounts as they count, with the levels that nobody said began and the errors as grown; and every wheel of a record, in its order.
 
     A leak is as likely as it is seen both ways: with new levels where air was let in for all that is likely, and wherever it could have been.
     """
     import numpy as np
 
     if not len(t.gaugings.wheel):
-        return tuple(_never(w) for w in t.record.wheels)
+        return t.gaugings, tuple(_never(w) for w in t.record.wheels)
     g, refills = levelled(t.gaugings)
     now = (now_us - t.first_us) / (86400e6 * DAYS_PER_MONTH)
     usual, (g, c, r, leaks) = g, settled(g)
@@ -82,11 +86,9 @@ def watched(t: AmountsTaken, now_us: int) -> tuple[Watched, ...]:
         first = month is not None and month <= float(g.month[rows].min())
         mine_refills = tuple(s for s in refills if s.wheel == w)
         out.append(
-            Watched(
-                name, mine, amount, sd, month, first, len(rows), last, tells, mine_refills, _both_ways(mine, careful, w)
-            )
+            Watched(name, mine, amount, sd, month, first, last, tells, mine_refills, _both_ways(mine, careful, w))
         )
-    return tuple(out)
+    return g, tuple(out)
 
 
 def _careful(g: Gaugings, usual: Gaugings) -> tuple[Candidates, Reduced] | None:
@@ -111,7 +113,7 @@ def _both_ways(mine: Losses | None, careful: tuple[Candidates, Reduced] | None, 
 
 
 def _never(name: str) -> Watched:
-    return Watched(name, None, float("nan"), float("nan"), None, False, 0, None, float("inf"))
+    return Watched(name, None, float("nan"), float("nan"), None, False, None, float("inf"))
 
 
 def settled(g: Gaugings) -> tuple[Gaugings, Candidates, Reduced, tuple[tuple[int, float], ...]]:

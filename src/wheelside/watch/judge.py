@@ -12,7 +12,7 @@ from wheelside.units.moment import Moment
 from wheelside.watch.columns import AS_IF_AT_K, DAYS_PER_MONTH, Gaugings
 from wheelside.watch.curve import TyreCurve, curve_of
 from wheelside.watch.estimate import Losses, losses
-from wheelside.watch.group import Watched, watched
+from wheelside.watch.group import Watched, counted
 from wheelside.watch.lamp_day import LampDays, lamp_days, temperatures_ahead
 from wheelside.watch.line import candidates, model, reduced
 from wheelside.watch.prior import MOST_NORMAL
@@ -79,10 +79,10 @@ def tyres_say(
     """What is said of each wheel of a record now."""
     resets = {w: done for w, several in record.resets.items() if (done := tuple(us for us in several if us <= now_us))}
     t = taken(replace(record, resets=resets))
-    found = watched(t, now_us)
+    g, found = counted(t, now_us)
     mornings = temperatures_ahead(today, weather.climate_k, weather.morning_k)
     said = tuple(
-        _of(t, one, n, now_us, today, limits.get(one.wheel, _NONE), weather, mornings) for n, one in enumerate(found)
+        _of(t, g, one, n, now_us, today, limits.get(one.wheel, _NONE), weather, mornings) for n, one in enumerate(found)
     )
     asked = tuple(
         RefillAsked(one.wheel, _day(t, int(t.record.at_us[s.after])), PressureSpan(s.kpa))
@@ -105,7 +105,7 @@ _NONE = WheelLimits(None, None, None)
 
 
 def _of(
-    t: AmountsTaken, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather, mornings: Floats
+    t: AmountsTaken, g: Gaugings, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather, mornings: Floats
 ) -> TyreSays:  # fmt: skip
     base = TyreSays(one.wheel, TyreVerdict.NOT_PROVEN, flat=limit.flat, again=today)
     if one.last_row is None:
@@ -133,7 +133,7 @@ def _of(
         return replace(base, again=max(again, today))
     if _normal(one.losses, one.tells_kpa):
         return replace(base, verdict=TyreVerdict.NORMAL)
-    return replace(base, again=_again(t, w, now_us, today))
+    return replace(base, again=_again(t, g, w, now_us, today))
 
 
 RECHECK_DAYS = 3
@@ -212,11 +212,10 @@ def _normal(found: Losses | None, tells: float) -> bool:
     return float(found.below(np.array([MOST_NORMAL]))[0]) > 0.95
 
 
-def _again(t: AmountsTaken, w: int, now_us: int, today: date) -> date:
-    """The day on which, read as often as so far, a tyre would be seen to be normal, or to lose air."""
+def _again(t: AmountsTaken, g: Gaugings, w: int, now_us: int, today: date) -> date:
+    """The day on which, read as often as so far, a tyre would be seen to be normal, or to lose air. `g`: the amounts as they count."""
     import numpy as np
 
-    g = t.gaugings
     times = np.unique(g.month[g.wheel == w])
     gap = float(np.median(np.diff(times)[-6:])) * DAYS_PER_MONTH if len(times) > 1 else USUAL_GAP_DAYS
     gap = min(max(gap, 1.0), 28.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import reduce
 
@@ -17,21 +18,29 @@ from wheelside.units import Length
 YEAR = timedelta(days=365)
 
 
-def lasting_said(now: Present, set_id: str) -> tuple[Said, ...]:
-    """All that is said of how long a set lasts: its sensors, then its treads; nothing of what is not known, or of a set that is gone."""
+@dataclass(frozen=True, slots=True)
+class SetLasts:
+    """What is known of how long a set lasts, and what is said of it: its sensors, and its treads, the one that is used up first before others."""
+
+    lives: SetLives | None = None
+    sensors: Said | None = None
+    worn: tuple[TyreWear, ...] = ()
+    treads: Said | None = None
+
+
+def set_lasts(now: Present, set_id: str) -> SetLasts:
+    """How long a set lasts; nothing of what is not known, or of a set that is gone."""
     garage, wheel_set = now.garage, now.garage.sets.get(set_id)
     if wheel_set is None or wheel_set.on_offer or wheel_set.gone_by(now.day):
-        return ()
+        return SetLasts()
     lives, car = set_lives(now).get(set_id), car_for(now, set_id)
-    said = [sensors_said(now, lives)] if lives is not None else []
+    found = SetLasts(lives, sensors_said(now, lives) if lives is not None else None)
     worn = wear_of_set(garage, wheel_set, car, now.day)
-    if worn and car is not None:
-        used_up = worn[0].used_up
-        depth, day = Depth(Length(used_up.mm)), used_up.day
-        said.append(
-            say("Tyres reach {depth} of tread about {day}. {more}", depth=depth, day=day, more=tread_said(worn, car))
-        )
-    return tuple(said)
+    if not worn or car is None:
+        return found
+    depth, day = Depth(Length(worn[0].used_up.mm)), worn[0].used_up.day
+    said = say("Tyres reach {depth} of tread about {day}. {more}", depth=depth, day=day, more=tread_said(worn, car))
+    return replace(found, worn=worn, treads=said)
 
 
 def sensors_said(now: Present, lives: SetLives) -> Said:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from wheelside.air.loss import OwnLoss
@@ -29,6 +29,7 @@ PATIENCE_S = 1.5
 class TyresNow:
     """All tyres, cars first; air that seems to have been let in; and by wheel its amount over time.
 
+    `months_read`: in which months, 1 to 12, it was read how warm it was outside.
     `whole`: whether all sets are worked out; the others stand as they were known last, or not at all.
     """
 
@@ -36,6 +37,7 @@ class TyresNow:
     asked: tuple[RefillAsked, ...]
     curves: Mapping[str, TyreCurve] = field(default_factory=dict)
     whole: bool = True
+    months_read: frozenset[int] = frozenset()
 
     def on(self, car: str) -> tuple[TyreAt, ...]:
         """Those on a car, by corner."""
@@ -59,28 +61,35 @@ class TyresNow:
         return {car: tuple(tyres) for car, tyres in found.items()}
 
 
-def tyres_now(desk: Desk, *, car: str = "", wheel: str = "", patience_s: float = PATIENCE_S) -> TyresNow:
+def tyres_now(
+    desk: Desk, *, car: str = "", wheels: Collection[str] | None = None, patience_s: float = PATIENCE_S
+) -> TyresNow:
     """What is said of each tyre at this moment; a set is worked out anew only where something of it has changed, or the day.
 
-    `car`, `wheel`: only of what is on that car, or of the set of that wheel, however long it takes. Raises Outside.
+    `car`, `wheels`: only of the sets that are on that car, or that have one of those wheels, however long it takes. Raises Outside.
     """
     now, until = desk.clock(), RUNNING.seconds() + patience_s
     with desk.book.reading() as conn:
         loaded = desk.loaded_in(conn)
         reader = reader_of(conn, loaded.garage, desk.present(), now)
         entry, found, whole = newest_entry(conn), list[SetSays](), True
-        for set_id, wheels in sets_there(loaded.garage, now.day).items():
-            named = wheel in wheels if wheel else any(reader.at.get(w, ("",))[0] == car for w in wheels)
-            if (car or wheel) and not named:
+        some = bool(car) or wheels is not None
+        for set_id, mine in sets_there(loaded.garage, now.day).items():
+            if some and not _named(reader, mine, car, wheels):
                 continue
-            one = _held(desk, reader, (loaded.revision, entry), set_id, wheels)
-            if one is None and not (car or wheel) and found and RUNNING.seconds() > until:
+            one = _held(desk, reader, (loaded.revision, entry), set_id, mine)
+            if one is None and not some and found and RUNNING.seconds() > until:
                 whole = False
                 held = desk.tyres.get(set_id)
                 found += [held.says] if held is not None else []
                 continue
-            found.append(one or _read(desk, reader, (loaded.revision, entry), set_id, wheels))
+            found.append(one or _read(desk, reader, (loaded.revision, entry), set_id, mine))
     return _together(loaded.garage, found, whole=whole)
+
+
+def _named(reader: Reader, mine: tuple[str, ...], car: str, wheels: Collection[str] | None) -> bool:
+    """Whether a set has one of some wheels; or, where none are named, one that is on a car."""
+    return any(w in wheels if wheels is not None else reader.at.get(w, ("",))[0] == car for w in mine)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +142,8 @@ def _together(garage: Garage, found: list[SetSays], *, whole: bool) -> TyresNow:
 
     tyres = sorted((t for one in found for t in one.tyres), key=place)
     asked = tuple(a for one in found for a in one.asked)
-    return TyresNow(tuple(tyres), asked, {w: c for one in found for w, c in one.curves}, whole)
+    months = frozenset(m for one in found for m in one.months_read)
+    return TyresNow(tuple(tyres), asked, {w: c for one in found for w, c in one.curves}, whole, months)
 
 
 def own_losses(now: TyresNow) -> dict[str, OwnLoss]:

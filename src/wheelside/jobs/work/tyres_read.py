@@ -49,11 +49,13 @@ class TyreAt:
 
 @dataclass(frozen=True, slots=True)
 class SetSays:
-    """The tyres of one set; air that seems to have been let in; and by wheel its amount over time."""
+    """The tyres of one set; air that seems to have been let in; by wheel its amount over time; the months in which it was read how warm
+    it was outside."""
 
     tyres: tuple[TyreAt, ...] = ()
     asked: tuple[RefillAsked, ...] = ()
     curves: tuple[tuple[str, TyreCurve], ...] = ()
+    months_read: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,7 @@ class Reader:
             tuple(self._tyre(set_id, one) for one in said.tyres if one.read_on is not None or one.wheel in self.at),
             tuple(one for one in said.asked if not _answered(one, answered.get(one.wheel, ()), now)),
             tuple((w, c) for w, c in zip(wheels, said.curves, strict=True) if c is not None),
+            _months_read(series, now),
         )
 
     def _tyre(self, set_id: str, one: TyreSays) -> TyreAt:
@@ -162,6 +165,12 @@ def _weather(garage: Garage, series: Series, usual: Length, now: Moment) -> Weat
     morning = min([today_k, *([c.coldest.kelvin] if c.coldest is not None else []), *known.tolist()[-8:]])
     air = (c.air_here or standard_air(usual)).kpa
     return Weather(today_k, air, morning, climate_of(garage))
+
+
+def _months_read(series: Series, now: Moment) -> frozenset[int]:
+    import numpy as np
+
+    return frozenset(Moment(int(us), now.offset_min).day.month for us in series.at_us[np.isfinite(series.outside_k)])
 
 
 def climate_of(garage: Garage) -> tuple[float, ...]:

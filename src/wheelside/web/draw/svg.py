@@ -64,10 +64,12 @@ def mark(x: float, y: float, shape: str, kind: str = "fill", size: float = 5) ->
     return Markup('<path d="{}" class="{}"/>').format(shapes[shape], kind)
 
 
-def drawing(height: float, title: str, description: str, parts: Iterable[Markup], width: float = WIDTH) -> Markup:
-    """The whole drawing."""
-    head = Markup('<svg class="drawing" role="img" viewBox="0 0 {} {}" aria-label="{}">').format(
-        num(width), num(height), f"{title}. {description}"
+def drawing(
+    height: float, title: str, description: str, parts: Iterable[Markup], width: float = WIDTH, *, kind: str = ""
+) -> Markup:
+    """The whole drawing. `kind`: 'large' for one whose words are as large as the page's."""
+    head = Markup('<svg class="{}" role="img" viewBox="0 0 {} {}" aria-label="{}">').format(
+        f"drawing {kind}".strip(), num(width), num(height), f"{title}. {description}"
     )
     return head + Markup('<g class="over">') + Markup("").join(parts) + Markup("</g></svg>")
 

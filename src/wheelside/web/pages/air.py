@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,9 +9,9 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from wheelside.air.loss import OwnLoss
 from wheelside.errors import BadRequest
-from wheelside.fill.card import AirCard, air_card
+from wheelside.fill.card import air_card
+from wheelside.garage.change import Change
 from wheelside.garage.model import Garage
 from wheelside.jobs.book.kept import pressures_read
 from wheelside.jobs.work.air import NEAR_DAYS, change_on
@@ -23,6 +22,7 @@ from wheelside.screens.screen import Screen
 from wheelside.screens.tyres import Corner4, corners_said
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
+from wheelside.web.drawn_set import air_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page
 
 router = APIRouter()
@@ -46,6 +46,7 @@ class AirPage:
     sets: tuple[tuple[str, str], ...]
     chosen: tuple[str, str]
     grave: tuple[Corner4, ...]
+    air: Markup
     day: date
 
 
@@ -57,8 +58,14 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
     frame = frame_of(request, "/air")
     cars = tuple((c.id, c.name) for c in garage.car)
     sets = tuple((s.id, s.name) for s in garage.set if not s.on_offer)
-    tyres = tyres_now(desk)
-    card, none = _card(garage, today, car, set, own_losses(tyres))
+    change, none = _change(garage, today, car, set)
+    coming = [w for _, w in garage.sets[change.coming].wheels] if change else []
+    tyres = tyres_now(desk, wheels=coming)
+    card = (
+        air_card(garage, garage.cars[change.car], garage.sets[change.coming], today, own_losses(tyres))
+        if change
+        else None
+    )
     read = pressures_read(desk) if card is not None else {}
     drawn = card is not None and card.situation is not None and bool(card.wheels)
     return page(
@@ -74,17 +81,16 @@ def air(request: Request, car: str = "", set: str = "") -> Response:  # noqa: A0
             cars=cars,
             sets=sets,
             chosen=(car or (card.car if card else ""), set or (card.set if card else "")),
-            grave=corners_said(losing(t for t in tyres.on(card.car) if t.set == card.set), today) if card else (),
+            grave=corners_said(losing(t for t in tyres.on(card.car) if t.wheel in coming), today) if card else (),
+            air=air_of(garage, garage.sets[card.set], tyres.curves, garage.units.choice) if card else Markup(),
             day=today,
         ),
     )
 
 
-def _card(
-    garage: Garage, day: date, car: str, wheel_set: str, own: Mapping[str, OwnLoss]
-) -> tuple[AirCard | None, str]:
+def _change(garage: Garage, day: date, car: str, wheel_set: str) -> tuple[Change | None, str]:
+    """Which set goes on which car, and else why none does."""
     try:
-        change = change_on(garage, day, car or None, wheel_set or None, within_days=NEAR_DAYS)
+        return change_on(garage, day, car or None, wheel_set or None, within_days=NEAR_DAYS), ""
     except BadRequest as error:
         return None, error.message
-    return air_card(garage, garage.cars[change.car], garage.sets[change.coming], day, own), ""

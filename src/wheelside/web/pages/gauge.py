@@ -11,7 +11,7 @@ from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
 from wheelside.errors import BadRequest, NotThere
-from wheelside.inquiry.query import AnswerRefused
+from wheelside.inquiry.query import AnswerRefused, Query
 from wheelside.jobs.book.reading_row import AHEAD_US
 from wheelside.jobs.work.gauging import (
     GAUGE,
@@ -25,6 +25,7 @@ from wheelside.jobs.work.gauging import (
     keep_mended,
     mended_as,
 )
+from wheelside.jobs.work.mornings import mornings_asked
 from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.said import Said
 from wheelside.screens.tyres import Corner4, corners_said, filled_question, headline
@@ -65,7 +66,7 @@ class FilledAsked:
 
 @dataclass(frozen=True, slots=True)
 class GaugedPage:
-    """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows."""
+    """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows; `mornings`: what is asked then."""
 
     frame: PageFrame
     card: GaugeCard
@@ -75,6 +76,7 @@ class GaugedPage:
     losing: tuple[TyreAt, ...]
     asked: tuple[FilledAsked, ...]
     units: UnitChoice
+    mornings: Query | None
 
 
 @router.get("/gauge")
@@ -131,6 +133,7 @@ def said(request: Request, car: str = "") -> Response:
     shown = GaugedPage(
         frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today), tuple(t for t in tyres if t.says.loss is not None),
         tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in now.asked_on(card.car.id)), garage.units.choice,
+        mornings_asked(garage, now, card.car.id),
     )  # fmt: skip
     return page("gauged.html", shown)
 
@@ -163,7 +166,7 @@ class LeakPage:
 def leak(request: Request, wheel: str) -> Response:
     """How a leak is found."""
     desk = desk_of(request)
-    one = tyres_now(desk, wheel=wheel).of(wheel)
+    one = tyres_now(desk, wheels=(wheel,)).of(wheel)
     if one is None:
         raise NotThere("there is no such wheel in this book", found=wheel[:60])
     found = tuple((m.value, m.words) for m in Mended)

@@ -18,18 +18,18 @@ from wheelside.garage.season import Spell, where
 from wheelside.identity.plan import IdentityPlan, WheelPlan
 from wheelside.identity.roll import Roll
 from wheelside.identity.teaching import to_do
-from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import Line, history
 from wheelside.jobs.book.told import told
-from wheelside.jobs.work.outlook_said import lasting_said
+from wheelside.jobs.work.outlook_said import SetLasts, set_lasts
 from wheelside.jobs.work.seen import say_at, say_on, say_wheel
-from wheelside.jobs.work.tyres import tyres_now
+from wheelside.jobs.work.tyres import TyresNow, tyres_now
 from wheelside.said import Said, say
 from wheelside.screens.tyres import corners_said
 from wheelside.sensor.qr import text_svg
 from wheelside.units import UnitChoice
 from wheelside.web.draw.amount import amount
 from wheelside.web.drawn import grid_of, season_of, whereabouts
+from wheelside.web.drawn_set import air_of, sensors_of, treads_of
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import LINKS, PageFrame, desk_of, frame_of, page, person_of, see
 
@@ -147,7 +147,7 @@ def on_car(request: Request, form: SentForm = Depends(form_of)) -> Response:  # 
 
 @dataclass(frozen=True, slots=True)
 class SetPage:
-    """One set: its wheels with what they are made of, what is said of their tyres, and where it is when.
+    """One set: its wheels with what they are made of, what is said of their tyres, how long it lasts, and where it is when; with drawings.
 
     `gone`: how and since when it is not the owner's; '' while it is.
     """
@@ -160,8 +160,11 @@ class SetPage:
     places: tuple[tuple[str, str], ...]
     wheels: tuple[tuple[str, Parts, WheelPlan | None], ...]
     line: tuple[tuple[Spell, str], ...]
-    lasting: tuple[Said, ...]
+    lasts: SetLasts
+    lives: Markup
+    treads: Markup
     says: tuple[tuple[str, Said], ...]
+    air: Markup
     grid: Markup
 
 
@@ -177,10 +180,14 @@ def wheel_set(request: Request, set_id: str) -> Response:
     wheels = tuple((c.value, parts_on(garage, w, today), planned.get(w)) for c, w in one.wheels)
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
+    tyres, now = tyres_now(desk, wheels=[w for _, w in one.wheels]), desk.present()
+    lasts = set_lasts(now, set_id)
     shown = SetPage(
-        frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(desk.present().line, set_id, today)),
-        tuple((p.id, p.name) for p in garage.place), wheels, line, lasting_said(desk.present(), set_id),
-        tuple((p.wheel.name, said) for _, p, _ in wheels if (said := _says(desk, p.wheel.id)) is not None), drawn,
+        frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(now.line, set_id, today)),
+        tuple((p.id, p.name) for p in garage.place), wheels, line, lasts,
+        sensors_of(now, lasts.lives) if lasts.lives else Markup(), treads_of(garage, one, lasts.worn, today),
+        tuple((p.wheel.name, said) for _, p, _ in wheels if (said := _says(tyres, p.wheel.id, today)) is not None),
+        air_of(garage, one, tyres.curves, garage.units.choice), drawn,
     )  # fmt: skip
     return page("set.html", shown)
 
@@ -197,15 +204,15 @@ class HistoryRow:
     mark: str
 
 
-def _says(desk: Desk, wheel: str) -> Said | None:
+def _says(tyres: TyresNow, wheel: str, today: date) -> Said | None:
     """What is said of a wheel's tyre; None where it was never read."""
-    one = tyres_now(desk, wheel=wheel).of(wheel)
-    return corners_said((one,), desk.clock().day)[0].whole if one is not None and one.read else None
+    one = tyres.of(wheel)
+    return corners_said((one,), today)[0].whole if one is not None and one.read else None
 
 
-def _curve(desk: Desk, wheel: str) -> Markup:
+def _curve(garage: Garage, tyres: TyresNow, wheel: str) -> Markup:
     """The amount of air of a wheel over time; nothing where it was not read twice."""
-    garage, curve = desk.loaded().garage, tyres_now(desk, wheel=wheel).curves.get(wheel)
+    curve = tyres.curves.get(wheel)
     return amount(garage.wheels[wheel].name, curve, garage.units.choice) if curve is not None else Markup()
 
 
@@ -237,11 +244,12 @@ def wheel(request: Request, wheel_id: str) -> Response:
     plan: IdentityPlan = desk.plan()
     planned = next((w.as_on(plan.day) for w in plan.wheels if w.wheel == wheel_id), None)
     whose = tuple(garage.sets[name] for name in garage.sets_of.get(wheel_id, ()))
-    lines = history(desk, wheel_id, LINES)
+    lines, tyres = history(desk, wheel_id, LINES), tyres_now(desk, wheels=(wheel_id,))
     picture = Markup(text_svg(planned.id.hex, f"Sensor ID {planned.id.hex}")) if planned and planned.id else Markup()  # noqa: S704
     shown = WheelPage(
         frame_of(request, "/things"), garage.wheels[wheel_id], garage, garage.units.choice, parts_on(garage, wheel_id, today),
-        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in lines), LINES, _says(desk, wheel_id), _curve(desk, wheel_id),
+        planned, whose, picture, tuple(_told(line, garage, wheel_id) for line in lines), LINES,
+        _says(tyres, wheel_id, today), _curve(garage, tyres, wheel_id),
     )  # fmt: skip
     return page("wheel.html", shown)
 
