@@ -88,6 +88,9 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/start/wheels?car=-new",
         "/start/wheels/so-far",
         "/start/lamp?look=yes",
+        "/gauge",
+        "/gauge/said?car=estate",
+        "/gauge/leak/W1",
     )
     for path in (*more, "/facts/car/estate", "/settings", "/door", "/fit", "/fit/offer", "/fit?car=estate&set=winter"):
         site.get(path)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from wheelside.air.loss import OwnLoss
@@ -59,27 +59,29 @@ class TyresNow:
         return {car: tuple(tyres) for car, tyres in found.items()}
 
 
-def tyres_now(desk: Desk, *, car: str = "", wheel: str = "", patience_s: float = PATIENCE_S) -> TyresNow:
+def tyres_now(
+    desk: Desk, *, car: str = "", wheel: str = "", wheels: Collection[str] = (), patience_s: float = PATIENCE_S
+) -> TyresNow:
     """What is said of each tyre at this moment; a set is worked out anew only where something of it has changed, or the day.
 
-    `car`, `wheel`: only of what is on that car, or of the set of that wheel, however long it takes. Raises Outside.
+    `car`, `wheel`, `wheels`: only of what is on that car, or of the sets of those wheels, however long it takes. Raises Outside.
     """
     now, until = desk.clock(), RUNNING.seconds() + patience_s
+    few = bool(car or wheel or wheels)
     with desk.book.reading() as conn:
         loaded = desk.loaded_in(conn)
         reader = reader_of(conn, loaded.garage, desk.present(), now)
         entry, found, whole = newest_entry(conn), list[SetSays](), True
-        for set_id, wheels in sets_there(loaded.garage, now.day).items():
-            named = wheel in wheels if wheel else any(reader.at.get(w, ("",))[0] == car for w in wheels)
-            if (car or wheel) and not named:
+        for set_id, own in sets_there(loaded.garage, now.day).items():
+            if few and not any(w == wheel or w in wheels or reader.at.get(w, ("",))[0] == (car or None) for w in own):
                 continue
-            one = _held(desk, reader, (loaded.revision, entry), set_id, wheels)
-            if one is None and not (car or wheel) and found and RUNNING.seconds() > until:
+            one = _held(desk, reader, (loaded.revision, entry), set_id, own)
+            if one is None and not few and found and RUNNING.seconds() > until:
                 whole = False
                 held = desk.tyres.get(set_id)
                 found += [held.says] if held is not None else []
                 continue
-            found.append(one or _read(desk, reader, (loaded.revision, entry), set_id, wheels))
+            found.append(one or _read(desk, reader, (loaded.revision, entry), set_id, own))
     return _together(loaded.garage, found, whole=whole)
 
 
@@ -113,10 +115,14 @@ def _read(desk: Desk, reader: Reader, state: tuple[int, int], set_id: str, wheel
     return says
 
 
-def all_tyres(conn: View, garage: Garage, present: Present, now: Moment) -> TyresNow:
-    """What is said of each tyre of a garage by the readings of a book."""
+def all_tyres(
+    conn: View, garage: Garage, present: Present, now: Moment, wheels: Collection[str] | None = None
+) -> TyresNow:
+    """What is said of each tyre of a garage by the readings of a book; `wheels`: of those of their sets alone."""
     reader = reader_of(conn, garage, present, now)
-    return _together(garage, [reader.of_set(*one) for one in sets_there(garage, present.day).items()], whole=True)
+    there = sets_there(garage, present.day)
+    wanted = {s: own for s, own in there.items() if wheels is None or any(w in wheels for w in own)}
+    return _together(garage, [reader.of_set(*one) for one in wanted.items()], whole=True)
 
 
 def _together(garage: Garage, found: list[SetSays], *, whole: bool) -> TyresNow:
