@@ -82,7 +82,7 @@ def headline(tyres: Sequence[TyreAt], today: date) -> tuple[Said, tuple[Said, ..
         lines = [say("{wheel} {says}", wheel=t.name, says=short(t.says, today)) for t in grave]
         first = more(grave[0].says) if grave[0].says.loss is not None else None
         return lines[0], (*((first,) if first is not None else ()), *lines[1:])
-    if tyres and not any(t.read for t in tyres):
+    if not any(t.read for t in tyres):
         return say("No pressures noted yet."), ()
     open_ones = [t for t in tyres if t.says.verdict is TyreVerdict.NOT_PROVEN]
     if not open_ones:

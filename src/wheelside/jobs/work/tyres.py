@@ -41,10 +41,6 @@ class TyresNow:
         """Those on a car, by corner."""
         return tuple(t for t in self.tyres if t.car == car)
 
-    def asked_on(self, car: str) -> tuple[tuple[TyreAt, RefillAsked], ...]:
-        """What is to be asked of the tyres on a car."""
-        return tuple((t, one) for t in self.on(car) for one in self.asked if one.wheel == t.wheel)
-
     def of(self, wheel: str) -> TyreAt | None:
         """One of them."""
         return next((t for t in self.tyres if t.wheel == wheel), None)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from urllib.parse import quote
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
@@ -24,6 +25,8 @@ from wheelside.jobs.work.gauging import (
     keep_gauging,
     keep_mended,
     mended_as,
+    sets_put_away,
+    tyres_of_card,
 )
 from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.said import Said
@@ -41,7 +44,10 @@ LATE_US = 14 * 86400 * 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class GaugePage:
-    """The four fields, with what was typed and what is wrong with it; `cars`: all, where there are several."""
+    """The four fields, with what was typed and what is wrong with it; `others`: what else can be gauged, each by its query.
+
+    `job`: the job from whose sheet this is asked, '' for none.
+    """
 
     frame: PageFrame
     card: GaugeCard
@@ -50,7 +56,8 @@ class GaugePage:
     warm: bool
     came: Came
     odd: bool
-    cars: tuple[tuple[str, str], ...]
+    others: tuple[tuple[str, str], ...]
+    job: str
     units: UnitChoice
 
 
@@ -65,50 +72,60 @@ class FilledAsked:
 
 @dataclass(frozen=True, slots=True)
 class GaugedPage:
-    """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows."""
+    """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows. `at`: each wheel's corner."""
 
     frame: PageFrame
     card: GaugeCard
     first: Said
     then: tuple[Said, ...]
     corners: tuple[Corner4, ...]
+    at: Mapping[str, str]
+    job: str
     losing: tuple[TyreAt, ...]
     asked: tuple[FilledAsked, ...]
     units: UnitChoice
 
 
 @router.get("/gauge")
-def gauge(request: Request, car: str = "") -> Response:
-    """The four fields."""
-    return _asked(request, gauge_card(desk_of(request), car), {}, {})
+def gauge(request: Request, car: str = "", set: str = "", job: str = "") -> Response:  # noqa: A002  its name in the address
+    """The four fields, of a car or of a set that is put away."""
+    return _asked(request, gauge_card(desk_of(request), car, set), {}, {}, job=_job(job))
+
+
+def _job(text: str) -> str:
+    """A job's id, as it is carried along; '' for anything else."""
+    return text if re.fullmatch(r"[0-9a-f]{16}", text) else ""
 
 
 def _asked(
     request: Request, card: GaugeCard, typed: Mapping[str, str], wrong: Mapping[str, str], *, warm: bool = False, came: Came = Came.GAUGE,
+    job: str = "",
 ) -> Response:  # fmt: skip
     garage = desk_of(request).loaded().garage
-    cars = tuple((c.id, c.name) for c in garage.car if not c.somebody_elses)
+    others = tuple((urlencode({"car": c.id}), c.name) for c in garage.car if not c.somebody_elses)
+    others += tuple((urlencode({"set": s.id}), s.name) for s in sets_put_away(desk_of(request)))
     odd = bool(set(wrong) - {"", OUTSIDE}) and all(typed.get(k, "").strip() for k in set(wrong) - {"", OUTSIDE})
     shown = GaugePage(
-        frame_of(request, "/", short=True), card, typed, wrong, warm, came, odd, cars, garage.units.choice
-    )
+        frame_of(request, "/", short=True), card, typed, wrong, warm, came, odd,
+        tuple(one for one in others if one[0] != card.query), job, garage.units.choice,
+    )  # fmt: skip
     return page("gauge.html", shown, 422 if wrong else 200)
 
 
 @router.post("/gauge")
 def keep(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
     """Keeps the figures and goes on to what they say; shows the fields again where one can't be taken."""
-    desk, car = desk_of(request), form.get("car")
-    card = gauge_card(desk, car)
-    names = [corner.value for corner, _, _ in card.wheels]
+    desk, job = desk_of(request), _job(form.get("job"))
+    card = gauge_card(desk, form.get("car"), form.get("set"))
+    names = [key for w in card.wheels for key in w.keys]
     typed = {name: form.get(f"g.{name}") for name in (*names, OUTSIDE, GAUGE)}
     warm, came = form.get("tyres") == "warm", Came.DASH if form.get("came") == Came.DASH else Came.GAUGE
     try:
         how = HowRead(warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")))
-        keep_gauging(desk, car, typed, how, person=person_of(request))
+        keep_gauging(desk, form.get("car"), typed, how, set_id=form.get("set"), person=person_of(request))
     except AnswerRefused as error:
-        return _asked(request, card, typed, error.wrong, warm=warm, came=came)
-    return see(f"/gauge/said?car={quote(car, safe='')}")
+        return _asked(request, card, typed, error.wrong, warm=warm, came=came, job=job)
+    return see(f"/gauge/said?{card.query}{f'&job={job}' if job else ''}")
 
 
 def _when(now: Moment, text: str) -> Moment | None:
@@ -120,17 +137,17 @@ def _when(now: Moment, text: str) -> Moment | None:
 
 
 @router.get("/gauge/said")
-def said(request: Request, car: str = "") -> Response:
-    """What is said of a car's tyres now."""
+def said(request: Request, car: str = "", set: str = "", job: str = "") -> Response:  # noqa: A002  its name in the address
+    """What is said of the tyres of a car or a set now."""
     desk = desk_of(request)
-    card, today = gauge_card(desk, car), desk.clock().day
-    now = tyres_now(desk, car=card.car.id)
-    tyres = now.on(card.car.id)
+    card, today = gauge_card(desk, car, set), desk.clock().day
+    tyres, asked = tyres_of_card(desk, card)
     garage = desk.loaded().garage
     first, then = headline(tyres, today)
     shown = GaugedPage(
-        frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today), tuple(t for t in tyres if t.says.loss is not None),
-        tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in now.asked_on(card.car.id)), garage.units.choice,
+        frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today),
+        {w.wheel: w.corner.value for w in card.wheels}, _job(job), tuple(t for t in tyres if t.says.loss is not None),
+        tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in asked), garage.units.choice,
     )  # fmt: skip
     return page("gauged.html", shown)
 
@@ -145,7 +162,7 @@ def filled(request: Request, form: SentForm = Depends(form_of)) -> Response:  # 
     if form.get("filled") not in ("yes", "no"):
         raise BadRequest("choose yes or no", found=form.get("filled")[:20], expected="yes, no")
     keep_filled(desk_of(request), form.get("wheel"), day, filled=form.get("filled") == "yes", person=person_of(request))
-    return see(f"/gauge/said?car={quote(form.get('car'), safe='')}")
+    return see(f"/gauge/said?{urlencode({'car': form.get('car')} if form.get('car') else {'set': form.get('set')})}")
 
 
 @dataclass(frozen=True, slots=True)
