@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from urllib.parse import urlencode
 
@@ -37,6 +37,7 @@ class Came(Coded):
 
     GAUGE = "gauge", "by gauge"
     DASH = "dash", "off the dash"
+    PORT = "port", "read from the car"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +137,21 @@ def _with_gauges(desk: Desk, garage: Garage, card: GaugeCard) -> GaugeCard:
 
 @dataclass(frozen=True, slots=True)
 class HowRead:
-    """How the figures were read. `at`: when, where that is not now; `as_it_is`: odd ones really read so."""
+    """How the figures were read. `at`: when, where that is not now; `as_it_is`: odd ones really read so.
+
+    `sent`: what the car itself told, by the card's keys, where they came by its port; a figure that was typed otherwise is by gauge.
+    """
 
     warm: bool = False
     came: Came = Came.GAUGE
     as_it_is: bool = False
     at: Moment | None = None
+    sent: Mapping[str, str] = field(default_factory=dict)
+
+    def came_of(self, key: str, text: str) -> Came:
+        """Where one figure comes from."""
+        typed_otherwise = self.came is Came.PORT and self.sent.get(key, "").strip() != text.strip()
+        return Came.GAUGE if typed_otherwise else self.came
 
 
 def keep_gauging(
@@ -164,7 +174,7 @@ def keep_gauging(
     garage = desk.loaded().garage
     units, wrong = garage.units.choice, dict[str, str]()
     pressures = {
-        w.wheel: p
+        w.wheel: (p, how.came_of(w.key, text))
         for w in card.wheels
         for text in (next((typed[k] for k in w.keys if typed.get(k, "").strip()), ""),)
         if (p := _pressure(text, w.key, units, wrong, as_it_is=how.as_it_is)) is not None
@@ -175,16 +185,16 @@ def keep_gauging(
     if wrong:
         raise AnswerRefused(wrong)
     now = how.at or desk.clock()
-    gauge = typed.get(GAUGE, "").strip()[:60] if how.came is Came.GAUGE else ""
-    names, away = dict(card.gauges), card.car is None
+    gauges, names, away = {Came.GAUGE: typed.get(GAUGE, "").strip()[:60]}, dict(card.gauges), card.car is None
     readings = tuple(
         Reading(
-            ("wheel", wheel), now.us + n, how.came.value, pressure, instrument=names.get(gauge, gauge) or None, offset_min=now.offset_min,
+            ("wheel", wheel), now.us + n, came.value, pressure, instrument=names.get(gauge, gauge) or None, offset_min=now.offset_min,
             purpose=Purpose.GAUGING, warmth=Warmth.WARM if how.warm and not away else Warmth.COLD, tyre=outside if away else None,
             outside=None if away else outside, place=_place(desk, card),
             instrument_id=gauge if gauge in names else None,
         )
-        for n, (wheel, pressure) in enumerate(pressures.items())
+        for n, (wheel, (pressure, came)) in enumerate(pressures.items())
+        for gauge in (gauges.get(came, ""),)
     )  # fmt: skip
     with desk.writing(f"pressures of {card.name} gauged", person=person, via=via) as writing:
         add_readings(writing, readings, as_it_is=True)

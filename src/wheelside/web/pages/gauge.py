@@ -11,9 +11,11 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
-from wheelside.errors import BadRequest, NotThere
+from wheelside.errors import BadRequest, Meanwhile, NotThere, Outside
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.book.reading_row import AHEAD_US
+from wheelside.jobs.car.told_pressures import car_tells_pressures, pressures_told
+from wheelside.jobs.car.visit import Visit
 from wheelside.jobs.work.gauging import (
     GAUGE,
     OUTSIDE,
@@ -31,9 +33,11 @@ from wheelside.jobs.work.gauging import (
 from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.said import Said
 from wheelside.screens.tyres import Corner4, corners_said, filled_question, headline
+from wheelside.sheet import cautions
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
 from wheelside.watch.mended import Mended
+from wheelside.web.asking import linked, the_car
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 
@@ -46,7 +50,8 @@ LATE_US = 14 * 86400 * 1_000_000
 class GaugePage:
     """The four fields, with what was typed and what is wrong with it; `others`: what else can be gauged, each by its query.
 
-    `job`: the job from whose sheet this is asked, '' for none.
+    `job`: the job from whose sheet this is asked, '' for none. `by_port`: the caution before the car itself is asked, '' where it can't be;
+    `sent`: what it told, by the card's keys.
     """
 
     frame: PageFrame
@@ -58,6 +63,8 @@ class GaugePage:
     odd: bool
     others: tuple[tuple[str, str], ...]
     job: str
+    by_port: str
+    sent: Mapping[str, str]
     units: UnitChoice
 
 
@@ -99,15 +106,17 @@ def _job(text: str) -> str:
 
 def _asked(
     request: Request, card: GaugeCard, typed: Mapping[str, str], wrong: Mapping[str, str], *, warm: bool = False, came: Came = Came.GAUGE,
-    job: str = "",
+    job: str = "", sent: Mapping[str, str] | None = None,
 ) -> Response:  # fmt: skip
     garage = desk_of(request).loaded().garage
     others = tuple((urlencode({"car": c.id}), c.name) for c in garage.car if not c.somebody_elses)
     others += tuple((urlencode({"set": s.id}), s.name) for s in sets_put_away(desk_of(request)))
     odd = bool(set(wrong) - {"", OUTSIDE}) and all(typed.get(k, "").strip() for k in set(wrong) - {"", OUTSIDE})
+    asks = card.car is not None and linked(request) and car_tells_pressures(desk_of(request), card.car.id)
     shown = GaugePage(
         frame_of(request, "/", short=True), card, typed, wrong, warm, came, odd,
-        tuple(one for one in others if one[0] != card.query), job, garage.units.choice,
+        tuple(one for one in others if one[0] != card.query), job, cautions.PORT if asks else "", sent or {},
+        garage.units.choice,
     )  # fmt: skip
     return page("gauge.html", shown, 422 if wrong else 200)
 
@@ -119,13 +128,36 @@ def keep(request: Request, form: SentForm = Depends(form_of)) -> Response:  # no
     card = gauge_card(desk, form.get("car"), form.get("set"))
     names = [key for w in card.wheels for key in w.keys]
     typed = {name: form.get(f"g.{name}") for name in (*names, OUTSIDE, GAUGE)}
-    warm, came = form.get("tyres") == "warm", Came.DASH if form.get("came") == Came.DASH else Came.GAUGE
+    sent = {name: form.get(f"sent.{name}") for name in names if form.get(f"sent.{name}")}
+    warm, came = form.get("tyres") == "warm", _came(form, sent)
+    if form.get("do") == "port":
+        return _from_car(request, card, typed, warm=warm, job=job)
     try:
-        how = HowRead(warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")))
+        how = HowRead(warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")), sent=sent)
         keep_gauging(desk, form.get("car"), typed, how, set_id=form.get("set"), person=person_of(request))
     except AnswerRefused as error:
-        return _asked(request, card, typed, error.wrong, warm=warm, came=came, job=job)
+        return _asked(request, card, typed, error.wrong, warm=warm, came=came, job=job, sent=sent)
     return see(f"/gauge/said?{card.query}{f'&job={job}' if job else ''}")
+
+
+def _came(form: SentForm, sent: Mapping[str, str]) -> Came:
+    """Where the figures come from; from the car's port only what the car told."""
+    wanted = form.get("came")
+    return Came(wanted) if wanted == Came.DASH or (wanted == Came.PORT and sent) else Came.GAUGE
+
+
+def _from_car(request: Request, card: GaugeCard, typed: Mapping[str, str], *, warm: bool, job: str) -> Response:
+    """The fields with what the car tells of its wheels, to be looked at and kept; what was typed stays where it tells nothing."""
+    desk = desk_of(request)
+    units = desk.loaded().garage.units.choice
+    try:
+        with the_car(request) as link:
+            told = pressures_told(Visit(desk, card.car.id if card.car is not None else "", person_of(request)), link)
+    except (BadRequest, Meanwhile, Outside) as error:
+        return _asked(request, card, typed, {"": str(error)}, warm=warm, job=job)
+    per_unit = units.pressure_form[0]
+    sent = {w.key: units.plain(told[w.wheel].kpa / per_unit) for w in card.wheels if w.wheel in told}
+    return _asked(request, card, {**typed, **sent}, {}, warm=warm, came=Came.PORT, job=job, sent=sent)
 
 
 def _when(now: Moment, text: str) -> Moment | None:
