@@ -5,6 +5,7 @@ from __future__ import annotations
 from books import later
 from visits import let_in, words
 from wheelside.jobs.book.desk import Desk
+from wheelside.sheet.cautions import Clause
 
 DAY_MIN = 24 * 60.0
 FOUR = {
@@ -108,3 +109,32 @@ def test_the_air_card_goes_by_a_tyres_own_loss(household_desk: Desk) -> None:
     page = words(let_in(household_desk).get("/air?car=estate&set=summer"))
     assert "S3 loses 0.4" in page
     assert page.count("by its own readings") == 4
+
+
+def test_a_leak_goes_to_a_workshop_with_a_note_and_is_looked_at_again_once_it_is_back(household_desk: Desk) -> None:
+    falling(household_desk)
+    site = let_in(household_desk)
+    for clause in (Clause.LEVEL, Clause.NEVER_UNDER, Clause.DAMAGED, Clause.DEFERS):
+        assert clause.words in words(site.get("/gauge/leak/S3"))
+    there = site.post("/gauge/leak/S3/shop")
+    note = words(site.get(there))
+    assert "Please find a leak S3 rear left" in note
+    assert "It loses 0.5" in note
+    assert [note.count(f"{figure} bar") for figure in ("2.35", "2.24", "2.12", "2.00")] == [1, 1, 1, 1]
+    assert "Estate" not in note
+    page = words(site.get("/gauge/leak/S3"))
+    assert f"With a workshop since {household_desk.clock().day}" in page
+    assert "To a workshop, with a note" not in page
+    site.post("/gauge/leak/S3/shop")
+    assert words(site.get("/things/wheel/S3")).count("given to a workshop") == 1
+    on_day(household_desk, 23)
+    site = let_in(household_desk)
+    assert site.post("/gauge/leak/S3", fields={"found": "workshop"}) == "/"
+    assert "With a workshop" not in words(site.get("/gauge/leak/S3"))
+    site.post("/gauge", fields={"car": "estate", "g.rear left": "2.5", "tyres": "cold", "g.outside": "8"})
+    said = words(site.get("/gauge/said?car=estate"))
+    again = later(26 * DAY_MIN).day
+    assert f"look again on {again}" in said, said
+    assert "loses" not in said
+    site.post("/gauge/leak/none/shop", 404)
+    site.get("/gauge/leak/none/note", 404)

@@ -33,6 +33,7 @@ from wheelside.web.pages import (
     gauge,
     hand_over,
     jobs,
+    leak,
     now,
     plan,
     port,
@@ -49,6 +50,7 @@ _A_YEAR = "public, max-age=31536000, immutable"
 PAGES = (
     now,
     gauge,
+    leak,
     start,
     answers,
     things,

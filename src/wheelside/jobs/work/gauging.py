@@ -8,7 +8,7 @@ from datetime import date
 from urllib.parse import urlencode
 
 from wheelside.air.plausible import odd_pressure, odd_temperature
-from wheelside.book.events import Event, Happened, add_events
+from wheelside.book.events import Event, Happened, add_events, given_to_shop
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.book.readings import add_readings
 from wheelside.book.series import last_gauge
@@ -269,6 +269,21 @@ def keep_mended(desk: Desk, wheel: str, what: Mended, *, person: str = "", via: 
     kind = Happened.CHECKED if what is Mended.NOT_FOUND else Happened.MENDED
     with desk.writing(f"leak of {wheel} looked for", person=person, via=via) as writing:
         add_events(writing, [Event(kind, desk.clock(), wheel=wheel, detail={"leak": what.value})])
+
+
+def keep_at_shop(desk: Desk, wheel: str, *, person: str = "", via: str = "page") -> None:
+    """Keeps that a wheel goes to a workshop, until it is said to be mended; once, however often that is said. Raises NotThere, Outside."""
+    if wheel not in desk.loaded().garage.wheels:
+        raise NotThere(f"no wheel '{wheel[:60]}' in the book", found=wheel[:60], expected="a wheel")
+    if at_shop_since(desk, wheel) is None:
+        with desk.writing(f"{wheel} goes to a workshop", person=person, via=via) as writing:
+            add_events(writing, [Event(Happened.AT_SHOP, desk.clock(), wheel=wheel)])
+
+
+def at_shop_since(desk: Desk, wheel: str) -> Moment | None:
+    """Since when a wheel is with a workshop; None where it is not. Raises Outside."""
+    with desk.book.reading() as conn:
+        return given_to_shop(conn, wheel)
 
 
 def keep_filled(desk: Desk, wheel: str, day: date, *, filled: bool, person: str = "", via: str = "page") -> None:

@@ -1,4 +1,4 @@
-"""Four figures in a minute, and what they say; looking for a leak."""
+"""Four figures in a minute, and what they say."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
-from wheelside.errors import BadRequest, Meanwhile, NotThere, Outside
+from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.book.reading_row import AHEAD_US
 from wheelside.jobs.car.told_pressures import car_tells_pressures, pressures_told
@@ -25,18 +25,15 @@ from wheelside.jobs.work.gauging import (
     gauge_card,
     keep_filled,
     keep_gauging,
-    keep_mended,
-    mended_as,
     sets_put_away,
     tyres_of_card,
 )
-from wheelside.jobs.work.tyres import TyreAt, tyres_now
+from wheelside.jobs.work.tyres import TyreAt
 from wheelside.said import Said
 from wheelside.screens.tyres import Corner4, corners_said, filled_question, headline
 from wheelside.sheet import cautions
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
-from wheelside.watch.mended import Mended
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
@@ -195,35 +192,3 @@ def filled(request: Request, form: SentForm = Depends(form_of)) -> Response:  # 
         raise BadRequest("choose yes or no", found=form.get("filled")[:20], expected="yes, no")
     keep_filled(desk_of(request), form.get("wheel"), day, filled=form.get("filled") == "yes", person=person_of(request))
     return see(f"/gauge/said?{urlencode({'car': form.get('car')} if form.get('car') else {'set': form.get('set')})}")
-
-
-@dataclass(frozen=True, slots=True)
-class LeakPage:
-    """Where to look for a leak, and what can have been found."""
-
-    frame: PageFrame
-    tyre: TyreAt
-    whole: Said
-    found: tuple[tuple[str, str], ...]
-    units: UnitChoice
-
-
-@router.get("/gauge/leak/{wheel}")
-def leak(request: Request, wheel: str) -> Response:
-    """How a leak is found."""
-    desk = desk_of(request)
-    one = tyres_now(desk, wheel=wheel).of(wheel)
-    if one is None:
-        raise NotThere("there is no such wheel in this book", found=wheel[:60])
-    found = tuple((m.value, m.words) for m in Mended)
-    whole = corners_said((one,), desk.clock().day)[0].whole
-    return page(
-        "leak.html", LeakPage(frame_of(request, "/", short=True), one, whole, found, desk.loaded().garage.units.choice)
-    )
-
-
-@router.post("/gauge/leak/{wheel}")
-def mended(request: Request, wheel: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
-    """Keeps what was found."""
-    keep_mended(desk_of(request), wheel, mended_as(form.get("found")), person=person_of(request))
-    return see("/")
