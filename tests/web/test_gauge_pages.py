@@ -10,6 +10,7 @@ from books import later
 from visits import let_in, words
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.tyres import TyresNow, tyres_now
+from wheelside.sheet.cautions import Clause
 from wheelside.web.pages import things
 
 DAY_MIN = 24 * 60.0
@@ -137,3 +138,32 @@ def test_a_page_works_out_the_tyres_that_it_shows_and_once(
         site.get(path)
         assert set(household_desk.tyres) == held, path
         assert asked == ["wheels"] * count, path
+
+
+def test_a_leak_goes_to_a_workshop_with_a_note_and_is_looked_at_again_once_it_is_back(household_desk: Desk) -> None:
+    falling(household_desk)
+    site = let_in(household_desk)
+    for clause in (Clause.LEVEL, Clause.NEVER_UNDER, Clause.DAMAGED, Clause.DEFERS):
+        assert clause.words in words(site.get("/gauge/leak/S3"))
+    there = site.post("/gauge/leak/S3/shop")
+    note = words(site.get(there))
+    assert "Please find a leak S3 rear left" in note
+    assert "It loses 0.5" in note
+    assert [note.count(f"{figure} bar") for figure in ("2.35", "2.24", "2.12", "2.00")] == [1, 1, 1, 1]
+    assert "Estate" not in note
+    page = words(site.get("/gauge/leak/S3"))
+    assert f"With a workshop since {household_desk.clock().day}" in page
+    assert "To a workshop, with a note" not in page
+    site.post("/gauge/leak/S3/shop")
+    assert words(site.get("/things/wheel/S3")).count("given to a workshop") == 1
+    on_day(household_desk, 23)
+    site = let_in(household_desk)
+    assert site.post("/gauge/leak/S3", fields={"found": "workshop"}) == "/"
+    assert "With a workshop" not in words(site.get("/gauge/leak/S3"))
+    site.post("/gauge", fields={"car": "estate", "g.rear left": "2.5", "tyres": "cold", "g.outside": "8"})
+    said = words(site.get("/gauge/said?car=estate"))
+    again = later(26 * DAY_MIN).day
+    assert f"look again on {again}" in said, said
+    assert "loses" not in said
+    site.post("/gauge/leak/none/shop", 404)
+    site.get("/gauge/leak/none/note", 404)

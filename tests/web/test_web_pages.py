@@ -36,6 +36,14 @@ def site(home: Desk) -> Site:
 TEMPLATES = Path(pages_room.__file__).parents[1] / "templates"
 
 
+MORE = (
+    "/things/car/estate", "/things/set/winter", "/things/set/winter/hand-over", "/things/set/winter/hand-over.html", "/things/wheel/W1",
+    "/facts", "/facts/car", "/answers/car/estate", "/answer?code=car/estate/taught_by", "/start", "/start/wheels?car=-new",
+    "/start/wheels/so-far", "/start/lamp?look=yes", "/gauge", "/gauge/said?car=estate", "/gauge/leak/S1", "/gauge/leak/S1/note",
+)  # fmt: skip
+"""Pages that need no job."""
+
+
 def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     """What a template names and its record lacks is an error when it is drawn; what a record has and its template lacks, here."""
     drawn: dict[str, set[type[Any]]] = {}
@@ -73,24 +81,16 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         add_readings(writing, [Reading(("wheel", "W1"), later(-9).us, "gauge", GaugePressure(240.0), offset_min=60)])
     site.get("/things/wheel/W1/mistaken?thing=W1&at=2026-11-25T11:51")
     site.client.post("/settings/readings", data={"ticket": site.ticket}, files={"file": ("r.csv", b"wheel,at\n")})
-    more = (
+    for path in (
         f"/jobs/{job}/proof",
-        "/things/car/estate",
-        "/things/set/winter",
-        "/things/set/winter/hand-over",
-        "/things/set/winter/hand-over.html",
-        "/things/wheel/W1",
-        "/facts",
-        "/facts/car",
-        "/answers/car/estate",
-        "/answer?code=car/estate/taught_by",
-        "/start",
-        "/start/wheels?car=-new",
-        "/start/wheels/so-far",
-        "/start/lamp?look=yes",
-        *(f"/gauge{rest}" for rest in ("?car=estate", "/said?car=estate", "/leak/S1")),
-    )
-    for path in (*more, "/facts/car/estate", "/settings", "/door", "/fit", "/fit/offer", "/fit?car=estate&set=winter"):
+        *MORE,
+        "/facts/car/estate",
+        "/settings",
+        "/door",
+        "/fit",
+        "/fit/offer",
+        "/fit?car=estate&set=winter",
+    ):
         site.get(path)
     site.post("/fit/vin", status=200, fields={"vin": "1M8GDM9AXKP042788"})
     keep_card(home)

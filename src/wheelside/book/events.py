@@ -31,6 +31,7 @@ class Happened(StrEnum):
     CHECKED = "checked"
     HANDED_OVER = "handed over"
     MENDED = "mended"
+    AT_SHOP = "given to a workshop"
     FILLED = "filled"
 
 
@@ -216,6 +217,16 @@ def mended_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, .
         if row.kind == Happened.JOINED.value:
             tyre[wheel] = row.tyre
     return found
+
+
+def given_to_shop(conn: Connection, wheel: str) -> Moment | None:
+    """Since when a wheel is with a workshop; None where it is not, or is back."""
+    query = text(
+        "SELECT e.at, e.offset_min, e.kind FROM event e JOIN thing t ON t.num = e.wheel WHERE t.kind = 'wheel' AND t.key = :wheel"
+        " AND e.kind IN ('mended', 'given to a workshop') ORDER BY e.at DESC, e.num DESC LIMIT 1"
+    )
+    row = conn.execute(query, {"wheel": wheel}).first()
+    return Moment(int(row.at), int(row.offset_min)) if row is not None and row.kind == Happened.AT_SHOP.value else None
 
 
 def filled_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, ...]]:

@@ -13,8 +13,17 @@ from wheelside.errors import BadRequest
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.jobs.book.desk import Desk, open_desk, usual_book
 from wheelside.jobs.book.kept import clock_of
-from wheelside.jobs.work.gauging import GAUGE, OUTSIDE, Came, GaugeCard, HowRead, gauge_card, keep_gauging
-from wheelside.jobs.work.tyres import losing, tyres_now
+from wheelside.jobs.work.gauging import (
+    GAUGE,
+    OUTSIDE,
+    Came,
+    GaugeCard,
+    HowRead,
+    gauge_card,
+    keep_gauging,
+    tyres_of_card,
+)
+from wheelside.jobs.work.tyres import losing
 from wheelside.screens.tyres import corners_said, headline
 from wheelside.speech.speech import Speech
 
@@ -24,13 +33,14 @@ _FIGURE = re.compile(r"-|\d+([.,]\d+)?\s*(bar|psi|kPa)?", re.IGNORECASE)
 @click.command("gauge")
 @click.argument("words", nargs=-1, metavar="[BOOK] [FIGURES]")
 @click.option("--car", default="", help="The car's id; the first one where it is not given.")
-@click.option("--outside", default="", help="How cold it is outside, such as 8C.")
+@click.option("--set", "wheel_set", default="", help="A set that is put away, by its id, in place of a car.")
+@click.option("--outside", default="", help="How cold it is outside, or where the set lies, such as 8C.")
 @click.option("--driven", is_flag=True, help="The tyres are warm: driven two kilometres or more within three hours.")
 @click.option("--dash", is_flag=True, help="The figures are off the car's display.")
 @click.option("--gauge", default="", help="The gauge's id or name; the one used last where it is not given.")
 @click.option("--as-it-is", is_flag=True, help="Keep odd figures: they really read so.")
 def command(
-    words: tuple[str, ...], car: str, outside: str, driven: bool, dash: bool, gauge: str, as_it_is: bool
+    words: tuple[str, ...], car: str, wheel_set: str, outside: str, driven: bool, dash: bool, gauge: str, as_it_is: bool
 ) -> int:
     """Four pressures in a minute: front left, front right, rear left, rear right. Says at once what they mean.
 
@@ -47,26 +57,39 @@ def command(
         if noticed is not None:
             echo(f"wheelside: {Speech().text(noticed)}", err=True)
         return _gauged(
-            desk, car, figures, {OUTSIDE: outside, GAUGE: gauge}, driven=driven, dash=dash, as_it_is=as_it_is
+            desk,
+            (car, wheel_set),
+            figures,
+            {OUTSIDE: outside, GAUGE: gauge},
+            driven=driven,
+            dash=dash,
+            as_it_is=as_it_is,
         )
     finally:
         desk.close()
 
 
 def _gauged(
-    desk: Desk, car: str, figures: tuple[str, ...], more: dict[str, str], *, driven: bool, dash: bool, as_it_is: bool
+    desk: Desk,
+    of: tuple[str, str],
+    figures: tuple[str, ...],
+    more: dict[str, str],
+    *,
+    driven: bool,
+    dash: bool,
+    as_it_is: bool,
 ) -> int:
-    out, card = Teller(desk.loaded().garage.units.choice), gauge_card(desk, car)
+    out, card = Teller(desk.loaded().garage.units.choice), gauge_card(desk, *of)
     if not figures and sys.stdin.isatty():
-        out.line(f"{card.car.name}: check in a minute. Enter leaves a corner out.", style="bold")
-        figures = tuple(input(f"{corner.value} ({name}): ").strip() or "-" for corner, _, name in card.wheels)
-        more[OUTSIDE] = more[OUTSIDE] or input("outside: ").strip()
+        out.line(f"{card.name}: check in a minute. Enter leaves a corner out.", style="bold")
+        figures = tuple(input(f"{w.corner.value} ({w.name}): ").strip() or "-" for w in card.wheels)
+        more[OUTSIDE] = more[OUTSIDE] or input("outside: " if card.car is not None else "where it lies: ").strip()
     if figures and any(f != "-" for f in figures):
         typed = {**_by_corner(card, figures), **{k: v for k, v in more.items() if v}}
         typed.setdefault(GAUGE, card.gauge)
         try:
             how = HowRead(driven, Came.DASH if dash else Came.GAUGE, as_it_is)
-            keep_gauging(desk, car, typed, how, via="command")
+            keep_gauging(desk, of[0], typed, how, set_id=of[1], via="command")
         except AnswerRefused as error:
             told = "; ".join(f"{gap}: {text}" if gap else text for gap, text in error.wrong.items())
             raise BadRequest(
@@ -77,16 +100,17 @@ def _gauged(
 
 def _by_corner(card: GaugeCard, figures: tuple[str, ...]) -> dict[str, str]:
     if len(figures) > len(card.wheels):
-        there = ", ".join(corner.value for corner, _, _ in card.wheels) or "none"
+        there = ", ".join(w.corner.value for w in card.wheels) or "none"
         raise BadRequest(
             f"{len(figures)} figures for {len(card.wheels)} wheels: {there}", found=str(len(figures)), expected=there
         )
-    return {corner.value: f for (corner, _, _), f in zip(card.wheels, figures, strict=False) if f != "-"}
+    return {w.key: f for w, f in zip(card.wheels, figures, strict=False) if f != "-"}
 
 
 def show_tyres(out: Teller, desk: Desk, card: GaugeCard) -> int:
-    """What is said of a car's tyres: the answer first, then a line a corner. 1 where something is to be done."""
-    tyres, today = tyres_now(desk, car=card.car.id).on(card.car.id), desk.clock().day
+    """What is said of the tyres of a car or a set: the answer first, then a line a wheel. 1 where something is to be done."""
+    (tyres, _), today = tyres_of_card(desk, card), desk.clock().day
+    corner = {w.wheel: w.corner.value for w in card.wheels}
     first, then = headline(tyres, today)
     grave, text = losing(tyres), out.speech.text
     out.line(f"{'▲ ' if grave else ''}{text(first)}", style="bold")
@@ -94,7 +118,7 @@ def show_tyres(out: Teller, desk: Desk, card: GaugeCard) -> int:
         out.line(text(line), indent=2)
     rows = [
         (
-            c.corner.value if c.corner is not None else "",
+            corner.get(c.wheel, ""),
             c.name,
             text(c.reads) if c.reads is not None else "",
             text(c.says) if c.reads is not None else "not read yet",

@@ -21,7 +21,9 @@ from wheelside.errors import BadRequest
 from wheelside.jobs.jsonform import document
 from wheelside.jobs.source import write_whole
 from wheelside.jobs.work.sheet import Sheeted, sheet_for
+from wheelside.screens.tyres import BesideAsk, beside_asks
 from wheelside.sheet.extent import Extent
+from wheelside.sheet.step import RunSheet
 
 
 @click.command("sheet")
@@ -84,14 +86,15 @@ def command(
     if made.sheet is None:
         show_made(Teller(made.planned.garage.units.choice), made)
         return int(bool(made.forbidden))
-    paper = paper_of(made.planned.garage, made.sheet)
+    garage, says = made.planned.garage, _says(made, made.sheet)
+    paper = paper_of(garage, made.sheet, says)
     if pdf is not None:
         _write_pdf(pdf, paper)
     elif markdown:
-        echo(sheet_markdown(made.planned.garage, made.sheet), nl=False)
+        echo(sheet_markdown(garage, made.sheet, says), nl=False)
     else:
-        out = Teller(made.planned.garage.units.choice)
-        show_asked(out, made.planned.garage, made.planned.plan.day)
+        out = Teller(garage.units.choice)
+        show_asked(out, garage, made.planned.plan.day)
         out.lines(_chosen(paper, min(WIDEST, out.width), sitting=sitting, card=card_key, full=full))
         if ask:
             show_one_more(out, where, "wheels", car=made.sheet.car, day=day)
@@ -132,6 +135,12 @@ def _chosen(paper: Paper, width: int, *, sitting: str | None, card: str | None, 
     return in_full(paper, width) if full else short(paper, width)
 
 
+def _says(made: Sheeted, sheet: RunSheet) -> dict[str, BesideAsk]:
+    """What is said of the tyres whose pressures a sheet asks for, by wheel."""
+    wheels = {w for step in sheet.steps for w in step.gauged}
+    return beside_asks(made.tyres.tyres if made.tyres is not None else (), wheels, made.planned.plan.day)
+
+
 def _write_pdf(file: Path, paper: Paper) -> None:
     write_whole(file, sheet_pdf(paper), "the PDF")
     echo(f"{file} is for the wall.")
@@ -142,4 +151,5 @@ def show_made(out: Teller, made: Sheeted) -> None:
     if made.sheet is None:
         out.lines(refused(refusals(made.planned.garage, made.forbidden), min(WIDEST, out.width)))
     else:
-        out.lines(short(paper_of(made.planned.garage, made.sheet), min(WIDEST, out.width)))
+        paper = paper_of(made.planned.garage, made.sheet, _says(made, made.sheet))
+        out.lines(short(paper, min(WIDEST, out.width)))

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from wheelside.cli.sheet_paper import OneCard, Paper, paper_of
 from wheelside.cli.sheet_rows import BOX
 from wheelside.garage.model import Garage
 from wheelside.harmless import harmless
+from wheelside.screens.tyres import BesideAsk
 from wheelside.sheet.step import RunSheet
 
 
-def sheet_markdown(garage: Garage, sheet: RunSheet) -> str:
-    """The whole sheet in CommonMark with task boxes; names from the file are escaped."""
-    return "\n".join(_lines(paper_of(garage, sheet)))
+def sheet_markdown(garage: Garage, sheet: RunSheet, says: Mapping[str, BesideAsk] | None = None) -> str:
+    """The whole sheet in CommonMark with task boxes; names from the file are escaped. `says`: of tyres, by wheel."""
+    return "\n".join(_lines(paper_of(garage, sheet, says)))
 
 
 def _lines(paper: Paper) -> Iterator[str]:

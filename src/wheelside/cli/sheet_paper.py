@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -11,6 +11,7 @@ from wheelside.fill.contradictions import stands_first
 from wheelside.finding import Finding, Weight
 from wheelside.garage.model import Garage
 from wheelside.said import Joined, Listing, Said, listed
+from wheelside.screens.tyres import BesideAsk
 from wheelside.sheet.cautions import Clause
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.said_once import cautions_before
@@ -105,9 +106,9 @@ def only_called_for(card: Card, steps: dict[str, Step]) -> bool:
     return all(s.rare or s.optional for s in card_steps(card, steps))
 
 
-def paper_of(garage: Garage, sheet: RunSheet) -> Paper:
-    """A sheet in words, in the units of its garage."""
-    return _Writer(garage, sheet).paper()
+def paper_of(garage: Garage, sheet: RunSheet, says: Mapping[str, BesideAsk] | None = None) -> Paper:
+    """A sheet in words, in the units of its garage. `says`: what is said of tyres whose pressures it asks for, by wheel."""
+    return _Writer(garage, sheet, says or {}).paper()
 
 
 def refusals(garage: Garage, forbidden: Iterable[Finding]) -> tuple[str, ...]:
@@ -140,13 +141,13 @@ def named_about(about: str | Said, speech: Speech) -> str:
 
 
 class _Writer:
-    def __init__(self, garage: Garage, sheet: RunSheet) -> None:
+    def __init__(self, garage: Garage, sheet: RunSheet, says: Mapping[str, BesideAsk]) -> None:
         self.garage, self.sheet = garage, sheet
         self.speech = Speech(garage.units.choice)
         self.said = self.speech.text
         self.steps = {s.id: s for s in sheet.steps}
         self.told: dict[str, OnCard] = {}
-        self.rows = RowWriter(garage, self.speech)
+        self.rows = RowWriter(garage, self.speech, says)
         self.numbers = {
             card.of: n for n, card in enumerate((c for c in sheet.cards if not only_called_for(c, self.steps)), start=1)
         }

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
 from wheelside.garage.model import Garage
 from wheelside.garage.words import Corner
+from wheelside.screens.tyres import BesideAsk
 from wheelside.sensor.ident import SensorId
 from wheelside.sheet.ask import Ask, Asked, Tells
 from wheelside.sheet.option import option_of
@@ -51,8 +52,8 @@ class Block:
 class RowWriter:
     """Makes the rows of one sheet, in the words and units of one person."""
 
-    def __init__(self, garage: Garage, speech: Speech) -> None:
-        self.garage, self.said = garage, speech.text
+    def __init__(self, garage: Garage, speech: Speech, says: Mapping[str, BesideAsk] | None = None) -> None:
+        self.garage, self.said, self.says = garage, speech.text, says or {}
         self.unit, self.degrees = speech.units.pressure, speech.units.temperature
 
     def blocks(self, steps: Iterable[Step]) -> Iterator[Block]:
@@ -66,9 +67,15 @@ class RowWriter:
                 if once:
                     yield Block(lines=tuple(line.format(", ".join(names)) for line, names in once.items()))
                 lock = (LOCK,) if any(s.lock for s in wheels) else ()
-                yield Block(rows=tuple(self._wheels(wheels, once)), lines=lock)
+                yield Block(rows=tuple(self._wheels(wheels, once)), lines=(*self._told(wheels), *lock))
             else:
-                yield Block(lines=tuple(self._lines(own)))
+                mine = list(own)
+                yield Block(lines=(*self._lines(mine), *self._told(mine)))
+
+    def _told(self, steps: Iterable[Step]) -> Iterator[str]:
+        """What is said of the tyres whose pressures are asked for, a line a wheel."""
+        for wheel in dict.fromkeys(w for step in steps for w in step.gauged if w in self.says):
+            yield self.said(self.says[wheel].named)
 
     def _lines(self, steps: Iterable[Step]) -> Iterator[str]:
         """Steps about no single wheel; those that only ask, together. What holds all else up is said."""

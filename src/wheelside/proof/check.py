@@ -22,6 +22,7 @@ from wheelside.proof.seal import (
     rules_of,
     signature_holds,
 )  # fmt: skip
+from wheelside.proof.tyres import tyres_sealed
 from wheelside.proof.view import photo_names
 from wheelside.said import Coded, Said, say
 
@@ -32,7 +33,7 @@ class Flaw(Coded):
     """What is wrong with a proof, or can't be told of it."""
 
     SEAL = "seal", "the seal: its signature is not that of the key in it, so nothing below it can be trusted"
-    ABOUT = "about", "what it is about (book, job, times) was altered"
+    ABOUT = "about", "what it is about (book, job, times, what was said of tyres) was altered"
     START = "start", "the plan and the run sheet that the job began with was altered"
     RECORD = "record", "what it states (level, wheels, lamp, codes) was altered"
     COUNT = "count", "evidence was taken out or added: {n} pieces, {signed} were signed"
@@ -186,6 +187,7 @@ def _follows(proof: Json) -> tuple[list[Flawed], list[Flawed]]:
     try:
         start, claims = read_start(json.dumps(proof["start"])), read_claims(proof["evidence"])
         again = json.loads(json.dumps(record_json(record_of(start, claims))))
+        tyres_sealed(proof)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         return [], [_found(Flaw.NOT_READ, why=type(error).__name__)]
     return ([] if again == proof["record"] else [_found(Flaw.UNLIKE)]), []

@@ -49,22 +49,22 @@ _EXACT = 2**53 - 1
 
 def sealed_start(start: JobStart) -> Json:
     """What a proof seals of a start: all that its record is worked out from, and none of the prose."""
-    plain: Json = _exact(_adapter(JobStart).dump_python(start, mode="json", exclude=_PROSE))
+    plain: Json = exact(_adapter(JobStart).dump_python(start, mode="json", exclude=_PROSE))
     return plain
 
 
 def record_json(record: Record) -> Json:
     """A record as JSON values."""
-    plain: Json = _exact(_adapter(Record).dump_python(record, mode="json"))
+    plain: Json = exact(_adapter(Record).dump_python(record, mode="json"))
     return plain
 
 
-def _exact(value: Any) -> Any:
+def exact(value: Any) -> Any:
     """A JSON value with each whole number that JSON's readers may round, such as an ID of 64 bits, as its digits."""
     if isinstance(value, dict):
-        return {key: _exact(one) for key, one in value.items()}
+        return {key: exact(one) for key, one in value.items()}
     if isinstance(value, list):
-        return [_exact(one) for one in value]
+        return [exact(one) for one in value]
     return str(value) if type(value) is int and abs(value) > _EXACT else value
 
 

@@ -24,6 +24,7 @@ from wheelside.proof.record import (
 )  # fmt: skip
 from wheelside.proof.rules_2 import leaves_open_then, shown_by_then
 from wheelside.proof.seal import rules_of
+from wheelside.proof.tyres import tyres_sealed
 from wheelside.said import Coded, Figure, Joined, Said, listed, say
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.ladder import rung_of, said_leaves
@@ -57,7 +58,18 @@ def view_of(proof: Json) -> View:
     record = read_record(json.dumps(proof["record"]))
     speech = Speech(start.units)
     title = said_title(called_by(start.sheet, start.coming_name, start.car_name, start.going_name, _wheel(start)))
-    return View(speech.text(title), rules, judged=rules == RULES, record=_Words(start, speech, rules).record(record))
+    return View(
+        speech.text(title),
+        rules,
+        judged=rules == RULES,
+        record=_Words(start, speech, rules).record(record) | _tyres(proof),
+    )
+
+
+def _tyres(proof: Json) -> Json:
+    """What was said of tyres, as it was said then; nothing in a proof from before."""
+    found = [{"title": ", ".join(filter(None, (t.name, t.corner))), "text": t.sentence} for t in tyres_sealed(proof)]
+    return {"tyres": found} if found else {}
 
 
 def _wheel(start: JobStart) -> str:

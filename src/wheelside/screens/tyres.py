@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from wheelside.garage.words import Corner
-from wheelside.jobs.work.tyres import TyreAt, losing
 from wheelside.said import Said, count, say
-from wheelside.watch.judge import RefillAsked
 from wheelside.watch.says import TyreVerdict, more, sentence, short
+
+if TYPE_CHECKING:  # the database's library comes with it: a sheet of a garage file needs none
+    from wheelside.jobs.work.tyres import TyreAt
+    from wheelside.watch.judge import RefillAsked
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,32 @@ def _corner(t: TyreAt, today: date) -> Corner4:
     return Corner4(t.corner, t.wheel, t.name, reads, short(one, today), beside, sentence(one, today), one.grave)
 
 
+@dataclass(frozen=True, slots=True)
+class BesideAsk:
+    """What stands beside a pressure that is asked for: the wheel's name, and what is said of its tyre."""
+
+    name: str
+    says: Said
+
+    @property
+    def named(self) -> Said:
+        """The same where several wheels are asked about at once."""
+        return say("{wheel}: {says}", wheel=self.name, says=self.says)
+
+
+def beside_asks(tyres: Iterable[TyreAt], wheels: Collection[str], today: date) -> dict[str, BesideAsk]:
+    """What stands beside pressures that are asked for, by wheel: of tyres that were read, and are not normal."""
+    told = (
+        t
+        for t in tyres
+        if t.wheel in wheels and (t.says.grave or (t.read and t.says.verdict is TyreVerdict.NOT_PROVEN))
+    )
+    return {
+        t.wheel: BesideAsk(t.name, say("▲ {says}" if t.says.grave else "{says}", says=short(t.says, today)))
+        for t in told
+    }
+
+
 def filled_question(t: TyreAt, asked: RefillAsked) -> Said:
     """The question whether somebody let air in."""
     return say("Was air let into {wheel} before {day}? It rose by {rise}.", wheel=t.name, day=asked.day, rise=asked.kpa)
@@ -46,12 +75,14 @@ def filled_question(t: TyreAt, asked: RefillAsked) -> Said:
 
 def headline(tyres: Sequence[TyreAt], today: date) -> tuple[Said, tuple[Said, ...]]:
     """The one line that a car's tyres come to, the gravest first, and what else is to be said of them."""
+    from wheelside.jobs.work.tyres import losing
+
     grave = losing(tyres)
     if grave:
         lines = [say("{wheel} {says}", wheel=t.name, says=short(t.says, today)) for t in grave]
         first = more(grave[0].says) if grave[0].says.loss is not None else None
         return lines[0], (*((first,) if first is not None else ()), *lines[1:])
-    if tyres and not any(t.read for t in tyres):
+    if not any(t.read for t in tyres):
         return say("No pressures noted yet."), ()
     open_ones = [t for t in tyres if t.says.verdict is TyreVerdict.NOT_PROVEN]
     if not open_ones:

@@ -7,7 +7,7 @@ from datetime import date
 
 from wheelside.finding import COMMON_PRACTICE, Basis, Finding
 from wheelside.said import Said
-from wheelside.sheet.ask import Ask, When, slug
+from wheelside.sheet.ask import Ask, Asked, When, slug
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.ladder import EvidenceAim
 from wheelside.sheet.step_words import Channel, Does, OnCard, Sitting, Stage
@@ -73,6 +73,11 @@ class Step:
     def rare(self) -> bool:
         """Whether only something unusual calls for it."""
         return any(not one.way for one in self.calls)
+
+    @property
+    def gauged(self) -> tuple[str, ...]:
+        """The wheels whose pressures it asks for."""
+        return tuple(dict.fromkeys(a.wheel for a in self.asks if a.kind is Asked.PRESSURE and a.wheel))
 
     def __post_init__(self) -> None:
         """Steps of jobs that began earlier bring their ids along."""

@@ -33,13 +33,14 @@ STEPS_AHEAD = (1, 2, 3, 4, 6, 8)
 class WheelLimits:
     """What one wheel has to read where it is used, cold gauge pressures: `least` for what it carries, `lamp` from which it is lit.
 
-    `set_to`: what it is set to by the gauge in hand. `use_k`: the temperature at which the first two hold; None is not known.
+    `set_to`: what it is set to by the gauge in hand. `flat`: it looks flat. `stored`: it is on no car.
     """
 
     least: GaugePressure | None
     lamp: GaugePressure | None
     set_to: GaugePressure | None
     flat: bool = False
+    stored: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ _NONE = WheelLimits(None, None, None)
 def _of(
     t: AmountsTaken, g: Gaugings, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather, mornings: Floats
 ) -> TyreSays:  # fmt: skip
-    base = TyreSays(one.wheel, TyreVerdict.NOT_PROVEN, flat=limit.flat, again=today)
+    base = TyreSays(one.wheel, TyreVerdict.NOT_PROVEN, flat=limit.flat, again=today, stored=limit.stored)
     if one.last_row is None:
         return replace(base, verdict=TyreVerdict.STOP) if limit.flat else base
     last_us = int(t.record.at_us[one.last_row])
@@ -120,7 +121,7 @@ def _of(
     lamp = _lamp(one, limit, weather, today, mornings) if loss is not None else None
     base = replace(base, loss=loss, lamp=lamp, again=None)
     gauged = _gauged(t, one.last_row, weather)
-    if limit.flat or gauged < STOP_KPA:
+    if limit.flat or (gauged < STOP_KPA and not limit.stored):
         return replace(base, verdict=TyreVerdict.STOP, reads=GaugePressure(gauged))
     if limit.least is not None and truly + PressureSpan(_warm_margin(t, one.last_row)) < limit.least:
         return replace(base, verdict=TyreVerdict.TOO_LOW, set_to=limit.set_to)

@@ -11,4 +11,5 @@ class Mended(Coded):
     VALVE = "valve", "The valve: a new core or cap"
     BEAD = "bead", "Where tyre meets rim: cleaned and seated again"
     TREAD = "tread", "In the tread: repaired by a workshop"
+    WORKSHOP = "workshop", "Back from a workshop"
     NOT_FOUND = "not-found", "Nothing found"

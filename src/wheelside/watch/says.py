@@ -65,7 +65,8 @@ class TyreSays:
 
     `flat`: it looks flat; `set_to`: for a tyre that is too low, by the gauge in hand, None where no figure can be had; `loss`: where it
     loses, whatever stands first; `lamp`: when the lamp comes; `again`: on which day to look again. `chance`: that it leaks.
-    `rate`: its loss a month, nine times in ten between these, where its readings tell it.
+    `rate`: its loss a month, nine times in ten between these, where its readings tell it. `stored`: it is on no car, so that it carries
+    nothing and nobody drives on it: neither 'stop' nor 'too low' is said of it.
     """
 
     wheel: str
@@ -79,6 +80,7 @@ class TyreSays:
     again: date | None = None
     chance: float = 0.0
     rate: tuple[PressureSpan, PressureSpan] | None = None
+    stored: bool = False
 
     @property
     def grave(self) -> bool:
@@ -93,7 +95,23 @@ class TyreSays:
 
 def sentence(one: TyreSays, today: date) -> Said:
     """The sentence of a tyre, whole: what is said of it, and of a loss how sure that is and when the lamp comes."""
-    first, loss = short(one, today), one.loss
+    return _lies_low(one, _whole(one, today))
+
+
+def short(one: TyreSays, today: date) -> Said:
+    """What is said of a tyre, without how sure a loss is and without the lamp's days."""
+    return _lies_low(one, _first(one, today))
+
+
+def _lies_low(one: TyreSays, said: Said) -> Said:
+    """With what is said of a tyre that is put away with little air: that may be on purpose, and is no reason to drive on it."""
+    if not one.stored or one.reads is None or one.reads.kpa >= STOP_KPA:
+        return said
+    return say("{said}; reads {reads}: on no car before it is known why", said=said, reads=one.reads)
+
+
+def _whole(one: TyreSays, today: date) -> Said:
+    first, loss = _first(one, today), one.loss
     if loss is None:
         return first
     if one.verdict is TyreVerdict.LOSES:
@@ -101,8 +119,7 @@ def sentence(one: TyreSays, today: date) -> Said:
     return say("{first} It {loses}: {more}", first=first, loses=_loses(loss), more=more(one))
 
 
-def short(one: TyreSays, today: date) -> Said:
-    """What is said of a tyre, without how sure a loss is and without the lamp's days."""
+def _first(one: TyreSays, today: date) -> Said:
     if one.verdict is TyreVerdict.STOP:
         if one.flat:
             return say("looks flat: do not drive.")

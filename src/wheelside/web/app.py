@@ -18,7 +18,7 @@ from wheelside.errors import Meanwhile, Mendable, NotThere, Outside
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.report import write_report
 from wheelside.jobs.work.starting import Asker
-from wheelside.web import api, api_readings
+from wheelside.web import api, api_readings, api_tyres
 from wheelside.web.asking import CarLink
 from wheelside.web.callers import Callers
 from wheelside.web.frame import TroublePage, frame_of, outside_page, page, stamp
@@ -33,6 +33,7 @@ from wheelside.web.pages import (
     gauge,
     hand_over,
     jobs,
+    leak,
     now,
     plan,
     port,
@@ -49,6 +50,7 @@ _A_YEAR = "public, max-age=31536000, immutable"
 PAGES = (
     now,
     gauge,
+    leak,
     start,
     answers,
     things,
@@ -88,6 +90,7 @@ def make_app(
         app.include_router(module.router, include_in_schema=False)
     app.include_router(api.router, prefix="/api")
     app.include_router(api_readings.router, prefix="/api")
+    app.include_router(api_tyres.router, prefix="/api")
     app.add_api_route("/static/{version}/{name}", static, include_in_schema=False)
     app.add_api_route("/sw.js", service_worker, include_in_schema=False)
     for kind, handler in _HANDLERS.items():

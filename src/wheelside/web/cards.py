@@ -62,13 +62,17 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class CardView:
-    """One card: its place among all, its rows, its cautions, the strip of a card of pressures."""
+    """One card: its place among all, its rows, its cautions, the strip of a card of pressures.
+
+    `check`: the set that is fetched or put away here, whose pressures can be checked at once; '' for none.
+    """
 
     number: int
     card: Card
     rows: tuple[WheelRow, ...]
     cautions: tuple[Read, ...]
     strip: Strip | None
+    check: str = ""
 
     @property
     def is_note(self) -> bool:
@@ -99,8 +103,14 @@ def cards_of(now: Doing, views: tuple[StepView, ...]) -> tuple[CardView, ...]:
     for n, card in enumerate(now.start.sheet.cards, start=1):
         own = tuple(by_id[one] for one in card.steps if one in by_id)
         rows = tuple(_row(now, wheel, tuple(steps)) for wheel, steps in _by_wheel(own))
-        made.append(CardView(n, card, rows, tuple(_read(card, told, ever)), _strip(now, own)))
+        made.append(CardView(n, card, rows, tuple(_read(card, told, ever)), _strip(now, own), _check(now, own)))
     return tuple(made)
+
+
+def _check(now: Doing, own: tuple[StepView, ...]) -> str:
+    """The set whose wheels are fetched or put away on a card; '' where none are, or none is gauged."""
+    does = {v.step.does for v in own if v.step.gauged}
+    return now.start.coming if Does.FETCH in does else (now.start.going or "") if Does.STORE in does else ""
 
 
 def _by_wheel(own: tuple[StepView, ...]) -> list[tuple[str, list[StepView]]]:

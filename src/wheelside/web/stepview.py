@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -10,6 +11,8 @@ from markupsafe import Markup
 
 from wheelside.jobs.car.step import answered_by_car
 from wheelside.jobs.work.doing import Doing
+from wheelside.said import Said
+from wheelside.screens.tyres import BesideAsk
 from wheelside.sensor.ident import PrintForm
 from wheelside.sensor.qr import dark, modules
 from wheelside.sheet.progress import StepState
@@ -30,7 +33,10 @@ class BigId:
 
 @dataclass(frozen=True, slots=True)
 class StepView:
-    """One step on the sheet: its number, its state, the IDs to read aloud; whether the car can answer it, or be taught at it."""
+    """One step on the sheet: its number, its state, the IDs to read aloud; whether the car can answer it, or be taught at it.
+
+    `says`: what is said of the tyres whose pressures it asks for, where that is not 'normal'.
+    """
 
     number: int
     state: StepState
@@ -38,18 +44,28 @@ class StepView:
     asks_car: bool
     teaches_car: bool
     figures: Figures
+    says: tuple[Said, ...] = ()
 
     @property
     def step(self) -> Step:
         return self.state.step
 
 
-def view_of(request: Request, now: Doing, number: int, state: StepState) -> StepView:
-    """One step of a job as it stands; `number` counts from one."""
+def view_of(
+    request: Request, now: Doing, number: int, state: StepState, says: Mapping[str, BesideAsk] | None = None
+) -> StepView:
+    """One step of a job as it stands; `number` counts from one; `says`: what is to be said of tyres, by wheel."""
     step = state.step
     return StepView(
-        number, state, tuple(_big(step)), linked(request) and answered_by_car(step), _teaches_car(request, step), figures_of(state, now)
+        number, state, tuple(_big(step)), linked(request) and answered_by_car(step), _teaches_car(request, step), figures_of(state, now),
+        tuple(_said(step, says or {})),
     )  # fmt: skip
+
+
+def _said(step: Step, says: Mapping[str, BesideAsk]) -> Iterator[Said]:
+    """What is said of the tyres whose pressures a step asks for; named where the step is about several."""
+    found = (says[wheel] for wheel in step.gauged if wheel in says)
+    return (one.says if step.wheel else one.named for one in found)
 
 
 def _teaches_car(request: Request, step: Step) -> bool:

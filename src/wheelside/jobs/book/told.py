@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from wheelside.book.events import Line
+from wheelside.book.events import Happened, Line
 from wheelside.book.mistaken import WORDS, Why
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.identity.states import IdState
@@ -29,6 +29,8 @@ def told(
     if line.kind in ("mended", "checked") and "leak" in line.detail:
         found = next((one.words for one in Mended if one == line.detail["leak"]), "")
         return f"a leak looked for. {found}".strip()
+    if line.kind == Happened.AT_SHOP:
+        return Happened.AT_SHOP.value
     if line.kind == "filled":
         return "air was let in about then" if line.detail.get("filled") else "no air was let in about then"
     parts = ", ".join(f"{kind} {one}" for kind, one in line.about)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from wheelside.air.loss import OwnLoss
 from wheelside.errors import BadRequest
@@ -19,6 +20,9 @@ from wheelside.jobs.garagedesk import FileDesk, GarageDesk, Where, at_desk
 from wheelside.jobs.source import now, today
 from wheelside.jobs.work.asking import asking_for, wearing
 from wheelside.units import Length, Temperature
+
+if TYPE_CHECKING:  # the database's library comes with it
+    from wheelside.jobs.work.tyres import TyresNow
 
 NEAR_DAYS = 14
 """A change this near is what an air card is asked for; else it is for the set that is on."""
@@ -80,16 +84,26 @@ def card_for(
 
 def _with_own(desk: GarageDesk) -> tuple[Garage, dict[str, OwnLoss]]:
     """The garage, and of a book how fast its wheels lose by what was read of them."""
-    garage = desk.load().garage
-    if isinstance(desk, FileDesk):
+    garage, found = desk.load().garage, said_of_tyres(desk)
+    if found is None:
         return garage, {}
+    from wheelside.jobs.work.tyres import own_losses
+
+    return garage, own_losses(found)
+
+
+def said_of_tyres(desk: GarageDesk) -> TyresNow | None:
+    """What is said of each tyre by the readings of a book; None for a file, and for a book without any."""
+    if isinstance(desk, FileDesk):
+        return None
     from wheelside.book.events import last_pressures
 
     if not last_pressures(desk.conn):
-        return garage, {}
-    from wheelside.jobs.work.tyres import all_tyres, own_losses
+        return None
+    from wheelside.jobs.work.tyres import all_tyres
 
-    return garage, own_losses(all_tyres(desk.conn, garage, present(without_offers(garage), today()), now()))
+    garage = desk.load().garage
+    return all_tyres(desk.conn, garage, present(without_offers(garage), today()), now())
 
 
 def change_on(

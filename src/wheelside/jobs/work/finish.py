@@ -15,15 +15,20 @@ from wheelside.book.jobs import FINISHED, end_job, job_of
 from wheelside.book.photos import read_photo
 from wheelside.errors import BadRequest, NotThere
 from wheelside.garage.file import checked
+from wheelside.garage.model import Garage
+from wheelside.garage.offers import without_offers
+from wheelside.garage.present import present
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import joinings_between
 from wheelside.jobs.work.doing import Doing, doing_in
 from wheelside.jobs.work.settle import Ended, Unfinished, left_by, settled_facts, was_taught
+from wheelside.jobs.work.tyres import all_tyres
 from wheelside.proof.page import proof_page
 from wheelside.proof.plain import claims_json, record_json, sealed_start
 from wheelside.proof.record import RULES, record_of
 from wheelside.proof.seal import sealed
 from wheelside.proof.shown import shown_by
+from wheelside.proof.tyres import TYRES, TyreSealed, sealed_tyre, tyres_json
 from wheelside.proof.view import photo_names
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.option import Codes
@@ -63,9 +68,9 @@ def finish(
         wanted = settled_facts(now, before, table, writing.at, bits)
         if wanted.unfinished and not leave_open:
             raise StillOpen(wanted.unfinished)
-        proof = _proof(desk, writing.conn, now)
+        after = checked(wanted.table, desk.book.name) if put_right else before
+        proof = _proof(desk, writing.conn, now, after)
         if put_right:
-            after = checked(wanted.table, desk.book.name)
             replace_facts(writing, wanted.table)
             add_events(writing, joinings_between(before, after, writing.at))
             add_events(writing, list(_of_the_car(now, writing.at)))
@@ -111,14 +116,26 @@ def give_up(desk: Desk, job: str, reason: str, *, person: str = "", via: str = "
         end_job(writing, job, "given up", None)
 
 
-def _proof(desk: Desk, conn: View, now: Doing) -> Json:
+def _proof(desk: Desk, conn: View, now: Doing, after: Garage) -> Json:
+    """The proof of a job as it stands; `after`: the garage that it leaves."""
     book, seal = identity_of(conn)
-    about = {
+    about: Json = {
         "program": __version__, "rules": RULES, "book": book, "job": now.row.id, "begun": now.row.begun.iso(),
         "ended": desk.clock().iso(),
     }  # fmt: skip
+    tyres = tyres_json(_tyres(desk, conn, now, after))
+    if tyres:
+        about[TYRES] = tyres
     record = record_json(record_of(now.start, now.claims))
     return sealed(about, sealed_start(now.start), record, claims_json(now.claims), seal)
+
+
+def _tyres(desk: Desk, conn: View, now: Doing, after: Garage) -> Iterator[TyreSealed]:
+    """What is said of the tyres of a job's wheels as it is finished."""
+    at, wheels = desk.clock(), {w.wheel for w in now.start.wheels}
+    for t in all_tyres(conn, after, present(without_offers(after), at.day), at, wheels).tyres:
+        if t.wheel in wheels:
+            yield sealed_tyre(t.name, t.corner.value if t.corner else "", t.says, at.day, now.start.units)
 
 
 def proof_of(desk: Desk, job: str) -> Json:

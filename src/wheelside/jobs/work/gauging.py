@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
+from urllib.parse import urlencode
 
 from wheelside.air.plausible import odd_pressure, odd_temperature
-from wheelside.book.events import Event, Happened, add_events
+from wheelside.book.events import Event, Happened, add_events, given_to_shop
 from wheelside.book.reading import Purpose, Reading, Warmth
 from wheelside.book.readings import add_readings
 from wheelside.book.series import last_gauge
 from wheelside.declared.kinds import Unfit
 from wheelside.errors import BadQuantity, BadRequest, NotThere
-from wheelside.garage.model import Car, Garage
+from wheelside.garage.model import Car, Garage, WheelSet
+from wheelside.garage.season import where
 from wheelside.garage.words import Corner, Instrumentation
 from wheelside.inquiry.query import AnswerRefused
 from wheelside.inquiry.typed import told, with_unit
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import at_day
+from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.said import Coded
 from wheelside.units import GaugePressure, Temperature, UnitChoice, read_gauge_pressure, read_temperature
 from wheelside.units.moment import Moment
+from wheelside.watch.judge import RefillAsked
 from wheelside.watch.mended import Mended
 
 OUTSIDE, GAUGE, TYRES = "outside", "gauge", "tyres"
@@ -33,21 +37,64 @@ class Came(Coded):
 
     GAUGE = "gauge", "by gauge"
     DASH = "dash", "off the dash"
+    PORT = "port", "read from the car"
+
+
+@dataclass(frozen=True, slots=True)
+class GaugedWheel:
+    """One wheel that is gauged: its id and name, the corner that it is at, or belongs to, and how its figure is named.
+
+    `key`: on a car the corner, which stays while wheels change; off it the wheel.
+    """
+
+    key: str
+    wheel: str
+    name: str
+    corner: Corner
+
+    @property
+    def keys(self) -> tuple[str, str]:
+        """Its own key, and the one by which it is named off the car: a set may be fitted between asking and keeping."""
+        return self.key, key_of(self.wheel)
+
+
+def key_of(wheel: str) -> str:
+    """How the figure of a wheel that is on no car is named."""
+    return f"wheel {wheel}"
 
 
 @dataclass(frozen=True, slots=True)
 class GaugeCard:
-    """What a gauging asks of a car: its wheels by corner with their names, the gauges there are, and the one used last."""
+    """What a gauging asks: of a car, or of a set that is put away; its wheels, the gauges there are, and the one used last."""
 
-    car: Car
-    wheels: tuple[tuple[Corner, str, str], ...]
+    car: Car | None
+    set: WheelSet | None
+    wheels: tuple[GaugedWheel, ...]
     gauges: tuple[tuple[str, str], ...]
     gauge: str
 
+    @property
+    def name(self) -> str:
+        """What is gauged."""
+        return self.car.name if self.car is not None else self.set.name if self.set is not None else ""
 
-def gauge_card(desk: Desk, car_id: str = "") -> GaugeCard:
-    """The card of a car, of the first one where none is named. Raises NotThere, Outside."""
+    @property
+    def query(self) -> str:
+        """The same in an address."""
+        car, own = self.car, self.set
+        return urlencode({"car": car.id} if car is not None else {"set": own.id if own is not None else ""})
+
+
+def gauge_card(desk: Desk, car_id: str = "", set_id: str = "") -> GaugeCard:
+    """The card of a car, of the first one where none is named; or of a set, which is that of its car while it is on one.
+
+    Raises NotThere, Outside.
+    """
     garage = desk.loaded().garage
+    if set_id and (on := desk.present().car_of.get(set_id)) is None:
+        return _card_of_set(desk, garage, set_id)
+    if set_id:
+        car_id = on or ""
     own = [c for c in garage.car if not c.somebody_elses]
     car = garage.cars.get(car_id) if car_id else next(iter(own), None)
     if car is None:
@@ -57,43 +104,80 @@ def gauge_card(desk: Desk, car_id: str = "") -> GaugeCard:
             expected="a car",
         )
     at = desk.present().wheel_at(car.id)
-    wheels = tuple((c, at[c], garage.wheels[at[c]].name) for c in Corner if c in at)
+    wheels = tuple(GaugedWheel(c.value, at[c], garage.wheels[at[c]].name, c) for c in Corner if c in at)
+    return _with_gauges(desk, garage, GaugeCard(car, None, wheels, (), ""))
+
+
+def _card_of_set(desk: Desk, garage: Garage, set_id: str) -> GaugeCard:
+    """The card of a set that is on no car; a wheel of it that is on one all the same is left out."""
+    day, now = desk.clock().day, desk.present()
+    own = garage.sets.get(set_id)
+    if own is None or own.on_offer or own.gone_by(day):
+        raise NotThere(f"no set '{set_id[:60]}' in the book", found=set_id[:60], expected="a set of yours")
+    on = {w for car in garage.car for w in now.wheel_at(car.id).values()}
+    wheels = tuple(GaugedWheel(key_of(w), w, garage.wheels[w].name, c) for c, w in own.wheels if w not in on)
+    return _with_gauges(desk, garage, GaugeCard(None, own, wheels, (), ""))
+
+
+def sets_put_away(desk: Desk) -> tuple[WheelSet, ...]:
+    """The owner's sets that are on no car."""
+    now, day = desk.present(), desk.clock().day
+    return tuple(
+        s for s in now.garage.set if s.wheels and not s.on_offer and not s.gone_by(day) and s.id not in now.car_of
+    )
+
+
+def _with_gauges(desk: Desk, garage: Garage, card: GaugeCard) -> GaugeCard:
+    """With the gauges, and the one that was used last at these wheels, by id or name; else the one in hand."""
     gauges = tuple((i.id, i.name) for i in garage.instrument if i.kind is Instrumentation.GAUGE)
-    return GaugeCard(car, wheels, gauges, _last_gauge(desk, garage, tuple(w for _, w, _ in wheels)))
-
-
-def _last_gauge(desk: Desk, garage: Garage, wheels: tuple[str, ...]) -> str:
-    """The gauge that was used last at these wheels, by id or name; else the one in hand."""
     with desk.book.reading() as conn:
-        return last_gauge(conn, wheels) or garage.conditions.gauge or ""
+        last = last_gauge(conn, tuple(w.wheel for w in card.wheels)) or garage.conditions.gauge or ""
+    return replace(card, gauges=gauges, gauge=last)
 
 
 @dataclass(frozen=True, slots=True)
 class HowRead:
-    """How the figures were read. `at`: when, where that is not now; `as_it_is`: odd ones really read so."""
+    """How the figures were read. `at`: when, where that is not now; `as_it_is`: odd ones really read so.
+
+    `sent`: what the car itself told, by the card's keys, where they came by its port; a figure that was typed otherwise is by gauge.
+    """
 
     warm: bool = False
     came: Came = Came.GAUGE
     as_it_is: bool = False
     at: Moment | None = None
+    sent: Mapping[str, str] = field(default_factory=dict)
+
+    def came_of(self, key: str, text: str) -> Came:
+        """Where one figure comes from."""
+        typed_otherwise = self.came is Came.PORT and self.sent.get(key, "").strip() != text.strip()
+        return Came.GAUGE if typed_otherwise else self.came
 
 
 def keep_gauging(
-    desk: Desk, car_id: str, typed: Mapping[str, str], how: HowRead, *, person: str = "", via: str = "page"
+    desk: Desk,
+    car_id: str,
+    typed: Mapping[str, str],
+    how: HowRead,
+    *,
+    set_id: str = "",
+    person: str = "",
+    via: str = "page",
 ) -> tuple[Reading, ...]:
-    """Keeps what was read at the corners of a car; `typed`: by corner, 'outside' and 'gauge'. Corners may be left out.
+    """Keeps what was read at the corners of a car, or of a set; `typed`: by the card's keys, 'outside' and 'gauge'. Wheels may be left out.
 
-    The same figures of one moment are kept once.
+    The same figures of one moment are kept once. Of a set that is put away, 'outside' is how cold it is where it lies: its tyres are as cold.
 
     Raises AnswerRefused with what is wrong, by gap; NotThere, Outside.
     """
-    card = gauge_card(desk, car_id)
+    card = gauge_card(desk, car_id, set_id)
     garage = desk.loaded().garage
     units, wrong = garage.units.choice, dict[str, str]()
     pressures = {
-        wheel: p
-        for corner, wheel, _ in card.wheels
-        if (p := _pressure(typed.get(corner.value, ""), corner.value, units, wrong, as_it_is=how.as_it_is)) is not None
+        w.wheel: (p, how.came_of(w.key, text))
+        for w in card.wheels
+        for text in (next((typed[k] for k in w.keys if typed.get(k, "").strip()), ""),)
+        if (p := _pressure(text, w.key, units, wrong, as_it_is=how.as_it_is)) is not None
     }
     outside = _outside(typed.get(OUTSIDE, ""), units, wrong)
     if not pressures and not wrong:
@@ -101,19 +185,28 @@ def keep_gauging(
     if wrong:
         raise AnswerRefused(wrong)
     now = how.at or desk.clock()
-    gauge = typed.get(GAUGE, "").strip()[:60] if how.came is Came.GAUGE else ""
-    names = dict(card.gauges)
+    gauges, names, away = {Came.GAUGE: typed.get(GAUGE, "").strip()[:60]}, dict(card.gauges), card.car is None
     readings = tuple(
         Reading(
-            ("wheel", wheel), now.us + n, how.came.value, pressure, instrument=names.get(gauge, gauge) or None, offset_min=now.offset_min,
-            purpose=Purpose.GAUGING, warmth=Warmth.WARM if how.warm else Warmth.COLD, outside=outside, place=card.car.stands_at,
+            ("wheel", wheel), now.us + n, came.value, pressure, instrument=names.get(gauge, gauge) or None, offset_min=now.offset_min,
+            purpose=Purpose.GAUGING, warmth=Warmth.WARM if how.warm and not away else Warmth.COLD, tyre=outside if away else None,
+            outside=None if away else outside, place=_place(desk, card),
             instrument_id=gauge if gauge in names else None,
         )
-        for n, (wheel, pressure) in enumerate(pressures.items())
+        for n, (wheel, (pressure, came)) in enumerate(pressures.items())
+        for gauge in (gauges.get(came, ""),)
     )  # fmt: skip
-    with desk.writing(f"pressures of {card.car.name} gauged", person=person, via=via) as writing:
+    with desk.writing(f"pressures of {card.name} gauged", person=person, via=via) as writing:
         add_readings(writing, readings, as_it_is=True)
     return readings
+
+
+def _place(desk: Desk, card: GaugeCard) -> str | None:
+    """Where they were read: where the car stands, or the set lies; None where that is not known."""
+    if card.car is not None:
+        return card.car.stands_at
+    spell = where(desk.present().line, card.set.id, desk.clock().day) if card.set is not None else None
+    return spell.at if spell is not None else None
 
 
 def _pressure(text: str, gap: str, units: UnitChoice, wrong: dict[str, str], *, as_it_is: bool) -> GaugePressure | None:
@@ -159,6 +252,16 @@ def _outside(text: str, units: UnitChoice, wrong: dict[str, str]) -> Temperature
     return said
 
 
+def tyres_of_card(desk: Desk, card: GaugeCard) -> tuple[tuple[TyreAt, ...], tuple[tuple[TyreAt, RefillAsked], ...]]:
+    """What is said of the tyres of a card, in its order, and what is to be asked of them. Raises Outside."""
+    wheels = tuple(w.wheel for w in card.wheels)
+    if not wheels:
+        return (), ()
+    now = tyres_now(desk, wheels=wheels)
+    tyres = tuple(t for w in wheels if (t := now.of(w)) is not None)
+    return tyres, tuple((t, one) for t in tyres for one in now.asked if one.wheel == t.wheel)
+
+
 def keep_mended(desk: Desk, wheel: str, what: Mended, *, person: str = "", via: str = "page") -> None:
     """Keeps that a leak was looked for, and what was done: it is held for mended only once it was gauged again. Raises NotThere, Outside."""
     if wheel not in desk.loaded().garage.wheels:
@@ -166,6 +269,21 @@ def keep_mended(desk: Desk, wheel: str, what: Mended, *, person: str = "", via: 
     kind = Happened.CHECKED if what is Mended.NOT_FOUND else Happened.MENDED
     with desk.writing(f"leak of {wheel} looked for", person=person, via=via) as writing:
         add_events(writing, [Event(kind, desk.clock(), wheel=wheel, detail={"leak": what.value})])
+
+
+def keep_at_shop(desk: Desk, wheel: str, *, person: str = "", via: str = "page") -> None:
+    """Keeps that a wheel goes to a workshop, until it is said to be mended; once, however often that is said. Raises NotThere, Outside."""
+    if wheel not in desk.loaded().garage.wheels:
+        raise NotThere(f"no wheel '{wheel[:60]}' in the book", found=wheel[:60], expected="a wheel")
+    if at_shop_since(desk, wheel) is None:
+        with desk.writing(f"{wheel} goes to a workshop", person=person, via=via) as writing:
+            add_events(writing, [Event(Happened.AT_SHOP, desk.clock(), wheel=wheel)])
+
+
+def at_shop_since(desk: Desk, wheel: str) -> Moment | None:
+    """Since when a wheel is with a workshop; None where it is not. Raises Outside."""
+    with desk.book.reading() as conn:
+        return given_to_shop(conn, wheel)
 
 
 def keep_filled(desk: Desk, wheel: str, day: date, *, filled: bool, person: str = "", via: str = "page") -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
@@ -17,26 +18,31 @@ from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.garagedesk import Where
-from wheelside.jobs.work.air import NEAR_DAYS, Wishes, with_wishes
+from wheelside.jobs.garagedesk import Where, at_desk, in_a_book
+from wheelside.jobs.work.air import NEAR_DAYS, Wishes, said_of_tyres, with_wishes
 from wheelside.jobs.work.asking import asking_for
 from wheelside.jobs.work.plan import Planned, plan_garage
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet
 
+if TYPE_CHECKING:  # the database's library comes with it
+    from wheelside.jobs.work.tyres import TyresNow
+
 
 @dataclass(frozen=True, slots=True)
 class Sheeted:
     """A run sheet with the plan and the air card it is made from.
 
-    `sheet` is None where something must not be done, or facts contradict one another; `forbidden` says what.
+    `sheet` is None where something must not be done, or facts contradict one another; `forbidden` says what. `tyres`: what
+    is said of each; None of a garage file, and of a book without readings.
     """
 
     planned: Planned
     card: AirCard
     sheet: RunSheet | None
     forbidden: tuple[Finding, ...]
+    tyres: TyresNow | None = None
 
 
 def sheet_for(
@@ -61,7 +67,7 @@ def sheet_for(
     made = make_sheet(
         planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes, extent=extent, about=about
     )
-    return Sheeted(planned, *made)
+    return Sheeted(planned, *made, at_desk(where, said_of_tyres) if in_a_book(where) else None)
 
 
 def make_sheet(

@@ -43,10 +43,6 @@ class TyresNow:
         """Those on a car, by corner."""
         return tuple(t for t in self.tyres if t.car == car)
 
-    def asked_on(self, car: str) -> tuple[tuple[TyreAt, RefillAsked], ...]:
-        """What is to be asked of the tyres on a car."""
-        return tuple((t, one) for t in self.on(car) for one in self.asked if one.wheel == t.wheel)
-
     def of(self, wheel: str) -> TyreAt | None:
         """One of them."""
         return next((t for t in self.tyres if t.wheel == wheel), None)
@@ -122,10 +118,14 @@ def _read(desk: Desk, reader: Reader, state: tuple[int, int], set_id: str, wheel
     return says
 
 
-def all_tyres(conn: View, garage: Garage, present: Present, now: Moment) -> TyresNow:
-    """What is said of each tyre of a garage by the readings of a book."""
+def all_tyres(
+    conn: View, garage: Garage, present: Present, now: Moment, wheels: Collection[str] | None = None
+) -> TyresNow:
+    """What is said of each tyre of a garage by the readings of a book; `wheels`: of those of their sets alone."""
     reader = reader_of(conn, garage, present, now)
-    return _together(garage, [reader.of_set(*one) for one in sets_there(garage, present.day).items()], whole=True)
+    there = sets_there(garage, present.day)
+    wanted = {s: own for s, own in there.items() if wheels is None or any(w in wheels for w in own)}
+    return _together(garage, [reader.of_set(*one) for one in wanted.items()], whole=True)
 
 
 def _together(garage: Garage, found: list[SetSays], *, whole: bool) -> TyresNow:

@@ -93,7 +93,9 @@ class Reader:
             climate_k=climate_of(garage),
         )
         weather = _weather(garage, series, usual, now)
-        said = tyres_say(record, now.us, day, _limits(garage, self.present, on, self.at, weather), weather)
+        away = {w: WheelLimits(None, None, None, stored=True) for w in wheels if w not in self.at}
+        limits = away | _limits(garage, self.present, on, self.at, weather)
+        said = tyres_say(record, now.us, day, limits, weather)
         return SetSays(
             tuple(self._tyre(set_id, one) for one in said.tyres if one.read_on is not None or one.wheel in self.at),
             tuple(one for one in said.asked if not _answered(one, answered.get(one.wheel, ()), now)),

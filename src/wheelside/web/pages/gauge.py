@@ -1,18 +1,21 @@
-"""Four figures in a minute, and what they say; looking for a leak."""
+"""Four figures in a minute, and what they say."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from urllib.parse import quote
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
 from starlette.responses import Response
 
-from wheelside.errors import BadRequest, NotThere
+from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.inquiry.query import AnswerRefused, Query
 from wheelside.jobs.book.reading_row import AHEAD_US
+from wheelside.jobs.car.told_pressures import car_tells_pressures, pressures_told
+from wheelside.jobs.car.visit import Visit
 from wheelside.jobs.work.gauging import (
     GAUGE,
     OUTSIDE,
@@ -22,16 +25,17 @@ from wheelside.jobs.work.gauging import (
     gauge_card,
     keep_filled,
     keep_gauging,
-    keep_mended,
-    mended_as,
+    sets_put_away,
+    tyres_of_card,
 )
 from wheelside.jobs.work.mornings import mornings_asked
 from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.said import Said
 from wheelside.screens.tyres import Corner4, corners_said, filled_question, headline
+from wheelside.sheet import cautions
 from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
-from wheelside.watch.mended import Mended
+from wheelside.web.asking import linked, the_car
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 
@@ -42,7 +46,11 @@ LATE_US = 14 * 86400 * 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class GaugePage:
-    """The four fields, with what was typed and what is wrong with it; `cars`: all, where there are several."""
+    """The four fields, with what was typed and what is wrong with it; `others`: what else can be gauged, each by its query.
+
+    `job`: the job from whose sheet this is asked, '' for none. `by_port`: the caution before the car itself is asked, '' where it can't be;
+    `sent`: what it told, by the card's keys.
+    """
 
     frame: PageFrame
     card: GaugeCard
@@ -51,7 +59,10 @@ class GaugePage:
     warm: bool
     came: Came
     odd: bool
-    cars: tuple[tuple[str, str], ...]
+    others: tuple[tuple[str, str], ...]
+    job: str
+    by_port: str
+    sent: Mapping[str, str]
     units: UnitChoice
 
 
@@ -66,13 +77,16 @@ class FilledAsked:
 
 @dataclass(frozen=True, slots=True)
 class GaugedPage:
-    """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows; `mornings`: what is asked then."""
+    """What the figures say, corner by corner; `first` and `then`: the gravest in large, and what follows. `at`: each wheel's corner;
+    `mornings`: what is asked then."""
 
     frame: PageFrame
     card: GaugeCard
     first: Said
     then: tuple[Said, ...]
     corners: tuple[Corner4, ...]
+    at: Mapping[str, str]
+    job: str
     losing: tuple[TyreAt, ...]
     asked: tuple[FilledAsked, ...]
     units: UnitChoice
@@ -80,37 +94,70 @@ class GaugedPage:
 
 
 @router.get("/gauge")
-def gauge(request: Request, car: str = "") -> Response:
-    """The four fields."""
-    return _asked(request, gauge_card(desk_of(request), car), {}, {})
+def gauge(request: Request, car: str = "", set: str = "", job: str = "") -> Response:  # noqa: A002  its name in the address
+    """The four fields, of a car or of a set that is put away."""
+    return _asked(request, gauge_card(desk_of(request), car, set), {}, {}, job=_job(job))
+
+
+def _job(text: str) -> str:
+    """A job's id, as it is carried along; '' for anything else."""
+    return text if re.fullmatch(r"[0-9a-f]{16}", text) else ""
 
 
 def _asked(
     request: Request, card: GaugeCard, typed: Mapping[str, str], wrong: Mapping[str, str], *, warm: bool = False, came: Came = Came.GAUGE,
+    job: str = "", sent: Mapping[str, str] | None = None,
 ) -> Response:  # fmt: skip
     garage = desk_of(request).loaded().garage
-    cars = tuple((c.id, c.name) for c in garage.car if not c.somebody_elses)
+    others = tuple((urlencode({"car": c.id}), c.name) for c in garage.car if not c.somebody_elses)
+    others += tuple((urlencode({"set": s.id}), s.name) for s in sets_put_away(desk_of(request)))
     odd = bool(set(wrong) - {"", OUTSIDE}) and all(typed.get(k, "").strip() for k in set(wrong) - {"", OUTSIDE})
+    asks = card.car is not None and linked(request) and car_tells_pressures(desk_of(request), card.car.id)
     shown = GaugePage(
-        frame_of(request, "/", short=True), card, typed, wrong, warm, came, odd, cars, garage.units.choice
-    )
+        frame_of(request, "/", short=True), card, typed, wrong, warm, came, odd,
+        tuple(one for one in others if one[0] != card.query), job, cautions.PORT if asks else "", sent or {},
+        garage.units.choice,
+    )  # fmt: skip
     return page("gauge.html", shown, 422 if wrong else 200)
 
 
 @router.post("/gauge")
 def keep(request: Request, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
     """Keeps the figures and goes on to what they say; shows the fields again where one can't be taken."""
-    desk, car = desk_of(request), form.get("car")
-    card = gauge_card(desk, car)
-    names = [corner.value for corner, _, _ in card.wheels]
+    desk, job = desk_of(request), _job(form.get("job"))
+    card = gauge_card(desk, form.get("car"), form.get("set"))
+    names = [key for w in card.wheels for key in w.keys]
     typed = {name: form.get(f"g.{name}") for name in (*names, OUTSIDE, GAUGE)}
-    warm, came = form.get("tyres") == "warm", Came.DASH if form.get("came") == Came.DASH else Came.GAUGE
+    sent = {name: form.get(f"sent.{name}") for name in names if form.get(f"sent.{name}")}
+    warm, came = form.get("tyres") == "warm", _came(form, sent)
+    if form.get("do") == "port":
+        return _from_car(request, card, typed, warm=warm, job=job)
     try:
-        how = HowRead(warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")))
-        keep_gauging(desk, car, typed, how, person=person_of(request))
+        how = HowRead(warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")), sent=sent)
+        keep_gauging(desk, form.get("car"), typed, how, set_id=form.get("set"), person=person_of(request))
     except AnswerRefused as error:
-        return _asked(request, card, typed, error.wrong, warm=warm, came=came)
-    return see(f"/gauge/said?car={quote(car, safe='')}")
+        return _asked(request, card, typed, error.wrong, warm=warm, came=came, job=job, sent=sent)
+    return see(f"/gauge/said?{card.query}{f'&job={job}' if job else ''}")
+
+
+def _came(form: SentForm, sent: Mapping[str, str]) -> Came:
+    """Where the figures come from; from the car's port only what the car told."""
+    wanted = form.get("came")
+    return Came(wanted) if wanted == Came.DASH or (wanted == Came.PORT and sent) else Came.GAUGE
+
+
+def _from_car(request: Request, card: GaugeCard, typed: Mapping[str, str], *, warm: bool, job: str) -> Response:
+    """The fields with what the car tells of its wheels, to be looked at and kept; what was typed stays where it tells nothing."""
+    desk = desk_of(request)
+    units = desk.loaded().garage.units.choice
+    try:
+        with the_car(request) as link:
+            told = pressures_told(Visit(desk, card.car.id if card.car is not None else "", person_of(request)), link)
+    except (BadRequest, Meanwhile, Outside) as error:
+        return _asked(request, card, typed, {"": str(error)}, warm=warm, job=job)
+    per_unit = units.pressure_form[0]
+    sent = {w.key: units.plain(told[w.wheel].kpa / per_unit) for w in card.wheels if w.wheel in told}
+    return _asked(request, card, {**typed, **sent}, {}, warm=warm, came=Came.PORT, job=job, sent=sent)
 
 
 def _when(now: Moment, text: str) -> Moment | None:
@@ -122,18 +169,18 @@ def _when(now: Moment, text: str) -> Moment | None:
 
 
 @router.get("/gauge/said")
-def said(request: Request, car: str = "") -> Response:
-    """What is said of a car's tyres now."""
+def said(request: Request, car: str = "", set: str = "", job: str = "") -> Response:  # noqa: A002  its name in the address
+    """What is said of the tyres of a car or a set now."""
     desk = desk_of(request)
-    card, today = gauge_card(desk, car), desk.clock().day
-    now = tyres_now(desk, car=card.car.id)
-    tyres = now.on(card.car.id)
+    card, today = gauge_card(desk, car, set), desk.clock().day
+    tyres, asked = tyres_of_card(desk, card)
     garage = desk.loaded().garage
     first, then = headline(tyres, today)
     shown = GaugedPage(
-        frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today), tuple(t for t in tyres if t.says.loss is not None),
-        tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in now.asked_on(card.car.id)), garage.units.choice,
-        mornings_asked(garage, now, card.car.id),
+        frame_of(request, "/", short=True), card, first, then, corners_said(tyres, today),
+        {w.wheel: w.corner.value for w in card.wheels}, _job(job), tuple(t for t in tyres if t.says.loss is not None),
+        tuple(FilledAsked(t.wheel, a.day, filled_question(t, a)) for t, a in asked), garage.units.choice,
+        mornings_asked(garage, tyres_now(desk, car=card.car.id), card.car.id) if card.car is not None else None,
     )  # fmt: skip
     return page("gauged.html", shown)
 
@@ -148,36 +195,4 @@ def filled(request: Request, form: SentForm = Depends(form_of)) -> Response:  # 
     if form.get("filled") not in ("yes", "no"):
         raise BadRequest("choose yes or no", found=form.get("filled")[:20], expected="yes, no")
     keep_filled(desk_of(request), form.get("wheel"), day, filled=form.get("filled") == "yes", person=person_of(request))
-    return see(f"/gauge/said?car={quote(form.get('car'), safe='')}")
-
-
-@dataclass(frozen=True, slots=True)
-class LeakPage:
-    """Where to look for a leak, and what can have been found."""
-
-    frame: PageFrame
-    tyre: TyreAt
-    whole: Said
-    found: tuple[tuple[str, str], ...]
-    units: UnitChoice
-
-
-@router.get("/gauge/leak/{wheel}")
-def leak(request: Request, wheel: str) -> Response:
-    """How a leak is found."""
-    desk = desk_of(request)
-    one = tyres_now(desk, wheels=(wheel,)).of(wheel)
-    if one is None:
-        raise NotThere("there is no such wheel in this book", found=wheel[:60])
-    found = tuple((m.value, m.words) for m in Mended)
-    whole = corners_said((one,), desk.clock().day)[0].whole
-    return page(
-        "leak.html", LeakPage(frame_of(request, "/", short=True), one, whole, found, desk.loaded().garage.units.choice)
-    )
-
-
-@router.post("/gauge/leak/{wheel}")
-def mended(request: Request, wheel: str, form: SentForm = Depends(form_of)) -> Response:  # noqa: B008  FastAPI's way
-    """Keeps what was found."""
-    keep_mended(desk_of(request), wheel, mended_as(form.get("found")), person=person_of(request))
-    return see("/")
+    return see(f"/gauge/said?{urlencode({'car': form.get('car')} if form.get('car') else {'set': form.get('set')})}")

@@ -22,7 +22,9 @@ from wheelside.jobs.work.finish import finish, give_up, settling
 from wheelside.jobs.work.photo import take_photo
 from wheelside.jobs.work.settle import Ended
 from wheelside.jobs.work.shop import shop_note
+from wheelside.jobs.work.tyres import tyres_now
 from wheelside.said import Said
+from wheelside.screens.tyres import BesideAsk, beside_asks
 from wheelside.sheet.extent import Extent
 from wheelside.sheet.judge import FOLLOWS
 from wheelside.sheet.option import Instead
@@ -183,7 +185,8 @@ class CardsPage:
 def sheet(request: Request, job: str, plain: bool = False) -> Response:
     """The run sheet: cards, or the list of steps for a job that began without cards. `plain`: without script, all below one another."""
     now, gauges = _now(request, job)
-    views = tuple(view_of(request, now, n, s) for n, s in enumerate(now.states, start=1))
+    says = _says(request, now)
+    views = tuple(view_of(request, now, n, s, says) for n, s in enumerate(now.states, start=1))
     cards, visitor = cards_of(now, views), visitor_of(request)
     frame, device = frame_of(request, "/jobs", short=True), visitor.id if visitor else ""
     standings = json.dumps({one.value: Speech().text(one) for one in Standing})
@@ -217,7 +220,7 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
     number = next((n for n, s in enumerate(now.states) if s.step.id == step_id), None)
     if number is None:
         raise NotThere("this job has no such step", found=step_id[:60])
-    view = view_of(request, now, number + 1, now.states[number])
+    view = view_of(request, now, number + 1, now.states[number], _says(request, now))
     frame = frame_of(request, "/jobs", short=True)
     return page("onestep.html", OneStep(frame, now, view, _codes((view,)), _numbers(now), gauges, Instead.NO_ANSWER))
 
@@ -225,6 +228,14 @@ def one_step(request: Request, job: str, step_id: str) -> Response:
 def _now(request: Request, job: str) -> tuple[Doing, tuple[str, ...]]:
     now, garage = job_beside_garage(desk_of(request), job)
     return now, tuple(i.name for i in garage.instrument if i.kind is Instrumentation.GAUGE)
+
+
+def _says(request: Request, now: Doing) -> dict[str, BesideAsk]:
+    """What stands beside the pressures that an open job asks for, by wheel."""
+    desk, wheels = desk_of(request), {w for s in now.states for w in s.step.gauged}
+    if not wheels or not now.open:
+        return {}
+    return beside_asks(tyres_now(desk, wheels=wheels).tyres, wheels, desk.clock().day)
 
 
 def _numbers(now: Doing) -> dict[str, int]:
