@@ -62,6 +62,7 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/plan",
         "/air",
         "/things",
+        "/shopping",
     ):
         site.get(path)
     site.post(f"/jobs/{job}/finish", fields={"how": "finish", "leave_open": "yes"})

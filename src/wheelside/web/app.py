@@ -40,6 +40,7 @@ from wheelside.web.pages import (
     readings,
     settings,
     shop,
+    shopping,
     start,
     things,
 )
@@ -64,6 +65,7 @@ PAGES = (
     readings,
     door,
     shop,
+    shopping,
 )
 
 

@@ -179,7 +179,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
     shown = SetPage(
         frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(desk.present().line, set_id, today)),
-        tuple((p.id, p.name) for p in garage.place), wheels, line, lasting_said(desk.present(), set_id),
+        tuple((p.id, p.name) for p in garage.place), wheels, line, lasting_said(desk.present(), set_id, tyres_now(desk)),
         tuple((p.wheel.name, said) for _, p, _ in wheels if (said := _says(desk, p.wheel.id)) is not None), drawn,
     )  # fmt: skip
     return page("set.html", shown)
