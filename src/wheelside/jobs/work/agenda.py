@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -23,6 +23,7 @@ from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in
+from wheelside.jobs.work.low_batteries import low_days
 from wheelside.jobs.work.outlook_said import over_placard, sensors_said, tread_said
 from wheelside.jobs.work.season_ahead import SetAhead, season_ahead
 from wheelside.jobs.work.season_said import ahead_said
@@ -105,7 +106,7 @@ def agenda(desk: Desk, ahead: tuple[SetAhead, ...] | None = None) -> tuple[Due, 
         *_changes(now),
         *_writings(garage, desk),
         *_checks(now, gauged, desk.clock()),
-        *_sensors(now),
+        *_sensors(now, low_days(desk)),
         *_tyres(garage, today),
         *_treads(now, read),
         *_seasons(garage, season_ahead(desk) if ahead is None else ahead, today),
@@ -244,7 +245,7 @@ def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sen
             yield wheel_set.id, parts.tyre, parts.sensor
 
 
-def _sensors(now: Present) -> Iterator[Due]:
+def _sensors(now: Present, low_since: Mapping[str, date]) -> Iterator[Due]:
     """One line a set: when its oldest sensor reaches the age from which they fail, how likely one fails soon, and what renewing costs."""
     garage, today = now.garage, now.day
     oldest: dict[str, date] = {}
@@ -252,7 +253,7 @@ def _sensors(now: Present) -> Iterator[Due]:
         days = first_used(sensor) if sensor is not None else None
         if days is not None:
             oldest[set_id] = min(days[0], oldest.get(set_id, days[0]))
-    life, lives = sensor_life(garage), set_lives(now)
+    life, lives = sensor_life(garage), set_lives(now, low_since)
     for set_id, first in oldest.items():
         text = say("The oldest was first used on {first}.", first=first)
         if set_id in lives:

@@ -21,15 +21,17 @@ from wheelside.units import Length
 YEAR = timedelta(days=365)
 
 
-def lasting_said(now: Present, set_id: str, tyres: TyresNow | None = None) -> tuple[Said, ...]:
+def lasting_said(
+    now: Present, set_id: str, tyres: TyresNow | None = None, low_since: Mapping[str, date] | None = None
+) -> tuple[Said, ...]:
     """All that is said of how long a set lasts: its sensors, then its treads; nothing of what is not known, or of a set that is gone.
 
-    `tyres`: what was read of them, which wear is held against.
+    `tyres`: what was read of them, which wear is held against. `low_since`: since when sensors say that their battery is low.
     """
     garage, wheel_set = now.garage, now.garage.sets.get(set_id)
     if wheel_set is None or wheel_set.on_offer or wheel_set.gone_by(now.day):
         return ()
-    lives, car = set_lives(now).get(set_id), car_for(now, set_id)
+    lives, car = set_lives(now, low_since).get(set_id), car_for(now, set_id)
     said = [sensors_said(now, lives), *_even(now, lives)] if lives is not None else []
     worn = wear_of_set(garage, wheel_set, car, now.day)
     if worn and car is not None:

@@ -23,6 +23,7 @@ from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.garagedesk import BookDesk, GarageDesk, Where, at_desk
 from wheelside.jobs.source import now, today
 from wheelside.jobs.work.audited import audited
+from wheelside.jobs.work.low_batteries import low_days, low_days_in
 from wheelside.jobs.work.tyres import TyresNow, all_tyres, tyres_now
 from wheelside.said import Coded, Depth, Figure, Joined, Said, listed, say
 from wheelside.tyre.age import too_old_on
@@ -111,7 +112,7 @@ def season_ahead(desk: Desk) -> tuple[SetAhead, ...]:
         plan = desk.plan()
     except Outside:
         return ()
-    return sets_ahead(desk.present(), plan, tyres_now(desk))
+    return sets_ahead(desk.present(), plan, tyres_now(desk), low_days(desk))
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,18 +147,22 @@ def shopping_at(where: Where, *, day: date | None = None) -> Shopping:
     def work(desk: GarageDesk) -> Shopping:
         garage = without_offers(desk.load().garage)
         here, plan = present(garage, on), audited(garage, on, desk.reserved(), ())
-        read = all_tyres(desk.conn, garage, here, now()) if isinstance(desk, BookDesk) and day is None else None
-        return Shopping(garage, on, plan.possible, sets_ahead(here, plan, read))
+        if not isinstance(desk, BookDesk) or day is not None:
+            return Shopping(garage, on, plan.possible, sets_ahead(here, plan))
+        read, low = all_tyres(desk.conn, garage, here, now()), low_days_in(desk.conn, garage, now())
+        return Shopping(garage, on, plan.possible, sets_ahead(here, plan, read, low))
 
     return at_desk(where, work)
 
 
-def sets_ahead(there: Present, plan: IdentityPlan, tyres: TyresNow | None = None) -> tuple[SetAhead, ...]:
+def sets_ahead(
+    there: Present, plan: IdentityPlan, tyres: TyresNow | None = None, low_since: Mapping[str, date] | None = None
+) -> tuple[SetAhead, ...]:
     """Every set that is on one of the owner's cars or goes on one, the next first. A wheel of several sets counts for the first of them.
 
-    `tyres`: what is said of tyres by readings; None where there are none.
+    `tyres`: what is said of tyres by readings; `low_since`: since when sensors say that their battery is low; None where there are no readings.
     """
-    asked, cars = _Asked(there, plan, tyres or TyresNow((), ())), there.garage.cars
+    asked, cars = _Asked(there, plan, tyres or TyresNow((), ()), low_since), there.garage.cars
     return tuple(
         asked.of(set_id, cars[car], day, until, is_on=is_on)
         for day, is_on, set_id, car, until in sorted(_mounts(there))
@@ -200,11 +205,13 @@ class _Need:
 class _Asked:
     """Goes from set to set, the next first, and remembers which wheels are counted and how many sensors in hand are left."""
 
-    def __init__(self, there: Present, plan: IdentityPlan, tyres: TyresNow) -> None:
+    def __init__(
+        self, there: Present, plan: IdentityPlan, tyres: TyresNow, low_since: Mapping[str, date] | None
+    ) -> None:
         self.now, self.garage, self.tyres = there, there.garage, tyres
         self.planned = {w.wheel: w for w in plan.wheels}
         self.left = sum(b.count for b in self.garage.blank) - sum(w.in_hand for w in plan.wheels)
-        self.lives = _by_wheel(set_lives(there))
+        self.lives = _by_wheel(set_lives(there, low_since))
         self.chances: dict[tuple[str, date], tuple[float, ...]] = {}
         self.counted: set[str] = set()
 

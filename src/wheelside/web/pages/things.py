@@ -21,6 +21,7 @@ from wheelside.identity.teaching import to_do
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import Line, history
 from wheelside.jobs.book.told import told
+from wheelside.jobs.work.low_batteries import low_days
 from wheelside.jobs.work.outlook_said import lasting_said
 from wheelside.jobs.work.seen import say_at, say_on, say_wheel
 from wheelside.jobs.work.tyres import tyres_now
@@ -179,7 +180,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
     shown = SetPage(
         frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(desk.present().line, set_id, today)),
-        tuple((p.id, p.name) for p in garage.place), wheels, line, lasting_said(desk.present(), set_id, tyres_now(desk)),
+        tuple((p.id, p.name) for p in garage.place), wheels, line, lasting_said(desk.present(), set_id, tyres_now(desk), low_days(desk)),
         tuple((p.wheel.name, said) for _, p, _ in wheels if (said := _says(desk, p.wheel.id)) is not None), drawn,
     )  # fmt: skip
     return page("set.html", shown)
