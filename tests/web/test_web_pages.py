@@ -63,6 +63,9 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
         "/air",
         "/things",
         "/shopping",
+        "/gauge?car=estate",
+        "/gauge/said?car=estate",
+        "/gauge/leak/S1",
     ):
         site.get(path)
     site.post(f"/jobs/{job}/finish", fields={"how": "finish", "leave_open": "yes"})
