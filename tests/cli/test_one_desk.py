@@ -34,6 +34,8 @@ COMMANDS = (
     ("household", f"plan GARAGE {DAY} --explain nobody"),
     ("household", f"air GARAGE {DAY} --car estate --set winter --tyre 17C"),
     ("household", f"air GARAGE {DAY} --car nobody"),
+    ("household", f"shopping GARAGE {DAY}"),
+    ("household", f"shopping GARAGE {DAY} --json"),
     ("household", f"sheet GARAGE {DAY}"),
     ("household", f"sheet GARAGE {DAY} --no-save --car estate --set winter --now"),
     ("household", f"sheet GARAGE {DAY} --no-save --car estate --only pressures"),

@@ -17,8 +17,10 @@ from wheelside.garage.present import Present
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.files import take_in_text
 from wheelside.jobs.work.agenda import Matter, agenda
-from wheelside.jobs.work.outlook_said import set_lasts, tread_said
+from wheelside.jobs.work.outlook_said import over_placard, set_lasts, tread_said
+from wheelside.jobs.work.tyres import TyresNow
 from wheelside.tyre.uneven import Across
+from wheelside.watch.curve import TyreCurve
 
 FIRST, THEN, LAST = date(2024, 11, 25), date(2025, 11, 25), date(2026, 11, 20)
 
@@ -69,6 +71,32 @@ def test_the_newest_row_across_the_tread_counts() -> None:
     worn, car = worn_of(table)
     assert {one.corner: one.across for one in worn}[Corner.FRONT_LEFT] is Across.CENTRE
     assert "The front left one is worn most in the middle: a sign of too much air." in words(tread_said(worn, car))
+
+
+@pytest.mark.parametrize(
+    ("kpa", "said"),
+    [(262.0, "Its pressures bear that out."), (241.0, "Its pressures don't bear that out."), (None, "")],
+)
+def test_what_was_read_of_a_tyre_bears_its_wear_out_or_does_not(kpa: float | None, said: str) -> None:
+    """The placard has 2.4 bar for all loads: 15 kPa more is too much air."""
+    table = table_of()
+    row(table, "tyre", "t A1")["measured"].append({"on": LAST, "inner": "6 mm", "middle": "4.8 mm", "outer": "6 mm"})
+    worn, car = worn_of(table)
+    curves = {} if kpa is None else {"A1": TyreCurve(DAY, ((-30.0, kpa + 2, 0), (-1.0, kpa - 2, 0)), (), ())}
+    over = over_placard(worn, car, TyresNow((), (), curves))
+    assert over == ({} if kpa is None else {Corner.FRONT_LEFT: pytest.approx(kpa - 240.0)})
+    told = words(tread_said(worn, car, over))
+    sign = "The front left one is worn most in the middle: a sign of too much air. "
+    assert sign + (said or "Exchange wheels") in told
+
+
+def test_pressures_between_those_of_the_placard_are_neither_above_nor_below() -> None:
+    table = table_of()
+    table["car"][0]["placard"].append({**table["car"][0]["placard"][0], "load": "full", "front": "2.8 bar"})
+    worn, car = worn_of(table)
+    for kpa, over in ((260.0, 0.0), (300.0, 20.0), (230.0, -10.0)):
+        curve = TyreCurve(DAY, ((-30.0, kpa, 0), (-1.0, kpa, 0)), (), ())
+        assert over_placard(worn, car, TyresNow((), (), {"A1": curve})) == {Corner.FRONT_LEFT: over}
 
 
 def test_an_exchange_needs_four_tyres_and_what_is_not_known_binds_them() -> None:
@@ -122,9 +150,10 @@ def test_a_set_says_how_long_it_lasts_while_it_is_the_owners() -> None:
 
     def said(name: str = "A") -> list[str]:
         found = set_lasts(Present(garage_of(table), DAY, DAY + timedelta(days=500)), name)
-        return [words(one) for one in (found.sensors, found.treads) if one is not None]
+        return [words(one) for one in (found.sensors, found.even, found.treads) if one is not None]
 
-    sensors, treads = said()
+    sensors, even, treads = said()
+    assert even.startswith("With the tyres off anyway, all at once pays from an age of ")
     assert sensors.startswith("The chance that one of 4 or more fails before 2027-12-01: ")
     assert treads.startswith(
         f"Tyres reach 4.0 mm of tread about {worn_of(table)[0][0].used_up.day}. The front left one first"

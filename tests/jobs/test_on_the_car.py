@@ -377,5 +377,5 @@ def test_what_is_due_keeps_its_name_when_its_date_moves_or_its_words_change(home
     after = {one.uid: one for one in agenda(home)}
     moved = [uid for uid in before.keys() & after.keys() if before[uid].day != after[uid].day]
     reworded = [uid for uid in before.keys() & after.keys() if before[uid].title != after[uid].title]
-    assert {before[uid].matter for uid in moved} == {Matter.CHANGE}
+    assert {before[uid].matter for uid in moved} == {Matter.CHANGE, Matter.SEASON}
     assert reworded

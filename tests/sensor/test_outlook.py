@@ -220,3 +220,15 @@ def test_a_set_of_no_sensor_has_no_chance() -> None:
     (nodes,) = nodes_of((Batch(()),), LIFE)
     assert outlook(Batch(()), nodes, 5).any == pytest.approx(0, abs=1e-12)
     assert nodes_of((), LIFE) == ()
+
+
+def test_a_low_battery_that_has_lasted_longer_lasts_longer() -> None:
+    """Half last three months; of those that did, a quarter of all is gone at nine months: half of them last six months more."""
+
+    def fails(low_years: float, years: float) -> float:
+        batch = Batch((Serving(4.0, 4.0, battery_low=True, low_years=low_years),))
+        return outlook(batch, (LifeScale(9.0, 1.0),), years).any
+
+    assert fails(0.0, 3 / 12) == pytest.approx(0.5, abs=1e-6)
+    assert fails(3 / 12, 6 / 12) == pytest.approx(0.5, abs=1e-6)
+    assert fails(2.0, 3 / 12) < fails(1.0, 3 / 12) < fails(0.25, 3 / 12)

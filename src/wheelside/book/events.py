@@ -264,3 +264,15 @@ def last_batteries(conn: Connection) -> dict[str, bool]:
         " (SELECT MAX(o.at) FROM reading o WHERE o.subject = r.subject AND o.battery_low IS NOT NULL)"
     )
     return {str(row.key): bool(row.battery_low) for row in conn.execute(text(query))}
+
+
+def low_since(conn: Connection, subjects: Iterable[str]) -> dict[tuple[str, str], int]:
+    """Of some sensors and wheels, by kind and id, those whose newest word on their battery is that it is low: from when on it always was,
+    in microseconds since 1970."""
+    query = text(
+        "SELECT t.kind, t.key, MIN(r.at) AS at FROM reading r JOIN thing t ON t.num = r.subject"
+        " WHERE t.kind IN ('sensor', 'wheel') AND t.key IN :keys AND r.battery_low = 1 AND NOT EXISTS"
+        " (SELECT 1 FROM reading o WHERE o.subject = r.subject AND o.battery_low = 0 AND o.at >= r.at) GROUP BY t.kind, t.key"
+    ).bindparams(bindparam("keys", expanding=True))
+    found = conn.execute(query, {"keys": sorted(set(subjects))})
+    return {(str(row.kind), str(row.key)): int(row.at) for row in found}

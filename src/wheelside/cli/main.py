@@ -35,6 +35,7 @@ COMMANDS = {
     "fit": "Should this wheel set go on this car, before the money changes hands.",
     "air": "The pressures to set now, and from when the lamp must be lit.",
     "gauge": "Four pressures in a minute: is a tyre losing air, or is it cold?",
+    "shopping": "What to buy, to try and to book before sets go on, and by when.",
     "sheet": "The ordered steps of the next change of wheels.",
     "car": "Ask a car through its diagnostic port: read, save, clear, teach.",
     "port": "Check a port card, with a recording or a car.",
@@ -69,7 +70,7 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
-WORKING = ("demo", "plan", "earshot", "gate", "hand-over", "air", "sheet", "check")
+WORKING = ("demo", "plan", "earshot", "gate", "hand-over", "air", "shopping", "sheet", "check")
 """Commands that only work something out and never wait for a person, as fit may: of these a word is said when they take long."""
 
 

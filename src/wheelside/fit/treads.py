@@ -21,9 +21,11 @@ from wheelside.units import Length
 
 @dataclass(frozen=True, slots=True)
 class TyreWear:
-    """How one tyre of a set wears: at which corner, when it is at the owner's depth, and how it was worn across when last measured so."""
+    """How one tyre of a set wears: at which corner, in which wheel, when it is at the owner's depth, and how it was worn across when last
+    measured so."""
 
     corner: Corner
+    wheel: str
     tyre: Tyre
     wearing: Wearing
     used_up: Reached
@@ -45,7 +47,7 @@ def wear_of_set(garage: Garage, wheel_set: WheelSet, car: Car | None, today: dat
         depths = [_depths(row, row.least_mm) for row in rows if row.least_mm is not None]
         if km is not None and len({one.day for one in depths}) > 1:
             wears = wearing(depths, km, km_known=car is not None and car.season_distance is not None)
-            found.append(TyreWear(corner, tyre, wears, reached(wears, worn_at(garage, tyre).mm), _across(rows)))
+            found.append(TyreWear(corner, wheel, tyre, wears, reached(wears, worn_at(garage, tyre).mm), _across(rows)))
     return tuple(sorted(found, key=lambda one: (one.used_up.day, one.corner)))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -36,20 +36,23 @@ class SetLives:
         return outlook(self.batch, self.nodes, years)
 
 
-def set_lives(now: Present) -> dict[str, SetLives]:
+def set_lives(now: Present, low_since: Mapping[str, date] | None = None) -> dict[str, SetLives]:
     """The lives of the sensors of every set that is not gone, as far as it is known since when they are used.
 
     A wheel of several sets counts for the first of them by id. A sensor that gave no answer when last triggered is not among those that
-    serve, nor does it count as failed before it is gone.
+    serve, nor does it count as failed before it is gone. `low_since`: by id of sensor the day on which it first said that its battery is low,
+    where that is known; without it that counts from today.
     """
     garage, today = now.garage, now.day
     home = _homes(garage, today)
+    lows = low_since or {}
     serving: dict[str, list[tuple[str, Serving]]] = {}
     ended: dict[str, list[Departed]] = {}
     for sensor, wheel, set_id in _mounted(garage, today, home):
         ages = _ages(sensor, today)
         if ages is not None and sensor.answers is not False and not sensor.gone:
-            one = Serving(*ages, use_at(now, set_id), bool(sensor.battery_low), len(set(sensor.cold_silent)))
+            low_years = years_from(lows.get(sensor.id, today), today)
+            one = Serving(*ages, use_at(now, set_id), bool(sensor.battery_low), len(set(sensor.cold_silent)), low_years)
             serving.setdefault(set_id, []).append((wheel, one))
     for set_id, departed in _over(now, home):
         ended.setdefault(set_id, []).append(departed)
@@ -144,5 +147,5 @@ def _ages(sensor: Sensor, day: date) -> tuple[float, float] | None:
 
 
 def years_from(today: date, day: date) -> float:
-    """The years from today until a day, 0 where that is past."""
+    """The years from one day until another, 0 where that is past."""
     return max(0, (day - today).days) / DAYS_PER_YEAR

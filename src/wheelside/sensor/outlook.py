@@ -44,13 +44,15 @@ _LEAST_LOG = -20.0
 @dataclass(frozen=True, slots=True)
 class Serving:
     """A sensor that works. `least_years`, `most_years`: its age, 0 or more; evenly likely between them where only the year is known.
-    `use`: how fast it ages (see `use_of`). `silences`: cold mornings on which it was not heard, and was heard later."""
+    `use`: how fast it ages (see `use_of`). `silences`: cold mornings on which it was not heard, and was heard later. `low_years`: for how
+    long it has said that its battery is low, nought where that is not known."""
 
     least_years: float
     most_years: float
     use: float = 1.0
     battery_low: bool = False
     silences: int = 0
+    low_years: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,11 +182,11 @@ def _plain(one: Serving) -> bool:
 def lasts_for(one: Serving, scale: float, years: float) -> float:
     """The chance that a sensor that works lasts so many years more, of sensors with that scale.
 
-    A battery that is low goes before its age: from the day of asking, lognormal. Each silence of a cold morning counts `SILENCE_RATIO` times for
-    an end within `LAST_YEARS` (Bayes); when in that year stays as it was.
+    A battery that is low goes before its age: lognormal, from when it said so first, of those that have lasted since. Each silence of a cold
+    morning counts `SILENCE_RATIO` times for an end within `LAST_YEARS` (Bayes); when in that year stays as it was.
     """
     if one.battery_low:
-        return _low_lasts(years)
+        return _low_lasts(one.low_years + years) / _low_lasts(one.low_years)
     return _weighed(one, scale, years) / _weighed(one, scale, 0.0)
 
 

@@ -28,12 +28,10 @@ class Charges:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """What is expected to be paid until the end of the time, either way. `even_part`: all at once is cheaper while a part costs less than that;
-    None where it never is."""
+    """What is expected to be paid until the end of the time, either way."""
 
     singly: float
     together: float
-    even_part: float | None
 
     @property
     def together_pays(self) -> bool:
@@ -48,9 +46,7 @@ def weigh(batch: Batch, nodes: Sequence[LifeScale], charges: Charges, *, off_in:
     new = n * new_fails(use, nodes, FOR_YEARS)
     each = charges.part + charges.failing
     together = before * each + (n - before) * charges.part + charges.once + new * each
-    gain = (fail - before - new) * charges.failing - charges.once
-    even = gain / (n + new - fail) if n + new > fail else None
-    return Weighed(fail * each, together, even if even and even > 0 else None)
+    return Weighed(fail * each, together)
 
 
 def even_age(n: int, use: float, charges: Charges, life: float) -> float | None:

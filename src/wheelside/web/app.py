@@ -41,6 +41,7 @@ from wheelside.web.pages import (
     readings,
     settings,
     shop,
+    shopping,
     start,
     things,
 )
@@ -66,6 +67,7 @@ PAGES = (
     readings,
     door,
     shop,
+    shopping,
 )
 
 

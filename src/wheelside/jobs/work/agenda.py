@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -23,7 +23,10 @@ from wheelside.identity.later import by_day, occasion
 from wheelside.identity.naming import wheels_named
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.work.doing import Doing, doing_in
-from wheelside.jobs.work.outlook_said import sensors_said, tread_said
+from wheelside.jobs.work.low_batteries import low_days
+from wheelside.jobs.work.outlook_said import over_placard, sensors_said, tread_said
+from wheelside.jobs.work.season_ahead import SetAhead, season_ahead
+from wheelside.jobs.work.season_said import ahead_said
 from wheelside.jobs.work.tyres import TyresNow, tyres_now
 from wheelside.rim.fasten import RETORQUE_KM, retorque_after, retorque_on
 from wheelside.said import Coded, Depth, Figure, Said, say
@@ -62,6 +65,7 @@ class Matter(Coded):
     TYRE_SAYS = "tyre-says", "{wheel} {says}"
     TREAD = "tread", "Tyres of {set} reach {depth} of tread"
     TYRE_CEILING = "tyre-ceiling", "Tyres of {set} are {years} years old"
+    SEASON = "season", "Get {coming} ready for {car}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,24 +93,25 @@ def _due(
     return Due(day, matter, about, say(matter.words, **names), text, link, basis)
 
 
-def agenda(desk: Desk) -> tuple[Due, ...]:
-    """Everything that is due, overdue things first."""
+def agenda(desk: Desk, ahead: tuple[SetAhead, ...] | None = None) -> tuple[Due, ...]:
+    """Everything that is due, overdue things first. `ahead`: what is to be done for each set, where that is worked out already."""
     today = desk.clock().day
     with desk.book.reading() as conn:
         garage = without_offers(desk.loaded_in(conn).garage)
         gauged = last_gauged(conn)
         open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
         ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]
-    now = Present(garage, today, today + AHEAD)
+    now, read = Present(garage, today, today + AHEAD), tyres_now(desk)
     found = [
         *_changes(now),
         *_writings(garage, desk),
         *_checks(now, gauged, desk.clock()),
-        *_sensors(now),
+        *_sensors(now, low_days(desk)),
         *_tyres(garage, today),
-        *_treads(now),
+        *_treads(now, read),
+        *_seasons(garage, season_ahead(desk) if ahead is None else ahead, today),
     ]
-    found += _of_tyres(garage, tyres_now(desk), today)
+    found += _of_tyres(garage, read, today)
     for one in (*open_jobs, *ended):
         found += _after_the_job(one, today)
     return tuple(sorted(found, key=lambda d: (d.day, d.matter, d.about)))
@@ -194,6 +199,16 @@ def _changes(now: Present) -> Iterator[Due]:
         yield _due(day, Matter.CHANGE, (car, coming, str(day.year)), text, f"/things/car/{car}", _SEASON, **names)
 
 
+def _seasons(garage: Garage, ahead: tuple[SetAhead, ...], today: date) -> Iterator[Due]:
+    """One line for each set that goes on and needs something before, fourteen days ahead."""
+    for one in ahead:
+        if one.is_on or not one.anything or one.remind > today + AHEAD:
+            continue
+        text = ahead_said(garage, one)
+        names = {"coming": garage.sets[one.set].name, "car": garage.cars[one.car].name}
+        yield _due(one.remind, Matter.SEASON, (one.car, one.set), text, "/shopping", _PLAN, **names)
+
+
 def _writings(garage: Garage, desk: Desk) -> Iterator[Due]:
     """The later days on which the plan has sensors written; none where no plan is found in time."""
     try:
@@ -230,7 +245,7 @@ def _fitted(garage: Garage, today: date) -> Iterator[tuple[str, Tyre | None, Sen
             yield wheel_set.id, parts.tyre, parts.sensor
 
 
-def _sensors(now: Present) -> Iterator[Due]:
+def _sensors(now: Present, low_since: Mapping[str, date]) -> Iterator[Due]:
     """One line a set: when its oldest sensor reaches the age from which they fail, how likely one fails soon, and what renewing costs."""
     garage, today = now.garage, now.day
     oldest: dict[str, date] = {}
@@ -238,7 +253,7 @@ def _sensors(now: Present) -> Iterator[Due]:
         days = first_used(sensor) if sensor is not None else None
         if days is not None:
             oldest[set_id] = min(days[0], oldest.get(set_id, days[0]))
-    life, lives = sensor_life(garage), set_lives(now)
+    life, lives = sensor_life(garage), set_lives(now, low_since)
     for set_id, first in oldest.items():
         text = say("The oldest was first used on {first}.", first=first)
         if set_id in lives:
@@ -267,14 +282,15 @@ def _tyres(garage: Garage, today: date) -> Iterator[Due]:
         yield _due(at_ceiling, Matter.TYRE_CEILING, about, text, link, AGE, set=name, years=Figure(ceiling))
 
 
-def _treads(now: Present) -> Iterator[Due]:
+def _treads(now: Present, read: TyresNow) -> Iterator[Due]:
     """One line a set whose treads were measured on several days: when the first of its tyres is used up."""
     for wheel_set in now.garage.set:
         car = car_for(now, wheel_set.id)
         worn = () if wheel_set.gone_by(now.day) else wear_of_set(now.garage, wheel_set, car, now.day)
         if worn and car is not None:
             depth, name = Depth(Length(worn[0].used_up.mm)), wheel_set.name
+            text = tread_said(worn, car, over_placard(worn, car, read))
             yield _due(
-                worn[0].used_up.day, Matter.TREAD, (wheel_set.id,), tread_said(worn, car), f"/things/set/{wheel_set.id}", WEAR,
+                worn[0].used_up.day, Matter.TREAD, (wheel_set.id,), text, f"/things/set/{wheel_set.id}", WEAR,
                 set=name, depth=depth,
             )  # fmt: skip

@@ -13,11 +13,13 @@ from wheelside.finding import Finding, Weight
 from wheelside.inquiry.query import Query
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import clock_of, jobs_under_way
-from wheelside.jobs.work.agenda import Due, agenda
+from wheelside.jobs.work.agenda import Due, Matter, agenda
 from wheelside.jobs.work.doing import Doing
+from wheelside.jobs.work.season_ahead import season_ahead
 from wheelside.jobs.work.tyres import losing, tyres_now
 from wheelside.said import Said
 from wheelside.screens.now import CarStands, cars_stand
+from wheelside.screens.shopping import SeasonCard, season_cards
 from wheelside.screens.tyres import Corner4, corners_said, headline
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, page, see
@@ -30,7 +32,8 @@ SOON_DAYS = 60
 class Now:
     """The first page: how each car stands and what is next, open jobs, what is due soon, what the plan warns of, the sets.
 
-    `tyres`: by car what is said of its tyres; `tyres_whole`: whether all are worked out.
+    `tyres`: by car what is said of its tyres; `tyres_whole`: whether all are worked out; `before`: by car what is to be done before the
+    next set goes on.
     """
 
     frame: PageFrame
@@ -48,6 +51,7 @@ class Now:
     ask: Query | None
     tyres: Mapping[str, tuple[Said | None, tuple[Corner4, ...]]]
     tyres_whole: bool
+    before: Mapping[str, tuple[SeasonCard, ...]]
 
 
 @router.get("/")
@@ -61,7 +65,8 @@ def now(request: Request) -> Response:
     plan = desk.plan()
     today = desk.clock().day
     going = jobs_under_way(desk)
-    due = agenda(desk)
+    ahead = season_ahead(desk)
+    due = tuple(d for d in agenda(desk, ahead) if d.matter is not Matter.SEASON)
     tyres, whole = _tyres(desk)
     serious = [f for f in plan.findings if f.weight in (Weight.FORBIDDEN, Weight.WARNING)]
     return page(
@@ -82,6 +87,7 @@ def now(request: Request) -> Response:
             ask=asker_of(request).suggestion(),
             tyres=tyres,
             tyres_whole=whole,
+            before=season_cards(garage, ahead, today),
         ),
     )
 

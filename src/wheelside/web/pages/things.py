@@ -20,6 +20,7 @@ from wheelside.identity.roll import Roll
 from wheelside.identity.teaching import to_do
 from wheelside.jobs.book.kept import Line, history
 from wheelside.jobs.book.told import told
+from wheelside.jobs.work.low_batteries import low_days
 from wheelside.jobs.work.outlook_said import SetLasts, set_lasts
 from wheelside.jobs.work.seen import say_at, say_on, say_wheel
 from wheelside.jobs.work.tyres import TyresNow, tyres_now
@@ -181,7 +182,7 @@ def wheel_set(request: Request, set_id: str) -> Response:
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
     tyres, now = tyres_now(desk, wheels=[w for _, w in one.wheels]), desk.present()
-    lasts = set_lasts(now, set_id)
+    lasts = set_lasts(now, set_id, tyres, low_days(desk))
     shown = SetPage(
         frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(now.line, set_id, today)),
         tuple((p.id, p.name) for p in garage.place), wheels, line, lasts,
