@@ -39,8 +39,7 @@ TEMPLATES = Path(pages_room.__file__).parents[1] / "templates"
 MORE = (
     "/things/car/estate", "/things/set/winter", "/things/set/winter/hand-over", "/things/set/winter/hand-over.html", "/things/wheel/W1",
     "/facts", "/facts/car", "/answers/car/estate", "/answer?code=car/estate/taught_by", "/start", "/start/wheels?car=-new",
-    "/start/wheels/so-far", "/start/lamp?look=yes", "/gauge", "/gauge/said?car=estate", "/gauge/leak/S1", "/gauge/leak/S1/note",
-    "/shopping",
+    "/start/wheels/so-far", "/start/lamp?look=yes", "/gauge", "/gauge/said?car=estate", "/gauge/leak/S1", "/gauge/leak/S1/note", "/shopping",
 )  # fmt: skip
 """Pages that need no job."""
 
