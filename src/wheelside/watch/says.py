@@ -16,7 +16,7 @@ from wheelside.watch.lamp_day import LampDays
 
 STOP_KPA = 150.0
 """A tyre that reads less by gauge is not driven on. Judgement; no normal car's cold pressure is so low."""
-SURE = 0.6
+SURE = 0.7
 """From this chance on a tyre is said to lose air: at most 1.25 false alarms in 20 car-years of `benchmarks/watching.py`."""
 MAYBE = 0.2
 """From this chance on it is not called normal."""
@@ -28,7 +28,7 @@ LOW_SHARE = 0.8
 """A tyre is too low below this share of what it is to read, where the load that it carries is not known: the fall of UN R141."""
 BASIS = Basis(
     Ground.JUDGEMENT,
-    "a leak is said from a chance of 60 in 100 on; normal up to 14 kPa (2 psi) a month, GAO-07-246R, and from readings of five weeks",
+    "a leak is said from a chance of 70 in 100 on; normal up to 14 kPa (2 psi) a month, GAO-07-246R, and from readings of five weeks",
 )
 
 
