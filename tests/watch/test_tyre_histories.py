@@ -121,6 +121,18 @@ def test_a_stored_wheel_that_lost_half_is_told() -> None:
     assert history.says(200).tyres[2].loss is not None
 
 
+def test_wheels_let_down_on_purpose_before_they_are_stored_do_not_lose() -> None:
+    """The front ones, which were fuller for a load, down to what the rear ones have."""
+    history = History()
+    for week in range(4):
+        history.read(7 * week, shown([x - NORMAL_A_DAY * 7 * week for x in (370, 370, 340, 340)], 12), 12)
+    history.read(28, shown([336] * 4, 12), 12, purpose="stored")
+    assert all(one.loss is None for one in history.says(28).tyres)
+    for day in (100, 200):
+        history.read(day, shown([336 - NORMAL_A_DAY * (day - 28)] * 4, 8), 8, purpose="as-it-lay")
+    assert all(one.loss is None for one in history.says(200).tyres)
+
+
 def test_two_leaks_at_once_are_two() -> None:
     history = History()
     for week in range(6):
