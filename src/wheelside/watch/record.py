@@ -46,7 +46,12 @@ class ReadKind(StrEnum):
 TWICE_FOR_K = 17.0
 """By how much warmer a sound tyre loses twice as much. Judgement, between the published figures at 21 and 32 °C (Tire Sci. Technol. 13(1))."""
 SEASON_MONTHS = 0.5
-KIND_OF = {"set": ReadKind.NEW_LEVEL, "stored": ReadKind.NEW_LEVEL, "let-down": ReadKind.LEFT_OUT, "corner-test": ReadKind.LEFT_OUT}
+KIND_OF = {
+    "set": ReadKind.NEW_LEVEL,
+    "stored": ReadKind.NEW_LEVEL,
+    "let-down": ReadKind.LEFT_OUT,
+    "corner-test": ReadKind.LEFT_OUT,
+}
 """By what a reading was for. After one that is left out, air was let in or out: the next one begins a level."""
 
 
