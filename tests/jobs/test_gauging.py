@@ -170,3 +170,18 @@ def test_an_outside_temperature_that_was_never_read_is_taken_as_usual(desk: Desk
     take_in(desk, file)
     keep_gauging(desk, "", FOUR | {"outside": ""}, HowRead())
     assert tyres_now(desk, car="estate").of("S1").says.verdict is TyreVerdict.NOT_PROVEN  # type: ignore[union-attr]
+
+
+def test_what_was_worked_out_of_a_book_is_held_until_a_write_or_the_next_day(household_desk: Desk) -> None:
+    made: list[int] = []
+
+    def make() -> int:
+        made.append(len(made))
+        return made[-1]
+
+    assert [household_desk.once("it", make) for _ in range(2)] == [0, 0]
+    keep_gauging(household_desk, "", FOUR, HowRead())
+    assert household_desk.once("it", make) == 1
+    on_day(household_desk, 1)
+    assert household_desk.once("it", make, whole=False) == 2
+    assert [household_desk.once("it", make) for _ in range(2)] == [3, 3]

@@ -148,6 +148,7 @@ def test_torquing_again_is_one_rule(household_desk: Desk, monkeypatch: pytest.Mo
     assert "50 to 100 km" in retorque_step(sheet_of(table_of())).title
     monkeypatch.setattr(fasten, "RETORQUE_KM", (40, 80))
     monkeypatch.setattr(fasten, "RETORQUE_DAYS", 2)
+    desk.forget_plans()
     assert to_torque().day == torqued.claim.at.day + timedelta(days=2)
     assert "40 to 80 km" in words(to_torque().text)
     assert "40 to 80 km" in retorque_step(sheet_of(table_of())).title

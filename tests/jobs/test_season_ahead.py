@@ -235,7 +235,7 @@ def test_a_set_that_was_read_as_it_was_put_by_says_what_it_should_read(tmp_path:
     assert not one.anything
     garage = desk.loaded().garage
     assert words(stored_said(garage, one)).startswith(
-        "B lies since 2026-04-01. Gauge it when you fetch it: cold, it should"
+        "B has lain in store since 2026-04-01. Gauge it when you fetch it: cold, it should"
     )
     (card,) = season_cards(garage, season_ahead(desk), DAY)["car"]
     assert (card.lines, len(card.more)) == ((), 1)

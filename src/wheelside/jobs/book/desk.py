@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from wheelside.book.address import is_address
 from wheelside.book.book import Book, new_book, open_book
 from wheelside.book.entry import View, WriteNote, Writing
 from wheelside.book.facts import Row, as_table, facts_now, replace_facts, revision
+from wheelside.book.journal import newest_entry
 from wheelside.book.reserved import keep_reserved, reserved
 from wheelside.book.visitors import change_visitor
 from wheelside.errors import Outside
@@ -26,6 +27,8 @@ from wheelside.identity.plan import IdentityPlan, Reasons
 from wheelside.jobs.source import Clock, now, random_bits
 from wheelside.jobs.work.audited import audited
 from wheelside.sensor.fresh import RandomBits
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +55,7 @@ class Desk:
     tyres: dict[str, Any] = field(default_factory=dict, repr=False)
     _loaded: Loaded | None = field(default=None, repr=False)
     _present: tuple[int, Present] | None = field(default=None, repr=False)
+    _made: dict[str, tuple[object, Any]] = field(default_factory=dict, repr=False)
     _plans: dict[tuple[int, date, Reasons, str], IdentityPlan] = field(default_factory=dict, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
@@ -117,6 +121,20 @@ class Desk:
             self._present = held
         return held[1]
 
+    def once(self, what: str, make: Callable[[], T], *, whole: bool = True) -> T:
+        """What was made of the book as it is and of this day; made anew after any write, and on another day. `whole`: it may be held."""
+        at = self.clock()
+        with self.book.reading() as conn:
+            state = (revision(conn), newest_entry(conn), at.day, at.offset_min)
+        held = self._made.get(what)
+        if held is not None and held[0] == state:
+            found: T = held[1]
+            return found
+        found = make()
+        if whole:
+            self._made[what] = (state, found)
+        return found
+
     def plan(self, day: date | None = None, *, reasons: Reasons = Reasons.NONE, why: str = "") -> IdentityPlan:
         """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.
 
@@ -147,9 +165,9 @@ class Desk:
         return plan
 
     def forget_plans(self) -> None:
-        """Makes the next plan be worked out anew: reservations have changed."""
+        """Makes the next plan be worked out anew, and what hangs on it: reservations have changed."""
         with self._busy:
-            self._plans = {}
+            self._plans, self._made = {}, {}
 
     def close(self) -> None:
         self.book.close()

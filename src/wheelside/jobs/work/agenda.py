@@ -93,15 +93,20 @@ def _due(
     return Due(day, matter, about, say(matter.words, **names), text, link, basis)
 
 
-def agenda(desk: Desk, ahead: tuple[SetAhead, ...] | None = None) -> tuple[Due, ...]:
-    """Everything that is due, overdue things first. `ahead`: what is to be done for each set, where that is worked out already."""
+def agenda(desk: Desk) -> tuple[Due, ...]:
+    """Everything that is due, overdue things first."""
+    ahead, read = season_ahead(desk), tyres_now(desk)
+    return desk.once("agenda", lambda: _agenda(desk, ahead, read), whole=read.whole)
+
+
+def _agenda(desk: Desk, ahead: tuple[SetAhead, ...], read: TyresNow) -> tuple[Due, ...]:
     today = desk.clock().day
     with desk.book.reading() as conn:
         garage = without_offers(desk.loaded_in(conn).garage)
         gauged = last_gauged(conn)
         open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
         ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]
-    now, read = Present(garage, today, today + AHEAD), tyres_now(desk)
+    now = Present(garage, today, today + AHEAD)
     found = [
         *_changes(now),
         *_writings(garage, desk),
@@ -109,7 +114,7 @@ def agenda(desk: Desk, ahead: tuple[SetAhead, ...] | None = None) -> tuple[Due, 
         *_sensors(now, low_days(desk)),
         *_tyres(garage, today),
         *_treads(now, read),
-        *_seasons(garage, season_ahead(desk) if ahead is None else ahead, today),
+        *_seasons(garage, ahead, today),
     ]
     found += _of_tyres(garage, read, today)
     for one in (*open_jobs, *ended):

@@ -112,7 +112,8 @@ def season_ahead(desk: Desk) -> tuple[SetAhead, ...]:
         plan = desk.plan()
     except Outside:
         return ()
-    return sets_ahead(desk.present(), plan, tyres_now(desk), low_days(desk))
+    read = tyres_now(desk)
+    return desk.once("season", lambda: sets_ahead(desk.present(), plan, read, low_days(desk)), whole=read.whole)
 
 
 @dataclass(frozen=True, slots=True)

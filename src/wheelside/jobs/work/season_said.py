@@ -63,7 +63,7 @@ def _stored(name: str, stored: SinceStored) -> Said:
     if stored.most.kpa - stored.least.kpa > _SAME_KPA:
         about = say("{least} to {most}", least=stored.least, most=stored.most)
     return say(
-        "{set} lies since {since}. Gauge it when you fetch it: cold, it should read about {about}.",
+        "{set} has lain in store since {since}. Gauge it when you fetch it: cold, it should read about {about}.",
         set=name, since=stored.since, about=about,
     )  # fmt: skip
 

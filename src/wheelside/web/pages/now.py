@@ -66,7 +66,7 @@ def now(request: Request) -> Response:
     today = desk.clock().day
     going = jobs_under_way(desk)
     ahead = season_ahead(desk)
-    due = tuple(d for d in agenda(desk, ahead) if d.matter is not Matter.SEASON)
+    due = tuple(d for d in agenda(desk) if d.matter is not Matter.SEASON)
     tyres, whole = _tyres(desk)
     serious = [f for f in plan.findings if f.weight in (Weight.FORBIDDEN, Weight.WARNING)]
     return page(
