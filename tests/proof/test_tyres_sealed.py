@@ -54,7 +54,7 @@ def signed(proof: Json, about: Json) -> Json:
     return sealed(about, proof["start"], proof["record"], bare, b"\x02" * 32)
 
 
-def test_each_wheel_has_its_verdict_its_figures_and_its_words(proof: Json, home: Desk) -> None:
+def test_each_wheel_has_its_verdict_and_its_figures_of_which_words_are_made(proof: Json, home: Desk) -> None:
     told = {t["wheel"]: t for t in proof["about"]["tyres"]}
     assert list(told) == ["W1", "W2", "W3", "W4"]
     assert [t["corner"] for t in told.values()] == ["front left", "front right", "rear left", "rear right"]
@@ -62,17 +62,19 @@ def test_each_wheel_has_its_verdict_its_figures_and_its_words(proof: Json, home:
     assert leaking["says"]["verdict"] == "loses"
     assert 25.0 < leaking["says"]["loss"]["month"]["kpa"] < 35.0
     assert leaking["says"]["loss"]["least"]["kpa"] < 30.4 < leaking["says"]["loss"]["most"]["kpa"]
-    assert leaking["sentence"].startswith("loses 0.3")
+    assert "sentence" not in leaking, "figures are sealed, and no words"
+    shown = view_of(proof).record["tyres"][2]
+    assert shown["title"] == "W3, rear left"
+    assert shown["text"].startswith("loses 0.3")
     page = page_of(home, proof)
-    assert leaking["sentence"] in page
-    assert view_of(proof).record["tyres"][2]["title"] == "W3, rear left"
+    assert shown["text"] in page
     assert proof_pdf(proof, {}).startswith(b"%PDF")
     assert check_proof(page.encode(), "proof.html").sound
     assert check_proof(json.dumps(proof).encode(), "proof.json").sound
 
 
-def test_its_words_can_not_be_altered(proof: Json) -> None:
-    proof["about"]["tyres"][2]["sentence"] = "normal"
+def test_what_is_said_can_not_be_altered(proof: Json) -> None:
+    proof["about"]["tyres"][2]["says"]["verdict"] = "normal"
     found = check_proof(json.dumps(proof).encode(), "proof.json")
     assert next(f.flaw for f in found.altered) is Flaw.ABOUT
 

@@ -111,6 +111,7 @@ def test_a_check_without_a_network_waits_on_the_phone_and_is_sent_later(browser:
 def sound(visit: Visit, way: str) -> None:
     """No complaint of axe, nothing wider than the screen, every target large enough."""
     page = visit.page
+    page.wait_for_load_state()
     assert not page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth")
     if "script" in way:
         return

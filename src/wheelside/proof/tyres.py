@@ -12,7 +12,6 @@ from pydantic import TypeAdapter
 
 from wheelside.proof.plain import exact
 from wheelside.speech.speech import Speech
-from wheelside.units import UnitChoice
 from wheelside.watch.says import TyreSays, sentence
 
 Json = dict[str, Any]
@@ -22,21 +21,17 @@ TYRES = "tyres"
 
 @dataclass(frozen=True, slots=True)
 class TyreSealed:
-    """One tyre: its wheel by id and name, the corner that it is at ('' for none), what is said of it as figures, and in words.
-
-    `sentence`: in the units of the job, as it stood then; it is not said anew.
-    """
+    """One tyre on a day: its wheel by id and name, the corner that it is at ('' for none), and what is said of it as figures."""
 
     wheel: str
     name: str
     corner: str
+    on: date
     says: TyreSays
-    sentence: str
 
-
-def sealed_tyre(name: str, corner: str, says: TyreSays, today: date, units: UnitChoice) -> TyreSealed:
-    """What a proof seals of one tyre."""
-    return TyreSealed(says.wheel, name, corner, says, Speech(units).text(sentence(says, today)))
+    def text(self, speech: Speech) -> str:
+        """The sentence, as it was true on that day."""
+        return speech.text(sentence(self.says, self.on))
 
 
 @cache

@@ -62,13 +62,15 @@ def view_of(proof: Json) -> View:
         speech.text(title),
         rules,
         judged=rules == RULES,
-        record=_Words(start, speech, rules).record(record) | _tyres(proof),
+        record=_Words(start, speech, rules).record(record) | _tyres(proof, speech),
     )
 
 
-def _tyres(proof: Json) -> Json:
-    """What was said of tyres, as it was said then; nothing in a proof from before."""
-    found = [{"title": ", ".join(filter(None, (t.name, t.corner))), "text": t.sentence} for t in tyres_sealed(proof)]
+def _tyres(proof: Json, speech: Speech) -> Json:
+    """What was said of tyres, as it was then; nothing in a proof from before."""
+    found = [
+        {"title": ", ".join(filter(None, (t.name, t.corner))), "text": t.text(speech)} for t in tyres_sealed(proof)
+    ]
     return {"tyres": found} if found else {}
 
 

@@ -28,7 +28,7 @@ from wheelside.proof.plain import claims_json, record_json, sealed_start
 from wheelside.proof.record import RULES, record_of
 from wheelside.proof.seal import sealed
 from wheelside.proof.shown import shown_by
-from wheelside.proof.tyres import TYRES, TyreSealed, sealed_tyre, tyres_json
+from wheelside.proof.tyres import TYRES, TyreSealed, tyres_json
 from wheelside.proof.view import photo_names
 from wheelside.sheet.ask import Tells
 from wheelside.sheet.option import Codes
@@ -135,7 +135,7 @@ def _tyres(desk: Desk, conn: View, now: Doing, after: Garage) -> Iterator[TyreSe
     at, wheels = desk.clock(), {w.wheel for w in now.start.wheels}
     for t in all_tyres(conn, after, present(without_offers(after), at.day), at, wheels).tyres:
         if t.wheel in wheels:
-            yield sealed_tyre(t.name, t.corner.value if t.corner else "", t.says, at.day, now.start.units)
+            yield TyreSealed(t.wheel, t.name, t.corner.value if t.corner else "", at.day, t.says)
 
 
 def proof_of(desk: Desk, job: str) -> Json:

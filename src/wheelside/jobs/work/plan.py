@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from wheelside.errors import BadRequest
 from wheelside.garage.model import Garage
@@ -20,18 +21,22 @@ from wheelside.jobs.work.asking import wearing
 from wheelside.jobs.work.audited import audited
 from wheelside.said import Said, say
 
+if TYPE_CHECKING:  # the database's library comes with it
+    from wheelside.jobs.work.tyres import TyresNow
+
 
 @dataclass(frozen=True, slots=True)
 class Planned:
     """A plan, the garage it is for, and where its reservations were saved; None where they were not.
 
-    `tipping`: from which figures another plan would win, where that was asked for.
+    `tipping`: from which figures another plan would win, where that was asked for; `tyres`: what is said of each, likewise.
     """
 
     garage: Garage
     plan: IdentityPlan
     saved_in: str | None
     tipping: tuple[Tipping, ...] = ()
+    tyres: TyresNow | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +60,15 @@ def plan_garage(
     tipping: bool = False,
     wears: tuple[tuple[str, str], ...] = (),
     changed: Callable[[Garage, date], Garage] = lambda garage, _: garage,
+    said: Callable[[GarageDesk], TyresNow | None] = lambda _: None,
 ) -> Planned:
     """Plans the garage as it stands on `day` (today where None) and saves its reservations.
 
     `where`: a garage file or a book. `plan_file`: where those of a file are kept, beside it where None. `keep` False plans without
     saving. `let_go`: a wheel whose reserved ID is released first. `reasons`: what it answers beside what is done;
     `reasons_for`: wheels whose choices not taken are answered in any case. `tipping`: with the figures from which another plan would win.
-    `wears`: what is on which car now, car and set. `changed`: what is asked for besides. Raises Mendable, Outside.
+    `wears`: what is on which car now, car and set. `changed`: what is asked for besides. `said`: what is said of
+    tyres, in the same transaction. Raises Mendable, Outside.
     """
     on = day or today()
 
@@ -70,7 +77,7 @@ def plan_garage(
         _known(garage, reasons_for)
         reserved = desk.reserved()
         plan = audited(garage, on, release(reserved, let_go) if let_go else reserved, reasons_for, reasons=reasons)
-        return Planned(garage, plan, desk.keep(plan.reserved, plan) if keep else None)
+        return Planned(garage, plan, desk.keep(plan.reserved, plan) if keep else None, tyres=said(desk))
 
     made = at_desk(where, planned, keeps=keep, plan_file=plan_file)
     return replace(made, tipping=tipping_points(made.garage, on)) if tipping else made

@@ -18,7 +18,7 @@ from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present
 from wheelside.garage.words import ROAD_CORNERS
 from wheelside.identity.plan import IdentityPlan
-from wheelside.jobs.garagedesk import Where, at_desk, in_a_book
+from wheelside.jobs.garagedesk import Where
 from wheelside.jobs.work.air import NEAR_DAYS, Wishes, said_of_tyres, with_wishes
 from wheelside.jobs.work.asking import asking_for
 from wheelside.jobs.work.plan import Planned, plan_garage
@@ -63,11 +63,13 @@ def sheet_for(
         return asking_for(garage, on, car, wheel_set, now=now) if extent.changes else garage
 
     keep = keep and extent.changes
-    planned = plan_garage(where, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked)
+    planned = plan_garage(
+        where, day=day, plan_file=plan_file, keep=keep, wears=wears, changed=asked, said=said_of_tyres
+    )
     made = make_sheet(
         planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes, extent=extent, about=about
     )
-    return Sheeted(planned, *made, at_desk(where, said_of_tyres) if in_a_book(where) else None)
+    return Sheeted(planned, *made, planned.tyres)
 
 
 def make_sheet(
