@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from wheelside.why.belief import Belief, Combining, Seen, WhyModel, believe
-from wheelside.why.table import Cause, WhyContext, WhyTable, WhyTest, why_table
+from wheelside.why.belief import Belief, CaseSeen, Combining, WhyModel, believe
+from wheelside.why.table import LampCause, WhyContext, WhyTable, WhyTest, why_table
 
 ALONE = WhyModel(second=0.0, nothing=0.0, alike=0.0)
 """One cause, and tests that know nothing of one another: the reduction for which figures are printed."""
@@ -21,8 +21,8 @@ LIBRARY = Path(__file__).with_name("networks.py")
 ADDED = tuple(c.code for c in why_table().causes if c.added)
 
 
-def of(*contexts: str, **outcomes: str) -> Seen:
-    return Seen({test.replace("_", "-"): {said: 1.0} for test, said in outcomes.items()}, contexts)
+def of(*contexts: str, **outcomes: str) -> CaseSeen:
+    return CaseSeen({test.replace("_", "-"): {said: 1.0} for test, said in outcomes.items()}, contexts)
 
 
 PRINTED = (
@@ -56,8 +56,8 @@ Worked with the table itself, and printed beside it: judgement, no source.
 
 
 @pytest.mark.parametrize(("seen", "chances", "tempered"), PRINTED)
-def test_the_printed_figures_hold_for_one_cause(seen: Seen, chances: dict[str, float], tempered: float) -> None:
-    alone = Seen(seen.outcomes, seen.contexts, ADDED)
+def test_the_printed_figures_hold_for_one_cause(seen: CaseSeen, chances: dict[str, float], tempered: float) -> None:
+    alone = CaseSeen(seen.outcomes, seen.contexts, ADDED)
     found = believe(why_table(), alone, ALONE)
     first = next(iter(chances))
     assert found.likeliest == first
@@ -70,7 +70,7 @@ def test_the_printed_figures_hold_for_one_cause(seen: Seen, chances: dict[str, f
 @pytest.mark.parametrize("rule", list(Combining))
 @pytest.mark.parametrize(("seen", "chances", "tempered"), PRINTED)
 def test_with_two_causes_at_once_the_first_one_is_the_same(
-    seen: Seen, chances: dict[str, float], tempered: float, rule: Combining
+    seen: CaseSeen, chances: dict[str, float], tempered: float, rule: Combining
 ) -> None:
     assert believe(why_table(), seen, WhyModel(rule)).likeliest == next(iter(chances))
 
@@ -83,7 +83,7 @@ def test_a_lamp_that_never_lights_is_the_lamp_itself() -> None:
 def test_what_can_not_be_is_not_believed() -> None:
     seen = of(lamp_at_start="flashes", dash="several-blank")
     assert believe(why_table(), seen).causes["no-wheel-sensors"] > 0
-    without = believe(why_table(), Seen(seen.outcomes, (), ("no-wheel-sensors",)))
+    without = believe(why_table(), CaseSeen(seen.outcomes, (), ("no-wheel-sensors",)))
     assert without.causes["no-wheel-sensors"] == 0
 
 
@@ -140,7 +140,7 @@ def after(first: list[float], second: list[float], alike: float) -> list[list[fl
 Sets = list[tuple[str, ...]]
 
 
-def network(table: WhyTable, seen: Seen, how: WhyModel) -> tuple[Sets, dict[str, Any]]:
+def network(table: WhyTable, seen: CaseSeen, how: WhyModel) -> tuple[Sets, dict[str, Any]]:
     """All sets of causes, and the network: what is wrong, and the tests below it, each below the one before it of its group."""
     share: dict[str, float] = {}
     for c in table.causes:
@@ -175,7 +175,7 @@ def network(table: WhyTable, seen: Seen, how: WhyModel) -> tuple[Sets, dict[str,
     return sets, {"nodes": nodes, "evidence": told, "asked": "wrong"}
 
 
-def agree(*cases: tuple[WhyTable, Seen, WhyModel]) -> list[Belief]:
+def agree(*cases: tuple[WhyTable, CaseSeen, WhyModel]) -> list[Belief]:
     """What is believed of each case, after it was compared with what the library says: chances to 1e-9."""
     whole = [network(*case) for case in cases]
     asked = json.dumps([one for _, one in whole])
@@ -192,9 +192,9 @@ def agree(*cases: tuple[WhyTable, Seen, WhyModel]) -> list[Belief]:
     return beliefs
 
 
-def drawn(rng: random.Random) -> tuple[WhyTable, Seen, WhyModel]:
+def drawn(rng: random.Random) -> tuple[WhyTable, CaseSeen, WhyModel]:
     """A table of the same form with causes, tests, contexts and groups drawn at random, and a case of it."""
-    causes = tuple(Cause(f"c{n}", "", "", rng.uniform(0.2, 20), 0, 0) for n in range(rng.randint(2, 7)))
+    causes = tuple(LampCause(f"c{n}", "", "", rng.uniform(0.2, 20), 0, 0) for n in range(rng.randint(2, 7)))
 
     def row(n: int) -> tuple[float, ...]:
         parts = [rng.choice((0.0, rng.random(), rng.random() ** 4)) for _ in range(n)]
@@ -227,10 +227,10 @@ def drawn(rng: random.Random) -> tuple[WhyTable, Seen, WhyModel]:
         rng.choice(list(Combining)), rng.choice((0.0, rng.uniform(0.05, 1.0))), rng.uniform(0.001, 0.2), rng.random()
     )
     excluded = (causes[0].code,) if len(causes) > 2 and rng.random() < 0.3 else ()
-    return table, Seen(outcomes, tuple(c.code for c in contexts if rng.random() < 0.5), excluded), how
+    return table, CaseSeen(outcomes, tuple(c.code for c in contexts if rng.random() < 0.5), excluded), how
 
 
-CASE = Seen(
+CASE = CaseSeen(
     {
         "lamp-at-start": {"flashes": 0.7, "comes-goes": 0.3}, "pattern": {"after-driving": 1.0}, "dash": {"one-blank": 1.0},
         "corner-test": {"nothing": 1.0}, "gauge": {"right": 1.0},

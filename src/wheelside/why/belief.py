@@ -1,6 +1,6 @@
 """How likely each cause is, after what was seen: no cause, one, or two at once, all of them enumerated, so exactly.
 
-found = believe(why_table(), Seen({"lamp-at-start": {"flashes": 1.0}}, contexts=("sensors-old",)))
+found = believe(why_table(), CaseSeen({"lamp-at-start": {"flashes": 1.0}}, contexts=("sensors-old",)))
 found.causes["battery"]
 
 Causes are there or not, each by itself; a car whose lamp is looked at has one or two of them, seldom none. An outcome of two causes at once is
@@ -41,7 +41,7 @@ class Combining(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class CaseSeen:
     """What is known of a case. `outcomes`: of each test that was made a weight for each outcome; one that is certain has 1, the others none.
 
     `contexts`: by code; `excluded`: causes that can't be, for a hard fact says so.
@@ -82,7 +82,7 @@ class Belief:
         return max(self.causes, key=lambda c: self.causes[c])
 
 
-def believe(table: WhyTable, seen: Seen, how: WhyModel | None = None) -> Belief:
+def believe(table: WhyTable, seen: CaseSeen, how: WhyModel | None = None) -> Belief:
     """What is to be believed. Raises KeyError for a test, an outcome or a context that the table has not."""
     import numpy as np
 
@@ -101,7 +101,7 @@ def believe(table: WhyTable, seen: Seen, how: WhyModel | None = None) -> Belief:
     return Belief(there, dict(zip(sets, chance.tolist(), strict=True)))
 
 
-def _before(table: WhyTable, seen: Seen, how: WhyModel) -> tuple[tuple[tuple[str, ...], ...], Floats]:
+def _before(table: WhyTable, seen: CaseSeen, how: WhyModel) -> tuple[tuple[tuple[str, ...], ...], Floats]:
     """All sets of causes that may be, and their weights before any test."""
     import numpy as np
 
@@ -122,7 +122,7 @@ def _before(table: WhyTable, seen: Seen, how: WhyModel) -> tuple[tuple[tuple[str
     return tuple(sets), np.array(weights)
 
 
-def likelihoods(group: tuple[WhyTest, ...], sets: tuple[tuple[str, ...], ...], seen: Seen, how: WhyModel) -> Floats:
+def likelihoods(group: tuple[WhyTest, ...], sets: tuple[tuple[str, ...], ...], seen: CaseSeen, how: WhyModel) -> Floats:
     """How likely what was seen in tests that err together is, under each set of causes: (h,). Tests in between that were not made are left open."""
     import numpy as np
 
@@ -137,7 +137,7 @@ def likelihoods(group: tuple[WhyTest, ...], sets: tuple[tuple[str, ...], ...], s
     return found
 
 
-def _weights(test: WhyTest, seen: Seen) -> Floats:
+def _weights(test: WhyTest, seen: CaseSeen) -> Floats:
     import numpy as np
 
     told = seen.outcomes.get(test.code)

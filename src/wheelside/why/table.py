@@ -21,7 +21,7 @@ BASIS = Basis(
 
 
 @dataclass(frozen=True, slots=True)
-class Cause:
+class LampCause:
     """Something that lights the lamp, or keeps it dark. `prior`: in percent of all first causes, before anything is known.
 
     `minutes` and `money`: of its usual cure, in EUR or what money is like it. `added`: it is none of the table's, which sum to 100.
@@ -65,12 +65,12 @@ class WhyContext:
 class WhyTable:
     """The whole of it. `together`: tests that look at one and the same thing, such as the lamp, so that they err together."""
 
-    causes: tuple[Cause, ...]
+    causes: tuple[LampCause, ...]
     tests: tuple[WhyTest, ...]
     contexts: tuple[WhyContext, ...] = ()
     together: tuple[tuple[str, ...], ...] = ()
 
-    def cause(self, code: str) -> Cause:
+    def cause(self, code: str) -> LampCause:
         """One cause. Raises KeyError."""
         return {c.code: c for c in self.causes}[code]
 
@@ -94,7 +94,7 @@ def why_table() -> WhyTable:
     """The table that is shipped."""
     read = json.loads(files(__package__).joinpath("causes.json").read_text())
     return WhyTable(
-        tuple(Cause(**c) for c in read["causes"]),
+        tuple(LampCause(**c) for c in read["causes"]),
         tuple(
             WhyTest(
                 t["code"], t["words"], t["minutes"], t["money"], tuple(t["outcomes"]),
