@@ -88,7 +88,7 @@ def believe(table: WhyTable, seen: CaseSeen, how: WhyModel | None = None) -> Bel
 
     how = how or WhyModel()
     codes = tuple(c.code for c in table.causes)
-    sets, weight = _before(table, seen, how)
+    sets, weight = weights_before(table, seen, how)
     for group in table.groups:
         if any(t.code in seen.outcomes for t in group):
             weight = weight * likelihoods(group, sets, seen, how) ** how.temper
@@ -101,8 +101,8 @@ def believe(table: WhyTable, seen: CaseSeen, how: WhyModel | None = None) -> Bel
     return Belief(there, dict(zip(sets, chance.tolist(), strict=True)))
 
 
-def _before(table: WhyTable, seen: CaseSeen, how: WhyModel) -> tuple[tuple[tuple[str, ...], ...], Floats]:
-    """All sets of causes that may be, and their weights before any test."""
+def weights_before(table: WhyTable, seen: CaseSeen, how: WhyModel) -> tuple[tuple[tuple[str, ...], ...], Floats]:
+    """All sets of causes that may be, none, one or two, and their weights (h,) before any test."""
     import numpy as np
 
     odds = {}
