@@ -8,7 +8,7 @@ from itertools import permutations
 import pytest
 
 from wheelside.why.belief import CaseSeen, WhyModel, believe
-from wheelside.why.choose import SHOWN_MIN, SHOWN_MONEY, WORKSHOP_MIN, WORKSHOP_MONEY, Choice, Owns, WayOn, choose
+from wheelside.why.choose import SHOWN_MIN, SHOWN_MONEY, WORKSHOP_MIN, WORKSHOP_MONEY, NextBest, Owns, WayOn, choose
 from wheelside.why.table import LampCause, WhyTable, why_table
 from why_cases import drawn
 
@@ -44,7 +44,7 @@ def priced(rng: random.Random) -> tuple[WhyTable, CaseSeen, WhyModel]:
     return WhyTable(causes, table.tests, table.contexts, table.together), seen, how
 
 
-def plain_of(choice: Choice) -> float:
+def plain_of(choice: NextBest) -> float:
     return next(w.cost for w in choice.ways if not w.test)
 
 

@@ -49,7 +49,7 @@ class WayOn:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class NextBest:
     """All ways on, the cheapest first; `cures`: in which order they would be tried now, as far as that is cheaper than a workshop."""
 
     ways: tuple[WayOn, ...]
@@ -63,7 +63,7 @@ class Choice:
 
 def choose(
     table: WhyTable, seen: CaseSeen, owns: Owns | None = None, how: WhyModel | None = None, ahead: int = AHEAD
-) -> Choice:
+) -> NextBest:
     """What to try next. `ahead`: how many tests are looked ahead, 0 to 2. Raises KeyError as `believe` does."""
     at = Lookout(table, seen, owns or Owns(), how or WhyModel())
     now = at.weights({})
@@ -71,7 +71,7 @@ def choose(
     ways = [WayOn("", plain)]
     if ahead:
         ways += [WayOn(t.code, at.after(t, {}, ahead)) for t in at.open({})]
-    return Choice(tuple(sorted(ways, key=lambda w: w.cost)), cures)
+    return NextBest(tuple(sorted(ways, key=lambda w: w.cost)), cures)
 
 
 Told: TypeAlias = Mapping[str, str]
