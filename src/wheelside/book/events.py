@@ -221,12 +221,10 @@ def mended_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, .
 
 def given_to_shop(conn: Connection, wheel: str) -> Moment | None:
     """Since when a wheel is with a workshop; None where it is not, or is back."""
-    query = text(
-        "SELECT e.at, e.offset_min, e.kind FROM event e JOIN thing t ON t.num = e.wheel WHERE t.kind = 'wheel' AND t.key = :wheel"
-        " AND e.kind IN ('mended', 'given to a workshop') ORDER BY e.at DESC, e.num DESC LIMIT 1"
-    )
-    row = conn.execute(query, {"wheel": wheel}).first()
-    return Moment(int(row.at), int(row.offset_min)) if row is not None and row.kind == Happened.AT_SHOP.value else None
+    since = None
+    for row in _happened(conn, (wheel,), Happened.MENDED, Happened.AT_SHOP):
+        since = Moment(int(row.at), int(row.offset_min)) if row.kind == Happened.AT_SHOP.value else None
+    return since
 
 
 def filled_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, ...]]:
@@ -238,9 +236,9 @@ def filled_at(conn: Connection, wheels: Iterable[str]) -> dict[str, tuple[int, .
 
 
 def _happened(conn: Connection, wheels: Iterable[str], *kinds: Happened) -> Iterator[Row[Any]]:
-    """What happened of some kinds to some wheels: `key`, `at`, `kind`, `tyre`, by moment."""
+    """What happened of some kinds to some wheels: `key`, `at`, `offset_min`, `kind`, `tyre`, by moment."""
     query = text(
-        "SELECT t.key, e.at, e.kind, e.tyre FROM event e JOIN thing t ON t.num = e.wheel"
+        "SELECT t.key, e.at, e.offset_min, e.kind, e.tyre FROM event e JOIN thing t ON t.num = e.wheel"
         " WHERE t.kind = 'wheel' AND t.key IN :wheels AND e.kind IN :kinds ORDER BY e.at, e.num"
     ).bindparams(bindparam("wheels", expanding=True), bindparam("kinds", expanding=True))
     yield from conn.execute(query, {"wheels": sorted(set(wheels)), "kinds": [kind.value for kind in kinds]})

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 from zlib import crc32
 
 import sqlalchemy as sa
 from sqlalchemy import Connection
 
-from wheelside.book.checksum import NAME
+from wheelside.book.checksum import NAME, Row
 
 CHUNK = 5_000
 SUMMED = (
@@ -17,7 +16,6 @@ SUMMED = (
     "door_key", "visitor", "shop_link", "car_record", "car_lock",
 )  # fmt: skip
 """The tables of layouts 0011 and 0012."""
-Row = tuple[Any, ...]
 
 
 def summing_11(table: str) -> Callable[[Row], int]:

@@ -138,7 +138,8 @@ def _chosen(paper: Paper, width: int, *, sitting: str | None, card: str | None, 
 def _says(made: Sheeted, sheet: RunSheet) -> dict[str, BesideAsk]:
     """What is said of the tyres whose pressures a sheet asks for, by wheel."""
     wheels = {w for step in sheet.steps for w in step.gauged}
-    return beside_asks(made.tyres.tyres if made.tyres is not None else (), wheels, made.planned.plan.day)
+    said = made.planned.tyres
+    return beside_asks(said.tyres if said is not None else (), wheels, made.planned.plan.day)
 
 
 def _write_pdf(file: Path, paper: Paper) -> None:

@@ -137,13 +137,13 @@ def situation(garage: Garage, car: Car) -> Situation | tuple[Finding, ...]:
         else Uncertain(DEFAULT_GAUGE_SPREAD.kpa, _DEFAULT),
         spread_air_here=here_spread,
         spread_air_there=there_spread,
-        bases=_bases(c, place_height=_home(garage, car) is not None),
+        bases=_bases(c, place_height=home_height(garage, car) is not None),
         findings=tuple(notes),
         thermometer_bias=bias,
     )
 
 
-def _home(garage: Garage, car: Car) -> Length | None:
+def home_height(garage: Garage, car: Car) -> Length | None:
     """The height above sea level at which the pressures are set, by the conditions or by where the car stands."""
     place = garage.places.get(car.stands_at or "")
     return garage.conditions.height_here or (place.height if place else None)
@@ -243,7 +243,7 @@ def _height(
 ) -> tuple[Finding, ...]:
     """What not knowing the height here costs: what a tyre set as for sea level reads otherwise, where it is set higher up."""
     c = garage.conditions
-    if _home(garage, car) is not None or c.air_here is not None:
+    if home_height(garage, car) is not None or c.air_here is not None:
         return ()
     height = max(c.height_there or MIGHT_BE, MIGHT_BE)
     set_to = GaugePressure(0.0)
@@ -268,7 +268,7 @@ def _height(
 def _airs(garage: Garage, car: Car) -> tuple[AbsolutePressure, Uncertain, AbsolutePressure, Uncertain]:
     """The air pressure here and there, and how uncertain each is."""
     c = garage.conditions
-    here, there = _air_at(c, _home(garage, car))
+    here, there = _air_at(c, home_height(garage, car))
     weather = Basis(Ground.JUDGEMENT, "weather moves air pressure by about ± 2 kPa")
     measured = Uncertain(0.5, Basis(Ground.MEASURED, "air pressure in the garage file"))
     by_height = Uncertain(WEATHER_SPREAD_KPA, weather)

@@ -51,6 +51,11 @@ def wear_of_set(garage: Garage, wheel_set: WheelSet, car: Car | None, today: dat
     return tuple(sorted(found, key=lambda one: (one.used_up.day, one.corner)))
 
 
+def measured_by(tyre: Tyre, today: date) -> tuple[tuple[date, float], ...]:
+    """What was measured of a tyre until today, by day: where its tread is least, in mm."""
+    return tuple(sorted((row.on, mm) for row in tyre.measured if row.on <= today and (mm := row.least_mm) is not None))
+
+
 def exchange_of(worn: tuple[TyreWear, ...], car: Car) -> WheelExchange | None:
     """The exchange of corners that evens the wear of a set; None where none does, or where a tyre of the four is not measured.
 

@@ -141,7 +141,7 @@ def _inverses(s: Floats, prior: tuple[Floats, Floats, Floats]) -> tuple[Parts, F
         (1, 2): a[0, 1] * a[0, 2] - a[0, 0] * a[1, 2], (2, 2): a[0, 0] * a[1, 1] - a[0, 1] ** 2,
     }  # fmt: skip
     det = a[0, 0] * cofactor[0, 0] + a[0, 1] * cofactor[0, 1] + a[0, 2] * cofactor[0, 2]
-    inverse = {ij: np.broadcast_to(one, det.shape) / det for ij, one in cofactor.items()}
+    inverse = {ij: one / det for ij, one in cofactor.items()}
     return inverse | {(j, i): one for (i, j), one in inverse.items()}, np.log(det)
 
 

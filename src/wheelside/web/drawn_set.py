@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from markupsafe import Markup
 
-from wheelside.fit.treads import TyreWear
+from wheelside.fit.treads import TyreWear, measured_by
 from wheelside.garage.lasting import SetLives
 from wheelside.garage.model import Garage, WheelSet
 from wheelside.garage.present import Present
@@ -130,8 +130,7 @@ def treads_of(garage: Garage, wheel_set: WheelSet, worn: tuple[TyreWear, ...], t
 
 
 def _tread(name: str, one: TyreWear, first: date, today: date, last: date) -> SmallPlot:
-    rows = sorted((row.on, mm) for row in one.tyre.measured if row.on <= today and (mm := row.least_mm) is not None)
-    dots = tuple((float((day - today).days), mm) for day, mm in rows)
+    dots = tuple((float((day - today).days), mm) for day, mm in measured_by(one.tyre, today))
     ahead_days = (last - one.wearing.last).days
     days = [one.wearing.last + timedelta(days=ahead_days * n // AHEAD_STEPS) for n in range(AHEAD_STEPS + 1)]
     ahead = [(float((d - today).days), *(depth_on(one.wearing, d, share) for share in (0.05, 0.5, 0.95))) for d in days]

@@ -86,7 +86,7 @@ class Lookout:
 
         self.table, self.seen, self.owns, self.how = table, seen, owns, how
         self.sets, self.before = weights_before(table, seen, how)
-        self.group = {t.code: group for group in table.groups for t in group}
+        self.groups = table.groups
         self._held: dict[tuple[object, ...], Floats] = {}
         codes = [c.code for c in table.causes]
         self.codes = np.array(codes)
@@ -106,7 +106,7 @@ class Lookout:
     def weights(self, told: Told) -> Floats:
         """The weights of all sets of causes after some outcomes: they sum to the chance of these, times one factor for the case."""
         weight = self.before
-        for group in self.table.groups:
+        for group in self.groups:
             weight = weight * self._likelihood(group, told)
         return weight
 

@@ -7,6 +7,7 @@ from contextlib import suppress
 from wheelside.air.atmosphere import standard_air
 from wheelside.car.card import Holds
 from wheelside.errors import BadFile, BadRequest
+from wheelside.fill.situation import home_height
 from wheelside.garage.model import Car, Garage
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.car.port import fitted_set, known_of, lined
@@ -52,6 +53,4 @@ def pressures_told(visit: Visit, link: str) -> dict[str, GaugePressure]:
 def _by_gauge(told: GaugePressure | AbsolutePressure, garage: Garage, car: Car) -> GaugePressure:
     if isinstance(told, GaugePressure):
         return told
-    place = garage.places.get(car.stands_at or "")
-    height = garage.conditions.height_here or (place.height if place is not None else None) or Length(0.0)
-    return told.gauge(garage.conditions.air_here or standard_air(height))
+    return told.gauge(garage.conditions.air_here or standard_air(home_height(garage, car) or Length(0.0)))

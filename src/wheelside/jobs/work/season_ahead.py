@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from wheelside.errors import Outside
 from wheelside.fit.gather import worn_at
-from wheelside.fit.treads import made_week, wear_of_set
+from wheelside.fit.treads import made_week, measured_by, wear_of_set
 from wheelside.garage.ids import car_band, proven_different
 from wheelside.garage.joined import parts_on
 from wheelside.garage.lasting import ABOUT_NOW, SetLives, set_lives, years_from
@@ -376,8 +376,8 @@ def _tyre_goes(garage: Garage, tyre: Tyre, used_up: date | None, today: date, un
 
 def _depth(tyre: Tyre, today: date) -> Length | None:
     """The tread as it was measured last, else as it is noted."""
-    rows = [(row.on, row.least_mm) for row in tyre.measured if row.on <= today and row.least_mm is not None]
-    return Length(max(rows)[1]) if rows else tyre.tread
+    rows = measured_by(tyre, today)
+    return Length(rows[-1][1]) if rows else tyre.tread
 
 
 def _grouped(needs: list[_Need], by: date, each: Money | None) -> Iterator[ToBuy]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from functools import reduce
 
 from wheelside.garage.model import Garage
-from wheelside.jobs.work.season_ahead import SetAhead, SinceStored, ToBuy, Ware
+from wheelside.jobs.work.season_ahead import SetAhead, ToBuy, Ware
 from wheelside.said import Said, count, listed, say
 
 _MANY = {
@@ -55,16 +55,15 @@ def ahead_reasons(garage: Garage, one: SetAhead) -> tuple[Said, ...]:
 
 def stored_said(garage: Garage, one: SetAhead) -> Said | None:
     """What a set that was read as it was put by should read when it is fetched; None where it was not."""
-    return _stored(garage.sets[one.set].name, one.stored) if one.stored is not None else None
-
-
-def _stored(name: str, stored: SinceStored) -> Said:
+    stored = one.stored
+    if stored is None:
+        return None
     about = say("{kpa}", kpa=stored.least)
     if stored.most.kpa - stored.least.kpa > _SAME_KPA:
         about = say("{least} to {most}", least=stored.least, most=stored.most)
     return say(
         "{set} has lain in store since {since}. Gauge it when you fetch it: cold, it should read about {about}.",
-        set=name, since=stored.since, about=about,
+        set=garage.sets[one.set].name, since=stored.since, about=about,
     )  # fmt: skip
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from wheelside.errors import BadRequest
 from wheelside.fill.card import AirCard, air_card
@@ -26,23 +25,19 @@ from wheelside.sheet.extent import Extent
 from wheelside.sheet.sheet import run_sheet
 from wheelside.sheet.step import RunSheet
 
-if TYPE_CHECKING:  # the database's library comes with it
-    from wheelside.jobs.work.tyres import TyresNow
-
 
 @dataclass(frozen=True, slots=True)
 class Sheeted:
     """A run sheet with the plan and the air card it is made from.
 
-    `sheet` is None where something must not be done, or facts contradict one another; `forbidden` says what. `tyres`: what
-    is said of each; None of a garage file, and of a book without readings.
+    `sheet` is None where something must not be done, or facts contradict one another; `forbidden` says what. What is said of
+    tyres stands with the plan; nothing of a garage file, and of a book without readings.
     """
 
     planned: Planned
     card: AirCard
     sheet: RunSheet | None
     forbidden: tuple[Finding, ...]
-    tyres: TyresNow | None = None
 
 
 def sheet_for(
@@ -69,7 +64,7 @@ def sheet_for(
     made = make_sheet(
         planned.garage, planned.plan, car=car, wheel_set=wheel_set, wishes=wishes, extent=extent, about=about
     )
-    return Sheeted(planned, *made, planned.tyres)
+    return Sheeted(planned, *made)
 
 
 def make_sheet(
