@@ -61,11 +61,17 @@ def test_a_vin_that_is_padded_sign_by_sign_is_one(between: str, every: int) -> N
 
 
 @pytest.mark.parametrize(
-    "text", ["XX0 ZZZZZZ 8X000001", "XX0-ZZZZZZ-8X000001", "1M8G DM9A XKP0 42788", "1M8-GDM-9AX KP042788"]
+    "text", ["XX0 ZZZZZZ 8X000001", "XX0-ZZZZZZ-8X000001", "1M8G DM9A XKP0 42788", "1M8-GDM-9AX KP042788", "XX0_ZZZZZZ_8X000001"]
 )
 def test_a_vin_that_is_parted_as_people_do_it_is_one(text: str) -> None:
     assert LEFT_OUT in without_vins(text)
     assert value_from(Value(0x2120, Holds.SERIAL, None), text.encode("latin-1")).text == "read, not kept"
+
+
+def test_marks_are_no_signs_of_a_number() -> None:
+    """What a search found: seventeen signs with a mark between them; the check digit is reckoned from the signs alone."""
+    assert without_vins("8888_888b888888888") == "8888_888b888888888"
+    assert without_vins("8888_888B388888888") == LEFT_OUT
 
 
 def test_a_padded_vin_is_still_said_to_have_been_read() -> None:

@@ -35,6 +35,18 @@ KEPT = """async () => {
   return found;
 }"""
 
+SLOW = """() => {
+  const put = Cache.prototype.put;
+  self.putting = "";
+  Cache.prototype.put = async function (...what) {
+    self.putting = "begun";
+    await new Promise(done => setTimeout(done, 3000));
+    await put.apply(this, what);
+    self.putting = "done";
+  };
+}"""
+"""Putting something into what the worker keeps takes 3 s from now on."""
+
 
 @pytest.fixture
 def secure(book_file: Path) -> Iterator[Serving]:
@@ -148,6 +160,22 @@ def test_no_kept_sheet_is_shown_once_somebody_else_came_in_or_the_visit_has_ende
     secure.kill()
     with pytest.raises(Error, match="ERR_"):
         visit.goto(sheet)
+
+
+def test_a_sheet_that_is_being_put_down_while_its_visit_ends_is_forgotten_too(visit: Visit) -> None:
+    sheet = sheet_kept(visit)
+    worker = visit.context.service_workers[0]
+    worker.evaluate(SLOW)
+    visit.page.evaluate(
+        "sheet => navigator.serviceWorker.controller.postMessage({keep: [sheet]})", sheet
+    )
+    wait_for(lambda: worker.evaluate("putting") == "begun")
+    out(visit)
+    visit.goto("/settings")
+    expect(visit.page.get_by_text("was disconnected")).to_be_visible()
+    wait_for(lambda: worker.evaluate("putting") == "done")
+    visit.page.wait_for_timeout(500)
+    assert sheet not in kept(visit)
 
 
 def test_a_sheet_that_is_open_when_its_visit_ends_is_kept_no_longer_and_its_answers_are(

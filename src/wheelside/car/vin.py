@@ -120,7 +120,7 @@ def without_vins(text: str) -> str:
 
 def _is_parted(text: str) -> bool:
     """Whether 17 signs with blanks and marks between them are a number rather than a part's."""
-    parts = re.findall(r"\w+", text.upper())
+    parts = re.findall(f"{_SIGN}+", text.upper())
     signs = "".join(parts)
     return check_sign(signs) == signs[8] or tuple(map(len, parts)) == _SECTIONS
 

@@ -32,6 +32,7 @@ async function together(wanted) { /* a page and its files, or none of them: an o
   if (!whole || !answers.every(one => one.ok && !one.redirected) || ends !== before) return;
   const cache = await caches.open(NAME);
   await Promise.all(answers.map((one, n) => cache.put(paths[n], one)));
+  if (ends !== before) await forget(); /* all was forgotten while this was being put down */
 }
 async function asked(request) {
   const answer = await fetch(request);
@@ -50,7 +51,10 @@ async function newest(request, path) {
     }
     throw e;
   }
-  if (answer.ok && !answer.redirected && ends === before) await (await caches.open(NAME)).put(path, answer.clone());
+  if (answer.ok && !answer.redirected && ends === before) {
+    await (await caches.open(NAME)).put(path, answer.clone());
+    if (ends !== before) await forget();
+  }
   return answer;
 }
 async function forget() {
