@@ -10,7 +10,18 @@ from typing import Any
 
 import pytest
 
-from wheelside.web.callers import ANSWERED_AT_ONCE, BODY_S, FIRST_S, GAP_S, NEXT_S, TAKE_S, Call, Callers
+from wheelside.web.callers import (
+    ANSWERED_AT_ONCE,
+    BODY_S,
+    CROWD,
+    CROWD_S,
+    FIRST_S,
+    GAP_S,
+    NEXT_S,
+    TAKE_S,
+    Call,
+    Callers,
+)
 from wheelside.web.repeats import EVERY_S, MOST_KINDS, Repeats
 
 MOST = 8
@@ -212,6 +223,17 @@ def test_a_client_that_is_not_counted_is_served_all_the_same() -> None:
 def _said(repeats: Repeats, text: str, *args: object) -> str:
     record = logging.LogRecord("uvicorn.error", logging.WARNING, "", 0, text, args, None)
     return record.getMessage() if repeats.filter(record) else ""
+
+
+def test_many_requests_in_a_second_are_a_crowd_and_one_page_is_none(street: Street) -> None:
+    for n in range(CROWD - 1):
+        street.after(CROWD_S / CROWD)
+        street.ask(1 + n % 3, session=True)
+    assert not street.callers.crowded()
+    street.ask(1, session=True)
+    assert street.callers.crowded()
+    street.after(CROWD_S)
+    assert not street.callers.crowded()
 
 
 def test_the_log_says_once_a_minute_what_comes_again_and_again() -> None:

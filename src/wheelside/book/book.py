@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import secrets
+import threading
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from enum import Enum
 from itertools import chain, count, islice
 from pathlib import Path
+from typing import TypeVar
 
 from sqlalchemy import Connection, Engine, func, select
 from sqlalchemy.exc import DBAPIError
@@ -28,6 +30,7 @@ from wheelside.book.visitors import show_all_out
 from wheelside.errors import BadRequest, Meanwhile, Outside
 from wheelside.units.moment import US_PER_S, Moment
 
+T = TypeVar("T")
 LEAST_BYTES = 512
 """No book is smaller: the smallest page that SQLite has (https://www.sqlite.org/fileformat2.html, 1.3.2)."""
 
@@ -38,6 +41,7 @@ class Book:
     def __init__(self, where: str, engine: Engine) -> None:
         self.where = where
         self.engine = engine
+        self._moment = threading.local()
 
     @property
     def name(self) -> str:
@@ -51,9 +55,41 @@ class Book:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """One moment of the book, whatever is written meanwhile. Raises Outside."""
+        """One moment of the book, whatever is written meanwhile: within `one_moment` its own. Raises Outside."""
+        view = self._view()
+        if view is not None:
+            yield view
+            return
         with transaction(self.engine, self.where, writes=False) as conn:
             yield conn
+
+    @contextmanager
+    def one_moment(self) -> Iterator[Connection]:
+        """All that this thread reads within the block is of one moment of the book, though it writes meanwhile: that of the first that it
+        reads. Raises Outside.
+        """
+        with self.reading() as conn:
+            if conn is self._view():
+                yield conn
+                return
+            self._moment.view, self._moment.known = conn, {}
+            try:
+                yield conn
+            finally:
+                self._moment.view = None
+
+    def asked(self, conn: Connection, question: Callable[[Connection], T]) -> T:
+        """What a question about the book is answered; within `one_moment` it is asked but once."""
+        if conn is not self._view():
+            return question(conn)
+        known: dict[Callable[[Connection], T], T] = self._moment.known
+        if question not in known:
+            known[question] = question(conn)
+        return known[question]
+
+    def _view(self) -> Connection | None:
+        view: Connection | None = getattr(self._moment, "view", None)
+        return view
 
     @contextmanager
     def writing(self, told: WriteNote) -> Iterator[Writing]:

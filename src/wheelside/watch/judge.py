@@ -5,28 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from wheelside.units import GaugePressure, PressureSpan
 from wheelside.units.moment import Moment
-from wheelside.watch.columns import AS_IF_AT_K, DAYS_PER_MONTH, Gaugings
+from wheelside.watch.columns import AS_IF_AT_K, DAYS_PER_MONTH
 from wheelside.watch.curve import TyreCurve, curve_of
-from wheelside.watch.estimate import Losses, losses
 from wheelside.watch.group import Watched, counted
 from wheelside.watch.lamp_day import LampDays, lamp_days, temperatures_ahead
-from wheelside.watch.line import candidates, model, reduced
-from wheelside.watch.prior import MOST_NORMAL
+from wheelside.watch.read_on import ReadOn, is_normal
 from wheelside.watch.record import WARMER_K, AmountsTaken, ReadRecord, taken
-from wheelside.watch.says import MAYBE, OLD_DAYS, STOP_KPA, SURE, TELLS, LossSaid, TyreSays, TyreVerdict
+from wheelside.watch.says import OLD_DAYS, STOP_KPA, SURE, TELLS, LossSaid, TyreSays, TyreVerdict
 
 if TYPE_CHECKING:
     from wheelside.watch.columns import Floats
 
 DAY_US = 86400 * 1_000_000
-USUAL_GAP_DAYS = 14.0
-"""How often somebody reads who has read once. Judgement."""
-STEPS_AHEAD = (1, 2, 3, 4, 6, 8)
-"""After how many more readings it is tried whether it would be proven."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +75,10 @@ def tyres_say(
     resets = {w: done for w, several in record.resets.items() if (done := tuple(us for us in several if us <= now_us))}
     t = taken(replace(record, resets=resets))
     g, found = counted(t, now_us)
-    mornings = temperatures_ahead(today, weather.climate_k, weather.morning_k)
+    mornings, ahead = temperatures_ahead(today, weather.climate_k, weather.morning_k), ReadOn(g)
     said = tuple(
-        _of(t, g, one, n, now_us, today, limits.get(one.wheel, _NONE), weather, mornings) for n, one in enumerate(found)
+        _of(t, ahead, one, n, now_us, today, limits.get(one.wheel, _NONE), weather, mornings)
+        for n, one in enumerate(found)
     )
     asked = tuple(
         RefillAsked(one.wheel, _day(t, int(t.record.at_us[s.after])), PressureSpan(s.kpa))
@@ -106,7 +101,7 @@ _NONE = WheelLimits(None, None, None)
 
 
 def _of(
-    t: AmountsTaken, g: Gaugings, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather, mornings: Floats
+    t: AmountsTaken, ahead: ReadOn, one: Watched, w: int, now_us: int, today: date, limit: WheelLimits, weather: Weather, mornings: Floats
 ) -> TyreSays:  # fmt: skip
     base = TyreSays(one.wheel, TyreVerdict.NOT_PROVEN, flat=limit.flat, again=today, stored=limit.stored)
     if one.last_row is None:
@@ -132,9 +127,10 @@ def _of(
     again = _after_mending(t, w)
     if again is not None:
         return replace(base, again=max(again, today))
-    if _normal(one.losses, one.tells_kpa):
+    if one.losses is not None and is_normal(one.losses, one.tells_kpa):
         return replace(base, verdict=TyreVerdict.NORMAL)
-    return replace(base, again=_again(t, g, w, now_us, today))
+    proven = ahead.proven((now_us - t.first_us) / (DAY_US * DAYS_PER_MONTH), w)
+    return replace(base, again=max(today, _day(t, t.first_us + round(proven * DAYS_PER_MONTH * DAY_US))))
 
 
 RECHECK_DAYS = 3
@@ -202,69 +198,6 @@ def _lamp(one: Watched, limit: WheelLimits, weather: Weather, today: date, morni
     if limit.lamp is None or one.losses is None:
         return None
     return lamp_days(today, (one.amount_kpa, one.amount_sd_kpa), one.losses, limit.lamp.kpa, weather.air_kpa, mornings)
-
-
-def _normal(found: Losses | None, tells: float) -> bool:
-    """Whether a loss is seen to be normal."""
-    import numpy as np
-
-    if found is None or tells > TELLS or float(found.chance[0]) > MAYBE:
-        return False
-    return float(found.below(np.array([MOST_NORMAL]))[0]) > 0.95
-
-
-def _again(t: AmountsTaken, g: Gaugings, w: int, now_us: int, today: date) -> date:
-    """The day on which, read as often as so far, a tyre would be seen to be normal, or to lose air. `g`: the amounts as they count."""
-    import numpy as np
-
-    times = np.unique(g.month[g.wheel == w])
-    gap = float(np.median(np.diff(times)[-6:])) * DAYS_PER_MONTH if len(times) > 1 else USUAL_GAP_DAYS
-    gap = min(max(gap, 1.0), 28.0)
-    now = (now_us - t.first_us) / (DAY_US * DAYS_PER_MONTH)
-    first = max(now, float(times[-1]) + gap / DAYS_PER_MONTH)
-    for n in STEPS_AHEAD:
-        longer = _read_on(g, w, first, gap / DAYS_PER_MONTH, n)
-        c = candidates(longer).of((w,))
-        r = reduced(longer, model(longer), c)
-        found = losses(r, c, w)
-        tells = float(r.s[0, 0, 0] ** -0.5) if r.s[0, 0, 0] > 0 else float("inf")
-        if _normal(found, tells) or float(found.chance[0]) > SURE:
-            break
-    return max(today, _day(t, t.first_us + round((first + (n - 1) * gap / DAYS_PER_MONTH) * DAYS_PER_MONTH * DAY_US)))
-
-
-def _read_on(g: Gaugings, w: int, first: float, gap: float, n: int) -> Gaugings:
-    """The amounts with n more occasions, on which every wheel of the last one of `w` goes on as it went."""
-    import numpy as np
-
-    last = np.flatnonzero(g.wheel == w)[-1]
-    same = np.flatnonzero(g.occasion == g.occasion[last])
-    rates = {int(g.wheel[row]): _slope(g, int(g.wheel[row]), int(g.level[row])) for row in same}
-    rows = np.tile(same, n)
-    step = np.repeat(np.arange(n), len(same))
-    month = first + step * gap
-    kpa = g.kpa[rows] - np.array([rates[int(g.wheel[row])] for row in rows]) * (month - g.month[rows])
-    occasion = np.concatenate([g.occasion, g.occasion.max() + 1 + step])
-    longer: dict[str, Any] = {name: np.concatenate([getattr(g, name), getattr(g, name)[rows]]) for name in REPEATED}
-    clock = np.concatenate([g.running, g.running[rows] + month - g.month[rows]])
-    return replace(
-        g, month=np.concatenate([g.month, month]), kpa=np.concatenate([g.kpa, kpa]), occasion=occasion, clock=clock, **longer
-    )  # fmt: skip
-
-
-REPEATED = ("wheel", "own_kpa", "shared_kpa", "level", "gauge")
-
-
-def _slope(g: Gaugings, w: int, level: int) -> float:
-    """How a wheel went of late, kPa a month: its own line where there are readings enough, drawn to what is usual; else the usual."""
-    import numpy as np
-
-    rows = np.flatnonzero((g.wheel == w) & (g.level == level))
-    x, y = g.month[rows] - g.month[rows].mean(), g.kpa[rows]
-    weight = float((x**2).sum()) / float((g.own_kpa[rows] ** 2).mean())
-    prior = 2.5**-2
-    line = -float((x * y).sum()) / float((x**2).sum()) if float((x**2).sum()) > 0 else 0.0
-    return (weight * line + prior * 4.0) / (weight + prior)
 
 
 def _day(t: AmountsTaken, us: int) -> date:

@@ -87,7 +87,8 @@ def make_app(
         openapi_url="/api/openapi.json",
     )
     app.state.desk, app.state.manners, app.state.car_link = desk, manners, CarLink(car_link)
-    app.state.asker, app.state.example = Asker(desk), example
+    callers = callers or Callers()
+    app.state.asker, app.state.example = Asker(desk, busy=callers.crowded), example
     for module in PAGES:
         app.include_router(module.router, include_in_schema=False)
     app.include_router(api.router, prefix="/api")
@@ -97,7 +98,7 @@ def make_app(
     app.add_api_route("/sw.js", service_worker, include_in_schema=False)
     for kind, handler in _HANDLERS.items():
         app.add_exception_handler(kind, handler)
-    app.add_middleware(Guard, desk=desk, manners=manners, outside=outside_page, callers=callers or Callers())
+    app.add_middleware(Guard, desk=desk, manners=manners, outside=outside_page, callers=callers)
     return app
 
 

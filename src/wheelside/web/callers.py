@@ -29,6 +29,8 @@ TAKE_S = 60.0
 """So long may it take to take in a piece of an answer."""
 QUEUE, AT_ONCE, ANSWERED_AT_ONCE = 256, 16, 2
 """How many may wait to be accepted; how many are accepted, and how many strangers answered, before others get their turn."""
+CROWD, CROWD_S = 12, 1.0
+"""So many requests in so short a time come of several people; one page with its style and scripts is fewer."""
 _log = logging.getLogger("uvicorn.error")
 
 
@@ -52,6 +54,7 @@ class Callers:
         self.looked_up: dict[Any, Caller] = {}
         self.guests: dict[Any, Caller] = {}
         self.turnstile = Turnstile()
+        self._lately: deque[float] = deque(maxlen=CROWD)
 
     def came(self, conn: socket.socket, peer: Any) -> None:
         """A connection was accepted; where there are too many, the one with the least right to stay is closed."""
@@ -94,12 +97,17 @@ class Callers:
 
     def request(self, scope: Scope) -> Call:
         """A request has begun."""
+        self._lately.append(self.seconds())
         caller = self.of(tuple(scope.get("client") or ()))
         call = Call(self, caller, self.seconds() + BODY_S)
         if caller is not None:
             self._into(caller, self.guests if caller.group is self.guests else self.strangers)
             caller.until = math.inf
         return call
+
+    def crowded(self) -> bool:
+        """Whether many ask at once, so that nothing is worked out meanwhile that nobody waits for."""
+        return len(self._lately) == CROWD and self.seconds() - self._lately[0] < CROWD_S
 
     def _into(self, caller: Caller, group: dict[Any, Caller]) -> None:
         if caller.group.pop(caller.peer, None) is not None:  # else it was closed meanwhile

@@ -23,6 +23,7 @@ from wheelside.garage.file import checked
 from wheelside.garage.model import Garage
 from wheelside.garage.offers import without_offers
 from wheelside.garage.present import Present, present
+from wheelside.garage.treads_out import without_treads
 from wheelside.identity.plan import IdentityPlan, Reasons
 from wheelside.jobs.source import Clock, now, random_bits
 from wheelside.jobs.work.audited import audited
@@ -56,7 +57,9 @@ class Desk:
     _loaded: Loaded | None = field(default=None, repr=False)
     _present: tuple[int, Present] | None = field(default=None, repr=False)
     _made: dict[str, tuple[object, Any]] = field(default_factory=dict, repr=False)
+    _turns: dict[str, threading.RLock] = field(default_factory=dict, repr=False)
     _plans: dict[tuple[int, date, Reasons, str], IdentityPlan] = field(default_factory=dict, repr=False)
+    _planning: tuple[int, int, Garage] | None = field(default=None, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
@@ -104,7 +107,7 @@ class Desk:
 
     def loaded_in(self, conn: View) -> Loaded:
         """The garage as one transaction sees it; read anew only where it has changed."""
-        newest = revision(conn)
+        newest = self.book.asked(conn, revision)
         held = self._loaded
         if held is None or held.revision != newest:
             table = as_table(facts_now(conn))
@@ -121,19 +124,33 @@ class Desk:
             self._present = held
         return held[1]
 
-    def once(self, what: str, make: Callable[[], T], *, whole: bool = True) -> T:
-        """What was made of the book as it is and of this day; made anew after any write, and on another day. `whole`: it may be held."""
-        at = self.clock()
-        with self.book.reading() as conn:
-            state = (revision(conn), newest_entry(conn), at.day, at.offset_min)
-        held = self._made.get(what)
-        if held is not None and held[0] == state:
-            found: T = held[1]
-            return found
-        found = make()
-        if whole:
-            self._made[what] = (state, found)
+    def once(self, what: str, make: Callable[[], T], *, of: tuple[object, ...] | None = None, whole: bool = True) -> T:
+        """What was made of the book as it is and of this day; made anew after any write, and on another day. `whole`: it may be held.
+
+        `of`: all that it is made of besides the facts and the day; so it outlasts writes that change neither.
+        It is made by one at a time: who asks for it meanwhile waits.
+        """
+        with self.alone(what):
+            at = self.clock()
+            with self.book.reading() as conn:
+                last = self.book.asked(conn, newest_entry) if of is None else of
+                state = (self.book.asked(conn, revision), last, at.day, at.offset_min)
+            held = self._made.get(what)
+            if held is not None and held[0] == state:
+                found: T = held[1]
+                return found
+            found = make()
+            if whole:
+                self._made[what] = (state, found)
         return found
+
+    @contextmanager
+    def alone(self, what: str) -> Iterator[None]:
+        """Works at something while nobody else does: they wait until it is done."""
+        with self._eyes:
+            lock = self._turns.setdefault(what, threading.RLock())
+        with lock:
+            yield
 
     def plan(self, day: date | None = None, *, reasons: Reasons = Reasons.NONE, why: str = "") -> IdentityPlan:
         """The identity plan of the garage as it is now; its fresh IDs are set aside in the book.
@@ -142,13 +159,23 @@ class Desk:
         """
         on = day or self.clock().day
         loaded = self.loaded()
-        key = (loaded.revision, on, reasons, why)
         with self._busy:
+            since, garage = self._as_planned(loaded)
+            key = (since, on, reasons, why)
             held = self._plans.get(key)
             if held is None:
-                held = self._planned(loaded.garage, on, reasons, why)
-                self._plans = {k: v for k, v in self._plans.items() if k[0] == loaded.revision} | {key: held}
+                held = self._planned(garage, on, reasons, why)
+                self._plans = {k: v for k, v in self._plans.items() if k[0] == since} | {key: held}
         return held
+
+    def _as_planned(self, loaded: Loaded) -> tuple[int, Garage]:
+        """The garage as its plans see it, and the change of the book with which it became so: no plan asks how deep a tread is."""
+        held = self._planning
+        if held is None or held[0] != loaded.revision:
+            garage = without_treads(loaded.garage)
+            since = held[1] if held is not None and held[2] == garage else loaded.revision
+            held = self._planning = (loaded.revision, since, garage)
+        return held[1], held[2]
 
     def plan_for(self, garage: Garage) -> IdentityPlan:
         """The plan of another garage than the book's, with a change asked for; its fresh IDs are set aside in the book."""

@@ -106,12 +106,12 @@ def _agenda(desk: Desk, ahead: tuple[SetAhead, ...], read: TyresNow) -> tuple[Du
         gauged = last_gauged(conn)
         open_jobs = [doing_in(conn, row.id) for row in jobs_of(conn) if row.outcome is None]
         ended = [doing_in(conn, row.id) for row in jobs_of(conn)[:20] if row.outcome == "finished"]
-    now = Present(garage, today, today + AHEAD)
+    now, low = Present(garage, today, today + AHEAD), low_days(desk)
     found = [
         *_changes(now),
         *_writings(garage, desk),
         *_checks(now, gauged, desk.clock()),
-        *_sensors(now, low_days(desk)),
+        *desk.once("sensors due", lambda: tuple(_sensors(now, low)), of=tuple(low.items())),
         *_tyres(garage, today),
         *_treads(now, read),
         *_seasons(garage, ahead, today),

@@ -112,8 +112,9 @@ def season_ahead(desk: Desk) -> tuple[SetAhead, ...]:
         plan = desk.plan()
     except Outside:
         return ()
-    read = tyres_now(desk)
-    return desk.once("season", lambda: sets_ahead(desk.present(), plan, read, low_days(desk)), whole=read.whole)
+    read, low = tyres_now(desk), low_days(desk)
+    of = (plan, read, tuple(low.items()))
+    return desk.once("season", lambda: sets_ahead(desk.present(), plan, read, low), of=of, whole=read.whole)
 
 
 @dataclass(frozen=True, slots=True)

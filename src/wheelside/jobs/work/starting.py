@@ -10,7 +10,7 @@ It can be left and taken up at any point, on the phone or in the terminal: the b
 from __future__ import annotations
 
 import atexit
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
@@ -41,6 +41,8 @@ from wheelside.jobs.work.audited import audited
 MOST_LEFT_S = 10.0
 PATIENCE_S = 0.2
 """So long a question may be weighed while somebody waits for it; the rest is weighed while it is read."""
+_LOOK_S = 0.1
+"""So often it is looked whether others are still being answered."""
 
 
 _ASKERS: WeakSet[Asker] = WeakSet()
@@ -90,10 +92,14 @@ class SoFar:
 
 @dataclass(eq=False)
 class Asker:
-    """Conversations at one book. `patience_s`: how long a question is weighed while somebody waits; None for until all are."""
+    """Conversations at one book. `patience_s`: how long a question is weighed while somebody waits; None for until all are.
+
+    `busy`: whether somebody else is being answered; nothing is weighed behind meanwhile.
+    """
 
     desk: Desk
     patience_s: float | None = PATIENCE_S
+    busy: Callable[[], bool] = lambda: False
     _weighed: dict[tuple[str, Errand], dict[str, float]] = field(default_factory=dict, repr=False)
     _seen: Weighed = field(default_factory=dict, repr=False)
     _behind: set[int] = field(default_factory=set, repr=False)
@@ -171,8 +177,13 @@ class Asker:
                 return
             self._behind = {revision}
 
+        def over() -> bool:
+            while revision in self._behind and self.busy():
+                RUNNING.wait(_LOOK_S)
+            return revision not in self._behind
+
         def work() -> None:
-            for one in rated(table, others, day, errand, lambda: revision not in self._behind, self._seen):
+            for one in rated(table, others, day, errand, over, self._seen):
                 self._keep(car, errand, (one,))
 
         self._worker = Thread(target=work, name="questions", daemon=True)

@@ -68,7 +68,7 @@ def tyres_now(
     with desk.book.reading() as conn:
         loaded = desk.loaded_in(conn)
         reader = reader_of(conn, loaded.garage, desk.present(), now)
-        entry, found, whole = newest_entry(conn), list[SetSays](), True
+        entry, found, whole = desk.book.asked(conn, newest_entry), list[SetSays](), True
         some = bool(car) or wheels is not None
         for set_id, mine in sets_there(loaded.garage, now.day).items():
             if some and not _named(reader, mine, car, wheels):
@@ -79,7 +79,11 @@ def tyres_now(
                 held = desk.tyres.get(set_id)
                 found += [held.says] if held is not None else []
                 continue
-            found.append(one or _read(desk, reader, (loaded.revision, entry), set_id, mine))
+            if one is None:
+                with desk.alone(f"tyres {set_id}"):
+                    state = (loaded.revision, entry)
+                    one = _held(desk, reader, state, set_id, mine) or _read(desk, reader, state, set_id, mine)
+            found.append(one)
     return _together(loaded.garage, found, whole=whole)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -24,8 +24,9 @@ from wheelside.units import UnitChoice
 from wheelside.web.drawn import rulers_of, warmth_of
 from wheelside.web.drawn_set import air_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.errors import NotThere
@@ -16,8 +16,9 @@ from wheelside.web.draw.places import place_drawing
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, own_address, page, person_of, see
 from wheelside.web.pages.start import AskPage
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 ANSWERS = "/facts"
 
 

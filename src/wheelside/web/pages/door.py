@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -13,8 +13,9 @@ from wheelside.sensor.qr import text_svg
 from wheelside.web.form import SentForm, form_of, plain_text
 from wheelside.web.frame import PageFrame, desk_of, frame_of, manners_of, page, see
 from wheelside.web.guard import cookie_of
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 A_YEAR_S = 365 * 86_400
 
 

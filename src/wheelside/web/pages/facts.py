@@ -7,7 +7,7 @@ from datetime import date
 from itertools import pairwise
 from typing import Any
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.declared.read import Complaint, spoken
@@ -20,8 +20,9 @@ from wheelside.jobs.book.kept import FactRow
 from wheelside.web.entry import Field, body_of, fields_of, kept_besides, summary_of
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 Row = dict[str, Any]
 ONE, NEW_KEY = "one", "-new"
 """In an address: the one row of a table that has no more, and a row that is not there yet. No id begins with a hyphen."""

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -32,8 +32,9 @@ from wheelside.web.drawn_fit import hubs_of, radii_of, speedometer_of
 from wheelside.web.entry import Field, body_of, fields_of
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 
 
 @dataclass(frozen=True, slots=True)

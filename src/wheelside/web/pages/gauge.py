@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.errors import BadRequest, Meanwhile, Outside
@@ -38,8 +38,9 @@ from wheelside.units.moment import Moment
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 LATE_US = 14 * 86400 * 1_000_000
 """A gauging that a phone kept may come so much later."""
 

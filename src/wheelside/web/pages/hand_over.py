@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.errors import BadRequest, NotThere
@@ -17,8 +17,9 @@ from wheelside.units import UnitChoice
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
 from wheelside.web.guard import OWN_STYLE
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -34,9 +34,10 @@ from wheelside.web.cards import CardView, cards_of, written
 from wheelside.web.claims import claim_from_form
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see, visitor_of
+from wheelside.web.route import pages
 from wheelside.web.stepview import StepView, codes_of, view_of
 
-router = APIRouter()
+router = pages()
 SHARED = ("clock.js", "queue.js", "figures.js")
 """The scripts that every run sheet shares."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.errors import NotThere
@@ -23,8 +23,9 @@ from wheelside.units import UnitChoice
 from wheelside.watch.mended import Mended
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 MOST_READINGS = 10
 """So many readings stand on a note for a workshop, the newest."""
 

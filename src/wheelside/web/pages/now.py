@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -23,8 +23,9 @@ from wheelside.screens.shopping import SeasonCard, season_cards
 from wheelside.screens.tyres import Corner4, corners_said, headline
 from wheelside.web.drawn import grid_of, season_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, page, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 SOON_DAYS = 60
 
 

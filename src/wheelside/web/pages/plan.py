@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -16,8 +16,9 @@ from wheelside.screens.screen import Screen
 from wheelside.units import UnitChoice
 from wheelside.web.drawn import grid_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, page
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.car.broadcast import decode_text
@@ -42,8 +42,9 @@ from wheelside.sheet import cautions
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see, visitor_of
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.responses import HTMLResponse, Response
 
 from wheelside.errors import NotThere
@@ -15,8 +15,9 @@ from wheelside.proof.seal import fingerprint
 from wheelside.proof.view import View, view_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page
 from wheelside.web.guard import OWN_STYLE
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import islice
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.air.plausible import KPA
@@ -34,8 +34,9 @@ from wheelside.units import UnitChoice
 from wheelside.units.moment import Moment
 from wheelside.web.form import MOST_FILE_TEXT, SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 SAMPLES = 4
 NAME = "the file"
 

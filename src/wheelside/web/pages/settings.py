@@ -7,7 +7,7 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.background import BackgroundTask
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response
@@ -23,8 +23,9 @@ from wheelside.jobs.work.shop import links_out
 from wheelside.units.moment import Moment
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, manners_of, page, person_of, see, visitor_of
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 SHOWN = 30
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -32,8 +32,9 @@ from wheelside.web.claims import claim_from_form
 from wheelside.web.form import SentForm, bare_form, form_of, need_ticket
 from wheelside.web.frame import PageFrame, TroublePage, desk_of, frame_of, manners_of, page, see, stamp
 from wheelside.web.guard import OWN_STYLE, ticket_for
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 _STYLES = tuple(Path(__file__).parents[1] / "static" / name for name in ("base.css", "style.css"))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.responses import Response
 
 from wheelside.jobs.work.season_ahead import shopping
@@ -12,8 +12,9 @@ from wheelside.screens.screen import Screen
 from wheelside.screens.shopping import shopping_screen
 from wheelside.units import UnitChoice
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
@@ -29,8 +29,9 @@ from wheelside.web.asking import linked, the_car
 from wheelside.web.draw.places import place_drawing
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, asker_of, desk_of, frame_of, own_address, page, person_of, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 MOST_ASKED = 99
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote, urlencode
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
@@ -33,8 +34,9 @@ from wheelside.web.drawn import grid_of, season_of, whereabouts
 from wheelside.web.drawn_set import air_of, sensors_of, treads_of
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import LINKS, PageFrame, desk_of, frame_of, page, person_of, see
+from wheelside.web.route import pages
 
-router = APIRouter()
+router = pages()
 LINES = 200
 
 
@@ -182,15 +184,25 @@ def wheel_set(request: Request, set_id: str) -> Response:
     line = tuple((s, whereabouts(garage, s)) for s in plan.line if s.set == set_id)[:12]
     drawn = grid_of(garage, plan, (set_id,)) if plan.wheels else Markup()
     tyres, now = tyres_now(desk, wheels=[w for _, w in one.wheels]), desk.present()
-    lasts = set_lasts(now, set_id, tyres, low_days(desk))
+    low = low_days(desk)
+    lasts, lives, treads = desk.once(
+        f"lasting {set_id}", lambda: _lasting(now, set_id, tyres, low), of=(tyres, tuple(low.items()))
+    )
     shown = SetPage(
         frame_of(request, "/things"), one, garage.units.choice, _gone(one, today), whereabouts(garage, where(now.line, set_id, today)),
         tuple((p.id, p.name) for p in garage.place), wheels, line, lasts,
-        sensors_of(now, lasts.lives) if lasts.lives else Markup(), treads_of(garage, one, lasts.worn, today),
+        lives, treads,
         tuple((p.wheel.name, said) for _, p, _ in wheels if (said := _says(tyres, p.wheel.id, today)) is not None),
         air_of(garage, one, tyres.curves, garage.units.choice), drawn,
     )  # fmt: skip
     return page("set.html", shown)
+
+
+def _lasting(now: Present, set_id: str, tyres: TyresNow, low: Mapping[str, date]) -> tuple[SetLasts, Markup, Markup]:
+    """How long a set lasts, its sensors drawn, and its treads."""
+    lasts = set_lasts(now, set_id, tyres, low)
+    lives = sensors_of(now, lasts.lives) if lasts.lives else Markup()
+    return lasts, lives, treads_of(now.garage, now.garage.sets[set_id], lasts.worn, now.day)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,12 @@
+"""A garage without the facts that no plan of IDs asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from wheelside.garage.model import Garage
+
+
+def without_treads(garage: Garage) -> Garage:
+    """The garage with no tyre's tread in it: so that plans can't hang on treads, which are measured often."""
+    return replace(garage, tyre=tuple(replace(tyre, tread=None, measured=()) for tyre in garage.tyre))
