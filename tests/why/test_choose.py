@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import permutations
 
 import pytest
 
 from wheelside.why.belief import CaseSeen, WhyModel, believe
-from wheelside.why.choose import SHOWN_MIN, SHOWN_MONEY, WORKSHOP_MIN, WORKSHOP_MONEY, NextBest, Owns, WayOn, choose
+from wheelside.why.choose import (
+    SHOWN_MIN,
+    SHOWN_MONEY,
+    WORKSHOP_MIN,
+    WORKSHOP_MONEY,
+    Lookout,
+    NextBest,
+    Owns,
+    WayOn,
+    choose,
+)
 from wheelside.why.table import LampCause, WhyTable, why_table
 from why_cases import drawn
 
@@ -103,6 +114,16 @@ def test_a_tool_that_is_not_there_is_not_asked_for() -> None:
     seen = CaseSeen({"lamp-at-start": {"flashes": 1.0}})
     assert "wake" in {w.test for w in choose(why_table(), seen, ahead=1).ways}
     assert "wake" not in {w.test for w in choose(why_table(), seen, Owns(without=frozenset({"wake"})), ahead=1).ways}
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_what_is_chosen_goes_by_what_is_believed_with_temper_and_floor_too(seed: int) -> None:
+    table, seen, how = drawn(random.Random(seed))
+    how = replace(how, temper=0.7, floor=0.005)
+    at = Lookout(table, seen, Owns(), how)
+    weights = at.weights({})
+    believed = believe(table, seen, how).several
+    assert weights / weights.sum() == pytest.approx([believed[mine] for mine in at.sets])
 
 
 def test_where_nothing_is_open_the_cures_are_left() -> None:

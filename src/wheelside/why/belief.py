@@ -11,7 +11,7 @@ Source: any text on Bayesian networks; the worse of two is the noisy-max model.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from itertools import combinations
@@ -91,7 +91,7 @@ def believe(table: WhyTable, seen: CaseSeen, how: WhyModel | None = None) -> Bel
     sets, weight = weights_before(table, seen, how)
     for group in table.groups:
         if any(t.code in seen.outcomes for t in group):
-            weight = weight * likelihoods(group, sets, seen, how) ** how.temper
+            weight = weight * likelihoods(group, seen, how, lambda t: rows(t, sets, how)) ** how.temper
     total = float(weight.sum())
     chance = weight / total if total > 0 else np.zeros(len(weight))
     there = dict.fromkeys(codes, 0.0)
@@ -122,15 +122,20 @@ def weights_before(table: WhyTable, seen: CaseSeen, how: WhyModel) -> tuple[tupl
     return tuple(sets), np.array(weights)
 
 
-def likelihoods(group: tuple[WhyTest, ...], sets: tuple[tuple[str, ...], ...], seen: CaseSeen, how: WhyModel) -> Floats:
-    """How likely what was seen in tests that err together is, under each set of causes: (h,). Tests in between that were not made are left open."""
+def likelihoods(
+    group: tuple[WhyTest, ...], seen: CaseSeen, how: WhyModel, row_of: Callable[[WhyTest], Floats]
+) -> Floats:
+    """How likely what was seen in tests that err together is, under each set of causes: (h,). Tests in between that were not made are left open.
+
+    `row_of`: the rows of a test, as `rows` has them.
+    """
     import numpy as np
 
     made = [n for n, t in enumerate(group) if t.code in seen.outcomes]
-    row = rows(group[0], sets, how)
+    row = row_of(group[0])
     along = row * _weights(group[0], seen)
     for test in group[1 : made[-1] + 1]:
-        after = rows(test, sets, how)
+        after = row_of(test)
         along = np.einsum("ha,hab->hb", along, following(row, after, how.alike)) * _weights(test, seen)
         row = after
     found: Floats = along.sum(axis=1)
@@ -152,21 +157,17 @@ def rows(test: WhyTest, sets: tuple[tuple[str, ...], ...], how: WhyModel) -> Flo
     """The chances of a test's outcomes under each set of causes: (h, o)."""
     import numpy as np
 
-    odds = {c: np.maximum(np.array(row), how.floor) for c, row in test.odds.items()}
-    return np.array([_row(tuple(odds[c] for c in mine), test, how) for mine in sets])
-
-
-def _row(mine: tuple[Floats, ...], test: WhyTest, how: WhyModel) -> Floats:
-    import numpy as np
-
-    if not mine:
-        return np.array(test.nothing)
-    if len(mine) == 1:
-        return mine[0]
+    at = {c: n for n, c in enumerate(test.odds)}
+    odds = np.maximum(np.array([test.odds[c] for c in at]), how.floor)
+    first, last = (np.array([at[mine[end]] if mine else -1 for mine in sets]) for end in (0, -1))
     if how.combining is Combining.EITHER:
-        return (mine[0] + mine[1]) / 2
-    up_to = np.cumsum(mine[0]) * np.cumsum(mine[1])
-    return np.diff(up_to, prepend=0.0)
+        both = (odds[first] + odds[last]) / 2
+    else:
+        high = np.cumsum(odds, axis=1)
+        both = np.diff(high[first] * high[last], axis=1, prepend=0.0)
+    found: Floats = np.where((first == last)[:, None], odds[first], both)
+    found[first < 0] = test.nothing
+    return found
 
 
 def following(first: Floats, second: Floats, alike: float) -> Floats:

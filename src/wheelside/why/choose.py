@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from wheelside.why.belief import CaseSeen, WhyModel, likelihoods, weights_before
+from wheelside.why.belief import CaseSeen, WhyModel, likelihoods, rows, weights_before
 from wheelside.why.table import WhyTable, WhyTest
 
 if TYPE_CHECKING:
@@ -88,9 +88,12 @@ class Lookout:
         self.sets, self.before = weights_before(table, seen, how)
         self.groups = table.groups
         self._held: dict[tuple[object, ...], Floats] = {}
+        self._rows: dict[str, Floats] = {}
         codes = [c.code for c in table.causes]
         self.codes = np.array(codes)
         self.member = np.array([[c in mine for c in codes] for mine in self.sets], dtype=float)
+        at = {c: n for n, c in enumerate(codes)}
+        self.pair = np.array([[at[mine[0]], at[mine[-1]]] if mine else [-1, -1] for mine in self.sets])
         self.cost = np.array([self.price(c.minutes + SHOWN_MIN, c.money + SHOWN_MONEY) for c in table.causes])
         self.workshop = self.price(WORKSHOP_MIN, WORKSHOP_MONEY)
 
@@ -119,9 +122,16 @@ class Lookout:
             outcomes = {c: o for c, o in self.seen.outcomes.items() if any(t.code == c for t in group)}
             whole = CaseSeen({**outcomes, **{c: {o: 1.0} for c, o in mine}})
             self._held[key] = (
-                likelihoods(group, self.sets, whole, self.how) if whole.outcomes else np.ones(len(self.sets))
+                likelihoods(group, whole, self.how, self._row) ** self.how.temper
+                if whole.outcomes
+                else np.ones(len(self.sets))
             )
         return self._held[key]
+
+    def _row(self, test: WhyTest) -> Floats:
+        if test.code not in self._rows:
+            self._rows[test.code] = rows(test, self.sets, self.how)
+        return self._rows[test.code]
 
     def after(self, test: WhyTest, told: Told, ahead: int) -> float:
         """What the way is expected to cost with one test first, and up to `ahead` - 1 more where they save something."""
@@ -170,12 +180,14 @@ class Lookout:
         whole = weights.sum(axis=1, keepdims=True)
         share = weights / np.where(whole > 0, whole, 1.0)
         order = np.argsort(-(share @ self.member) / self.cost, axis=1, kind="stable")
-        place = np.argsort(order, axis=1)
-        last = np.where(self.member > 0, place[:, None, :], -1).max(
-            axis=2
-        )  # the cure with which a set of causes is gone
-        n = len(self.cost)
-        not_yet = 1.0 - np.stack([(share * (last < k)).sum(axis=1) for k in range(n + 1)], axis=1)
+        n, b = len(self.cost), len(share)
+        place = np.empty((b, n + 1), dtype=np.int64)
+        np.put_along_axis(place[:, :n], order, np.arange(n)[None, :], axis=1)
+        place[:, n] = -1  # where there is no cause, nothing is left from the start
+        last = np.maximum(place[:, self.pair[:, 0]], place[:, self.pair[:, 1]])  # the cure with which a set is gone
+        row = np.arange(b)[:, None] * (n + 1) + last + 1
+        gone = np.bincount(row.ravel(), weights=share.ravel(), minlength=b * (n + 1)).reshape(b, n + 1)
+        not_yet = 1.0 - np.cumsum(gone, axis=1)
         spent = np.concatenate(
             [np.zeros((len(share), 1)), np.cumsum(self.cost[order] * not_yet[:, :-1], axis=1)], axis=1
         )
