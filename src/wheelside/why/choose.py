@@ -65,13 +65,7 @@ def choose(
     table: WhyTable, seen: CaseSeen, owns: Owns | None = None, how: WhyModel | None = None, ahead: int = AHEAD
 ) -> NextBest:
     """What to try next. `ahead`: how many tests are looked ahead, 0 to 2. Raises KeyError as `believe` does."""
-    at = Lookout(table, seen, owns or Owns(), how or WhyModel())
-    now = at.weights({})
-    plain, cures = at.cures(now)
-    ways = [WayOn("", plain)]
-    if ahead:
-        ways += [WayOn(t.code, at.after(t, {}, ahead)) for t in at.open({})]
-    return NextBest(tuple(sorted(ways, key=lambda w: w.cost)), cures)
+    return Lookout(table, seen, owns or Owns(), how or WhyModel()).best({}, ahead)
 
 
 Told: TypeAlias = Mapping[str, str]
@@ -96,6 +90,14 @@ class Lookout:
         self.pair = np.array([[at[mine[0]], at[mine[-1]]] if mine else [-1, -1] for mine in self.sets])
         self.cost = np.array([self.price(c.minutes + SHOWN_MIN, c.money + SHOWN_MONEY) for c in table.causes])
         self.workshop = self.price(WORKSHOP_MIN, WORKSHOP_MONEY)
+
+    def best(self, told: Told, ahead: int = AHEAD) -> NextBest:
+        """What to try next after some outcomes."""
+        plain, cures = self.cures(self.weights(told))
+        ways = [WayOn("", plain)]
+        if ahead:
+            ways += [WayOn(t.code, self.after(t, told, ahead)) for t in self.open(told)]
+        return NextBest(tuple(sorted(ways, key=lambda w: w.cost)), cures)
 
     def price(self, minutes: float, money: float) -> float:
         """What minutes and money come to."""
