@@ -16,7 +16,7 @@ from wheelside.watch.lamp_day import LampDays
 
 STOP_KPA = 150.0
 """A tyre that reads less by gauge is not driven on. Judgement; no normal car's cold pressure is so low."""
-SURE = 0.7
+SURE = 0.85
 """From this chance on a tyre is said to lose air: at most 1.25 false alarms in 20 car-years of `benchmarks/watching.py`."""
 MAYBE = 0.2
 """From this chance on it is not called normal."""
