@@ -61,7 +61,14 @@ def test_a_vin_that_is_padded_sign_by_sign_is_one(between: str, every: int) -> N
 
 
 @pytest.mark.parametrize(
-    "text", ["XX0 ZZZZZZ 8X000001", "XX0-ZZZZZZ-8X000001", "1M8G DM9A XKP0 42788", "1M8-GDM-9AX KP042788", "XX0_ZZZZZZ_8X000001"]
+    "text",
+    [
+        "XX0 ZZZZZZ 8X000001",
+        "XX0-ZZZZZZ-8X000001",
+        "1M8G DM9A XKP0 42788",
+        "1M8-GDM-9AX KP042788",
+        "XX0_ZZZZZZ_8X000001",
+    ],
 )
 def test_a_vin_that_is_parted_as_people_do_it_is_one(text: str) -> None:
     assert LEFT_OUT in without_vins(text)

@@ -166,9 +166,7 @@ def test_a_sheet_that_is_being_put_down_while_its_visit_ends_is_forgotten_too(vi
     sheet = sheet_kept(visit)
     worker = visit.context.service_workers[0]
     worker.evaluate(SLOW)
-    visit.page.evaluate(
-        "sheet => navigator.serviceWorker.controller.postMessage({keep: [sheet]})", sheet
-    )
+    visit.page.evaluate("sheet => navigator.serviceWorker.controller.postMessage({keep: [sheet]})", sheet)
     wait_for(lambda: worker.evaluate("putting") == "begun")
     out(visit)
     visit.goto("/settings")
