@@ -50,6 +50,7 @@ class Terminal(io.StringIO):
 
 def falling(capsys: Capture, book: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """Three weeks of a wheel that falls; what is said on the last of them."""
+    out = ""
     for day, low in (("2026-10-31", "2.60"), ("2026-11-07", "2.54"), ("2026-11-14", "2.48"), ("2026-11-21", "2.42")):
         on(monkeypatch, day)
         out = run(capsys, "gauge", book, "2.40", "2.39", low, "2.34", "--outside", "8")[1]
