@@ -110,10 +110,11 @@ def trust(home: Path, authority: Path) -> None:
 
 
 @contextmanager
-def chromium(playwright: Playwright, home: Path | None = None) -> Iterator[Browser]:
+def chromium(playwright: Playwright, home: Path | None = None, *, letters: int = 16) -> Iterator[Browser]:
     """Debian's Chromium, in which our name leads to loopback and every other name nowhere.
 
-    One with a home folder of its own judges certificates: its process has the test's clock, too.
+    One with a home folder of its own judges certificates: its process has the test's clock, too. `letters`: how large its owner set its
+    letters, in pixels, where pages don't say otherwise.
     """
     path = next((p for p in ("/usr/bin/chromium", "/usr/bin/chromium-browser") if Path(p).exists()), None)
     assert path is not None, "Chromium is missing: install the package chromium"
@@ -121,7 +122,12 @@ def chromium(playwright: Playwright, home: Path | None = None) -> Iterator[Brows
     env: dict[str, str | float | bool] | None = None
     if home:
         env = {**os.environ, "HOME": str(home), **faked(f"{now().local:%Y-%m-%d %H:%M:%S}", ZONE)}
-    browser = playwright.chromium.launch(executable_path=path, headless=True, args=[*FLAGS, rules], env=env)
+    browser = playwright.chromium.launch(
+        executable_path=path,
+        headless=True,
+        args=[*FLAGS, f"--blink-settings=defaultFontSize={letters}", rules],
+        env=env,
+    )
     try:
         yield browser
     finally:

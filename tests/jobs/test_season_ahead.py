@@ -129,6 +129,7 @@ def test_a_sensor_is_ordered_once_it_is_likely_to_fail_before_its_set_comes_off(
 def test_a_tyre_that_does_not_last_until_its_set_comes_off_is_ordered(tyre: Table, why: str) -> None:
     table = table_of()
     row(table, "tyre", "t B1").update(tyre)
+    row(table, "tyre", "t B2")["tread"] = "7 mm"
     assert lines_of(table) == ["Order 1 tyre.", "Book a tyre shop for B1."]
     (said,) = reasons_of(table)
     assert said.startswith(why)
@@ -146,6 +147,39 @@ def test_a_tyre_that_lasts_is_not_ordered(tyre: Table) -> None:
     table = table_of()
     row(table, "tyre", "t B1").update(tyre)
     assert lines_of(table) == []
+
+
+def worn_axle(across: Table) -> Table:
+    """Of the front axle's tyres one that is worn, and its other one."""
+    table = table_of()
+    row(table, "tyre", "t B1")["tread"] = "2.9 mm"
+    row(table, "tyre", "t B2").update(across)
+    return table
+
+
+@pytest.mark.parametrize(
+    ("across", "why"),
+    [
+        ({"tread": "4.9 mm"}, "a new one across from it is about 3.1 mm deeper; "),
+        ({"tread": "3.1 mm"}, "a new one across from it is about 4.9 mm deeper; "),
+        (
+            {},
+            "tyres of one axle are usually replaced together (common practice; the handbook counts); measure its tread.",
+        ),
+    ],
+)
+def test_the_other_tyre_of_an_axle_is_named_and_not_counted(across: Table, why: str) -> None:
+    table = worn_axle(across)
+    assert lines_of(table) == ["Order 1 tyre. Perhaps a tyre for B2, too.", "Book a tyre shop for B1."]
+    assert reasons_of(table)[1].startswith(f"B2: {why}")
+    assert [(one.ware, one.count, one.wheels) for one in ahead_of(table).buy] == [(Ware.TYRE, 1, ("B1",))]
+    garage = garage_of(table)
+    assert words(ahead_lines(garage, ahead_of(table), orders=False)[0]) == "Perhaps a tyre for B2, too."
+
+
+def test_the_other_tyre_of_an_axle_that_is_as_good_as_new_or_bought_itself_is_not_named() -> None:
+    assert lines_of(worn_axle({"tread": "5 mm"}))[0] == "Order 1 tyre."
+    assert lines_of(worn_axle({"tread": "2.8 mm"}))[0] == "Order 2 tyres."
 
 
 def test_it_stands_on_the_first_page_from_fourteen_days_before() -> None:

@@ -1,4 +1,4 @@
-"""Drawings at the widths of phones and desks: no two texts meet, and none leaves its frame."""
+"""Drawings at the widths of phones and desks, and with large letters: no two texts meet, and none leaves its frame."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Playwright
 
 from books import later
-from browsing import PHONE, Serving, come_in, serving
+from browsing import PHONE, Serving, Visit, chromium, come_in, serving
 from wheelside.demo import household
 from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.book.files import take_in_text
@@ -97,3 +97,46 @@ def test_no_two_texts_of_a_drawing_meet_and_none_leaves_its_frame(browser: Brows
     assert found == {}
     assert texts > LEAST_TEXTS * len(WIDTHS)
     visit.context.close()
+
+
+WIDE_PAGES = ("/air?car=estate&set=summer", "/air", "/plan", "/fit?car=estate&set=winter", "/things/set/summer", "/")
+SIZES = """() => {
+  document.querySelectorAll("details").forEach(d => d.open = true);
+  const found = [];
+  for (const svg of document.querySelectorAll("main svg.drawing")) {
+    const words = svg.querySelector("text");
+    if (words) found.push(parseFloat(getComputedStyle(words).fontSize) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width);
+  }
+  const wide = [...document.querySelectorAll("main .wide")].filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.innerText.slice(0, 60));
+  const frames = [...document.querySelectorAll("main .drawn")].filter(e => e.getBoundingClientRect().right > innerWidth + 1).length;
+  return [found, wide, document.documentElement.scrollWidth > innerWidth + 1 || frames > 0];
+}"""
+GROWS = 1.85
+"""As large as the page's letters; a drawing that has the screen's width at either size is a little short of it."""
+
+
+def measured(visit: Visit, path: str) -> tuple[list[float], list[str], bool]:
+    visit.goto(path)
+    found: tuple[list[float], list[str], bool] = visit.page.evaluate(SIZES)
+    return found
+
+
+def test_drawings_grow_with_the_letters_and_no_table_is_wider_than_the_screen(
+    player: Playwright, browser: Browser, household_server: Serving
+) -> None:
+    with chromium(player, letters=32) as large:
+        usual, twice = (
+            come_in(browser, household_server, **PHONE),
+            come_in(large, household_server, person="Bo", **PHONE),
+        )
+        for path in WIDE_PAGES:
+            before, wide, beyond = measured(usual, path)
+            assert (wide, beyond) == ([], False), path
+            after, wide, beyond = measured(twice, path)
+            assert (wide, beyond) == ([], False), path
+            assert len(before) == len(after) > 0, path
+            assert all(b >= GROWS * a for a, b in zip(before, after, strict=True)), (path, before, after)
+            meeting, _, _ = twice.page.evaluate(MEETING)
+            assert meeting == [], path
+        twice.context.close()
+    usual.context.close()

@@ -35,7 +35,7 @@ def test_what_is_drawn_is_told_to_those_who_do_not_see_it() -> None:
             UnitChoice(decimal_mark=","),
         )
     )
-    label = re.search(r'aria-label="([^"]*)"', drawn)
+    label = re.search(r'<svg[^>]* aria-label="([^"]*)"', drawn)
     assert label is not None
     assert "now: rim from -130,0 to 35,0" in label[1]
     assert "arch at 70,0" in label[1]

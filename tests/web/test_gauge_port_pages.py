@@ -17,17 +17,22 @@ from wheelside.demo.practice.told import SUMMER
 from wheelside.demo.practice.wheels import PractisedWheel
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import readings_of
-from wheelside.units import GaugePressure, Length
+from wheelside.units import GaugePressure, Length, Temperature
 
 
 @pytest.fixture
 def car() -> PracticeCar:
     """The summer wheels are on it, and were driven."""
     made = practice_car()
-    first, second, third, fourth = (PractisedWheel(s, kpa=331.3 + n, celsius=7) for n, s in enumerate(SUMMER))
-    made.unit.fit((first, second, third, fourth))
-    made.unit.drive(12, 60)
+    driven(made, 7)
     return made
+
+
+def driven(car: PracticeCar, celsius: int) -> None:
+    """The summer wheels are put on a car, at a temperature, and driven."""
+    first, second, third, fourth = (PractisedWheel(s, kpa=331.3 + n, celsius=celsius) for n, s in enumerate(SUMMER))
+    car.unit.fit((first, second, third, fourth))
+    car.unit.drive(12, 60)
 
 
 @pytest.fixture
@@ -39,7 +44,7 @@ def site(home: Desk, car: PracticeCar) -> Iterator[Site]:
 
 def fields(page: str) -> dict[str, str]:
     """What the form would send as it stands."""
-    found = dict(re.findall(r'name="((?:g|sent)\.[^"]+)" value="([^"]*)"', page))
+    found = dict(re.findall(r'name="((?:g|sent|told)\.[^"]+)" value="([^"]*)"', page))
     return {**found, "car": "estate", "came": "port"}
 
 
@@ -61,6 +66,27 @@ def test_they_fill_the_four_fields_and_are_kept_as_the_cars_own_once_somebody_lo
     assert isinstance(first.pressure, GaugePressure)
     assert isinstance(typed.pressure, GaugePressure)
     assert [first.pressure.kpa, typed.pressure.kpa] == pytest.approx([shown[0], 230.0])
+
+
+def test_how_warm_the_air_in_each_tyre_is_comes_with_the_cars_own_figures(home: Desk, site: Site) -> None:
+    page = site.post("/gauge", 200, {"car": "estate", "do": "port", "g.outside": "3"})
+    assert words(page).count("Air in the tyre: 7 °C") == 4
+    again = site.post("/gauge", 422, {**fields(page), "g.front left": "24"})
+    site.post("/gauge", fields={**fields(again), "g.front left": "2.30"})
+    kept = {w: readings_of(home, "wheel", w, 9)[0] for w in ("S1", "S2")}
+    assert (kept["S2"].channel, kept["S2"].tyre) == ("port", Temperature.from_celsius(7))
+    assert kept["S2"].outside == Temperature.from_celsius(3), "the sensor's is not the outside's"
+    assert (kept["S1"].channel, kept["S1"].tyre) == ("gauge", None), "typed otherwise: not what the car told"
+    site.post("/gauge", 400, {**fields(page), "told.front left": "hot"})
+
+
+def test_a_temperature_that_no_tyre_has_is_not_taken(home: Desk, car: PracticeCar, site: Site) -> None:
+    driven(car, 180)
+    page = site.post("/gauge", 200, {"car": "estate", "do": "port"})
+    assert "Air in the tyre" not in words(page)
+    site.post("/gauge", fields=fields(page))
+    (first,) = readings_of(home, "wheel", "S1", 9)
+    assert (first.channel, first.tyre) == ("port", None)
 
 
 def test_what_the_car_did_not_tell_is_not_said_to_be_the_cars(home: Desk, site: Site) -> None:

@@ -11,6 +11,7 @@ from visits import Site, let_in, words
 from wheelside.book.reading import Purpose, Warmth
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.kept import readings_of
+from wheelside.jobs.work.agenda import Matter, agenda
 from wheelside.jobs.work.doing import doing
 from wheelside.jobs.work.gauging import HowRead, gauge_card, keep_gauging
 from wheelside.units import GaugePressure
@@ -47,6 +48,24 @@ def test_half_a_year_of_storage_is_a_leak_test(home: Desk) -> None:
     assert "Find the leak: W3" in page
     assert "Pressures today" not in page
     assert "W3 loses 0.1" in words(site.get("/things/set/winter"))
+
+
+def test_what_loses_air_in_store_stands_on_now_and_in_the_calendar(home: Desk) -> None:
+    site = lying(home, lost=0.8)
+    now = site.get("/")
+    assert "Winter set On no car. W3 ▲ loses 0.1" in words(now)
+    assert now.count('href="/gauge/leak/W3"') == 2
+    (due,) = [d for d in agenda(home) if d.matter is Matter.TYRE_SAYS]
+    assert (due.about, due.link) == (("W3",), "/gauge/leak/W3")
+    calendar = site.client.get(site.calendar()).text.replace("\r\n ", "")
+    assert "SUMMARY:W3 of Winter set loses 0.1" in calendar
+    assert not [d for d in agenda(home) if d.matter is Matter.LOOK_AGAIN]
+    assert "Find the leak of W3" in words(site.get("/gauge/leak/W3"))
+
+
+def test_a_sound_set_in_store_is_no_matter_of_now(home: Desk) -> None:
+    assert "On no car" not in words(lying(home).get("/"))
+    assert not [d for d in agenda(home) if d.matter in (Matter.TYRE_SAYS, Matter.LOOK_AGAIN)]
 
 
 def test_it_asks_by_tag_and_corner_and_nothing_that_is_of_a_car(home: Desk) -> None:

@@ -111,8 +111,21 @@ class Conversation:
         self.out.line(self._text(query.title), style="bold")
         return self._pick(query)
 
+    def ask_one(self, query: Query) -> bool:
+        """Asks one question by itself; whether it was answered, which 'not known' is, too."""
+        try:
+            self._until_answered(query)
+        except (Leaving, GoBack):
+            return False
+        return True
+
     def _one(self, query: Query, errand: Errand) -> None:
         """One question until it is answered, and what can be said then."""
+        self._until_answered(query)
+        for said in known_so_far(self.asker.so_far(errand, self._car)):
+            self.out.line(f"   {self._text(said)}", style="dim")
+
+    def _until_answered(self, query: Query) -> None:
         given = self._given(query)
         while True:
             try:
@@ -122,8 +135,6 @@ class Conversation:
                 break
             except AnswerRefused as error:
                 given = self._mended(query, given, error.wrong)
-        for said in known_so_far(self.asker.so_far(errand, self._car)):
-            self.out.line(f"   {self._text(said)}", style="dim")
 
     def _mended(self, query: Query, given: dict[str, str], wrong: Mapping[str, str]) -> dict[str, str]:
         """The answer with what was wrong typed once more; all of it where that is of no single gap."""

@@ -7,6 +7,7 @@ import sys
 
 import click
 
+from wheelside.cli.conversation import Conversation
 from wheelside.cli.output import echo
 from wheelside.cli.tell import Teller
 from wheelside.errors import BadRequest
@@ -23,7 +24,9 @@ from wheelside.jobs.work.gauging import (
     keep_gauging,
     tyres_of_card,
 )
-from wheelside.jobs.work.tyres import losing
+from wheelside.jobs.work.mornings import mornings_asked
+from wheelside.jobs.work.starting import Asker
+from wheelside.jobs.work.tyres import losing, tyres_now
 from wheelside.screens.tyres import corners_said, headline
 from wheelside.speech.speech import Speech
 
@@ -80,7 +83,8 @@ def _gauged(
     as_it_is: bool,
 ) -> int:
     out, card = Teller(desk.loaded().garage.units.choice), gauge_card(desk, *of)
-    if not figures and sys.stdin.isatty():
+    asks = not figures and sys.stdin.isatty()
+    if asks:
         out.line(f"{card.name}: check in a minute. Enter leaves a corner out.", style="bold")
         figures = tuple(input(f"{w.corner.value} ({w.name}): ").strip() or "-" for w in card.wheels)
         more[OUTSIDE] = more[OUTSIDE] or input("outside: " if card.car is not None else "where it lies: ").strip()
@@ -95,6 +99,25 @@ def _gauged(
             raise BadRequest(
                 f"nothing was kept. {told}", found=" ".join(figures)[:60], expected="pressures such as 2.4"
             ) from error
+    found = show_tyres(out, desk, card)
+    return _mornings(out, desk, card, found, asks=asks)
+
+
+def _mornings(out: Teller, desk: Desk, card: GaugeCard, found: int, *, asks: bool) -> int:
+    """How cold mornings are, where the lamp's days hang on it: asked where somebody is asked, and told once more with the answer; else named."""
+    garage = desk.loaded().garage
+    query = mornings_asked(garage, tyres_now(desk, car=card.car.id), card.car.id) if card.car is not None else None
+    if query is None:
+        return found
+    out.blank()
+    if not asks:
+        out.line("One answer could change the lamp's days; without figures the command asks it:", style="dim")
+        out.line(out.speech.text(query.title), style="dim", indent=2)
+        return found
+    out.line("One answer could change the lamp's days; q leaves it open.", style="dim")
+    if not Conversation(out, Asker(desk), input).ask_one(query) or not desk.loaded().garage.climate:
+        return found
+    out.blank()
     return show_tyres(out, desk, card)
 
 

@@ -14,9 +14,9 @@ from wheelside.garage.model import Garage
 from wheelside.inquiry.draft import Table, TableDraft, unknown
 from wheelside.inquiry.facts import WARMEST_MORNING
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Query
-from wheelside.inquiry.typed import told, value_of
+from wheelside.inquiry.typed import degrees_like, told, value_of
 from wheelside.said import Said, say
-from wheelside.units import Temperature, read_tyre_temperature
+from wheelside.units import read_tyre_temperature
 
 CODE = "climate/year"
 KEY = "climate"
@@ -51,7 +51,7 @@ def climate_query(garage: Garage) -> Query:
     noted = {row.month: units.show_temperature(row.morning) for row in garage.climate if row.place is None}
     gaps = []
     for one in ASKED:
-        example = units.number(units.degrees(Temperature.from_celsius(one.example)), 0)
+        example = degrees_like(one.example, units)
         gaps.append(Gap(one.gap, one.label, noted.get(one.month, ""), units.temperature, example, "figure"))
     return Query(
         CODE, say(MORNINGS.question), (), tuple(gaps), say(MORNINGS.where), say(MORNINGS.unknown), effort=MORNINGS.effort
@@ -86,7 +86,9 @@ def _typed(given: Given, now: Occasion) -> list[Table]:
             continue
         rows.append({"month": one.month, "morning": text})
         if read_tyre_temperature(text) > WARMEST_MORNING:
-            wrong[one.gap] = "no morning is so warm: write the air's temperature, such as 10"
+            wrong[one.gap] = (
+                f"no morning is so warm: write the air's temperature, such as {degrees_like(10.0, now.units)}"
+            )
     degrees = [read_tyre_temperature(row["morning"]) for row in rows]
     if not wrong and degrees[0] > degrees[1]:
         wrong["winter"] = "the winter morning is the colder one"

@@ -100,7 +100,7 @@ def always(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Quer
     if errand is Errand.WHEELS:
         yield from (days.when_query(car, s, day) for s in _unplaced(garage, car, on))
     if not facts.today_said(garage, car, day, stated=errand is Errand.WHEELS):
-        yield facts.today_query(car)
+        yield facts.today_query(car, garage.units.choice)
 
 
 def _unplaced(garage: Garage, car: Car, on: WheelSet | None) -> Iterator[WheelSet]:

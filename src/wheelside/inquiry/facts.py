@@ -16,7 +16,7 @@ from wheelside.garage.model import Car, Garage, Rim, Sensor, Tyre, WheelSet
 from wheelside.garage.wishes import Conditions, Costs, PlanWishes
 from wheelside.inquiry.draft import Table, TableDraft, known, unknown
 from wheelside.inquiry.query import DONT_KNOW, AnswerRefused, Gap, Given, Occasion, Pick, Query
-from wheelside.inquiry.typed import told, value_of
+from wheelside.inquiry.typed import degrees_like, shown_as, told, value_of
 from wheelside.said import Said, say
 from wheelside.units import Temperature, UnitChoice, read_tyre_temperature
 
@@ -43,15 +43,19 @@ def declared(cls: type[Row], key: str) -> tuple[AskedAs, Kind]:
     return asked, one.metadata["kind"]
 
 
-def fact_query(code: str, asked: AskedAs, name: str) -> Query:
-    """One fact as a question: what can be picked, or a gap to type into."""
+METRIC = UnitChoice()
+
+
+def fact_query(code: str, asked: AskedAs, name: str, units: UnitChoice = METRIC) -> Query:
+    """One fact as a question: what can be picked, or a gap to type into, a temperature in the owner's scale."""
     picks = tuple(
         Pick(pick_code(value), say(words), usual=bool(asked.usual) and asked.usual == pick_code(value))
         for value, words in asked.options
     )
     trials = tuple(str(one) for one in asked.trials)
     label = say(asked.label) if asked.label else say("as it stands there")
-    gaps = () if picks else (Gap("value", label, "", asked.unit, asked.example, _kind(asked), trials),)
+    unit, example = shown_as(asked.unit, asked.example, units)
+    gaps = () if picks else (Gap("value", label, "", unit, example, _kind(asked), trials),)
     return Query(
         code, say(asked.question, name=name), picks, gaps, say(asked.where), say(asked.unknown), asked.drawing, effort=asked.effort
     )  # fmt: skip
@@ -106,7 +110,7 @@ def of_top(garage: Garage, table: str, keys: tuple[str, ...]) -> Iterator[Query]
     row = getattr(garage, table)
     for key in keys:
         if getattr(row, key) is None and key not in row.not_known:
-            yield fact_query(f"top/{table}/{key}", declared(TOPS[table], key)[0], "")
+            yield fact_query(f"top/{table}/{key}", declared(TOPS[table], key)[0], "", garage.units.choice)
 
 
 def shop_query(garage: Garage) -> Iterator[Query]:
@@ -141,12 +145,12 @@ def today_said(garage: Garage, car: Car, day: date, *, stated: bool) -> bool:
     return all(getattr(c, key) is not None or key in c.not_known for key in keys)
 
 
-def today_query(car: Car) -> Query:
-    """Whether a tyre looks flat, how warm the tyres are now, and how cold it will be: all at once."""
+def today_query(car: Car, units: UnitChoice) -> Query:
+    """Whether a tyre looks flat, how warm the tyres are now, and how cold it will be, in the owner's scale: all at once."""
     gaps = []
     for key in WEATHER_KEYS:
         asked, _ = declared(Conditions, key)
-        gaps.append(Gap(key, say(asked.label), "", asked.unit, asked.example, "figure"))
+        gaps.append(Gap(key, say(asked.label), "", *shown_as(asked.unit, asked.example, units), "figure"))
     (now, use), flat = (declared(Conditions, key)[0] for key in WEATHER_KEYS), declared(Conditions, "looks_flat")[0]
     where = say("{now} {use} {flat}", now=say(now.where), use=say(use.where), flat=say(flat.where))
     picks = (Pick("false", say("No tyre looks flat")), Pick("true", say("One looks flat, or was driven flat")))
@@ -182,7 +186,10 @@ def answer_today(draft: TableDraft, car: str, given: Given, now: Occasion) -> No
     else:
         unknown(row, *WEATHER_KEYS)
     if "temperature_of_use" in row and read_tyre_temperature(row["temperature_of_use"]) > WARMEST_MORNING:
-        raise AnswerRefused({"temperature_of_use": "no morning is so warm: write the air's temperature, such as 0"})
+        like = degrees_like(0.0, now.units)
+        raise AnswerRefused(
+            {"temperature_of_use": f"no morning is so warm: write the air's temperature, such as {like}"}
+        )
     if pick == DONT_KNOW:
         unknown(row, "looks_flat")
     else:
@@ -300,9 +307,8 @@ def _taken(kind: Kind, key: str, text: str, asked: AskedAs, units: UnitChoice, g
     try:
         return value_of(kind, said, asked.unit, units)
     except Unfit as error:
-        bare = (
-            f"write a figure, such as {asked.example}" if asked.example and not any(c.isdigit() for c in said) else ""
-        )
+        like = shown_as(asked.unit, asked.example, units)[1]
+        bare = f"write a figure, such as {like}" if like and not any(c.isdigit() for c in said) else ""
         raise AnswerRefused({gap: bare or told(error)}) from error
 
 

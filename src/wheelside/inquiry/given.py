@@ -12,9 +12,10 @@ from wheelside.garage.joined import parts_on
 from wheelside.garage.model import Car, Garage, WheelSet
 from wheelside.inquiry import climate, label, opening
 from wheelside.inquiry.draft import Table, TableDraft
-from wheelside.inquiry.facts import ANSWERS, PARTS, TOPS, declared, fact_query, pick_code, silent_ones
+from wheelside.inquiry.facts import ANSWERS, METRIC, PARTS, TOPS, declared, fact_query, pick_code, silent_ones
 from wheelside.inquiry.query import Gap, Query
 from wheelside.said import Joined, Said, listed, say
+from wheelside.units import UnitChoice
 
 NOT_ONE_BY_ONE = ("printed", "family", "can", "other_set")
 """Facts that are asked in ways of their own, or for each wheel by itself."""
@@ -134,15 +135,17 @@ def once_more(garage: Garage, table: Table, code: str, day: date) -> Query | Non
             return silent_ones(query, garage, garage.sets[set_id]) if path == ANSWERS else query
         if head == "top":
             top, _, key = rest.partition("/")
-            return _shown(code, TOPS[top], key, (getattr(garage, top),), "", draft.single(top))
+            return _shown(code, TOPS[top], key, (getattr(garage, top),), "", draft.single(top), garage.units.choice)
     except (KeyError, AttributeError):
         return None
     return None
 
 
-def _shown(code: str, cls: type[Row], key: str, rows: tuple[Any, ...], name: str, raw: Table | None) -> Query:
+def _shown(
+    code: str, cls: type[Row], key: str, rows: tuple[Any, ...], name: str, raw: Table | None, units: UnitChoice = METRIC
+) -> Query:  # fmt: skip
     asked, _ = declared(cls, key)
-    query = fact_query(code, asked, name)
+    query = fact_query(code, asked, name, units)
     values = list(dict.fromkeys(v for row in rows if (v := getattr(row, key)) is not None))
     if len(values) != 1:
         return query

@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from wheelside.declared.kinds import Kind, Unfit
-from wheelside.units import UnitChoice
+from wheelside.units import Temperature, UnitChoice
 
 _BARE = re.compile(r"[-+−]?\s*\d+(?:[.,]\d+)?")
 BAR, PSI, KPA = (0.8, 5.5), (28.0, 80.0), (90.0, 550.0)
@@ -33,6 +33,22 @@ def with_unit(text: str, unit: str, choice: UnitChoice) -> str:
     if unit == "°C":
         return f"{said} {choice.temperature}"
     return f"{said} {unit}"
+
+
+def shown_as(unit: str, example: str, choice: UnitChoice) -> tuple[str, str]:
+    """The unit of a gap and what is typed there for example, in an owner's units: a bare figure is read in the unit that stands there.
+
+    >>> shown_as("°C", "12", UnitChoice(temperature="°F")), shown_as("mm", "6.5", UnitChoice())
+    (('°F', '54'), ('mm', '6.5'))
+    """
+    if unit != "°C":
+        return unit, example
+    return choice.temperature, degrees_like(float(example), choice)
+
+
+def degrees_like(celsius: float, choice: UnitChoice) -> str:
+    """A temperature for example, as a bare figure of an owner's scale."""
+    return choice.number(choice.degrees(Temperature.from_celsius(celsius)), 0)
 
 
 def value_of(kind: Kind, text: str, unit: str, choice: UnitChoice) -> Any:

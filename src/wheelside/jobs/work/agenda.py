@@ -123,15 +123,18 @@ def _agenda(desk: Desk, ahead: tuple[SetAhead, ...], read: TyresNow) -> tuple[Du
 
 
 def _of_tyres(garage: Garage, now: TyresNow, today: date) -> Iterator[Due]:
-    """What is said of tyres on cars: what is to be done today, and the days on which to look again."""
+    """What is said of tyres: what is to be done today, of those on no car too, and for those on cars the days on which to look again."""
     for t in now.tyres:
-        if t.car is None or not t.read or garage.cars[t.car].somebody_elses:
+        if not t.read or (t.car is not None and garage.cars[t.car].somebody_elses):
             continue
-        link = f"/gauge/leak/{t.wheel}"
         if t.says.grave:
             text = say("{says}.", says=more(t.says)) if t.says.loss is not None else say("Look at it today.")
-            yield _due(today, Matter.TYRE_SAYS, (t.wheel,), text, link, SAYS, wheel=t.name, says=short(t.says, today))
-        elif t.says.again is not None and t.says.again > today:
+            name: object = (
+                t.name if t.car is not None else say("{wheel} of {set}", wheel=t.name, set=garage.sets[t.set].name)
+            )
+            link = f"/gauge/leak/{t.wheel}"
+            yield _due(today, Matter.TYRE_SAYS, (t.wheel,), text, link, SAYS, wheel=name, says=short(t.says, today))
+        elif t.car is not None and t.says.again is not None and t.says.again > today:
             text = say("Until then nothing is proven of it.")
             yield _due(t.says.again, Matter.LOOK_AGAIN, (t.wheel,), text, f"/gauge?car={t.car}", SAYS, wheel=t.name)
 

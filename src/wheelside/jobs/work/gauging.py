@@ -140,6 +140,7 @@ class HowRead:
     """How the figures were read. `at`: when, where that is not now; `as_it_is`: odd ones really read so.
 
     `sent`: what the car itself told, by the card's keys, where they came by its port; a figure that was typed otherwise is by gauge.
+    `tyre`: how warm the air in each tyre is that the car told with them, by the card's keys.
     """
 
     warm: bool = False
@@ -147,6 +148,7 @@ class HowRead:
     as_it_is: bool = False
     at: Moment | None = None
     sent: Mapping[str, str] = field(default_factory=dict)
+    tyre: Mapping[str, Temperature] = field(default_factory=dict)
 
     def came_of(self, key: str, text: str) -> Came:
         """Where one figure comes from."""
@@ -174,10 +176,11 @@ def keep_gauging(
     garage = desk.loaded().garage
     units, wrong = garage.units.choice, dict[str, str]()
     pressures = {
-        w.wheel: (p, how.came_of(w.key, text))
+        w.wheel: (p, came, how.tyre.get(w.key) if came is Came.PORT else None)
         for w in card.wheels
         for text in (next((typed[k] for k in w.keys if typed.get(k, "").strip()), ""),)
         if (p := _pressure(text, w.key, units, wrong, as_it_is=how.as_it_is)) is not None
+        for came in (how.came_of(w.key, text),)
     }
     outside = _outside(typed.get(OUTSIDE, ""), units, wrong)
     if not pressures and not wrong:
@@ -189,11 +192,11 @@ def keep_gauging(
     readings = tuple(
         Reading(
             ("wheel", wheel), now.us + n, came.value, pressure, instrument=names.get(gauge, gauge) or None, offset_min=now.offset_min,
-            purpose=Purpose.GAUGING, warmth=Warmth.WARM if how.warm and not away else Warmth.COLD, tyre=outside if away else None,
+            purpose=Purpose.GAUGING, warmth=Warmth.WARM if how.warm and not away else Warmth.COLD, tyre=outside if away else tyre,
             outside=None if away else outside, place=_place(desk, card),
             instrument_id=gauge if gauge in names else None,
         )
-        for n, (wheel, (pressure, came)) in enumerate(pressures.items())
+        for n, (wheel, (pressure, came, tyre)) in enumerate(pressures.items())
         for gauge in (gauges.get(came, ""),)
     )  # fmt: skip
     with desk.writing(f"pressures of {card.name} gauged", person=person, via=via) as writing:

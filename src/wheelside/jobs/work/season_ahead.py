@@ -33,6 +33,8 @@ AHEAD_DAYS = 14
 """So long before a change one is told: a sensor is sent and a shop has a day by then; judgement."""
 LIKELY = 0.3
 """From this chance on of failing before its set comes off a sensor is bought beforehand; judgement."""
+NEW_MM, UNEVEN_MM = 8.0, 3.0
+"""How deep a new tyre's tread is, and from which difference on, exceeded, the other tyre of its axle is named with it; judgement."""
 _YEAR = timedelta(days=365)
 
 
@@ -78,6 +80,7 @@ class SetAhead:
     """One set that goes on a car on a day, or is on it since then. `until`: the day on which it comes off, a year on where none is known.
 
     `trigger`: wheels whose sensors are to be triggered now; `tyre_off`: those for a shop; `why`: by wheel why something is done.
+    `across`: wheels across from a new tyre that may want one, too, in none of the counts.
     """
 
     set: str
@@ -90,6 +93,7 @@ class SetAhead:
     tyre_off: tuple[str, ...]
     why: tuple[tuple[str, Said], ...]
     stored: SinceStored | None
+    across: tuple[str, ...] = ()
 
     @property
     def anything(self) -> bool:
@@ -225,6 +229,7 @@ class _Asked:
         trigger = [(w, asks) for w in watched if (asks := _asks_again(self._sensor(w))) is not None]
         sensors = list(self._sensors(watched, car, until))
         tyres = list(self._tyres(wheel_set, car, until, {w for _, w in mine}))
+        across = list(self._across(wheel_set, {n.wheel for n in tyres}))
         off = {n.wheel for n in (*sensors, *tyres)}
         by = max(day, self.now.day)
         goods = [
@@ -234,10 +239,10 @@ class _Asked:
             *self._writer(watched, by),
             *(() if is_on else self._for_rims(wheel_set, car, by)),
         ]
-        why = (*trigger, *((n.wheel, n.why) for n in (*sensors, *tyres)))
+        why = (*trigger, *((n.wheel, n.why) for n in (*sensors, *tyres)), *across)
         return SetAhead(
             set_id, car.id, day, is_on, until, tuple(w for w, _ in trigger), tuple(goods), tuple(w for _, w in mine if w in off),
-            _together(why), None if is_on else self._stored(set_id, mine),
+            _together(why), None if is_on else self._stored(set_id, mine), tuple(w for w, _ in across),
         )  # fmt: skip
 
     def _sensor(self, wheel: str) -> Sensor | None:
@@ -288,6 +293,17 @@ class _Asked:
             if why is not None:
                 kind = say("{size}", size=tyre.designation.text) if tyre.designation else None
                 yield _Need(wheel, Ware.TYRE, why, kind)
+
+    def _across(self, wheel_set: WheelSet, bought: set[str]) -> Iterator[tuple[str, Said]]:
+        """The other tyre of each axle that gets one new tyre, where that would be deeper by more than is usual."""
+        at = {c: w for c, w in wheel_set.wheels if c in ROAD_CORNERS}
+        axles = {c.axle for c, w in at.items() if w in bought}
+        for corner, wheel in at.items():
+            tyre = parts_on(self.garage, wheel, self.now.day).tyre
+            if corner.axle in axles and wheel not in bought and tyre is not None:
+                depth = _depth(tyre, self.now.day)
+                if depth is None or NEW_MM - depth.mm > UNEVEN_MM:
+                    yield wheel, _uneven(depth)
 
     def _writer(self, wheels: list[str], by: date) -> Iterator[ToBuy]:
         mine = tuple(w for w in wheels if w in self.planned and self.planned[w].writer == GOT)
@@ -373,6 +389,16 @@ def _tyre_goes(garage: Garage, tyre: Tyre, used_up: date | None, today: date, un
     if used_up is not None and used_up < until:
         return say("its tyre is at {depth} of tread about {day}", depth=Depth(limit), day=used_up)
     return None
+
+
+def _uneven(depth: Length | None) -> Said:
+    """Why the other tyre of an axle may be replaced, too."""
+    usual = say("tyres of one axle are usually replaced together (common practice; the handbook counts)")
+    if depth is None:
+        return say("{usual}; measure its tread", usual=usual)
+    return say(
+        "a new one across from it is about {more} deeper; {usual}", more=Depth(Length(NEW_MM - depth.mm)), usual=usual
+    )
 
 
 def _depth(tyre: Tyre, today: date) -> Length | None:

@@ -39,8 +39,12 @@ def _lines(garage: Garage, one: SetAhead, *, orders: bool) -> Iterator[Said]:
             len(one.trigger), "First trigger the sensor of {wheels}.", "First trigger the sensors of {wheels}.",
             wheels=names_of(garage, one.trigger),
         )  # fmt: skip
+    perhaps = say("Perhaps a tyre for {wheels}, too.", wheels=names_of(garage, one.across))
     if one.buy and orders:
-        yield say("Order {wares}.", wares=listed(ware_said(each) for each in _by_ware(one.buy)))
+        order = say("Order {wares}.", wares=listed(ware_said(each) for each in _by_ware(one.buy)))
+        yield say("{order} {perhaps}", order=order, perhaps=perhaps) if one.across else order
+    elif one.across:
+        yield perhaps
     if one.tyre_off:
         yield say("Book a tyre shop for {wheels}.", wheels=names_of(garage, one.tyre_off))
 

@@ -7,6 +7,8 @@ from math import cos, pi, sin
 
 from markupsafe import Markup
 
+from wheelside.web.draw.svg import framed
+
 WIDE, HIGH = 320, 150
 
 
@@ -16,9 +18,10 @@ def place_drawing(name: str) -> Markup:
     if draw is None:
         return Markup()
     body, told = draw()
-    return Markup(  # noqa: S704  nothing here comes from outside
+    svg = Markup(  # noqa: S704  nothing here comes from outside
         f'<svg class="drawing place" viewBox="0 0 {WIDE} {HIGH}" role="img" aria-label="{told}">{body}</svg>'
     )
+    return framed("Where it stands", svg)
 
 
 def _text(x: float, y: float, text: str, css: str = "", at: str = "start") -> str:

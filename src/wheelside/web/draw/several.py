@@ -8,11 +8,12 @@ from itertools import pairwise
 
 from markupsafe import Markup
 
-from wheelside.web.draw.svg import WIDTH, area, drawing, fitted, line, mark, path, text
+from wheelside.web.draw.svg import area, drawn_alone, fitted, line, mark, path, text
 
-LEFT, BETWEEN, ROW = 44.0, 16.0, 19.0
-WIDE = (WIDTH - LEFT - BETWEEN - 4) / 2
-TALL = 84.0
+LEFT, ROW = 44.0, 19.0
+WIDE, TALL = 118.0, 84.0
+OUT = 14.0
+"""So far the words below begin left of the axis, that they keep apart."""
 EACH = 8.4
 """How wide a letter is at most, on average, in the drawing's units: 15 px on a narrow phone."""
 EVERY = 3.0
@@ -88,21 +89,15 @@ def names_for(names: Mapping[str, str], corners: Mapping[str, str], room: float)
 
 
 def several(title: str, plots: Sequence[SmallPlot], scale: PlotScale, told: str) -> Markup:
-    """Small plots in two columns, in their order."""
-    head = 14.0
-    parts = [text(2, head, title, "b")]
-    tall = 2 * ROW + TALL + 12
-    rows = -(-len(plots) // 2)
-    for n, one in enumerate(plots):
-        left, top = LEFT + (n % 2) * (WIDE + BETWEEN), head + 8 + (n // 2) * tall
-        parts += _plot(one, scale, left, top, ticks=n % 2 == 0)
-        if n >= len(plots) - 2:
-            parts += _below(scale, left, top + 2 * ROW + 8 + TALL)
-    return drawing(head + 8 + rows * tall + ROW, title, told, parts, kind="large")
+    """Small plots in their order, each a drawing: two beside one another, or with large letters on a narrow screen one below the other."""
+    each = Markup("").join(_plot(one, scale) for one in plots)
+    frame = Markup('<div class="several" role="group" aria-label="{}"><p class="small"><b>{}</b></p>{}</div>')
+    return frame.format(f"{title}. {told}", title, each)
 
 
-def _plot(one: SmallPlot, scale: PlotScale, left: float, top: float, *, ticks: bool) -> list[Markup]:
-    head, foot = top + 2 * ROW + 8, top + 2 * ROW + 8 + TALL
+def _plot(one: SmallPlot, scale: PlotScale) -> Markup:
+    left, head = LEFT, 2 * ROW + 8
+    foot = head + TALL
     (first, last), (low, high) = scale.along, scale.up
 
     def x(at: float) -> float:
@@ -111,9 +106,9 @@ def _plot(one: SmallPlot, scale: PlotScale, left: float, top: float, *, ticks: b
     def y(value: float) -> float:
         return foot - (min(max(value, low), high) - low) / (high - low) * TALL
 
-    parts = [text(left, top + ROW - 4, one.name, "b"), text(left, top + 2 * ROW - 2, one.shown)]
+    parts = [text(left, ROW - 4, one.name, "b"), text(left, 2 * ROW - 2, one.shown)]
     parts += [line(left, y(value), left + WIDE, y(value), "thin") for value, _ in scale.ticks]
-    parts += _ticks(scale, y, left, head, foot) if ticks else []
+    parts += _ticks(scale, y, left, head, foot)
     if one.band:
         upper = [(x(at), y(most)) for at, _, most in reversed(one.band)]
         parts.append(area([(x(at), y(least)) for at, least, _ in one.band] + upper))
@@ -123,7 +118,8 @@ def _plot(one: SmallPlot, scale: PlotScale, left: float, top: float, *, ticks: b
         parts.append(path([(x(at), y(value)) for at, value in one.line], "ink", 2))
     parts += [mark(at, up, "dot", "fill", 2.5) for at, up in thinned_dots([(x(a), y(v)) for a, v in one.dots])]
     parts += [line(left, foot, left + WIDE, foot, "ink", 1.5), line(left, head, left, foot, "ink", 1.5)]
-    return parts
+    parts += [text(left - OUT, foot + ROW - 2, scale.begin), text(left + WIDE, foot + ROW - 2, scale.end, "", "end")]
+    return drawn_alone(foot + ROW + 4, one.name, one.shown, parts, left + WIDE + 4, kind="large")
 
 
 def _ticks(scale: PlotScale, y: Callable[[float], float], left: float, head: float, foot: float) -> list[Markup]:
@@ -131,10 +127,6 @@ def _ticks(scale: PlotScale, y: Callable[[float], float], left: float, head: flo
     places = apart(wanted, ROW - 2, head, foot)
     parts = [text(left - 8, place + 5, said, "", "end") for place, (_, said) in zip(places, scale.ticks, strict=True)]
     return parts + [line(left - 5, at, left, at, "ink") for at in wanted]
-
-
-def _below(scale: PlotScale, left: float, foot: float) -> list[Markup]:
-    return [text(left, foot + ROW - 2, scale.begin), text(left + WIDE, foot + ROW - 2, scale.end, "", "end")]
 
 
 def thinned_dots(dots: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:

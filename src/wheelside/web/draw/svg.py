@@ -64,14 +64,24 @@ def mark(x: float, y: float, shape: str, kind: str = "fill", size: float = 5) ->
     return Markup('<path d="{}" class="{}"/>').format(shapes[shape], kind)
 
 
-def drawing(
+def drawing(height: float, title: str, description: str, parts: Iterable[Markup], *, kind: str = "") -> Markup:
+    """The whole drawing in its frame. `kind`: 'large' for one whose words are as large as the page's."""
+    return framed(title, drawn_alone(height, title, description, parts, kind=kind))
+
+
+def drawn_alone(
     height: float, title: str, description: str, parts: Iterable[Markup], width: float = WIDTH, *, kind: str = ""
 ) -> Markup:
-    """The whole drawing. `kind`: 'large' for one whose words are as large as the page's."""
+    """A drawing without a frame; `kind` as in `drawing`."""
     head = Markup('<svg class="{}" role="img" viewBox="0 0 {} {}" aria-label="{}">').format(
         f"drawing {kind}".strip(), num(width), num(height), f"{title}. {description}"
     )
     return head + Markup('<g class="over">') + Markup("").join(parts) + Markup("</g></svg>")
+
+
+def framed(title: str, svg: Markup) -> Markup:
+    """A drawing in its frame: it grows with the page's letters, and is moved within the frame where it gets wider than the screen."""
+    return Markup('<div class="drawn" tabindex="0" role="region" aria-label="{}">{}</div>').format(title, svg)
 
 
 def fitted(said: str, room: float, each: float = 6.4) -> str:
@@ -80,4 +90,4 @@ def fitted(said: str, room: float, each: float = 6.4) -> str:
     return said if len(said) <= most else said[: most - 1] + "…"
 
 
-__all__ = ["WIDTH", "area", "box", "drawing", "fitted", "line", "mark", "num", "path", "text"]
+__all__ = ["WIDTH", "area", "box", "drawing", "drawn_alone", "fitted", "framed", "line", "mark", "num", "path", "text"]

@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from fastapi import Depends, Request
 from starlette.responses import Response
 
-from wheelside.errors import BadRequest, Meanwhile, Outside
+from wheelside.errors import BadQuantity, BadRequest, Meanwhile, Outside
 from wheelside.inquiry.query import AnswerRefused, Query
 from wheelside.jobs.book.reading_row import AHEAD_US
 from wheelside.jobs.car.told_pressures import car_tells_pressures, pressures_told
@@ -33,7 +33,7 @@ from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.said import Said
 from wheelside.screens.tyres import Corner4, corners_said, filled_question, headline
 from wheelside.sheet import cautions
-from wheelside.units import UnitChoice
+from wheelside.units import Temperature, UnitChoice, read_temperature
 from wheelside.units.moment import Moment
 from wheelside.web.asking import linked, the_car
 from wheelside.web.form import SentForm, form_of
@@ -50,7 +50,7 @@ class GaugePage:
     """The four fields, with what was typed and what is wrong with it; `others`: what else can be gauged, each by its query.
 
     `job`: the job from whose sheet this is asked, '' for none. `by_port`: the caution before the car itself is asked, '' where it can't be;
-    `sent`: what it told, by the card's keys.
+    `sent`: what it told, by the card's keys; `told`: how warm the air in each tyre is, as it told that, too.
     """
 
     frame: PageFrame
@@ -64,6 +64,7 @@ class GaugePage:
     job: str
     by_port: str
     sent: Mapping[str, str]
+    told: Mapping[str, str]
     units: UnitChoice
 
 
@@ -107,7 +108,7 @@ def _job(text: str) -> str:
 
 def _asked(
     request: Request, card: GaugeCard, typed: Mapping[str, str], wrong: Mapping[str, str], *, warm: bool = False, came: Came = Came.GAUGE,
-    job: str = "", sent: Mapping[str, str] | None = None,
+    job: str = "", sent: Mapping[str, str] | None = None, told: Mapping[str, str] | None = None,
 ) -> Response:  # fmt: skip
     garage = desk_of(request).loaded().garage
     others = tuple((urlencode({"car": c.id}), c.name) for c in garage.car if not c.somebody_elses)
@@ -116,7 +117,7 @@ def _asked(
     asks = card.car is not None and linked(request) and car_tells_pressures(desk_of(request), card.car.id)
     shown = GaugePage(
         frame_of(request, "/", short=True), card, typed, wrong, warm, came, odd,
-        tuple(one for one in others if one[0] != card.query), job, cautions.PORT if asks else "", sent or {},
+        tuple(one for one in others if one[0] != card.query), job, cautions.PORT if asks else "", sent or {}, told or {},
         garage.units.choice,
     )  # fmt: skip
     return page("gauge.html", shown, 422 if wrong else 200)
@@ -130,14 +131,17 @@ def keep(request: Request, form: SentForm = Depends(form_of)) -> Response:  # no
     names = [key for w in card.wheels for key in w.keys]
     typed = {name: form.get(f"g.{name}") for name in (*names, OUTSIDE, GAUGE)}
     sent = {name: form.get(f"sent.{name}") for name in names if form.get(f"sent.{name}")}
+    told = {name: form.get(f"told.{name}") for name in sent if form.get(f"told.{name}")}
     warm, came = form.get("tyres") == "warm", _came(form, sent)
     if form.get("do") == "port":
         return _from_car(request, card, typed, warm=warm, job=job)
     try:
-        how = HowRead(warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")), sent=sent)
+        how = HowRead(
+            warm, came, as_it_is=form.get("sure") == "yes", at=_when(desk.clock(), form.get("at")), sent=sent, tyre=_warmths(told)
+        )  # fmt: skip
         keep_gauging(desk, form.get("car"), typed, how, set_id=form.get("set"), person=person_of(request))
     except AnswerRefused as error:
-        return _asked(request, card, typed, error.wrong, warm=warm, came=came, job=job, sent=sent)
+        return _asked(request, card, typed, error.wrong, warm=warm, came=came, job=job, sent=sent, told=told)
     return see(f"/gauge/said?{card.query}{f'&job={job}' if job else ''}")
 
 
@@ -157,8 +161,23 @@ def _from_car(request: Request, card: GaugeCard, typed: Mapping[str, str], *, wa
     except (BadRequest, Meanwhile, Outside) as error:
         return _asked(request, card, typed, {"": str(error)}, warm=warm, job=job)
     per_unit = units.pressure_form[0]
-    sent = {w.key: units.plain(told[w.wheel].kpa / per_unit) for w in card.wheels if w.wheel in told}
-    return _asked(request, card, {**typed, **sent}, {}, warm=warm, came=Came.PORT, job=job, sent=sent)
+    mine = {w.key: told[w.wheel] for w in card.wheels if w.wheel in told}
+    sent = {key: units.plain(one.pressure.kpa / per_unit) for key, one in mine.items()}
+    warmths = {key: _exact(one.tyre, units) for key, one in mine.items() if one.tyre is not None}
+    return _asked(request, card, {**typed, **sent}, {}, warm=warm, came=Came.PORT, job=job, sent=sent, told=warmths)
+
+
+def _exact(tyre: Temperature, units: UnitChoice) -> str:
+    """A temperature as the car told it, in the owner's scale."""
+    return f"{units.plain(units.degrees(tyre))} {units.temperature}"
+
+
+def _warmths(told: Mapping[str, str]) -> dict[str, Temperature]:
+    """How warm the air in tyres is, as the car told it. Raises BadRequest."""
+    try:
+        return {key: read_temperature(text) for key, text in told.items()}
+    except BadQuantity:
+        raise BadRequest("this form is not of this program", expected="temperatures of tyres") from None
 
 
 def _when(now: Moment, text: str) -> Moment | None:
