@@ -18,6 +18,7 @@ from wheelside.why.gate import (
     FirstGate,
     answered,
     gate_of,
+    low_air,
     next_step,
     owned,
     worded,
@@ -69,6 +70,24 @@ def test_who_can_not_gauge_goes_on_and_is_not_asked_again() -> None:
     test, _, forced = step({"lamp-at-start": "steady", "gauge": CANNOT})
     assert test != "gauge"
     assert not forced
+
+
+def test_a_cause_that_is_sure_enough_is_cured_next() -> None:
+    table, air = why_table(), {"lamp-at-start": "steady", "gauge": "one-low"}
+    for soap, cause in (("tread", "puncture"), ("valve-bead", "leak")):
+        seen = CaseSeen(answered(table, {**air, "soap": soap}))
+        found = next_step(table, seen, Owns(), aired=True)
+        assert (found.test, found.cures[0], found.forced) == ("", cause, False)
+        assert choose(table, seen).first, "the sums alone would still try something"
+    assert next_step(table, CaseSeen(answered(table, air)), Owns(), aired=True).test
+
+
+@pytest.mark.parametrize(
+    ("said", "low"), [("right", False), ("one-low", True), ("several-low", True), (NOT_SURE, False)]
+)
+def test_what_is_low_is_known_as_such(said: str, low: bool) -> None:
+    assert low_air(CaseSeen(answered(why_table(), {"gauge": said}))) is low
+    assert not low_air(CaseSeen())
 
 
 def test_not_sure_tells_nothing_and_is_not_asked_again() -> None:

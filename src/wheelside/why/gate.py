@@ -16,7 +16,7 @@ from wheelside.sheet import cautions
 from wheelside.sheet.cautions import Caution
 from wheelside.units import Length, PressureSpan
 from wheelside.watch.says import STOP_KPA, TyreSays
-from wheelside.why.belief import CaseSeen, WhyModel
+from wheelside.why.belief import CaseSeen, WhyModel, believe
 from wheelside.why.choose import NextBest, Owns, WayOn, choose
 from wheelside.why.table import WhyTable
 
@@ -26,6 +26,8 @@ BEHAVIOUR, AIR = "lamp-at-start", "gauge"
 """The tests that come before what is reckoned: what the lamp does, and the air in all four."""
 DARK = "dark"
 """The cause of a lamp that never lights."""
+SURE = 0.9
+"""From this chance on the likeliest cause's cure comes next, even where a further test would save a little. Judgement: a test more tries patience."""
 
 
 class FirstGate(Coded):
@@ -88,7 +90,8 @@ def next_step(
 ) -> WhyStep:
     """The next test or cure, behind an open gate: first what the lamp does, then the air, then what the sums say.
 
-    `aired`: whether all four tyres were gauged lately enough (`jobs/work/why_evidence.py` says when). A lamp that never lights is put right first.
+    A lamp that never lights is put right first; a cause that is sure enough is cured next. `aired`: whether all four tyres were gauged lately
+    enough (`jobs/work/why_evidence.py` says when).
     """
     behaviour = seen.outcomes.get(BEHAVIOUR)
     if behaviour is None and BEHAVIOUR not in owns.without:
@@ -98,9 +101,19 @@ def next_step(
     if not aired and AIR not in owns.without:
         return WhyStep(AIR, (), forced=True)
     best = choose(table, seen, owns, how)
+    found = believe(table, seen, how)
+    if found.causes[found.likeliest] >= SURE:
+        others = tuple(c for c in best.cures if c != found.likeliest)
+        return WhyStep("", (found.likeliest, *others), forced=False, best=best)
     if not best.first and not best.cures:
         return WhyStep("", ("receiver",), forced=False, best=best)
     return WhyStep(best.first, best.cures, forced=False, best=best)
+
+
+def low_air(seen: CaseSeen) -> bool:
+    """Whether a gauging that counts says that something is low: that is set right before any drive, whatever lights the lamp."""
+    air = seen.outcomes.get(AIR, {})
+    return bool(air) and air.get("right", 0.0) < max(air.values())
 
 
 def saves(best: NextBest) -> float:
