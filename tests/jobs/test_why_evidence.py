@@ -246,6 +246,13 @@ def test_the_cars_own_list_is_held_against_what_is_on_it(read: Desk, second: Fou
     assert str(found.on) == "2026-11-25"
 
 
+@pytest.mark.parametrize(("holds", "shown"), [("summer", "same"), ("winter", "all-differ")])
+def test_a_list_that_is_only_noted_counts_but_not_whole(desk: Desk, holds: str, shown: str) -> None:
+    found = known(told(desk, holds=[{"set": holds}]), "list")
+    assert found.outcomes["car-list"] == {"same": 0.3, "some-differ": 0.3, "all-differ": 0.3} | {shown: 1.0}
+    assert "noted" in text(found)
+
+
 def codes_kept(desk: Desk, *codes: str) -> None:
     rows: list[dict[str, object]] = [
         {"code": c, "family": "B", "makers_own": False, "permanent": False, "stored": True, "status": None, "says": [],

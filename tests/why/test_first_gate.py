@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import pytest
 
-from wheelside.sheet.cautions import caution_of, in_full
+from wheelside.sheet.cautions import Clause
 from wheelside.speech.speech import Speech
 from wheelside.units import GaugePressure
 from wheelside.watch.says import STOP_KPA, TyreSays, TyreVerdict
 from wheelside.why.belief import CaseSeen, believe
 from wheelside.why.choose import Owns, choose
 from wheelside.why.gate import (
+    AT_A_LEAK,
     BEFORE,
     BEFORE_CURE,
     CANNOT,
     NOT_SURE,
     FirstGate,
     answered,
+    care_before,
     gate_of,
     low_air,
     next_step,
@@ -110,10 +112,15 @@ def test_cautions_stand_before_what_can_hurt_and_each_has_its_home() -> None:
     table = why_table()
     assert set(BEFORE) <= {t.code for t in table.tests}
     assert set(BEFORE_CURE) <= {c.code for c in table.causes}
-    for codes in (*BEFORE.values(), *BEFORE_CURE.values()):
-        assert all(caution_of(code) is not None or len(code) > 60 for code in codes)
-    assert "Never below 1.5 bar" in " ".join(map(in_full, BEFORE["corner-test"]))
-    assert "Never reach under a car" in " ".join(map(in_full, BEFORE["other-set"]))
+    assert set(AT_A_LEAK) <= {t.code for t in table.tests} | {c.code for c in table.causes}
+    assert Clause.NOT_BELOW in care_before("corner-test")
+    assert Clause.NEVER_UNDER in care_before("other-set")
+    assert Clause.NEVER_UNDER in care_before("soap")
+    assert care_before("pattern") == ()
+    assert Clause.ASIDE in care_before("pattern", low=True)
+    both = care_before("leak", cure=True, low=True)
+    assert both.count(Clause.DAMAGED) == 1
+    assert both[-1] is Clause.DEFERS
 
 
 def test_every_test_and_outcome_has_words_in_the_readers_units() -> None:

@@ -142,8 +142,8 @@ def _next(out: Teller, desk: Desk, case: KnownCase, turn: WhyTurn, *, everything
         text(say("First: {title}", title=act.title) if act.test else say("Try: {title}", title=act.title)), style="bold"
     )
     out.line(text(say("{likely} It takes {takes}.", likely=likely_said(case, turn), takes=act.takes)), indent=2)
-    for one in act.cautions:
-        out.line(f"▲ {cautions.in_full(one)}", style="yellow")
+    if act.cautions:
+        out.line(f"▲ {' '.join(one.words for one in act.cautions)}", style="yellow")
     if turn.said.answers:
         out.blank()
         out.line("You said", style="bold")

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from wheelside.earshot.hearing import chance_said
 from wheelside.garage.rates import currency_of
 from wheelside.said import Said, say
-from wheelside.sheet.cautions import Caution
+from wheelside.sheet.cautions import Clause
 from wheelside.units import Duration, Money
-from wheelside.why.gate import AIR, BEFORE, BEFORE_CURE, BEHAVIOUR, CANNOT, DARK, NOT_SURE, worded
+from wheelside.why.gate import AIR, BEHAVIOUR, CANNOT, DARK, NOT_SURE, care_before, worded
 from wheelside.why.table import BASIS, WhyTest
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ class WhyAct:
     title: Said
     takes: Said
     why: tuple[Said, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Clause, ...]
     options: tuple[WhyOption, ...]
     then: tuple[Said, ...] = ()
 
@@ -98,14 +98,9 @@ def act_said(garage: Garage, case: KnownCase, turn: WhyTurn) -> WhyAct | None:
         worded(test.words),
         _takes(garage, test.minutes, test.money),
         _why(garage, turn, test),
-        _cautions(turn, BEFORE.get(test.code, ())),
+        care_before(test.code, low=turn.low),
         _options(case, turn, test),
     )
-
-
-def _cautions(turn: WhyTurn, own: tuple[str, ...]) -> tuple[str, ...]:
-    """What stands before an act; before letting air in, too, where something is low."""
-    return tuple(dict.fromkeys((*((Caution.INFLATE,) if turn.low else ()), *own)))
 
 
 def _takes(garage: Garage, minutes: float, amount: float) -> Said:
@@ -128,7 +123,8 @@ def _why(garage: Garage, turn: WhyTurn, test: WhyTest) -> tuple[Said, ...]:
 def _options(case: KnownCase, turn: WhyTurn, test: WhyTest) -> tuple[WhyOption, ...]:
     tells = {one.outcome: one for one in turn.tells}
     found = []
-    for outcome in test.outcomes:
+    first = ("steady", "flashes") if test.code == BEHAVIOUR else ()
+    for outcome in (*first, *(o for o in test.outcomes if o not in first)):
         one = tells.get(outcome)
         then = None
         if one is not None and test.code != BEHAVIOUR:
@@ -158,7 +154,7 @@ def _cure(garage: Garage, case: KnownCase, turn: WhyTurn, code: str) -> WhyAct:
     if code != DARK:
         then.append(say("Nothing helps: a workshop. Show it what was seen and tried."))
     return WhyAct(
-        "", say(cause.cure), _takes(garage, cause.minutes, cause.money), tuple(why), _cautions(turn, BEFORE_CURE.get(code, ())), (), tuple(then)
+        "", say(cause.cure), _takes(garage, cause.minutes, cause.money), tuple(why), care_before(code, cure=True, low=turn.low), (), tuple(then)
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from wheelside.said import Coded, Distance, Said, say
 from wheelside.sheet import cautions
-from wheelside.sheet.cautions import Caution
+from wheelside.sheet.cautions import Caution, Clause
 from wheelside.units import Length, PressureSpan
 from wheelside.watch.says import STOP_KPA, TyreSays
 from wheelside.why.belief import CaseSeen, WhyModel, believe
@@ -130,9 +130,8 @@ def worded(words: str) -> Said:
     return say(words, **{name: value for name, value in _SPANS.items() if f"{{{name}}}" in words})
 
 
-BEFORE: dict[str, tuple[str, ...]] = {
+BEFORE: dict[str, tuple[Caution, ...]] = {
     "hold": (Caution.INFLATE,),
-    "soap": (cautions.LEAK,),
     "drive": (Caution.DRIVE, Caution.LAMP),
     "codes": (Caution.PORT,),
     "car-list": (Caution.PORT,),
@@ -142,10 +141,10 @@ BEFORE: dict[str, tuple[str, ...]] = {
     "corner-test": (Caution.CHALLENGE, Caution.INFLATE),
     "spare-look": (Caution.INFLATE,),
 }
-"""Which cautions of `sheet/cautions.py` stand before which test, by code or as text; tests that only look have none."""
-BEFORE_CURE: dict[str, tuple[str, ...]] = {
+"""Which cautions of `sheet/cautions.py` stand before which test; tests that only look have none."""
+BEFORE_CURE: dict[str, tuple[Caution, ...]] = {
     **dict.fromkeys(("low-all", "set-wrongly", "reference", "spare"), (Caution.INFLATE,)),
-    **dict.fromkeys(("puncture", "leak"), (cautions.LEAK, Caution.BEAD)),
+    **dict.fromkeys(("puncture", "leak"), (Caution.BEAD,)),
     **dict.fromkeys(
         ("battery", "broken", "no-sensor", "other-kind", "stuck"), (Caution.BEAD, Caution.SENSOR_BATTERY, Caution.LOAD)
     ),
@@ -156,3 +155,14 @@ BEFORE_CURE: dict[str, tuple[str, ...]] = {
     "no-wheel-sensors": (Caution.INFLATE, Caution.DRIVE),
 }
 """The same before each cure."""
+AT_A_LEAK = frozenset({"soap", "puncture", "leak"})
+"""The test and the cures before which stands what is said before a leak is looked for."""
+
+
+def care_before(code: str, *, cure: bool = False, low: bool = False) -> tuple[Clause, ...]:
+    """All that is said before a test, or before a cure, each clause once; `low`: before letting air in as well. The deference stands last."""
+    own = (BEFORE_CURE if cure else BEFORE).get(code, ())
+    found = [c for one in (*((Caution.INFLATE,) if low else ()), *own) for c in one.clauses]
+    found += cautions.LEAK_CLAUSES if code in AT_A_LEAK else ()
+    once = tuple(dict.fromkeys(c for c in found if c is not Clause.DEFERS))
+    return (*once, Clause.DEFERS) if Clause.DEFERS in found else once

@@ -16,7 +16,7 @@ from wheelside.garage.lasting import set_lives
 from wheelside.garage.model import Car, Garage, Sensor
 from wheelside.garage.season import where
 from wheelside.identity.inlist import InList, in_list
-from wheelside.identity.roll import carried_by
+from wheelside.identity.roll import Roll, carried_by
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.car.page import list_of, value_of
 from wheelside.jobs.car.pressures import counting
@@ -32,7 +32,7 @@ YOUNG_YEARS, OLD_YEARS = 4.0, 7.0
 CODES_DAYS = 30
 """Codes that were read longer ago tell nothing of today; judgement."""
 MAYBE = 0.3
-"""What other outcomes weigh beside one that was seen on a day that is not known; judgement."""
+"""What other outcomes weigh beside one that was seen on a day that is not known, or that is only noted; judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,12 +151,12 @@ def silent(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
 
 
 def car_list(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
-    """The list that was read from the car last, held against what is on it now; None where none was read, or nothing on the car is known."""
+    """The list that was read from the car last, held against what is on it now; else what is noted of it; None where neither is known."""
     rows, garage = records(desk, car.id), desk.loaded().garage
     card = _card(rows)
     read = last_read(rows, card.id) if card is not None else None
     if card is None or read is None:
-        return None
+        return _noted_list(desk, car, now)
     lists = tuple(list_of(row) for row in read.body["lists"])
     by = counting(CardRead(lists, tuple(value_of(row) for row in read.body["values"]), ()), card)
     if by is None:
@@ -172,6 +172,25 @@ def car_list(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
     }
     outcomes = why_table().test("car-list").outcomes
     return CaseKnown("list", words[shown], day, {"car-list": {o: float(o == shown) for o in outcomes}})
+
+
+def _noted_list(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
+    """The list as it is noted: it counts, but not whole, for it may have changed since; None where nothing is noted of it."""
+    garage, day = desk.loaded().garage, max((h.as_of for h in car.holds or () if h.as_of is not None), default=None)
+    fitted = _fitted(garage, desk.present().wheel_at(car.id).values(), now.day).values()
+    ids = [{one.key for one in carried_by(garage, s)} for s in fitted]
+    if car.holds is None or not ids or not all(ids):
+        return None
+    held = {h.id.key for group in Roll(garage, now.day).held(car) for h in group}
+    lacking = sum(not (one & held) for one in ids)
+    shown = "same" if not lacking else "all-differ" if lacking == len(ids) else "some-differ"
+    said = {
+        "same": say("Its list is noted to have what is on it."),
+        "some-differ": say("Its list is noted to lack {n} of the wheels on it.", n=lacking),
+        "all-differ": say("Its list is noted to have none of the wheels on it."),
+    }
+    outcomes = why_table().test("car-list").outcomes
+    return CaseKnown("list", said[shown], day, {"car-list": {o: 1.0 if o == shown else MAYBE for o in outcomes}})
 
 
 def _card(rows: tuple[CarRecord, ...]) -> PortCard | None:
