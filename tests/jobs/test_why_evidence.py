@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from time import process_time
 from typing import Any
 
 import pytest
@@ -22,11 +23,12 @@ from wheelside.jobs.car.port import lined, read_and_keep
 from wheelside.jobs.car.visit import CODES, Visit, kept_card
 from wheelside.jobs.work.gauging import HowRead, keep_gauging, keep_mended
 from wheelside.jobs.work.why_evidence import FADES_DAYS, KnownCase, known_of
+from wheelside.jobs.work.why_next import WhySaid, why_turn
 from wheelside.jobs.work.why_radio import CaseKnown
 from wheelside.speech.speech import Speech
 from wheelside.watch.mended import Mended
 from wheelside.why.belief import CaseSeen, believe
-from wheelside.why.gate import next_step
+from wheelside.why.gate import FirstGate, next_step
 
 
 @pytest.fixture
@@ -315,3 +317,19 @@ def test_of_a_car_that_is_not_there_it_is_said(home: Desk) -> None:
     with pytest.raises(NotThere):
         known_of(home, "zeppelin")
     assert known_of(home).car.id == "estate"
+
+
+def test_the_first_answer_and_the_next_test_come_at_once(home: Desk) -> None:
+    """By the processor's time, so that nothing else on the machine counts: 0.2 s for the first answer, 1 s for the next test."""
+    gauged(home)
+    known_of(home, "estate")
+    begun = process_time()
+    case = known_of(home, "estate")
+    assert why_turn(case, WhySaid()).gate is FirstGate.ASK
+    why_turn(case, WhySaid("no"))
+    first = process_time() - begun
+    begun = process_time()
+    turn = why_turn(case, WhySaid("no", {"lamp-at-start": "flashes"}))
+    assert turn.step is not None
+    assert (turn.step.test, turn.step.forced) == ("wake", False)
+    assert (first < 0.2, process_time() - begun < 1.0) == (True, True)

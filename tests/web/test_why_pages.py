@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 import pytest
 
+from books import later
 from visits import Site, let_in, words
 from wheelside.book.readings import all_readings
 from wheelside.jobs.book.desk import Desk
@@ -74,6 +75,17 @@ def test_a_low_figure_of_the_book_shuts_it_and_only_a_gauging_opens_it(site: Sit
     assert 'href="/gauge?car=estate"' in page
 
 
+def test_what_was_seen_of_the_tyres_counts_on_its_day_only(site: Site) -> None:
+    page = turn(site, {**FLASHES, "on": "2026-11-25"})
+    assert 'name="on" value="2026-11-25"' in page
+    assert title(page) == "Gauge all four, cold"
+    site.desk.clock = lambda: later(24 * 60.0)
+    page = turn(site, {**FLASHES, "on": "2026-11-25"})
+    assert title(page) == "Walk round the car. Is any of this true?"
+    assert 'name="on" value="2026-11-26"' in page
+    assert 'name="lamp-at-start" value="flashes"' in page
+
+
 def test_what_the_lamp_does_then_the_air_whose_figures_are_kept_and_go_on(site: Site) -> None:
     page = turn(site, OPEN)
     assert title(page) == "What the lamp does when you switch on"
@@ -83,7 +95,7 @@ def test_what_the_lamp_does_then_the_air_whose_figures_are_kept_and_go_on(site: 
     assert title(page) == "Gauge all four, cold"
     assert {v for n, v in buttons(page) if n == "gauge"} == {"not-sure", "cannot"}
     there = site.post("/why", fields={**FOUR, **FLASHES, "tyres": "cold"})
-    assert there == f"/why?{urlencode(FLASHES)}"
+    assert there == "/why?car=estate&on=2026-11-25&look=no&lamp-at-start=flashes"
     with site.desk.book.reading() as conn:
         assert len([r for r in all_readings(conn, "wheel", "S1") if r.purpose.value == "gauging"]) == 1
     page = site.get(there)

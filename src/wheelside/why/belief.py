@@ -152,21 +152,15 @@ def rows(test: WhyTest, sets: tuple[tuple[str, ...], ...], how: WhyModel) -> Flo
     """The chances of a test's outcomes under each set of causes: (h, o)."""
     import numpy as np
 
-    odds = {c: np.maximum(np.array(row), how.floor) for c, row in test.odds.items()}
-    return np.array([_row(tuple(odds[c] for c in mine), test, how) for mine in sets])
-
-
-def _row(mine: tuple[Floats, ...], test: WhyTest, how: WhyModel) -> Floats:
-    import numpy as np
-
-    if not mine:
-        return np.array(test.nothing)
-    if len(mine) == 1:
-        return mine[0]
+    place = {c: n for n, c in enumerate(test.odds)}
+    alone = np.vstack([np.maximum(np.array(list(test.odds.values())), how.floor), test.nothing])
+    one, other = (alone[[place[mine[end]] if mine else len(place) for mine in sets]] for end in (0, -1))
     if how.combining is Combining.EITHER:
-        return (mine[0] + mine[1]) / 2
-    up_to = np.cumsum(mine[0]) * np.cumsum(mine[1])
-    return np.diff(up_to, prepend=0.0)
+        either: Floats = (one + other) / 2
+        return either
+    worse = np.diff(np.cumsum(one, axis=1) * np.cumsum(other, axis=1), axis=1, prepend=0.0)
+    found: Floats = np.where(np.array([len(mine) > 1 for mine in sets])[:, None], worse, one)
+    return found
 
 
 def following(first: Floats, second: Floats, alike: float) -> Floats:

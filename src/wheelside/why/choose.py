@@ -91,6 +91,9 @@ class Lookout:
         codes = [c.code for c in table.causes]
         self.codes = np.array(codes)
         self.member = np.array([[c in mine for c in codes] for mine in self.sets], dtype=float)
+        places = {c: n for n, c in enumerate(codes)} | {"": len(codes)}
+        self.one = np.array([places[mine[0] if mine else ""] for mine in self.sets])
+        self.other = np.array([places[mine[-1] if mine else ""] for mine in self.sets])
         self.cost = np.array([self.price(c.minutes + SHOWN_MIN, c.money + SHOWN_MONEY) for c in table.causes])
         self.workshop = self.price(WORKSHOP_MIN, WORKSHOP_MONEY)
 
@@ -171,11 +174,13 @@ class Lookout:
         share = weights / np.where(whole > 0, whole, 1.0)
         order = np.argsort(-(share @ self.member) / self.cost, axis=1, kind="stable")
         place = np.argsort(order, axis=1)
-        last = np.where(self.member > 0, place[:, None, :], -1).max(
-            axis=2
-        )  # the cure with which a set of causes is gone
-        n = len(self.cost)
-        not_yet = 1.0 - np.stack([(share * (last < k)).sum(axis=1) for k in range(n + 1)], axis=1)
+        n, rows = len(self.cost), len(share)
+        placed = np.concatenate([place, np.full((rows, 1), -1)], axis=1)
+        # the cure with which a set of causes is gone, and how much of the chance is gone after each number of cures
+        last = np.maximum(placed[:, self.one], placed[:, self.other])
+        at = (np.arange(rows)[:, None] * (n + 1) + last + 1).ravel()
+        gone = np.bincount(at, share.ravel(), rows * (n + 1)).reshape(rows, n + 1)
+        not_yet = 1.0 - np.cumsum(gone, axis=1)
         spent = np.concatenate(
             [np.zeros((len(share), 1)), np.cumsum(self.cost[order] * not_yet[:, :-1], axis=1)], axis=1
         )

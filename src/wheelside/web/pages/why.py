@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
@@ -83,7 +83,15 @@ def why(request: Request, car: str = "") -> Response:
     if not car and len(own) > 1:
         return page("whycar.html", WhichCar(frame_of(request, "/", short=True), tuple((c.id, c.name) for c in own)))
     case = known_of(desk_of(request), car)
-    return _shown(request, case, said_from(case, _changed(request.query_params.multi_items())), _Typed())
+    return _shown(request, case, _said(case, _changed(request.query_params.multi_items())), _Typed())
+
+
+def _said(case: KnownCase, pairs: Iterable[tuple[str, str]]) -> WhySaid:
+    """What stands in an address or a form. What was seen in walking round the car counts on that day only: 'on' says which that was."""
+    given = tuple(pairs)
+    said = said_from(case, given)
+    stale = any(name == "on" and value != case.day.isoformat() for name, value in given)
+    return replace(said, look="") if stale else said
 
 
 def _changed(pairs: list[tuple[str, str]]) -> list[tuple[str, str]]:
@@ -95,7 +103,13 @@ def _changed(pairs: list[tuple[str, str]]) -> list[tuple[str, str]]:
 
 def _state(case: KnownCase, said: WhySaid) -> Pairs:
     look = ((LOOK, said.look),) if said.look else ()
-    return (("car", case.car.id), *look, *said.answers.items(), *(("not", one) for one in said.struck))
+    return (
+        ("car", case.car.id),
+        ("on", case.day.isoformat()),
+        *look,
+        *said.answers.items(),
+        *(("not", one) for one in said.struck),
+    )
 
 
 def _shown(request: Request, case: KnownCase, said: WhySaid, typed: _Typed) -> Response:
@@ -120,7 +134,7 @@ def gauged(request: Request, form: SentForm = Depends(form_of)) -> Response:  # 
     """Keeps the four figures as a gauging, and goes on with them; shows the fields again where one is missing or can't be taken."""
     desk = desk_of(request)
     case = known_of(desk, form.get("car"))
-    said = said_from(case, form.fields)
+    said = _said(case, form.fields)
     card = gauge_card(desk, case.car.id)
     typed = {name: form.get(f"g.{name}") for name in (*(w.key for w in card.wheels), OUTSIDE)}
     wrong = {w.key: "type it too, or say that you could not" for w in card.wheels if not typed[w.key]}
