@@ -46,6 +46,8 @@ def buttons(page: str) -> set[tuple[str, str]]:
 def test_it_is_one_tap_from_now_and_from_the_car(site: Site) -> None:
     assert 'href="/why">▲ The lamp is on' in site.get("/")
     assert 'href="/why?car=estate"' in site.get("/things/car/estate")
+    assert 'href="/why?car=estate"' in site.get("/gauge/said?car=estate")
+    assert site.client.get("/start/lamp", follow_redirects=False).headers["location"] == "/why"
     page = site.get("/why")
     assert title(page) == "Which car?"
     assert buttons(page) == {("car", "estate"), ("car", "runabout")}
