@@ -23,6 +23,7 @@ ROOMS = (
     "identity",
     "inquiry",
     "sensor",
+    "why",
 )
 """The rooms, and files, whose texts are data; a room that is converted is added here."""
 SAYERS = {"say", "count"}

@@ -34,12 +34,11 @@ def site(home: Desk) -> Site:
 
 
 TEMPLATES = Path(pages_room.__file__).parents[1] / "templates"
-
-
 MORE = (
     "/things/car/estate", "/things/set/winter", "/things/set/winter/hand-over", "/things/set/winter/hand-over.html", "/things/wheel/W1",
     "/facts", "/facts/car", "/answers/car/estate", "/answer?code=car/estate/taught_by", "/start", "/start/wheels?car=-new",
     "/start/wheels/so-far", "/start/lamp?look=yes", "/gauge", "/gauge/said?car=estate", "/gauge/leak/S1", "/gauge/leak/S1/note", "/shopping",
+    "/why", "/why?car=estate", "/why?car=estate&look=yes", "/why?car=estate&look=no&lamp-at-start=flashes", "/why?car=estate&look=no&gauge=right",
 )  # fmt: skip
 """Pages that need no job."""
 

@@ -35,6 +35,7 @@ COMMANDS = {
     "fit": "Should this wheel set go on this car, before the money changes hands.",
     "air": "The pressures to set now, and from when the lamp must be lit.",
     "gauge": "Four pressures in a minute: is a tyre losing air, or is it cold?",
+    "why": "The tyre lamp is on: what is most likely, and what to do first.",
     "shopping": "What to buy, to try and to book before sets go on, and by when.",
     "sheet": "The ordered steps of the next change of wheels.",
     "car": "Ask a car through its diagnostic port: read, save, clear, teach.",

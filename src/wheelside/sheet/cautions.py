@@ -214,7 +214,9 @@ def in_full(code: str) -> str:
 
 
 HANDBOOK = Clause.DEFERS.words
-LEAK = " ".join(one.words for one in (_C.LEVEL, _C.IN_GEAR, _C.NEVER_UNDER, _C.DAMAGED, _C.DEFERS))
+LEAK_CLAUSES = (_C.LEVEL, _C.IN_GEAR, _C.NEVER_UNDER, _C.DAMAGED, _C.DEFERS)
 """Before a leak is looked for on a wheel that may be on the car."""
+LEAK = " ".join(one.words for one in LEAK_CLAUSES)
+"""The same as one text."""
 WRITING = in_full(Caution.WRITING)
 PORT = in_full(Caution.PORT)

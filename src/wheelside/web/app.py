@@ -44,6 +44,7 @@ from wheelside.web.pages import (
     shopping,
     start,
     things,
+    why,
 )
 
 _STATIC = Path(__file__).parent / "static"
@@ -52,6 +53,7 @@ PAGES = (
     now,
     gauge,
     leak,
+    why,
     start,
     answers,
     things,

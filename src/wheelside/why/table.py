@@ -25,6 +25,7 @@ class LampCause:
     """Something that lights the lamp, or keeps it dark. `prior`: in percent of all first causes, before anything is known.
 
     `minutes` and `money`: of its usual cure, in EUR or what money is like it. `added`: it is none of the table's, which sum to 100.
+    `short`: its few words behind "consistent with".
     """
 
     code: str
@@ -34,13 +35,14 @@ class LampCause:
     minutes: float
     money: float
     added: bool = False
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class WhyTest:
     """Something to look at or try. `outcomes` in order, what is usual first; `odds`: for each cause the chance of each, summing to 1.
 
-    `nothing`: the same for a car with nothing wrong. `minutes` and `money`: what it costs who owns the tool.
+    `nothing`: the same for a car with nothing wrong. `minutes` and `money`: what it costs who owns the tool. `says`: each outcome in words.
     """
 
     code: str
@@ -50,6 +52,11 @@ class WhyTest:
     outcomes: tuple[str, ...]
     odds: Mapping[str, tuple[float, ...]]
     nothing: tuple[float, ...]
+    says: tuple[str, ...] = ()
+
+    def saying(self, outcome: str) -> str:
+        """An outcome in words. Raises ValueError for one that it has not."""
+        return self.says[self.outcomes.index(outcome)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +106,7 @@ def why_table() -> WhyTable:
             WhyTest(
                 t["code"], t["words"], t["minutes"], t["money"], tuple(t["outcomes"]),
                 {cause: _shares(row) for cause, row in t["odds"].items()}, _shares(t["nothing"]),
+                tuple(t["says"]),
             )
             for t in read["tests"]
         ),

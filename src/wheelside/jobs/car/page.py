@@ -127,7 +127,7 @@ def _places(card: PortCard, teaching: KeptTeaching) -> tuple[tuple[str, str, str
 def _read(desk: Desk, card: PortCard, garage: Garage, car: Car, day: date, record: CarRecord) -> ReadOnce:
     body, units = record.body, garage.units.choice
     values = tuple(value_of(row) for row in body["values"])
-    lists = tuple(_list(row) for row in body["lists"])
+    lists = tuple(list_of(row) for row in body["lists"])
     by = counting(CardRead(lists, values, ()), card)
     groups: dict[tuple[str, ...], list[ValueRead]] = {}
     for value in values:
@@ -174,7 +174,8 @@ def value_of(row: Json) -> ValueRead:
     return ValueRead(Holds(row["holds"]), str(row["unit"]), figures, str(row["text"]), bool(row.get("broadcast")))
 
 
-def _list(row: Json) -> ListRead:
+def list_of(row: Json) -> ListRead:
+    """A list out of what the book keeps of it."""
     bits = int(row["bits"])
     ids = tuple((str(place), _id_of(one, bits)) for place, one in row["ids"])
     return ListRead(int(row["identifier"]), str(row["name"]), bits, ids, bytes.fromhex(row["raw"]))

@@ -110,8 +110,11 @@ class LampPage:
 
 @router.get("/start/lamp")
 def lamp(request: Request) -> Response:
-    """The lamp's questions, which keep nothing: what was picked stands in the address."""
+    """The lamp's questions, which keep nothing: what was picked stands in the address. Where it is known what is on a car, its own page asks."""
     said = {k: v for k, v in request.query_params.items() if k in ("look", "way", "gauged", "worked", "cold")}
+    now = desk_of(request).present()
+    if not said and any(now.wheel_at(c.id) for c in now.garage.car if not c.somebody_elses):
+        return see("/why")
     query = lamp_query(said)
     frame = frame_of(request, "/start", short=True)
     units = desk_of(request).loaded().garage.units.choice
