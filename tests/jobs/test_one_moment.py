@@ -21,6 +21,7 @@ from wheelside.jobs.book.desk import Desk, new_desk
 from wheelside.jobs.book.edit import fact_of, try_save
 from wheelside.jobs.book.files import take_in
 from wheelside.jobs.work.starting import Asker
+from wheelside.jobs.work.tyres import tyres_now
 from wheelside.web.route import pages
 
 
@@ -186,3 +187,15 @@ def test_what_waits_to_be_weighed_ends_with_the_program(desk: Desk) -> None:
     assert not asker._worker.is_alive()
     assert asker.turn(Errand.WHEELS) is not None
     asker.close()
+
+
+def test_what_is_said_of_air_outlasts_a_tread_and_nothing_else(desk: Desk) -> None:
+    tyre, before = desk.loaded().garage.tyre[0].id, tyres_now(desk)
+    held = dict(desk.tyres)
+    correct(desk, tyre, tread="4 mm")
+    assert tyres_now(desk) == before
+    assert {s: one.says for s, one in desk.tyres.items()} == {s: one.says for s, one in held.items()}
+    assert all(one.says is held[s].says for s, one in desk.tyres.items())
+    correct(desk, tyre, designation="185/60 R15 88H")
+    tyres_now(desk)
+    assert not any(one.says is held[s].says for s, one in desk.tyres.items())

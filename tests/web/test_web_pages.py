@@ -47,12 +47,13 @@ def test_each_page_is_drawn_from_one_record_and_uses_all_of_it(home: Desk, monke
     """What a template names and its record lacks is an error when it is drawn; what a record has and its template lacks, here."""
     drawn: dict[str, set[type[Any]]] = {}
     for module in PAGES:
+        for way, drawing in ((w, vars(module)[w]) for w in ("page", "part") if w in vars(module)):
 
-        def noted(template: str, context: Any, status: int = 200, plain: Any = module.page) -> Any:
-            drawn.setdefault(template, set()).add(type(context))
-            return plain(template, context, status)
+            def noted(template: str, context: Any, *status: int, plain: Any = drawing) -> Any:
+                drawn.setdefault(template, set()).add(type(context))
+                return plain(template, context, *status)
 
-        monkeypatch.setattr(module, "page", noted)
+            monkeypatch.setattr(module, way, noted)
     site = let_in(home)
     job = site.begin()
     do_all(home, job)

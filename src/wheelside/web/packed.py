@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from markupsafe import Markup
 
@@ -17,16 +18,22 @@ BETWEEN = "\f"
 """What stands between two rows; no page has it."""
 
 
+@lru_cache(maxsize=4096)
+def _parted(text: str) -> tuple[str, tuple[str, ...]]:
+    """What stands between the words of a text, and its words. Held, as the texts of a sheet hardly change from one time to the next."""
+    return _WORD.sub("x", text), tuple(_WORD.findall(text))
+
+
 @dataclass(slots=True)
 class SentWhole:
     """Texts that were sent whole: the words of each, and the first by what stands between its words."""
 
-    sent: list[list[str]] = field(default_factory=list)
+    sent: list[tuple[str, ...]] = field(default_factory=list)
     by_frame: dict[str, int] = field(default_factory=dict)
 
     def like(self, text: str) -> str | None:
         """A text as the words in which it differs from one before it; None where it goes whole, for nothing is like it or that is no longer."""
-        frame, words = _WORD.sub("x", text), _WORD.findall(text)
+        frame, words = _parted(text)
         at = self.by_frame.setdefault(frame, len(self.sent))
         if at < len(self.sent) and len(told := _differs(at, self.sent[at], words)) + 1 < len(text):
             return told
@@ -61,7 +68,7 @@ def _line(line: str, seen: Seen) -> str:
     return f"^{told}" if told is not None else line
 
 
-def _differs(at: int, other: list[str], words: list[str]) -> str:
+def _differs(at: int, other: tuple[str, ...], words: tuple[str, ...]) -> str:
     parts, last = [], 0
     for n, (one, two) in enumerate(zip(other, words, strict=True)):
         if one != two:

@@ -13,6 +13,7 @@ from pathlib import Path
 from wheelside.errors import BadRequest, Outside
 from wheelside.jobs.book.desk import Desk
 from wheelside.jobs.book.doors import new_key
+from wheelside.watch.prior import normal_loss_parts
 from wheelside.web.callers import AT_ONCE, Callers, FrontDoor, most_callers
 from wheelside.web.frame import templates
 from wheelside.web.guard import Manners, names_with
@@ -96,12 +97,18 @@ def serve(
         server.run(sockets=[listening])
 
 
+_COLLECT = (20_000, 20, 50)
+"""After how much more, and how seldom, the collector looks through what pages leave: each time stops all of them."""
+
+
 def _warm_up() -> None:
     """Makes the first pages as quick as the later ones, and spares the collector what stays for good."""
     for name in templates().list_templates(filter_func=lambda n: n.endswith(".html")):
         templates().get_template(name)
+    normal_loss_parts()  # with the libraries of numbers, which are loaded at their first use
     gc.collect()
     gc.freeze()
+    gc.set_threshold(*_COLLECT)
 
 
 def _host_names() -> Sequence[str]:

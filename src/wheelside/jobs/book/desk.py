@@ -59,7 +59,7 @@ class Desk:
     _made: dict[str, tuple[object, Any]] = field(default_factory=dict, repr=False)
     _turns: dict[str, threading.RLock] = field(default_factory=dict, repr=False)
     _plans: dict[tuple[int, date, Reasons, str], IdentityPlan] = field(default_factory=dict, repr=False)
-    _planning: tuple[int, int, Garage] | None = field(default=None, repr=False)
+    _treadless: tuple[int, int, Garage] | None = field(default=None, repr=False)
     _busy: threading.Lock = field(default_factory=threading.Lock, repr=False)
     _eyes: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
@@ -110,9 +110,11 @@ class Desk:
         newest = self.book.asked(conn, revision)
         held = self._loaded
         if held is None or held.revision != newest:
-            table = as_table(facts_now(conn))
-            held = Loaded(checked(table, self.name), table, newest)
-            self._loaded = held
+            with self.alone("facts"):
+                held = self._loaded
+                if held is None or held.revision != newest:
+                    table = as_table(facts_now(conn))
+                    held = self._loaded = Loaded(checked(table, self.name), table, newest)
         return held
 
     def present(self) -> Present:
@@ -124,17 +126,27 @@ class Desk:
             self._present = held
         return held[1]
 
-    def once(self, what: str, make: Callable[[], T], *, of: tuple[object, ...] | None = None, whole: bool = True) -> T:
+    def once(
+        self,
+        what: str,
+        make: Callable[[], T],
+        *,
+        of: tuple[object, ...] | None = None,
+        since: int | None = None,
+        whole: bool = True,
+    ) -> T:
         """What was made of the book as it is and of this day; made anew after any write, and on another day. `whole`: it may be held.
 
-        `of`: all that it is made of besides the facts and the day; so it outlasts writes that change neither.
+        `of`: all that it is made of besides the facts and the day; so it outlasts writes that change neither. `since`: the change of the book
+        with which those facts became so that it is made of, the last one where None.
         It is made by one at a time: who asks for it meanwhile waits.
         """
         with self.alone(what):
             at = self.clock()
             with self.book.reading() as conn:
                 last = self.book.asked(conn, newest_entry) if of is None else of
-                state = (self.book.asked(conn, revision), last, at.day, at.offset_min)
+                facts = self.book.asked(conn, revision) if since is None else since
+                state = (facts, last, at.day, at.offset_min)
             held = self._made.get(what)
             if held is not None and held[0] == state:
                 found: T = held[1]
@@ -159,8 +171,8 @@ class Desk:
         """
         on = day or self.clock().day
         loaded = self.loaded()
+        since, garage = self.apart_from_treads(loaded)
         with self._busy:
-            since, garage = self._as_planned(loaded)
             key = (since, on, reasons, why)
             held = self._plans.get(key)
             if held is None:
@@ -168,14 +180,15 @@ class Desk:
                 self._plans = {k: v for k, v in self._plans.items() if k[0] == since} | {key: held}
         return held
 
-    def _as_planned(self, loaded: Loaded) -> tuple[int, Garage]:
-        """The garage as its plans see it, and the change of the book with which it became so: no plan asks how deep a tread is."""
-        held = self._planning
-        if held is None or held[0] != loaded.revision:
-            garage = without_treads(loaded.garage)
-            since = held[1] if held is not None and held[2] == garage else loaded.revision
-            held = self._planning = (loaded.revision, since, garage)
-        return held[1], held[2]
+    def apart_from_treads(self, loaded: Loaded) -> tuple[int, Garage]:
+        """The garage with no tread in it, as plans and what is said of air see it, and the change of the book with which it became so."""
+        with self.alone("treads"):
+            held = self._treadless
+            if held is None or held[0] != loaded.revision:
+                garage = without_treads(loaded.garage)
+                since = held[1] if held is not None and held[2] == garage else loaded.revision
+                held = self._treadless = (loaded.revision, since, garage)
+            return held[1], held[2]
 
     def plan_for(self, garage: Garage) -> IdentityPlan:
         """The plan of another garage than the book's, with a change asked for; its fresh IDs are set aside in the book."""

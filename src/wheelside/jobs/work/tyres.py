@@ -67,13 +67,14 @@ def tyres_now(
     now, until = desk.clock(), RUNNING.seconds() + patience_s
     with desk.book.reading() as conn:
         loaded = desk.loaded_in(conn)
-        reader = reader_of(conn, loaded.garage, desk.present(), now)
+        since, garage = desk.apart_from_treads(loaded)
+        reader = reader_of(conn, garage, desk.present(), now)
         entry, found, whole = desk.book.asked(conn, newest_entry), list[SetSays](), True
         some = bool(car) or wheels is not None
         for set_id, mine in sets_there(loaded.garage, now.day).items():
             if some and not _named(reader, mine, car, wheels):
                 continue
-            one = _held(desk, reader, (loaded.revision, entry), set_id, mine)
+            one = _held(desk, reader, (since, entry), set_id, mine)
             if one is None and not some and found and RUNNING.seconds() > until:
                 whole = False
                 held = desk.tyres.get(set_id)
@@ -81,7 +82,7 @@ def tyres_now(
                 continue
             if one is None:
                 with desk.alone(f"tyres {set_id}"):
-                    state = (loaded.revision, entry)
+                    state = (since, entry)
                     one = _held(desk, reader, state, set_id, mine) or _read(desk, reader, state, set_id, mine)
             found.append(one)
     return _together(loaded.garage, found, whole=whole)
@@ -94,7 +95,7 @@ def _named(reader: Reader, mine: tuple[str, ...], car: str, wheels: Collection[s
 
 @dataclass(frozen=True, slots=True)
 class HeldSays:
-    """What was said of a set, and what it was worked out from: the facts' revision and the day, the newest entry, the readings."""
+    """What was said of a set, and what it was worked out from: the facts' revision, treads aside, and the day, the newest entry, the readings."""
 
     revision: int
     entry: int
