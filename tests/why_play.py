@@ -65,8 +65,10 @@ class LampWorld:
             for group in table.groups for a, b in pairwise(group)
         }  # fmt: skip
 
-    def draw(self, rng: np.random.Generator) -> DrawnCase:
-        h, outcomes = int(rng.choice(len(self.sets), p=self.share)), {}
+    def draw(self, rng: np.random.Generator, causes: tuple[str, ...] | None = None) -> DrawnCase:
+        """A case; with these causes, where they are named."""
+        h = int(rng.choice(len(self.sets), p=self.share)) if causes is None else self.sets.index(causes)
+        outcomes: dict[str, str] = {}
         for group in self.table.groups:
             before = -1
             for test in group:
@@ -192,6 +194,50 @@ class Playing:
     def _price(self, code: str) -> float:
         test = self.at.table.test(code)
         return self.at.price(test.minutes, test.money)
+
+
+class Replanning:
+    """This program's way as it is gone: after each cure that did not help it is chosen anew, tests that are still open among it.
+
+    What is tested after a cure shows what is left; it is drawn anew.
+    """
+
+    def __init__(self, table: WhyTable, world: LampWorld) -> None:
+        self.table, self.world, self.at = table, world, lookout(table)
+        self._known: dict[object, tuple[str, str]] = {}
+
+    def play(self, case: DrawnCase, rng: np.random.Generator) -> float:
+        """What one case costs to its end, in money."""
+        prices = dict(zip(self.at.codes.tolist(), self.at.cost.tolist(), strict=True))
+        told, later, cured, now = {LAMP: case.behaviour}, dict[str, int](), list[str](), case
+        cost: float = self._price(LAMP)
+        while True:
+            kind, code = self._next(told, later, tuple(cured))
+            if kind == "test":
+                cost, told[code] = cost + self._price(code), now.outcomes[code]
+                later |= {code: len(cured)} if cured else {}
+                continue
+            if kind == "workshop" or not now.causes:
+                return cost + (self.at.workshop if now.causes else 0.0)
+            cost += prices[code]
+            cured.append(code)
+            still = tuple(c for c in now.causes if c != code)
+            if not still:
+                return cost
+            now = self.world.draw(rng, still)
+
+    def _next(self, told: dict[str, str], later: dict[str, int], cured: tuple[str, ...]) -> tuple[str, str]:
+        key = (frozenset(told.items()), frozenset(later.items()), cured)
+        if key not in self._known:
+            seen = CaseSeen({c: {o: 1.0} for c, o in told.items()}, cured=cured, later=dict(later))
+            best = Lookout(self.table, seen, Owns(), WhyModel()).best({})
+            step = ("test", best.first) if best.first else ("cure", best.cures[0]) if best.cures else ("workshop", "")
+            self._known[key] = step if GAUGE in told else ("test", GAUGE)
+        return self._known[key]
+
+    def _price(self, code: str) -> float:
+        test = self.table.test(code)
+        return float(self.at.price(test.minutes, test.money))
 
 
 def sub_model(table: WhyTable, seed: int, most: int = 150_000) -> WhyTable:

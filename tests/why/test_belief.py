@@ -6,6 +6,7 @@ import json
 import random
 import subprocess
 import sys
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -208,3 +209,41 @@ def test_this_table_agrees_with_a_library_of_networks() -> None:
 
 def test_a_hundred_tables_of_its_form_agree_with_a_library_of_networks() -> None:
     agree(*(drawn(random.Random(seed)) for seed in range(100)))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_cure_that_did_not_help_leaves_the_others_and_later_tests_show_what_is_left(seed: int) -> None:
+    """Against the sum written out: two tests, the second one made after the cure of the first cause."""
+    table, _, how = drawn(random.Random(seed))
+    table, how = replace(table, together=()), replace(how, temper=1.0, floor=0.0)
+    first, second, gone = table.tests[0], table.tests[1], table.causes[0].code
+    seen = CaseSeen(
+        {first.code: {first.outcomes[-1]: 1.0}, second.code: {second.outcomes[0]: 1.0}},
+        cured=(gone,),
+        later={second.code: 1},
+    )
+    told: dict[str, float] = {}
+    for mine, chance in believe(table, CaseSeen(), how).several.items():
+        still = tuple(c for c in mine if c != gone)
+        if still:
+            before, after = shown(table, how, mine, first)[-1], shown(table, how, still, second)[0]
+            told[" ".join(still)] = told.get(" ".join(still), 0.0) + chance * before * after
+    whole = sum(told.values())
+    found = {" ".join(mine): p for mine, p in believe(table, seen, how).several.items() if mine}
+    if whole > 0:
+        assert found == pytest.approx({mine: p / whole for mine, p in told.items()})
+
+
+def shown(table: WhyTable, how: WhyModel, causes: tuple[str, ...], test: WhyTest) -> list[float]:
+    """The chances of a test's outcomes with these causes and no others, written out."""
+    ones = [table.test(test.code).odds[c] for c in causes]
+    if len(ones) == 1:
+        return list(ones[0])
+    if how.combining is Combining.EITHER:
+        return [(a + b) / 2 for a, b in zip(*ones, strict=True)]
+    found, low = [], 0.0
+    for n in range(len(test.outcomes)):
+        high = sum(ones[0][: n + 1]) * sum(ones[1][: n + 1])
+        found.append(high - low)
+        low = high
+    return found

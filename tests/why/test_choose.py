@@ -126,6 +126,18 @@ def test_what_is_chosen_goes_by_what_is_believed_with_temper_and_floor_too(seed:
     assert weights / weights.sum() == pytest.approx([believed[mine] for mine in at.sets])
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_a_cure_that_did_not_help_is_tried_no_more_and_counts_as_done(seed: int) -> None:
+    """What is left after it costs as much as the same chances of what is left cost by themselves."""
+    table, seen, how = priced(random.Random(seed))
+    gone = table.causes[0].code
+    later = replace(seen, cured=(gone,))
+    choice, causes = choose(table, later, Owns(HOUR), how, ahead=0), {c.code: c for c in table.causes}
+    several = believe(table, later, how).several
+    assert gone not in choice.cures
+    assert plain_of(choice) == pytest.approx(cost_of_order(several, choice.cures, causes))
+
+
 def test_where_nothing_is_open_the_cures_are_left() -> None:
     table = why_table()
     seen = CaseSeen({t.code: {t.outcomes[0]: 1.0} for t in table.tests})

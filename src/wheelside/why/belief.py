@@ -44,12 +44,19 @@ class Combining(StrEnum):
 class CaseSeen:
     """What is known of a case. `outcomes`: of each test that was made a weight for each outcome; one that is certain has 1, the others none.
 
-    `contexts`: by code; `excluded`: causes that can't be, for a hard fact says so.
+    `contexts`: by code; `excluded`: causes that can't be, for a hard fact says so. `cured`: causes that were cured, in order, though the lamp
+    was not right after the drive that followed; `later`: of a test that was made after some of these cures, after how many.
     """
 
     outcomes: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     contexts: tuple[str, ...] = ()
     excluded: tuple[str, ...] = ()
+    cured: tuple[str, ...] = ()
+    later: Mapping[str, int] = field(default_factory=dict)
+
+    def cured_before(self, test: str) -> tuple[str, ...]:
+        """What was cured when a test was made; all that was, for one that is still to be made."""
+        return self.cured[: self.later.get(test, 0)] if test in self.outcomes else self.cured
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +73,10 @@ class WhyModel:
 
 @dataclass(frozen=True, slots=True)
 class Belief:
-    """The chances of all that may be: `causes` that each is there, alone or with another; `several` of each set of causes; they sum to 1."""
+    """The chances of all that may be: `causes` that each is there, alone or with another; `several` of each set of causes; they sum to 1.
+
+    What was cured is there no more.
+    """
 
     causes: Mapping[str, float]
     several: Mapping[tuple[str, ...], float]
@@ -91,18 +101,26 @@ def believe(table: WhyTable, seen: CaseSeen, how: WhyModel | None = None) -> Bel
     sets, weight = weights_before(table, seen, how)
     for group in table.groups:
         if any(t.code in seen.outcomes for t in group):
-            weight = weight * likelihoods(group, seen, how, lambda t: rows(t, sets, how)) ** how.temper
+            weight = weight * likelihoods(group, seen, how, lambda t: rows_of(t, sets, seen, how)) ** how.temper
     total = float(weight.sum())
     chance = weight / total if total > 0 else np.zeros(len(weight))
-    there = dict.fromkeys(codes, 0.0)
-    for mine, p in zip(sets, chance.tolist(), strict=True):
+    there, several = dict.fromkeys(codes, 0.0), dict[tuple[str, ...], float]()
+    for mine, p in zip(left(sets, seen.cured), chance.tolist(), strict=True):
+        several[mine] = several.get(mine, 0.0) + p
         for c in mine:
             there[c] += p
-    return Belief(there, dict(zip(sets, chance.tolist(), strict=True)))
+    return Belief(there, several)
+
+
+def left(sets: tuple[tuple[str, ...], ...], cured: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+    """What is left of each set of causes after some cures."""
+    return tuple(tuple(c for c in mine if c not in cured) for mine in sets) if cured else sets
 
 
 def weights_before(table: WhyTable, seen: CaseSeen, how: WhyModel) -> tuple[tuple[tuple[str, ...], ...], Floats]:
-    """All sets of causes that may be, none, one or two, and their weights (h,) before any test."""
+    """All sets of causes that may be, none, one or two, and their weights (h,) before any test; cures that did not help leave none that they
+    would have cured.
+    """
     import numpy as np
 
     odds = {}
@@ -119,7 +137,10 @@ def weights_before(table: WhyTable, seen: CaseSeen, how: WhyModel) -> tuple[tupl
         pairs = list(combinations(possible, 2))
         sets += pairs
         weights += [how.second * odds[a] * odds[b] / total**2 for a, b in pairs]
-    return tuple(sets), np.array(weights)
+    found: Floats = np.array(weights)
+    if seen.cured:
+        found = found * np.array([bool(mine) for mine in left(tuple(sets), seen.cured)])
+    return tuple(sets), found
 
 
 def likelihoods(
@@ -151,6 +172,11 @@ def _weights(test: WhyTest, seen: CaseSeen) -> Floats:
     if unknown := set(told) - set(test.outcomes):
         raise KeyError(f"{test.code} has no outcome {sorted(unknown)}")
     return np.array([told.get(o, 0.0) for o in test.outcomes])
+
+
+def rows_of(test: WhyTest, sets: tuple[tuple[str, ...], ...], seen: CaseSeen, how: WhyModel) -> Floats:
+    """The rows of a test of a case: what was cured before it is no longer seen in it."""
+    return rows(test, left(sets, seen.cured_before(test.code)), how)
 
 
 def rows(test: WhyTest, sets: tuple[tuple[str, ...], ...], how: WhyModel) -> Floats:

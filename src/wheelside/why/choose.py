@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from wheelside.why.belief import CaseSeen, WhyModel, likelihoods, rows, weights_before
+from wheelside.why.belief import CaseSeen, WhyModel, left, likelihoods, rows_of, weights_before
 from wheelside.why.table import WhyTable, WhyTest
 
 if TYPE_CHECKING:
@@ -85,9 +85,10 @@ class Lookout:
         self._rows: dict[str, Floats] = {}
         codes = [c.code for c in table.causes]
         self.codes = np.array(codes)
-        self.member = np.array([[c in mine for c in codes] for mine in self.sets], dtype=float)
+        still = left(self.sets, seen.cured)
+        self.member = np.array([[c in mine for c in codes] for mine in still], dtype=float)
         at = {c: n for n, c in enumerate(codes)}
-        self.pair = np.array([[at[mine[0]], at[mine[-1]]] if mine else [-1, -1] for mine in self.sets])
+        self.pair = np.array([[at[mine[0]], at[mine[-1]]] if mine else [-1, -1] for mine in still])
         self.cost = np.array([self.price(c.minutes + SHOWN_MIN, c.money + SHOWN_MONEY) for c in table.causes])
         self.workshop = self.price(WORKSHOP_MIN, WORKSHOP_MONEY)
 
@@ -132,7 +133,7 @@ class Lookout:
 
     def _row(self, test: WhyTest) -> Floats:
         if test.code not in self._rows:
-            self._rows[test.code] = rows(test, self.sets, self.how)
+            self._rows[test.code] = rows_of(test, self.sets, self.seen, self.how)
         return self._rows[test.code]
 
     def after(self, test: WhyTest, told: Told, ahead: int) -> float:
