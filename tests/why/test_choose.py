@@ -135,7 +135,7 @@ def test_a_cure_that_did_not_help_is_tried_no_more_and_counts_as_done(seed: int)
     choice, causes = choose(table, later, Owns(HOUR), how, ahead=0), {c.code: c for c in table.causes}
     several = believe(table, later, how).several
     assert gone not in choice.cures
-    assert plain_of(choice) == pytest.approx(cost_of_order(several, choice.cures, causes))
+    assert plain_of(choice) == pytest.approx(cost_of_order(dict(several), choice.cures, causes))
 
 
 def test_where_nothing_is_open_the_cures_are_left() -> None:
