@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from wheelside.why.belief import CaseSeen, WhyModel, following, rows, weights_before
-from wheelside.why.choose import Lookout, Owns, Told
+from wheelside.why.choose import WORKSHOP_MIN, WORKSHOP_MONEY, Lookout, Owns, Told
 from wheelside.why.table import WhyTable, WhyTest
 
 LAMP, GAUGE = "lamp-at-start", "gauge"
@@ -147,6 +147,14 @@ def _doubt_after(at: Lookout, told: Told, test: WhyTest) -> float:
     return float(chance @ _doubt(weights) / chance.sum())
 
 
+def workshop_for(at: Lookout, causes: tuple[str, ...]) -> float:
+    """What a workshop costs with these causes left: it has to find them, and their parts are paid for there, too."""
+    if not causes:
+        return 0.0
+    parts = [at.table.cause(c).money for c in causes]
+    return float(at.price(WORKSHOP_MIN, WORKSHOP_MONEY) + sum(money for money in parts if money < WORKSHOP_MONEY))
+
+
 class Playing:
     """One way of choosing by what is believed; what it chose is remembered."""
 
@@ -178,7 +186,7 @@ class Playing:
         for cure in cures:
             cost += prices[cure] if left else 0.0
             left.discard(cure)
-        return cost + (self.at.workshop if left else 0.0)
+        return cost + workshop_for(self.at, tuple(left))
 
     def expected(self, told: Told) -> float:
         """What the way is expected to cost from here, all that can be told written out."""
@@ -218,7 +226,7 @@ class Replanning:
                 later |= {code: len(cured)} if cured else {}
                 continue
             if kind == "workshop" or not now.causes:
-                return cost + (self.at.workshop if now.causes else 0.0)
+                return cost + workshop_for(self.at, now.causes)
             cost += prices[code]
             cured.append(code)
             still = tuple(c for c in now.causes if c != code)

@@ -42,7 +42,8 @@ def cost_of_order(several: dict[tuple[str, ...], float], order: tuple[str, ...],
                     break
                 cost += chance * price(causes[cause].minutes + SHOWN_MIN, causes[cause].money + SHOWN_MONEY)
                 left.discard(cause)
-            cost += chance * price(WORKSHOP_MIN, WORKSHOP_MONEY) if left else 0.0
+            parts = sum(causes[c].money for c in mine if c not in order[:stop])
+            cost += chance * (price(WORKSHOP_MIN, WORKSHOP_MONEY) + parts) if left else 0.0
         found.append(cost)
     return min(found)
 

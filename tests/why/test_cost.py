@@ -67,5 +67,5 @@ def test_a_case_is_played_to_its_end() -> None:
     prices = dict(zip(at.codes.tolist(), at.cost.tolist(), strict=True))
     start = way.play(case).tests
     assert way._cured(["leak", "battery", "spare"], case) == prices["leak"] + prices["battery"]
-    assert way._cured(["leak"], case) == prices["leak"] + at.workshop
+    assert way._cured(["leak"], case) == prices["leak"] + at.price(120, 250 + 60)
     assert start == pytest.approx(at.price(1, 0))

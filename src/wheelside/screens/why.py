@@ -11,7 +11,7 @@ from wheelside.garage.rates import currency_of
 from wheelside.said import Said, say
 from wheelside.sheet.cautions import Clause
 from wheelside.units import Duration, Money
-from wheelside.why.gate import AIR, BEHAVIOUR, CANNOT, DARK, NOT_SURE, care_before, worded
+from wheelside.why.gate import AIR, BEHAVIOUR, CANNOT, DARK, LEAK, NOT_SURE, PLAINLY, care_before, worded
 from wheelside.why.table import BASIS, WhyTest
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from wheelside.jobs.work.why_evidence import KnownCase
     from wheelside.jobs.work.why_next import WhySaid, WhyTurn
 
-LIKELY, PERHAPS = 0.7, 0.4
+LIKELY, PERHAPS = PLAINLY, 0.4
 """From which chance on a cause is called likely, and named without 'not clear yet'; judgement."""
 SHOWN = 0.01
 """Causes below that chance are not listed."""
@@ -114,6 +114,8 @@ def _why(garage: Garage, turn: WhyTurn, test: WhyTest) -> tuple[Said, ...]:
         return (say("It takes a minute, and parts air from sensors."),)
     if turn.step is not None and turn.step.forced and test.code == AIR:
         return (say("Air first, whatever is most likely: low air is the one that can hurt you."),)
+    if turn.step is not None and turn.step.forced and test.code == LEAK:
+        return (say("One tyre is low: where its air goes comes before anything electronic."),)
     return (
         say("It leaves the least to pay and to do on the way to a lamp that stays out, as far as can be reckoned."),
         say("Against trying cures now it is expected to save about {money}.", money=money(garage, turn.saves)),

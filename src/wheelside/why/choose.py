@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     Ints: TypeAlias = NDArray[np.int64]
 
 WORKSHOP_MIN, WORKSHOP_MONEY = 120.0, 250.0
-"""What it takes to have the cause found and cured by others. Judgement, as the cure of a receiver in the table."""
+"""What it takes to have the cause found and cured by others, besides its parts. Judgement, as the cure of a receiver in the table, which is
+found at a workshop only."""
 SHOWN_MIN, SHOWN_MONEY = 30.0, 4.0
 """The drive that shows whether a cure worked. Judgement, as the table's."""
 AHEAD = 2
@@ -90,7 +91,10 @@ class Lookout:
         at = {c: n for n, c in enumerate(codes)}
         self.pair = np.array([[at[mine[0]], at[mine[-1]]] if mine else [-1, -1] for mine in still])
         self.cost = np.array([self.price(c.minutes + SHOWN_MIN, c.money + SHOWN_MONEY) for c in table.causes])
-        self.workshop = self.price(WORKSHOP_MIN, WORKSHOP_MONEY)
+        parts = np.array([c.money if c.money < WORKSHOP_MONEY else 0.0 for c in table.causes])
+        self.workshop: Floats = np.where(
+            self.member.any(axis=1), self.price(WORKSHOP_MIN, WORKSHOP_MONEY) + self.member @ parts, 0.0
+        )
 
     def best(self, told: Told, ahead: int = AHEAD) -> NextBest:
         """What to try next after some outcomes."""
@@ -191,9 +195,13 @@ class Lookout:
         row = np.arange(b)[:, None] * (n + 1) + last + 1
         gone = np.bincount(row.ravel(), weights=share.ravel(), minlength=b * (n + 1)).reshape(b, n + 1)
         not_yet = 1.0 - np.cumsum(gone, axis=1)
+        found = np.bincount(row.ravel(), weights=(share * self.workshop).ravel(), minlength=b * (n + 1)).reshape(
+            b, n + 1
+        )
+        elsewhere = found.sum(axis=1, keepdims=True) - np.cumsum(found, axis=1)
         spent = np.concatenate(
             [np.zeros((len(share), 1)), np.cumsum(self.cost[order] * not_yet[:, :-1], axis=1)], axis=1
         )
-        ends = spent + self.workshop * np.maximum(not_yet, 0.0)
+        ends = spent + np.maximum(elsewhere, 0.0)
         stop = ends.argmin(axis=1)
         return np.where(whole[:, 0] > 0, ends.min(axis=1), 0.0), order, stop

@@ -22,12 +22,18 @@ from wheelside.why.table import WhyTable
 
 NOT_SURE, CANNOT = "not-sure", "cannot"
 """What may be answered to any test beside its outcomes: nobody could tell; it could not be done."""
-BEHAVIOUR, AIR = "lamp-at-start", "gauge"
-"""The tests that come before what is reckoned: what the lamp does, and the air in all four."""
+BEHAVIOUR, AIR, LEAK = "lamp-at-start", "gauge", "soap"
+"""The tests that come before what is reckoned: what the lamp does, the air in all four, and where one alone is low, the look for a leak."""
+ONE_LOW = 0.5
+"""From this share of its weights on a gauging says that one tyre alone is low. Judgement."""
 DARK = "dark"
 """The cause of a lamp that never lights."""
 SURE = 0.9
 """From this chance on the likeliest cause's cure comes next, even where a further test would save a little. Judgement: a test more tries patience."""
+
+
+PLAINLY = 0.7
+"""From this chance on a cause is said plainly, and its cure comes before cheaper ones of others. Judgement."""
 
 
 class FirstGate(Coded):
@@ -88,7 +94,7 @@ class WhyStep:
 def next_step(
     table: WhyTable, seen: CaseSeen, owns: Owns, how: WhyModel | None = None, *, aired: bool = False
 ) -> WhyStep:
-    """The next test or cure, behind an open gate: first what the lamp does, then the air, then what the sums say.
+    """The next test or cure, behind an open gate: first what the lamp does, then the air, a leak where one tyre is low, then what the sums say.
 
     A lamp that never lights is put right first; a cause that is sure enough is cured next. `aired`: whether all four tyres were gauged lately
     enough (`jobs/work/why_evidence.py` says when).
@@ -100,20 +106,30 @@ def next_step(
         return WhyStep("", (DARK,), forced=True)
     if not aired and AIR not in owns.without:
         return WhyStep(AIR, (), forced=True)
+    if one_low(seen) and LEAK not in {*seen.outcomes, *owns.without}:
+        return WhyStep(LEAK, (), forced=True)
     best = choose(table, seen, owns, how)
     found = believe(table, seen, how)
-    if found.causes[found.likeliest] >= SURE:
-        others = tuple(c for c in best.cures if c != found.likeliest)
-        return WhyStep("", (found.likeliest, *others), forced=False, best=best)
-    if not best.first and not best.cures:
+    sure, cures = found.causes[found.likeliest], best.cures
+    if sure >= PLAINLY:  # what is said plainly is what is cured first
+        cures = (found.likeliest, *(c for c in cures if c != found.likeliest))
+    if sure >= SURE:
+        return WhyStep("", cures, forced=False, best=best)
+    if not best.first and not cures:
         return WhyStep("", ("receiver",), forced=False, best=best)
-    return WhyStep(best.first, best.cures, forced=False, best=best)
+    return WhyStep(best.first, cures, forced=False, best=best)
 
 
 def low_air(seen: CaseSeen) -> bool:
     """Whether a gauging that counts says that something is low: that is set right before any drive, whatever lights the lamp."""
     air = seen.outcomes.get(AIR, {})
     return bool(air) and air.get("right", 0.0) < max(air.values())
+
+
+def one_low(seen: CaseSeen) -> bool:
+    """Whether a gauging that counts says that one tyre alone is low: it is looked at before anything else is."""
+    air = seen.outcomes.get(AIR, {})
+    return air.get("one-low", 0.0) > ONE_LOW * sum(air.values())
 
 
 def saves(best: NextBest) -> float:
