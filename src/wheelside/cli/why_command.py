@@ -18,7 +18,7 @@ from wheelside.said import say
 from wheelside.screens.why import LOW, WhyAct, act_said, basis_said, causes_said, likely_said, said_back
 from wheelside.sheet import cautions
 from wheelside.sheet.cautions import Caution
-from wheelside.why.gate import FirstGate
+from wheelside.why.gate import AIR, FirstGate
 
 
 @click.command("why")
@@ -158,7 +158,7 @@ def _next(out: Teller, desk: Desk, case: KnownCase, turn: WhyTurn, *, everything
 
 def _options(out: Teller, act: WhyAct, case: KnownCase) -> None:
     text = out.speech.text
-    if act.test == "gauge":
+    if act.test == AIR:
         out.line(f"With figures: wheelside gauge --car {case.car.id} 2.3 2.3 2.2 2.2")
     rows = [(f"{act.test}={o.code}", text(o.words), text(o.then) if o.then is not None else "") for o in act.options]
     if rows:

@@ -389,6 +389,11 @@ class Garage(Row):
     def families(self) -> dict[str, Family]:
         return {row.id: row for row in self.family}
 
+    @property
+    def own_cars(self) -> tuple[Car, ...]:
+        """The owner's cars."""
+        return tuple(row for row in self.car if not row.somebody_elses)
+
     @cached_property
     def cars(self) -> dict[str, Car]:
         return {row.id: row for row in self.car}

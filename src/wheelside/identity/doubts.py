@@ -42,7 +42,7 @@ def doubts(
     garage: Garage, members: tuple[Member, ...], line: tuple[Spell, ...], day: date, end: date
 ) -> tuple[Finding, ...]:
     """Everything to find out or look at again, cars first, then sensors, then the season line."""
-    found = [f for car in garage.car if not car.somebody_elses for f in _car_doubts(garage, car, line)]
+    found = [f for car in garage.own_cars for f in _car_doubts(garage, car, line)]
     found += _empty_retired(garage)
     found += [f for car in garage.car for f in _empty_slots(car, Roll(garage, day))]
     heard_by_any = any(car.direct for car in garage.car)

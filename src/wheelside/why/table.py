@@ -58,6 +58,10 @@ class WhyTest:
         """An outcome in words. Raises ValueError for one that it has not."""
         return self.says[self.outcomes.index(outcome)]
 
+    def shown(self, outcome: str, others: float = 0.0) -> dict[str, float]:
+        """Weights of all outcomes where one was seen; `others`: what each of the others still weighs beside it, 0 for nothing, 1 for as much."""
+        return {o: 1.0 if o == outcome else others for o in self.outcomes}
+
 
 @dataclass(frozen=True, slots=True)
 class WhyContext:

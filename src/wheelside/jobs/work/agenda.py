@@ -236,7 +236,7 @@ def _checks(now: Present, gauged: dict[str, int], at: Moment) -> Iterator[Due]:
     wished = garage.conditions.next_check
     every = timedelta(seconds=wished.seconds) if wished else CHECK_EVERY
     basis = garage.conditions.basis("next_check") if wished else COMMON_PRACTICE
-    for car in (one for one in garage.car if not one.somebody_elses):
+    for car in garage.own_cars:
         known = [gauged[w] for w in now.wheel_at(car.id).values() if w in gauged]
         if known:
             last = Moment(min(known), offset_min).day

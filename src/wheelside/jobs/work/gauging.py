@@ -95,17 +95,22 @@ def gauge_card(desk: Desk, car_id: str = "", set_id: str = "") -> GaugeCard:
         return _card_of_set(desk, garage, set_id)
     if set_id:
         car_id = on or ""
-    own = [c for c in garage.car if not c.somebody_elses]
-    car = garage.cars.get(car_id) if car_id else next(iter(own), None)
-    if car is None:
-        raise NotThere(
-            f"no car '{car_id}' in the book" if car_id else "no car in the book yet",
-            found=car_id[:60],
-            expected="a car",
-        )
+    car = car_named(garage, car_id)
     at = desk.present().wheel_at(car.id)
     wheels = tuple(GaugedWheel(c.value, at[c], garage.wheels[at[c]].name, c) for c in Corner if c in at)
     return _with_gauges(desk, garage, GaugeCard(car, None, wheels, (), ""))
+
+
+def car_named(garage: Garage, car_id: str = "") -> Car:
+    """A car, the owner's first one where none is named. Raises NotThere."""
+    car = garage.cars.get(car_id) if car_id else next(iter(garage.own_cars), None)
+    if car is None:
+        raise NotThere(
+            f"no car '{car_id[:60]}' in the book" if car_id else "no car in the book yet",
+            found=car_id[:60],
+            expected="a car",
+        )
+    return car
 
 
 def _card_of_set(desk: Desk, garage: Garage, set_id: str) -> GaugeCard:

@@ -308,8 +308,7 @@ def car_of(garage: Garage, name: str) -> Car | None:
     """The car that is talked about; the owner's first one where none is named."""
     if name == NEW_CAR:
         return None
-    own = [c for c in garage.car if not c.somebody_elses]
-    return garage.cars.get(name) or (own[0] if own else None)
+    return garage.cars.get(name) or next(iter(garage.own_cars), None)
 
 
 def _all(garage: Garage, car: Car, day: date, errand: Errand) -> Iterator[Query]:

@@ -14,12 +14,12 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from wheelside.book.events import mended_at
-from wheelside.errors import NotThere
 from wheelside.finding import Basis, Ground
 from wheelside.garage.joined import joining_on
 from wheelside.garage.model import Car, Garage
 from wheelside.garage.words import Monitor
 from wheelside.jobs.book.desk import Desk
+from wheelside.jobs.work.gauging import car_named
 from wheelside.jobs.work.tyres import TyreAt, tyres_now
 from wheelside.jobs.work.why_radio import CaseKnown, car_list, clones, codes, sensors, silent
 from wheelside.said import Joined, count, listed, say
@@ -27,7 +27,7 @@ from wheelside.units.moment import Moment
 from wheelside.watch.says import TyreVerdict
 from wheelside.why.belief import CaseSeen
 from wheelside.why.choose import Owns
-from wheelside.why.gate import answered, owned, stops
+from wheelside.why.gate import AIR, answered, owned, stops
 from wheelside.why.table import WhyTable, why_table
 
 WHOLE_DAYS = 1
@@ -77,7 +77,7 @@ class KnownCase:
     def aired(self, answers: Mapping[str, str], struck: Collection[str] = ()) -> bool:
         """Whether all four were gauged within a day, or that was answered."""
         fresh = any(k.code == "air" and k.whole for k in self.counted(answers, struck))
-        return fresh or "gauge" in answers
+        return fresh or AIR in answers
 
     @property
     def stopping(self) -> tuple[TyreAt, ...]:
@@ -88,14 +88,7 @@ class KnownCase:
 def known_of(desk: Desk, car_id: str = "") -> KnownCase:
     """What a book knows of a car, of the first one where none is named. Raises NotThere, Outside."""
     garage, now = desk.loaded().garage, desk.clock()
-    own = [c for c in garage.car if not c.somebody_elses]
-    car = garage.cars.get(car_id) if car_id else next(iter(own), None)
-    if car is None:
-        raise NotThere(
-            f"no car '{car_id[:60]}' in the book" if car_id else "no car in the book yet",
-            found=car_id[:60],
-            expected="a car",
-        )
+    car = car_named(garage, car_id)
     tyres = tyres_now(desk, car=car.id).on(car.id)
     found = [air(tyres, now.day), holding(tyres, now.day), last_work(desk, garage, car, now), *facts(car)]
     if car.monitor is not Monitor.INDIRECT:
@@ -106,10 +99,10 @@ def known_of(desk: Desk, car_id: str = "") -> KnownCase:
     )  # fmt: skip
 
 
-def fading(days: int, shown: str, outcomes: tuple[str, ...]) -> dict[str, float]:
+def fading(days: int, shown: str, test: str) -> dict[str, float]:
     """The weights of outcomes of which one was shown so many days ago: whole for a day, none told after `FADES_DAYS`, evenly between."""
     other = min(1.0, max(0.0, (days - WHOLE_DAYS) / (FADES_DAYS - WHOLE_DAYS)))
-    return {o: 1.0 if o == shown else other for o in outcomes}
+    return why_table().test(test).shown(shown, other)
 
 
 def air(tyres: tuple[TyreAt, ...], today: date) -> CaseKnown | None:
@@ -127,18 +120,17 @@ def air(tyres: tuple[TyreAt, ...], today: date) -> CaseKnown | None:
         len(low), "Gauged on {day}: {wheels} is too low.", "Gauged on {day}: {wheels} are too low.", day=oldest,
         wheels=listed((t.name for t in low), Joined.AND),
     ) if low else say("Gauged on {day}: none is too low.", day=oldest)  # fmt: skip
-    weights = fading(days, shown, why_table().test("gauge").outcomes)
-    return CaseKnown("air", said, oldest, {"gauge": weights}, whole=days <= WHOLE_DAYS)
+    weights = fading(days, shown, AIR)
+    return CaseKnown("air", said, oldest, {AIR: weights}, whole=days <= WHOLE_DAYS)
 
 
 def holding(tyres: tuple[TyreAt, ...], today: date) -> CaseKnown | None:
     """What readings over weeks say of a loss, as the test of gauging again after three days. A loss does not fade; holding does."""
     losing = [t for t in tyres if t.says.verdict is TyreVerdict.LOSES or t.says.loss is not None]
-    outcomes = why_table().test("hold").outcomes
     if losing:
         chance = max(t.says.chance for t in losing)
         shown = "one-falls" if len(losing) == 1 else "all-fall"
-        weights = {o: chance if o == shown else (1 - chance if o == "hold" else 0.0) for o in outcomes}
+        weights = why_table().test("hold").shown(shown) | {shown: chance, "hold": 1 - chance}
         names = listed((t.name for t in losing), Joined.AND)
         said = count(
             len(losing), "{wheels} loses air by its readings.", "{wheels} lose air by their readings.", wheels=names
@@ -147,7 +139,7 @@ def holding(tyres: tuple[TyreAt, ...], today: date) -> CaseKnown | None:
     if len(tyres) < FOUR or any(t.says.verdict is not TyreVerdict.NORMAL or t.says.read_on is None for t in tyres):
         return None
     oldest = min(t.says.read_on for t in tyres if t.says.read_on is not None)
-    weights = fading((today - oldest).days, "hold", outcomes)
+    weights = fading((today - oldest).days, "hold", "hold")
     if min(weights.values()) >= 1.0:
         return None
     return CaseKnown("holding", say("All held their air until {day}.", day=oldest), oldest, {"hold": weights})
@@ -172,8 +164,7 @@ def last_work(desk: Desk, garage: Garage, car: Car, now: Moment) -> CaseKnown | 
     if ago <= WEEK_DAYS:
         return CaseKnown("work", said, day, contexts=("changed-lately",), answers=("last-work",))
     shown = "two-months" if ago <= MONTHS_DAYS else "longer"
-    outcomes = why_table().test("last-work").outcomes
-    return CaseKnown("work", said, day, {"last-work": {o: float(o == shown) for o in outcomes}})
+    return CaseKnown("work", said, day, {"last-work": why_table().test("last-work").shown(shown)})
 
 
 BY_SENSORS = (

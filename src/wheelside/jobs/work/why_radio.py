@@ -99,7 +99,7 @@ def _ages(least: float, most: float) -> dict[str, float]:
     young, middle, old = why_table().test("sensor-age").outcomes
     if most <= least:
         shown = young if least < YOUNG_YEARS else middle if least <= OLD_YEARS else old
-        return {o: float(o == shown) for o in (young, middle, old)}
+        return why_table().test("sensor-age").shown(shown)
     spans = {young: (0.0, YOUNG_YEARS), middle: (YOUNG_YEARS, OLD_YEARS), old: (OLD_YEARS, 1e9)}
     return {o: max(0.0, min(most, b) - max(least, a)) / (most - least) for o, (a, b) in spans.items()}
 
@@ -138,16 +138,9 @@ def silent(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
     names = [garage.wheels[w].name for w, s in fitted.items() if s.answers is False]
     if not names:
         return None
-    said = count(
-        len(names),
-        "{wheels} gave no answer when last triggered.",
-        "{wheels} gave no answer when last triggered.",
-        wheels=listed(names),
-    )
+    said = say("{wheels} gave no answer when last triggered.", wheels=listed(names))
     shown = "one-silent" if len(names) == 1 else "several-silent"
-    return CaseKnown(
-        "silent", said, None, {"wake": {o: 1.0 if o == shown else MAYBE for o in why_table().test("wake").outcomes}}
-    )
+    return CaseKnown("silent", said, None, {"wake": why_table().test("wake").shown(shown, MAYBE)})
 
 
 def car_list(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
@@ -170,8 +163,7 @@ def car_list(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
         "some-differ": say("Its list, read on {day}, lacks {n} of the wheels on it.", day=day, n=len(found.lacking)),
         "all-differ": say("Its list, read on {day}, has none of the wheels on it.", day=day),
     }
-    outcomes = why_table().test("car-list").outcomes
-    return CaseKnown("list", words[shown], day, {"car-list": {o: float(o == shown) for o in outcomes}})
+    return CaseKnown("list", words[shown], day, {"car-list": why_table().test("car-list").shown(shown)})
 
 
 def _noted_list(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
@@ -189,8 +181,7 @@ def _noted_list(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
         "some-differ": say("Its list is noted to lack {n} of the wheels on it.", n=lacking),
         "all-differ": say("Its list is noted to have none of the wheels on it."),
     }
-    outcomes = why_table().test("car-list").outcomes
-    return CaseKnown("list", said[shown], day, {"car-list": {o: 1.0 if o == shown else MAYBE for o in outcomes}})
+    return CaseKnown("list", said[shown], day, {"car-list": why_table().test("car-list").shown(shown, MAYBE)})
 
 
 def _card(rows: tuple[CarRecord, ...]) -> PortCard | None:
@@ -225,4 +216,4 @@ def codes(desk: Desk, car: Car, now: Moment) -> CaseKnown | None:
     if body["not_told"]:
         return None
     said = say("No codes, read on {day}.", day=day)
-    return CaseKnown("codes", said, day, {"codes": {o: float(o == "none") for o in outcomes}})
+    return CaseKnown("codes", said, day, {"codes": why_table().test("codes").shown("none")})

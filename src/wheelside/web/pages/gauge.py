@@ -111,7 +111,7 @@ def _asked(
     job: str = "", sent: Mapping[str, str] | None = None, told: Mapping[str, str] | None = None,
 ) -> Response:  # fmt: skip
     garage = desk_of(request).loaded().garage
-    others = tuple((urlencode({"car": c.id}), c.name) for c in garage.car if not c.somebody_elses)
+    others = tuple((urlencode({"car": c.id}), c.name) for c in garage.own_cars)
     others += tuple((urlencode({"set": s.id}), s.name) for s in sets_put_away(desk_of(request)))
     odd = bool(set(wrong) - {"", OUTSIDE}) and all(typed.get(k, "").strip() for k in set(wrong) - {"", OUTSIDE})
     asks = card.car is not None and linked(request) and car_tells_pressures(desk_of(request), card.car.id)

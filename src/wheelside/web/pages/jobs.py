@@ -76,7 +76,7 @@ def _jobs(request: Request, forbidden: tuple[Finding, ...] = (), under_way: str 
     garage = desk.loaded().garage
     rows = all_jobs(desk)
     cars, sets = (
-        tuple((c.id, c.name) for c in garage.car if not c.somebody_elses),
+        tuple((c.id, c.name) for c in garage.own_cars),
         _ours(desk),
     )
     frame, refused = frame_of(request, "/jobs"), bool(forbidden or under_way or trouble)

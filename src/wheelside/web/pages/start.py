@@ -49,7 +49,7 @@ class StartDoor:
 def door(request: Request) -> Response:
     """The door."""
     garage = desk_of(request).loaded().garage
-    cars = tuple((c.id, c.name) for c in garage.car if not c.somebody_elses)
+    cars = tuple((c.id, c.name) for c in garage.own_cars)
     known = bool(cars and garage.set)
     rows = (
         (Errand.LAMP, 4, "then the first thing to do"),
@@ -113,7 +113,7 @@ def lamp(request: Request) -> Response:
     """The lamp's questions, which keep nothing: what was picked stands in the address. Where it is known what is on a car, its own page asks."""
     said = {k: v for k, v in request.query_params.items() if k in ("look", "way", "gauged", "worked", "cold")}
     now = desk_of(request).present()
-    if not said and any(now.wheel_at(c.id) for c in now.garage.car if not c.somebody_elses):
+    if not said and any(now.wheel_at(c.id) for c in now.garage.own_cars):
         return see("/why")
     query = lamp_query(said)
     frame = frame_of(request, "/start", short=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from starlette.responses import Response
 
 from wheelside.inquiry.lamp import LOOK as LOOK_QUERY
@@ -23,9 +23,10 @@ from wheelside.sheet.cautions import Caution
 from wheelside.units import UnitChoice
 from wheelside.web.form import SentForm, form_of
 from wheelside.web.frame import PageFrame, desk_of, frame_of, page, person_of, see
-from wheelside.why.gate import FirstGate
+from wheelside.web.route import pages
+from wheelside.why.gate import AIR, FirstGate
 
-router = APIRouter()
+router = pages()
 Pairs = tuple[tuple[str, str], ...]
 
 
@@ -79,7 +80,7 @@ class _Typed:
 def why(request: Request, car: str = "") -> Response:
     """One turn, from what stands in the address; which car, where there are several and none is named."""
     garage = desk_of(request).loaded().garage
-    own = [c for c in garage.car if not c.somebody_elses]
+    own = garage.own_cars
     if not car and len(own) > 1:
         return page("whycar.html", WhichCar(frame_of(request, "/", short=True), tuple((c.id, c.name) for c in own)))
     case = known_of(desk_of(request), car)
@@ -117,7 +118,7 @@ def _shown(request: Request, case: KnownCase, said: WhySaid, typed: _Typed) -> R
     garage, turn = desk.loaded().garage, why_turn(case, said)
     act = act_said(garage, case, turn)
     shut = turn.gate is FirstGate.SHUT
-    airs = act is not None and act.test == "gauge"
+    airs = act is not None and act.test == AIR
     shown = WhyPage(
         frame_of(request, "/", short=True), case, turn, LOOK_QUERY, lamp_advice({}) if shut else None, case.stopping, act,
         likely_said(case, turn), LOW, causes_said(case, turn), basis_said(),

@@ -29,10 +29,13 @@ async function together(wanted) { /* a page and its files, or none of them: an o
   const answers = await Promise.all(paths.map(path => fetch(path)));
   const texts = await Promise.all(answers.filter((_, n) => sheet(paths[n])).map(one => one.clone().text()));
   const whole = texts.every(text => paths.every(path => sheet(path) || text.includes(path)));
-  if (!whole || !answers.every(one => one.ok && !one.redirected) || ends !== before) return;
+  if (whole) await putDown(answers.map((one, n) => [paths[n], one]), before);
+}
+async function putDown(answers, before) { /* by path: all of them or none, and none if all was forgotten since, or is meanwhile */
+  if (ends !== before || !answers.every(([, one]) => one.ok && !one.redirected)) return;
   const cache = await caches.open(NAME);
-  await Promise.all(answers.map((one, n) => cache.put(paths[n], one)));
-  if (ends !== before) await forget(); /* all was forgotten while this was being put down */
+  await Promise.all(answers.map(([path, one]) => cache.put(path, one)));
+  if (ends !== before) await forget();
 }
 async function asked(request) {
   const answer = await fetch(request);
@@ -51,10 +54,7 @@ async function newest(request, path) {
     }
     throw e;
   }
-  if (answer.ok && !answer.redirected && ends === before) {
-    await (await caches.open(NAME)).put(path, answer.clone());
-    if (ends !== before) await forget();
-  }
+  await putDown([[path, answer.clone()]], before);
   return answer;
 }
 async function forget() {
